@@ -1,0 +1,56 @@
+//! Where the program speaks: results on standard output, everything else on standard error.
+
+use std::fmt::Display;
+use std::io::{self, IsTerminal, Write};
+
+use super::Failure;
+
+/// The two standard streams and what may be said on them.
+pub(crate) struct Console {
+    quiet: bool,
+    out: io::Stdout,
+    err: io::Stderr,
+}
+
+impl Console {
+    pub(crate) fn new(quiet: bool) -> Self {
+        Self { quiet, out: io::stdout(), err: io::stderr() }
+    }
+
+    /// Returns whether progress may be drawn.
+    pub(crate) fn shows_progress(&self) -> bool {
+        !self.quiet && self.err.is_terminal()
+    }
+
+    /// Writes a result that was asked for by an option such as `--json`, whether quiet or not.
+    pub(crate) fn result(&mut self, text: impl Display) -> Result<(), Failure> {
+        writeln!(self.out.lock(), "{text}").map_err(Failure::Output)
+    }
+
+    /// Writes a table or text for reading, which `--quiet` hides.
+    pub(crate) fn table(&mut self, text: impl Display) -> Result<(), Failure> {
+        if self.quiet { Ok(()) } else { self.result(text) }
+    }
+
+    /// Writes a warning; one that cannot be written is lost, for there is nowhere left to say so.
+    pub(crate) fn warn(&mut self, text: impl Display) {
+        let _ = writeln!(self.err.lock(), "warning: {text}");
+    }
+
+    /// Writes a remark that `--quiet` hides.
+    pub(crate) fn note(&mut self, text: impl Display) {
+        if !self.quiet {
+            let _ = writeln!(self.err.lock(), "{text}");
+        }
+    }
+
+    /// Writes why the command failed.
+    pub(crate) fn fail(&mut self, failure: &Failure) {
+        let _ = writeln!(self.err.lock(), "{}", failure.render(styled()));
+    }
+}
+
+/// Returns whether standard error is a terminal that wants colour.
+fn styled() -> bool {
+    io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none_or(|v| v.is_empty())
+}

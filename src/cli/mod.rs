@@ -1,0 +1,60 @@
+//! The command line: one file a command, each the way from its arguments to its result.
+
+mod console;
+mod failure;
+
+use std::panic;
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+pub(crate) use console::Console;
+pub(crate) use failure::Failure;
+
+/// A dry run for a rewire: hear, plan and prove a pickup's coil arrangements before the iron is hot.
+#[derive(Debug, Parser)]
+#[command(version, propagate_version = true, max_term_width = 100)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+    /// Print neither progress nor tables; warnings and errors still go to standard error
+    #[arg(long, global = true)]
+    quiet: bool,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {}
+
+/// How a command ended that could be carried out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Outcome {
+    /// The work is done.
+    Done,
+    /// The answer is no: a plan faulty, leads contradictory, a reading unexplained.
+    No,
+}
+
+/// Runs the program on the process's arguments and returns its exit code: 0 done, 1 the answer is no, 2 bad
+/// input or an output that cannot be written, 3 a bug.
+pub(crate) fn main() -> ExitCode {
+    let arguments = Arguments::parse();
+    let mut console = Console::new(arguments.quiet);
+    match panic::catch_unwind(panic::AssertUnwindSafe(|| run(arguments.command, &mut console))) {
+        Ok(Ok(Outcome::Done)) => ExitCode::SUCCESS,
+        Ok(Ok(Outcome::No)) => ExitCode::from(1),
+        Ok(Err(failure)) if failure.is_closed_pipe() => ExitCode::SUCCESS,
+        Ok(Err(failure)) => {
+            console.fail(&failure);
+            ExitCode::from(2)
+        }
+        Err(_) => {
+            console
+                .warn("this is a fault of drywire's own, not of your input; please report the lines above");
+            ExitCode::from(3)
+        }
+    }
+}
+
+fn run(command: Command, _console: &mut Console) -> Result<Outcome, Failure> {
+    match command {}
+}

@@ -1,0 +1,10 @@
+//! A dry run for a rewire: what each coil arrangement of a guitar pickup will sound like on one guitar, how to
+//! wire it, and what the meter must read afterwards.
+//!
+//! The modules stand in the order of the data's way; each uses only those before it.
+
+pub mod quantity;
+
+pub mod document;
+
+pub mod wiring;

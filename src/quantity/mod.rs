@@ -1,0 +1,14 @@
+//! Physical quantities and levels as types, their notation read and written.
+//!
+//! A unit is a type and a difference between two levels is another, so that ohms are never added to farads
+//! nor one loudness to another. Inside a single formula the bare `f64` is taken out with `value()`.
+
+mod level;
+mod notation;
+mod show;
+mod unit;
+
+pub use level::{Db, DbTp, Dbfs, Lufs};
+pub use notation::{NotationError, parse_plain, parse_quantity};
+pub use show::engineering;
+pub use unit::{Farads, Henries, Hertz, Metres, Ohms, Quantity, Seconds};
