@@ -10,3 +10,5 @@ pub mod document;
 pub mod wiring;
 
 pub mod guitar;
+
+pub mod circuit;

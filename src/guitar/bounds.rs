@@ -73,8 +73,9 @@ impl Bounds {
             return None;
         }
         if !(low..=high).contains(&value) {
+            let place = section.path_to(key);
             notes.push(format!(
-                "{key} is {quantity}, outside the typical {} to {}",
+                "{place} is {quantity}, outside the typical {} to {}",
                 Q::new(low),
                 Q::new(high)
             ));
