@@ -14,3 +14,5 @@ pub mod guitar;
 pub mod circuit;
 
 pub mod response;
+
+pub mod filter;
