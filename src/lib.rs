@@ -16,3 +16,5 @@ pub mod circuit;
 pub mod response;
 
 pub mod filter;
+
+pub mod report;
