@@ -9,4 +9,14 @@ pub mod document;
 
 pub mod wiring;
 
+pub mod guitar;
+
+pub mod circuit;
+
+pub mod response;
+
+pub mod filter;
+
 pub mod measure;
+
+pub mod report;
