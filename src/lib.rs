@@ -19,4 +19,6 @@ pub mod response;
 
 pub mod filter;
 
+pub mod measure;
+
 pub mod report;
