@@ -19,6 +19,8 @@ pub mod response;
 
 pub mod filter;
 
+pub mod sound;
+
 pub mod measure;
 
 pub mod report;
