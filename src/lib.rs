@@ -23,4 +23,6 @@ pub mod sound;
 
 pub mod measure;
 
+pub mod render;
+
 pub mod report;
