@@ -26,3 +26,5 @@ pub mod measure;
 pub mod render;
 
 pub mod report;
+
+pub mod set;
