@@ -22,12 +22,15 @@ pub struct Meter {
 }
 
 impl Meter {
-    /// Returns a meter for a sound of `rate` samples a second and `channels` channels.
+    /// Returns a meter for a sound of `rate_hz` samples a second and `channels` channels.
     ///
     /// # Errors
     /// [`Unmeasurable::Rate`] and [`Unmeasurable::Channels`] where they are out of range.
-    pub fn new(rate: u32, channels: usize) -> Result<Self, Unmeasurable> {
-        Ok(Self { levels: LevelMeter::new(rate, channels)?, centroid: CentroidMeter::new(rate, channels)? })
+    pub fn new(rate_hz: u32, channels: usize) -> Result<Self, Unmeasurable> {
+        Ok(Self {
+            levels: LevelMeter::new(rate_hz, channels)?,
+            centroid: CentroidMeter::new(rate_hz, channels)?,
+        })
     }
 
     /// Measures the next samples: one slice a channel, all of one length, 1 being full scale.
@@ -54,12 +57,12 @@ mod tests {
     use proptest::prelude::*;
 
     /// Measures a sound in blocks that end at `cuts`, with every meter.
-    fn measured(rate: u32, sound: &[Vec<f64>], cuts: &[usize]) -> (Figures, Vec<ThirdOctave>) {
+    fn measured(rate_hz: u32, sound: &[Vec<f64>], cuts: &[usize]) -> (Figures, Vec<ThirdOctave>) {
         let length = sound[0].len();
         let mut cuts: Vec<usize> = cuts.iter().map(|cut| cut % (length + 1)).chain([0, length]).collect();
         cuts.sort_unstable();
-        let mut meter = Meter::new(rate, sound.len()).unwrap();
-        let mut bands = ThirdOctaveMeter::new(rate, sound.len()).unwrap();
+        let mut meter = Meter::new(rate_hz, sound.len()).unwrap();
+        let mut bands = ThirdOctaveMeter::new(rate_hz, sound.len()).unwrap();
         for cut in cuts.windows(2) {
             let block: Vec<&[f64]> = sound.iter().map(|channel| &channel[cut[0]..cut[1]]).collect();
             meter.push(&block).unwrap();
