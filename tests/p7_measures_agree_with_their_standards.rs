@@ -2,8 +2,10 @@
 //! Tech 3341 cases at their stated tolerances; 0.1 LU, 0.1 dB, 0.5 %. Here: the standards.
 //!
 //! # Source
-//! EBU Tech 3341 v4 (2023), table 1, whose signals are made here from their description; ITU-R BS.1770-5 (2023),
-//! annex 1, for 997 Hz.
+//! EBU Tech 3341 v4 (2023), table 1, read in a transcription, whose signals are made here from their description;
+//! ITU-R BS.1770-5 (2023), annex 1, for 997 Hz.
+
+#![allow(clippy::unwrap_used, reason = "a test fails by its panic")]
 
 use std::f64::consts::TAU;
 
@@ -25,23 +27,24 @@ fn in_both_channels(rate_hz: u32, samples: impl Iterator<Item = f64>) -> Levels 
     meter.finish()
 }
 
-/// A 1000 Hz sine that steps from level to level: seconds and peak level in dBFS of each part.
-fn stepped_sine(rate_hz: u32, parts: &[(f64, f64)]) -> impl Iterator<Item = f64> {
-    let rate = f64::from(rate_hz);
-    let amplitudes = parts.iter().flat_map(move |&(seconds, level)| {
-        std::iter::repeat_n(10f64.powf(level / 20.0), (seconds * rate).round() as usize)
+/// A 1000 Hz sine that steps from level to level: milliseconds and peak level in dBFS of each part.
+fn stepped_sine(rate_hz: u32, parts: &[(u32, f64)]) -> impl Iterator<Item = f64> {
+    let amplitudes = parts.iter().flat_map(move |&(milliseconds, level)| {
+        let amplitude = 10f64.powf(level / 20.0);
+        (0..milliseconds * (rate_hz / 1000)).map(move |_| amplitude)
     });
-    amplitudes.zip(0_u32..).map(move |(amplitude, n)| amplitude * (TAU * 1000.0 * f64::from(n) / rate).sin())
+    let step = TAU * 1000.0 / f64::from(rate_hz);
+    amplitudes.zip(0_u32..).map(move |(amplitude, n)| amplitude * (step * f64::from(n)).sin())
 }
 
 #[test]
 fn ebu_tech_3341_cases_1_to_5_have_their_integrated_loudness() {
-    let cases: [(f64, &[(f64, f64)]); 5] = [
-        (-23.0, &[(20.0, -23.0)]),
-        (-33.0, &[(20.0, -33.0)]),
-        (-23.0, &[(10.0, -36.0), (60.0, -23.0), (10.0, -36.0)]),
-        (-23.0, &[(10.0, -72.0), (10.0, -36.0), (60.0, -23.0), (10.0, -36.0), (10.0, -72.0)]),
-        (-23.0, &[(20.0, -26.0), (20.1, -20.0), (20.0, -26.0)]),
+    let cases: [(f64, &[(u32, f64)]); 5] = [
+        (-23.0, &[(20_000, -23.0)]),
+        (-33.0, &[(20_000, -33.0)]),
+        (-23.0, &[(10_000, -36.0), (60_000, -23.0), (10_000, -36.0)]),
+        (-23.0, &[(10_000, -72.0), (10_000, -36.0), (60_000, -23.0), (10_000, -36.0), (10_000, -72.0)]),
+        (-23.0, &[(20_000, -26.0), (20_100, -20.0), (20_000, -26.0)]),
     ];
     for (case, (expected, parts)) in (1..).zip(cases) {
         let levels = in_both_channels(48_000, stepped_sine(48_000, parts));

@@ -6,7 +6,7 @@ use super::{CentroidMeter, LevelMeter, Levels, Unmeasurable};
 
 /// What a sound measures.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Figures {
+pub struct Measures {
     /// Its levels.
     pub levels: Levels,
     /// Its spectral centroid by [`CENTROID_DEFINITION`](super::CENTROID_DEFINITION), `None` for silence and
@@ -44,8 +44,8 @@ impl Meter {
     }
 
     /// Returns the figures of all that was pushed.
-    pub fn finish(self) -> Figures {
-        Figures { levels: self.levels.finish(), centroid: self.centroid.finish() }
+    pub fn finish(self) -> Measures {
+        Measures { levels: self.levels.finish(), centroid: self.centroid.finish() }
     }
 }
 
@@ -57,7 +57,7 @@ mod tests {
     use proptest::prelude::*;
 
     /// Measures a sound in blocks that end at `cuts`, with every meter.
-    fn measured(rate_hz: u32, sound: &[Vec<f64>], cuts: &[usize]) -> (Figures, Vec<ThirdOctave>) {
+    fn measured(rate_hz: u32, sound: &[Vec<f64>], cuts: &[usize]) -> (Measures, Vec<ThirdOctave>) {
         let length = sound[0].len();
         let mut cuts: Vec<usize> = cuts.iter().map(|cut| cut % (length + 1)).chain([0, length]).collect();
         cuts.sort_unstable();
@@ -103,8 +103,8 @@ mod tests {
             let gain = Db::new(gain);
             let louder: Vec<Vec<f64>> =
                 sound.iter().map(|c| c.iter().map(|x| x * gain.amplitude()).collect()).collect();
-            let (Figures { levels, centroid }, _) = measured(8_000, &sound, &[]);
-            let (Figures { levels: after, centroid: centroid_after }, _) = measured(8_000, &louder, &[]);
+            let (Measures { levels, centroid }, _) = measured(8_000, &sound, &[]);
+            let (Measures { levels: after, centroid: centroid_after }, _) = measured(8_000, &louder, &[]);
             prop_assume!(levels.sample_peak().value().is_finite());
 
             prop_assert!(((levels.rms() + gain) - after.rms()).value().abs() < 1e-9);
