@@ -52,8 +52,8 @@ impl Meter {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measure::{ThirdOctave, ThirdOctaveMeter};
-    use crate::quantity::Db;
+    use crate::measure::{LARGEST_SAMPLE, ThirdOctave, ThirdOctaveMeter};
+    use crate::quantity::{Db, Lufs};
     use proptest::prelude::*;
 
     /// Measures a sound in blocks that end at `cuts`, with every meter.
@@ -82,6 +82,24 @@ mod tests {
                 channels.into_iter().map(|channel| channel[..length].to_vec()).collect()
             })
         })
+    }
+
+    #[test]
+    fn the_largest_and_the_smallest_samples_have_finite_levels() {
+        for amplitude in [LARGEST_SAMPLE, 1e-150] {
+            let square: Vec<f64> =
+                (0..8000).map(|n| if n % 16 < 8 { amplitude } else { -amplitude }).collect();
+            let (Measures { levels, centroid }, bands) = measured(8_000, &[square], &[]);
+            let expected = 20.0 * amplitude.log10();
+            assert!((levels.rms().value() - expected).abs() < 1e-6);
+            assert!((levels.sample_peak().value() - expected).abs() < 1e-6);
+            assert!((levels.true_peak().value() - expected - 2.0).abs() < 2.0);
+            assert!(levels.loudness().gain_for(Lufs::new(-23.0)).unwrap().value().is_finite());
+            assert!((500.0..4000.0).contains(&centroid.unwrap().value()));
+            let total: f64 =
+                bands.iter().map(|band| 10f64.powf((band.level().value() - expected) / 10.0)).sum();
+            assert!((0.9..1.0).contains(&total), "the edges leak below the lowest band: {total}");
+        }
     }
 
     proptest! {
