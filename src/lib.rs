@@ -8,3 +8,5 @@ pub mod quantity;
 pub mod document;
 
 pub mod wiring;
+
+pub mod pluck;
