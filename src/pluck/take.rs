@@ -177,3 +177,32 @@ impl Lanes {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pluck::{Coil, Layout, Phrase, Settings};
+    use crate::quantity::Metres;
+
+    #[test]
+    fn the_recurrences_give_the_modes_own_closed_form() {
+        let layout = Layout::new(Metres::new(0.648), &[Coil::at(Metres::new(0.045))]).unwrap();
+        let settings = Settings { tempo: 20.0, rate: 44_100, ..Settings::default() };
+        let recipe = Recipe::new(&Phrase::parse("x", "022100:1").unwrap(), layout, settings).unwrap();
+        let take = recipe.render();
+        let exact = |frame: usize| -> f64 {
+            let plucks = recipe.performance.plucks.iter().map(|pluck| {
+                let t = frame as f64 / 44_100.0 - pluck.start;
+                let modes = modes(&recipe.sounding(pluck.stroke), pluck, &recipe.layout, &recipe.settings);
+                let sum = modes.iter().map(|m| m.weights[0] * (-m.sigma * t).exp() * (m.omega * t).sin());
+                if t < 0.0 { 0.0 } else { sum.sum() }
+            });
+            plucks.sum()
+        };
+        let gain = take.coils[0][1_000] / exact(1_000);
+        for frame in (0..130_000).step_by(977) {
+            let (made, exact) = (take.coils[0][frame], gain * exact(frame));
+            assert!((made - exact).abs() < 1e-9, "frame {frame}: {made} {exact}");
+        }
+    }
+}
