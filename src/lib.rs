@@ -9,4 +9,12 @@ pub mod document;
 
 pub mod wiring;
 
+pub mod guitar;
+
 pub mod pluck;
+
+pub mod circuit;
+
+pub mod response;
+
+pub mod filter;

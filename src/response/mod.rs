@@ -1,0 +1,11 @@
+//! What a pickup's arrangement does to its coils' voltages on the way to the amplifier.
+
+mod figures;
+mod one_channel;
+mod second_order;
+mod voice;
+
+pub use figures::{Figures, Resonance};
+pub use one_channel::OneChannel;
+pub use second_order::SecondOrder;
+pub use voice::{Paths, Voice, VoiceError, VoiceResponse};
