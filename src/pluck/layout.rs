@@ -2,6 +2,7 @@
 
 use super::Unplayable;
 use super::check::Checks;
+use crate::guitar::{Guitar, Pickup};
 use crate::quantity::Metres;
 
 /// The most coils of one layout: four pickups with two coils each.
@@ -57,6 +58,26 @@ impl Layout {
         checks.passed(Self { scale, coils: coils.to_vec() })
     }
 
+    /// Returns the layout of the coils of `pickups` on `guitar`, each over `aperture` and with its own output, in
+    /// the order of the pickups and coil A before coil B.
+    ///
+    /// # Errors
+    /// As [`Layout::new`].
+    pub fn of<'p>(
+        guitar: &Guitar,
+        pickups: impl IntoIterator<Item = &'p Pickup>,
+        aperture: Metres,
+    ) -> Result<Self, Vec<Unplayable>> {
+        let mut coils = Vec::new();
+        for pickup in pickups {
+            let parts = std::iter::once(pickup.coil_a()).chain(pickup.coil_b());
+            for (from_bridge, coil) in pickup.coil_places().into_iter().zip(parts) {
+                coils.push(Coil { from_bridge, aperture, output: coil.output() });
+            }
+        }
+        Self::new(guitar.scale(), &coils)
+    }
+
     /// Returns the scale length.
     pub const fn scale(&self) -> Metres {
         self.scale
@@ -71,6 +92,21 @@ impl Layout {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_guitars_coils_are_laid_out_pickup_by_pickup_the_one_nearer_the_bridge_first() {
+        let guitar = Guitar::built_in("set-neck").unwrap();
+        let layout = Layout::of(&guitar, guitar.pickups(), Coil::APERTURE).unwrap();
+        let places: Vec<f64> =
+            layout.coils().iter().map(|c| (c.from_bridge.value() * 1e5).round() / 1e2).collect();
+        assert_eq!(places, [35.75, 54.25, 140.75, 159.25]);
+        assert_eq!(layout.scale(), guitar.scale());
+        let one = Layout::of(&guitar, [guitar.pickup(Some("neck")).unwrap()], Metres::new(0.0)).unwrap();
+        assert_eq!(
+            one.coils(),
+            layout.coils()[2..].iter().map(|c| Coil { aperture: Metres::new(0.0), ..*c }).collect::<Vec<_>>()
+        );
+    }
 
     #[test]
     fn every_fault_of_a_layout_is_reported() {
