@@ -18,3 +18,5 @@ pub mod circuit;
 pub mod response;
 
 pub mod filter;
+
+pub mod report;
