@@ -8,8 +8,10 @@ use realfft::RealFftPlanner;
 fn played(phrase: &str, settings: Settings) -> Take {
     let louder = Coil { output: 1.25, ..Coil::at(Metres::new(0.05425)) };
     let coils = [Coil::at(Metres::new(0.03575)), louder];
-    let layout = Layout::new(Metres::new(0.648), &coils).unwrap();
-    Recipe::new(&Phrase::parse("phrase", phrase).unwrap(), layout, settings).unwrap().render()
+    let layout = Layout::new(Metres::new(0.648), &coils).expect("a layout");
+    Recipe::new(&Phrase::parse("phrase", phrase).expect("a phrase"), layout, settings)
+        .expect("playable")
+        .render()
 }
 
 const PHRASE: &str = "E2:0.5 G3~ E4*0.6 -:0.25 ^022100:1 x.x.14.14.x.x";
@@ -18,7 +20,7 @@ const PHRASE: &str = "E2:0.5 G3~ E4*0.6 -:0.25 ^022100:1 x.x.14.14.x.x";
 fn energy_above(signal: &[f64], hertz: f64, rate: u32) -> f64 {
     let plan = RealFftPlanner::<f64>::new().plan_fft_forward(signal.len());
     let mut spectrum = plan.make_output_vec();
-    plan.process(&mut signal.to_vec(), &mut spectrum).unwrap();
+    plan.process(&mut signal.to_vec(), &mut spectrum).expect("matching lengths");
     let bin = f64::from(rate) / signal.len() as f64;
     let energy = |from: f64| -> f64 {
         spectrum.iter().enumerate().filter(|(k, _)| *k as f64 * bin >= from).map(|(_, x)| x.norm_sqr()).sum()

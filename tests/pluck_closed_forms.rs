@@ -35,8 +35,10 @@ fn ideal(seconds: f64) -> Settings {
 }
 
 fn played(phrase: &str, coils: &[Coil], settings: Settings) -> Take {
-    let layout = Layout::new(Metres::new(SCALE), coils).unwrap();
-    Recipe::new(&Phrase::parse("phrase", phrase).unwrap(), layout, settings).unwrap().render()
+    let layout = Layout::new(Metres::new(SCALE), coils).expect("a layout");
+    Recipe::new(&Phrase::parse("phrase", phrase).expect("a phrase"), layout, settings)
+        .expect("playable")
+        .render()
 }
 
 /// The spectrum of `signal` at `hertz`, under a Blackman–Harris window, whose side lobes are 92 dB down.

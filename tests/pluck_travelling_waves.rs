@@ -68,7 +68,7 @@ fn smoothed(signal: &[f64], every: usize, outputs: usize) -> Vec<f64> {
 
 fn residual_db(phrase: &str, open: f64, fret: u8) -> f64 {
     let coils = COILS.map(|x| Coil { aperture: Metres::new(0.0), ..Coil::at(Metres::new(x)) });
-    let layout = Layout::new(Metres::new(SCALE), &coils).unwrap();
+    let layout = Layout::new(Metres::new(SCALE), &coils).expect("a layout");
     let settings = Settings {
         pluck_at: Metres::new(PLUCKED),
         contact: Metres::new(0.0),
@@ -79,7 +79,9 @@ fn residual_db(phrase: &str, open: f64, fret: u8) -> f64 {
         length: Some(Seconds::new(0.25)),
         ..Settings::default()
     };
-    let take = Recipe::new(&Phrase::parse("x", phrase).unwrap(), layout, settings).unwrap().render();
+    let take = Recipe::new(&Phrase::parse("x", phrase).expect("a phrase"), layout, settings)
+        .expect("playable")
+        .render();
 
     // The last 15 ms are the source's end, where the program brings the string to rest.
     let outputs = 10_000;

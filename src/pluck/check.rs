@@ -71,7 +71,7 @@ impl Unplayable {
     /// Returns what to do about it.
     pub fn hint(&self) -> String {
         match self {
-            Self::OutOfRange { lowest, .. } => format!("try a value such as {lowest} or somewhat above"),
+            Self::OutOfRange { .. } => "leave it away to have the usual value".to_owned(),
             Self::CoilCount { .. } => "give the place of each coil that is to have a channel".to_owned(),
             Self::BeyondTheFret { .. } => {
                 let strings = STANDARD.len();
@@ -100,7 +100,7 @@ impl Checks {
     }
 
     /// Notes a fault unless `value` is in `allowed`, in which no NaN is.
-    pub(super) fn range<T: PartialOrd + Display>(
+    pub(super) fn range<T: PartialOrd + Display + Copy>(
         &mut self,
         what: &'static str,
         value: T,

@@ -101,6 +101,11 @@ impl Recipe {
         checks.passed(Self { layout, settings, performance, frames })
     }
 
+    /// Returns the scale and the coils.
+    pub const fn layout(&self) -> &Layout {
+        &self.layout
+    }
+
     /// Returns how many frames the take will have.
     pub const fn frames(&self) -> usize {
         self.frames

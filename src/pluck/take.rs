@@ -85,7 +85,7 @@ impl Recipe {
         for begin in (first..last).step_by(BLOCK) {
             let length = BLOCK.min(last - begin);
             let since = begin as f64 * step - pluck.start;
-            block.iter_mut().for_each(|coil| coil.fill(0.0));
+            block.fill([0.0; BLOCK]);
             let heard: Vec<&Mode> = modes
                 .iter()
                 .filter(|m| m.strength() * (-m.sigma * since).exp() > INAUDIBLE * strongest)
@@ -165,10 +165,8 @@ impl Lanes {
     /// Adds `length` samples of each mode, by its weight, to each coil.
     fn add(mut self, length: usize, block: &mut [[f64; BLOCK]]) {
         for k in 0..length {
-            let mut next = [0.0; LANES];
-            for l in 0..LANES {
-                next[l] = self.turn[l] * self.last[l] - self.fade[l] * self.before[l];
-            }
+            let next: [f64; LANES] =
+                std::array::from_fn(|l| self.turn[l] * self.last[l] - self.fade[l] * self.before[l]);
             self.before = self.last;
             self.last = next;
             for (coil, w) in block.iter_mut().zip(&self.weights) {
