@@ -46,7 +46,7 @@ impl Default for Settings {
             strum: Seconds::new(0.020),
             tempo: 90.0,
             decay: Seconds::new(6.0),
-            treble_damping: 12.0,
+            treble_damping: 6.0,
             stiffness: 1.0,
             length: None,
             rate: 48_000,
