@@ -5,6 +5,7 @@ use std::f64::consts::{PI, TAU};
 
 use drywire::pluck::{Coil, Layout, Phrase, Recipe, Settings, Take};
 use drywire::quantity::{Metres, Seconds};
+use num_complex::Complex64;
 
 const SCALE: f64 = 0.648;
 /// The open strings with their inharmonicity coefficients.
@@ -42,23 +43,25 @@ fn played(phrase: &str, coils: &[Coil], settings: Settings) -> Take {
 }
 
 /// The spectrum of `signal` at `hertz`, under a Blackman–Harris window, whose side lobes are 92 dB down.
-fn at(signal: &[f64], hertz: f64, rate: u32) -> (f64, f64) {
-    let last = (signal.len() - 1) as f64;
-    let (mut re, mut im) = (0.0, 0.0);
-    for (k, sample) in signal.iter().enumerate() {
-        let u = TAU * k as f64 / last;
-        let window = 0.35875 - 0.48829 * u.cos() + 0.14128 * (2.0 * u).cos() - 0.01168 * (3.0 * u).cos();
-        let angle = TAU * hertz * k as f64 / f64::from(rate);
-        re += sample * window * angle.cos();
-        im -= sample * window * angle.sin();
+fn at(signal: &[f64], hertz: f64, rate: u32) -> Complex64 {
+    let around = Complex64::from_polar(1.0, TAU / (signal.len() - 1) as f64);
+    let turn = Complex64::from_polar(1.0, -TAU * hertz / f64::from(rate));
+    let (mut along, mut phase, mut sum) =
+        (Complex64::new(1.0, 0.0), Complex64::new(1.0, 0.0), Complex64::ZERO);
+    for sample in signal {
+        let u = along.re;
+        let (twice, thrice) = (2.0 * u * u - 1.0, (4.0 * u * u - 3.0) * u);
+        let window = 0.35875 - 0.48829 * u + 0.14128 * twice - 0.01168 * thrice;
+        sum += phase * (sample * window);
+        along *= around;
+        phase *= turn;
     }
-    (re, im)
+    sum
 }
 
 /// The part of `one`, with its sign, that `other` is multiplied by at `hertz`.
 fn ratio(one: &[f64], other: &[f64], hertz: f64, rate: u32) -> f64 {
-    let ((a, b), (c, d)) = (at(one, hertz, rate), at(other, hertz, rate));
-    (a * c + b * d) / (c * c + d * d)
+    (at(one, hertz, rate) / at(other, hertz, rate)).re
 }
 
 /// Where `shape` of the harmonics of `f0` first changes its sign, by the line between the two harmonics about it.
@@ -206,10 +209,7 @@ fn partials_are_as_inharmonic_as_fletchers_formula_says() {
 
 /// The frequency within 1 Hz of `hertz` where the spectrum is highest: the vertex of a parabola in decibels.
 fn peak_near(signal: &[f64], hertz: f64, rate: u32) -> f64 {
-    let level = |f: f64| {
-        let (re, im) = at(signal, f, rate);
-        10.0 * (re * re + im * im).log10()
-    };
+    let level = |f: f64| db(at(signal, f, rate).norm());
     let (below, here, above) = (level(hertz - 0.5), level(hertz), level(hertz + 0.5));
     hertz + 0.25 * (above - below) / (2.0 * here - above - below)
 }
@@ -224,10 +224,7 @@ fn each_partial_falls_as_the_decay_and_its_damping_say() {
     // the square of the frequency.
     for n in [1.0, 12.0, 24.0, 36.0, 60.0] {
         let f = n * 82.4069;
-        let level = |from: usize| {
-            let (re, im) = at(&signal[from..from + second / 2], f, take.rate());
-            10.0 * (re * re + im * im).log10()
-        };
+        let level = |from: usize| db(at(&signal[from..from + second / 2], f, take.rate()).norm());
         let fell = level(second / 2) - level(second / 2 + second);
         let wanted = 15.0 * (1.0 + 5.0 * (f * f - 82.4069f64.powi(2)) / (25e6 - 82.4069f64.powi(2)));
         assert!((fell - wanted).abs() < 0.05, "partial {n}: {fell} dB, not {wanted}");

@@ -3,7 +3,7 @@
 use std::fmt::Display;
 use std::ops::RangeInclusive;
 
-use super::{FRETS, MAX_COILS, MAX_SAMPLES, STANDARD};
+use super::{MAX_COILS, MAX_SAMPLES};
 use crate::quantity::{Metres, Seconds};
 
 /// A reason why a source cannot be made, with what was given and what is allowed.
@@ -36,7 +36,7 @@ pub enum Unplayable {
         at: Metres,
         /// The string's number, 1 for the highest.
         string: usize,
-        /// The fret, 0 to [`FRETS`].
+        /// The fret, 0 to [`super::FRETS`].
         fret: u8,
         /// The length left to sound.
         length: Metres,
@@ -69,21 +69,14 @@ pub enum Unplayable {
 
 impl Unplayable {
     /// Returns what to do about it.
-    pub fn hint(&self) -> String {
+    pub const fn hint(&self) -> &'static str {
         match self {
-            Self::OutOfRange { .. } => "leave it away to have the usual value".to_owned(),
-            Self::CoilCount { .. } => "give the place of each coil that is to have a channel".to_owned(),
-            Self::BeyondTheFret { .. } => {
-                let strings = STANDARD.len();
-                format!(
-                    "play it lower on the neck (frets 0 to {FRETS}, strings 1 to {strings}), or move it nearer to the bridge"
-                )
-            }
-            Self::StrumTooLong { .. } => "strum faster, slow the tempo or lengthen the event".to_owned(),
-            Self::TooShort { .. } => {
-                "leave the length away to have the whole phrase, or give a longer one".to_owned()
-            }
-            Self::TooLarge { .. } => "ask for a shorter time, a lower rate or fewer coils".to_owned(),
+            Self::OutOfRange { .. } => "leave it out to have the usual value",
+            Self::CoilCount { .. } => "give the place of each coil that is to have a channel",
+            Self::BeyondTheFret { .. } => "play lower on the neck, or move that nearer to the bridge",
+            Self::StrumTooLong { .. } => "strum faster, slow the tempo or lengthen the event",
+            Self::TooShort { .. } => "leave the length out to have the whole phrase, or give a longer one",
+            Self::TooLarge { .. } => "ask for a shorter time, a lower rate or fewer coils",
         }
     }
 }

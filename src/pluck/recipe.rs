@@ -220,4 +220,37 @@ mod tests {
             ["115200000 samples in all channels, where at most 67108864 are allowed"]
         );
     }
+
+    proptest::proptest! {
+        #![proptest_config(proptest::prelude::ProptestConfig::with_cases(48))]
+        #[test]
+        fn whatever_is_allowed_is_rendered_finite_at_its_peak(
+            (pluck_at, contact, decay, damping) in (0.005..0.16, 0.0..0.05, 0.05..100.0, 1.0..1000.0),
+            (stiffness, rate, peak, seed) in (0.0..100.0, 8_000u32..=96_000, -60.0..-1.0, 0u64..3),
+            (aperture, output) in (0.0..0.07, 0.0..1000.0),
+            text in proptest::sample::select(vec!["E2", "E6~ 320003", "A#3 ^022100", "x.14.14.13.12.12~ A2", "B3@3"]),
+        ) {
+            let coils = [0.036, 0.15].map(|x| Coil { output, aperture: Metres::new(aperture), ..Coil::at(Metres::new(x)) });
+            let layout = Layout::new(Metres::new(0.648), &coils).unwrap();
+            let settings = Settings {
+                pluck_at: Metres::new(pluck_at),
+                contact: Metres::new(contact),
+                decay: Seconds::new(decay),
+                treble_damping: damping,
+                stiffness,
+                rate,
+                peak: Dbfs::new(peak),
+                seed,
+                tempo: 400.0,
+                ..Settings::default()
+            };
+            if let Ok(recipe) = Recipe::new(&Phrase::parse("x", text).unwrap(), layout, settings) {
+                let take = recipe.render();
+                let all = || take.coils().iter().map(Vec::as_slice).chain([take.sum()]).flatten();
+                proptest::prop_assert!(all().all(|s| s.is_finite()));
+                let highest = all().fold(0.0f64, |most, s| most.max(s.abs()));
+                proptest::prop_assert!((20.0 * highest.log10() - peak).abs() < 1e-6, "{highest}");
+            }
+        }
+    }
 }
