@@ -13,6 +13,8 @@ pub mod wiring;
 
 pub mod guitar;
 
+pub mod pluck;
+
 pub mod circuit;
 
 pub mod response;
