@@ -5,11 +5,12 @@ use std::path::{Path, PathBuf};
 
 use clap::Args as ClapArgs;
 use drywire::guitar::Guitar;
-use drywire::pluck::{Coil, Layout, Phrase, Recipe, Settings, Take, Unplayable};
+use drywire::pluck::{Coil, Layout, Phrase, Recipe, Settings, Take};
 use drywire::quantity::{Dbfs, Metres, Quantity, Seconds, parse_quantity};
 use tempfile::NamedTempFile;
 
 use super::choose::GuitarArgs;
+use super::source::unplayable;
 use super::{Console, Failure, Outcome};
 
 const EXAMPLES: &str = "\
@@ -178,11 +179,6 @@ fn settings(args: &Args) -> Settings {
         peak: Dbfs::new(file.peak),
         seed: played.seed,
     }
-}
-
-fn unplayable(faults: &[Unplayable]) -> Failure {
-    let told: Vec<String> = faults.iter().map(|fault| format!("{fault}\nhint: {}", fault.hint())).collect();
-    Failure::Input { message: told.join("\nerror: "), hint: None }
 }
 
 fn channels(wanted: Channels, take: &Take) -> Vec<&[f64]> {
