@@ -2,7 +2,7 @@
 
 use std::io::Write;
 
-use crate::measure::{Figures, Meter};
+use crate::measure::{Measures, Meter};
 use crate::quantity::Db;
 use crate::render::{RenderError, Sink};
 use crate::sound::{Depth, Quantiser, WaveShape, WaveWriter};
@@ -59,7 +59,7 @@ impl<W: Write> Recording<W> {
     }
 
     /// Ends the file and returns it with what was measured.
-    pub(super) fn finish(self) -> Result<(W, Figures), RenderError> {
+    pub(super) fn finish(self) -> Result<(W, Measures), RenderError> {
         Ok((self.writer.finish()?, self.meter.finish()))
     }
 }

@@ -4,7 +4,7 @@ use std::io::{self, Write};
 use std::sync::Mutex;
 
 use super::files::{Recording, Recordings, Tape};
-use crate::measure::{CENTROID_DEFINITION, Figures, LevelMeter, Levels};
+use crate::measure::{CENTROID_DEFINITION, LevelMeter, Levels, Measures};
 use crate::quantity::Db;
 use crate::render::{Channels, Gains, MatchBy, Model, RenderError, Sink, Studio, Take, pass};
 use crate::report::{FileFigures, SetFigures, SourceFigures};
@@ -140,7 +140,7 @@ impl Order<'_> {
         tape: &Tape,
         open: &mut dyn FnMut(&str) -> io::Result<W>,
         watch: &Watch<'_>,
-    ) -> Result<(Vec<W>, Vec<[Figures; 2]>), SetError> {
+    ) -> Result<(Vec<W>, Vec<[Measures; 2]>), SetError> {
         let mut sinks = Vec::new();
         for (take, matched) in takes.iter().zip(&gains.matched) {
             let mut recording = |folder: &str, gain: Db| {
@@ -160,15 +160,15 @@ impl Order<'_> {
                 files.push(file);
                 both.push(figures);
             }
-            let [matched, as_is] = <[Figures; 2]>::try_from(both).expect("two were begun");
+            let [matched, as_is] = <[Measures; 2]>::try_from(both).expect("two were begun");
             measured.push([matched, as_is]);
         }
         Ok((files, measured))
     }
 
     /// Returns how far each matched file is above the level that all should have.
-    fn errors(&self, gains: &Gains, measured: &[[Figures; 2]]) -> Vec<Db> {
-        let level = |figures: &Figures| match gains.by {
+    fn errors(&self, gains: &Gains, measured: &[[Measures; 2]]) -> Vec<Db> {
+        let level = |figures: &Measures| match gains.by {
             MatchBy::Loudness => figures.levels.loudness().integrated().map(|l| l.value()),
             MatchBy::Rms => Some(figures.levels.rms().value()).filter(|rms| rms.is_finite()),
         };
@@ -188,14 +188,14 @@ impl Order<'_> {
             .collect()
     }
 
-    fn tell(&self, figures: &mut SetFigures, takes: &[Take], gains: &Gains, measured: &[[Figures; 2]]) {
+    fn tell(&self, figures: &mut SetFigures, takes: &[Take], gains: &Gains, measured: &[[Measures; 2]]) {
         figures.source = Some(self.source_figures(gains));
         let baseline = &measured[self.baseline][1];
         for (i, arrangement) in figures.arrangements.iter_mut().enumerate() {
             let (take, [matched, as_is]) = (&takes[i], &measured[i]);
             arrangement.approximate = Some(take.approximate);
             arrangement.drop_rms_db = finite((as_is.levels.rms() - baseline.levels.rms()).value());
-            let loudness = |f: &Figures| f.levels.loudness().integrated();
+            let loudness = |f: &Measures| f.levels.loudness().integrated();
             arrangement.drop_loudness_lu =
                 loudness(as_is).zip(loudness(baseline)).and_then(|(own, base)| finite((own - base).value()));
             arrangement.matched =
@@ -254,7 +254,7 @@ fn file_name(folder: &str, take: &str) -> String {
     format!("{folder}/{}.wav", take.replace(':', "-"))
 }
 
-fn file_figures(file: String, gain: Db, figures: &Figures) -> FileFigures {
+fn file_figures(file: String, gain: Db, figures: &Measures) -> FileFigures {
     FileFigures {
         file,
         gain_db: gain.value(),
