@@ -1,12 +1,12 @@
 //! `drywire pluck`: a source made from nothing but strings and the places of the coils.
 
-use std::io::{BufWriter, Write};
 use std::path::{Path, PathBuf};
 
 use clap::Args as ClapArgs;
 use drywire::guitar::Guitar;
 use drywire::pluck::{Coil, Layout, Phrase, Recipe, Settings, Take};
 use drywire::quantity::{Dbfs, Metres, Quantity, Seconds, parse_quantity};
+use drywire::sound::{Depth, Quantiser, WaveShape, WaveWriter, WriteError};
 use tempfile::NamedTempFile;
 
 use super::choose::GuitarArgs;
@@ -203,38 +203,26 @@ fn new_file(args: &Args) -> Result<NamedTempFile, Failure> {
     let mut builder = tempfile::Builder::new();
     #[cfg(unix)]
     builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
-    builder.tempfile_in(folder).map_err(|e| unwritable(&args.file.out, &e))
-}
-
-fn unwritable(path: &Path, cause: &dyn std::fmt::Display) -> Failure {
-    Failure::input(format!("cannot write `{}`: {cause}", path.display()), "choose another place with --out")
+    builder.tempfile_in(folder).map_err(|e| {
+        let message = format!("cannot write `{}`: {}", args.file.out.display(), e);
+        Failure::input(message, "choose another place with --out")
+    })
 }
 
 /// Writes `channels` as 24-bit WAV and puts the file in its place in one step.
 fn write(file: NamedTempFile, path: &Path, channels: &[&[f64]], rate: u32) -> Result<(), Failure> {
-    let refused = |e: &dyn std::fmt::Display| unwritable(path, e);
-    let format = hound::WavSpec {
-        channels: u16::try_from(channels.len()).map_err(|e| refused(&e))?,
-        sample_rate: rate,
-        bits_per_sample: 24,
-        sample_format: hound::SampleFormat::Int,
-    };
-    let mut out = BufWriter::new(file);
-    let mut writer = hound::WavWriter::new(&mut out, format).map_err(|e| refused(&e))?;
-    for frame in 0..channels[0].len() {
-        for channel in channels {
-            #[expect(
-                clippy::cast_possible_truncation,
-                reason = "a peak below full scale keeps it within 24 bits"
-            )]
-            writer.write_sample((channel[frame] * 8_388_608.0).round() as i32).map_err(|e| refused(&e))?;
-        }
+    let refused = |e: WriteError| Failure::input(format!("cannot write `{}`: {e}", path.display()), e.hint());
+    let frames = channels[0].len() as u64;
+    let shape = WaveShape::new(rate, channels.len(), Depth::Pcm24, frames).map_err(refused)?;
+    let mut planes: Vec<Vec<f64>> = channels.iter().map(|channel| channel.to_vec()).collect();
+    for (channel, plane) in planes.iter_mut().enumerate() {
+        Quantiser::new(Depth::Pcm24, channel).quantise(plane);
     }
-    writer.finalize().map_err(|e| refused(&e))?;
-    out.flush().map_err(|e| refused(&e))?;
-    let file = out.into_inner().map_err(|e| refused(&e))?;
-    file.as_file().sync_all().map_err(|e| refused(&e))?;
-    file.persist(path).map_err(|e| refused(&e.error))?;
+    let mut writer = WaveWriter::new(file, shape).map_err(refused)?;
+    writer.write(&planes.iter().map(Vec::as_slice).collect::<Vec<_>>()).map_err(refused)?;
+    let file = writer.finish().map_err(refused)?;
+    file.as_file().sync_all().map_err(|e| refused(e.into()))?;
+    file.persist(path).map_err(|e| refused(e.error.into()))?;
     Ok(())
 }
 
