@@ -383,7 +383,7 @@ fn take_in(path: &Path) -> Result<(Vec<f64>, Vec<String>), SoundError> {
     let mut first = Vec::new();
     while let Some(block) = blocks.next_block()? {
         assert!(block.len() == sound.channels() && block.iter().all(|plane| plane.len() == block[0].len()));
-        first.extend_from_slice(block[0]);
+        first.extend_from_slice(&block[0]);
     }
     assert_eq!(first.len() as u64, sound.frames());
     let warnings = [sound.warnings(), &blocks.warnings()].concat();

@@ -238,7 +238,7 @@ fn what_is_odd_about_the_samples_is_found_whatever_the_blocks() {
         let mut inspector = Inspector::new(sound);
         let mut blocks = sound.blocks(size);
         while let Some(block) = blocks.next_block().unwrap() {
-            inspector.push(&block);
+            inspector.add(block);
         }
         inspector.warnings()
     };

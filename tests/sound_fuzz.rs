@@ -29,12 +29,12 @@ fn read_twice(bytes: Vec<u8>) {
                     Ok(Some(block)) => {
                         assert_eq!(block.len(), sound.channels());
                         frames += block[0].len() as u64;
-                        for plane in &block {
+                        for plane in block {
                             assert_eq!(plane.len(), block[0].len());
                             assert!(plane.iter().all(|x| x.abs() <= MAX_SAMPLE));
                             checksum = plane.iter().fold(checksum, |sum, x| sum.rotate_left(7) ^ x.to_bits());
                         }
-                        inspector.push(&block);
+                        inspector.add(block);
                     }
                     Ok(None) => break None,
                     Err(refusal) => break Some(refusal.to_string()),

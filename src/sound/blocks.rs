@@ -39,10 +39,10 @@ impl Blocks {
     /// # Errors
     /// [`SoundError`] where a sample is no number of a sound and is not to be repaired, and where the file cannot be
     /// read or changed since it was opened. Only [`Blocks::restart`] makes sense after an error.
-    pub fn next_block(&mut self) -> Result<Option<Vec<&[f64]>>, SoundError> {
+    pub fn next_block(&mut self) -> Result<Option<&[Vec<f64>]>, SoundError> {
         match self.read_block() {
             Ok(0) => Ok(None),
-            Ok(_) => Ok(Some(self.planes.iter().map(Vec::as_slice).collect())),
+            Ok(_) => Ok(Some(&self.planes)),
             Err(problem) => Err(SoundError::new(&*self.name, problem)),
         }
     }

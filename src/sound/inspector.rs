@@ -49,17 +49,17 @@ impl Inspector {
     }
 
     /// Takes in the next block, as [`Blocks::next_block`](super::Blocks::next_block) gave it.
-    pub fn push(&mut self, block: &[&[f64]]) {
+    pub fn add(&mut self, block: &[Vec<f64>]) {
         for (channel, plane) in self.channels.iter_mut().zip(block) {
             channel.add(plane, self.frames, self.full_scale);
         }
         if let [left, right] = block {
-            for (l, r) in left.iter().zip(*right) {
+            for (l, r) in left.iter().zip(right) {
                 self.sum_power += (l + r) * (l + r);
                 self.own_power += l * l + r * r;
             }
         }
-        self.frames += block.first().map_or(0, |plane| plane.len()) as u64;
+        self.frames += block.first().map_or(0, Vec::len) as u64;
     }
 
     /// Returns what was found.
