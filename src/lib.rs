@@ -13,6 +13,8 @@ pub mod wiring;
 
 pub mod guitar;
 
+pub mod pluck;
+
 pub mod circuit;
 
 pub mod response;
@@ -23,4 +25,8 @@ pub mod sound;
 
 pub mod measure;
 
+pub mod render;
+
 pub mod report;
+
+pub mod set;

@@ -4,8 +4,11 @@ mod choose;
 mod console;
 mod failure;
 mod figures;
+mod hear;
+mod pluck;
 mod presets;
 mod response;
+mod source;
 
 use std::panic;
 use std::process::ExitCode;
@@ -28,8 +31,10 @@ struct Arguments {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    Hear(hear::Args),
     Figures(figures::Args),
     Response(response::Args),
+    Pluck(pluck::Args),
     Presets(presets::Args),
 }
 
@@ -65,8 +70,10 @@ pub(crate) fn main() -> ExitCode {
 
 fn run(command: &Command, console: &mut Console) -> Result<Outcome, Failure> {
     match command {
+        Command::Hear(args) => hear::run(args, console),
         Command::Figures(args) => figures::run(args, console),
         Command::Response(args) => response::run(args, console),
+        Command::Pluck(args) => pluck::run(args, console),
         Command::Presets(args) => presets::run(args, console),
     }
 }
