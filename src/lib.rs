@@ -11,6 +11,8 @@ pub mod wiring;
 
 pub mod guitar;
 
+pub mod leads;
+
 pub mod circuit;
 
 pub mod response;
