@@ -2,6 +2,8 @@
 
 mod console;
 mod failure;
+mod leads;
+mod leads_table;
 
 use std::panic;
 use std::process::ExitCode;
@@ -23,7 +25,9 @@ struct Arguments {
 }
 
 #[derive(Debug, Subcommand)]
-enum Command {}
+enum Command {
+    Leads(leads::LeadsArguments),
+}
 
 /// How a command ended that could be carried out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -55,6 +59,8 @@ pub(crate) fn main() -> ExitCode {
     }
 }
 
-fn run(command: Command, _console: &mut Console) -> Result<Outcome, Failure> {
-    match command {}
+fn run(command: Command, console: &mut Console) -> Result<Outcome, Failure> {
+    match command {
+        Command::Leads(arguments) => leads::run(&arguments, console),
+    }
 }
