@@ -4,7 +4,6 @@ use std::error::Error;
 use std::io::{self, BufRead, Read, Write};
 use std::path::{Path, PathBuf};
 
-use clap::Args;
 use drywire::document::Document;
 use drywire::guitar::Pole;
 use drywire::leads::{CAUTIONS, Interview, Meter, Readings, Reply, Swing, Verdict, Word, identify};
@@ -19,9 +18,9 @@ const LONGEST_ANSWER: u64 = 4096;
 ///
 /// Give the readings in a file or by options; without either, questions are asked one by one, the most telling
 /// reading first. A name with a comma or an equals sign in it needs the file.
-#[derive(Debug, Args)]
+#[derive(Debug, clap::Args)]
 #[command(after_long_help = EXAMPLES)]
-pub(crate) struct LeadsArguments {
+pub(crate) struct Args {
     /// A readings file
     #[arg(conflicts_with_all = ["leads", "shield", "coils", "ohms", "tap", "compass", "chart", "save"])]
     file: Option<PathBuf>,
@@ -68,21 +67,21 @@ Unplug the guitar from the amplifier before a meter or an iron touches it, and
 never open the amplifier.";
 
 /// Runs the command.
-pub(crate) fn run(arguments: &LeadsArguments, console: &mut Console) -> Result<Outcome, Failure> {
-    if let Some(save) = &arguments.save {
+pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
+    if let Some(save) = &args.save {
         refuse_existing(save)?;
     }
-    let readings = match &arguments.file {
+    let readings = match &args.file {
         Some(file) => Readings::read(&Document::open(file)?)?,
-        None if arguments.leads.is_empty() => hold_dialogue(console, io::stdin().lock())?,
-        None => from_options(arguments)?,
+        None if args.leads.is_empty() => hold_dialogue(console, io::stdin().lock())?,
+        None => from_options(args)?,
     };
-    if let Some(save) = &arguments.save {
+    if let Some(save) = &args.save {
         write_new(save, &readings.to_toml())?;
         console.note(format!("readings written to {}", save.display()));
     }
     let report = identify(&readings);
-    if arguments.json {
+    if args.json {
         console.result(json(&report)?)?;
     } else {
         console.table(table(&report, &readings))?;
@@ -146,7 +145,7 @@ fn next_answer(input: &mut impl BufRead) -> Result<Option<String>, Failure> {
 type Taken = Result<(), Box<dyn Error>>;
 
 /// Returns the readings that the options state, or every fault among them.
-fn from_options(arguments: &LeadsArguments) -> Result<Readings, Failure> {
+fn from_options(args: &Args) -> Result<Readings, Failure> {
     let mut readings = Readings::default();
     let mut faults: Vec<String> = Vec::new();
     let mut take = |option: &str, given: &[String], add: &mut dyn FnMut(&mut Readings, &str) -> Taken| {
@@ -156,22 +155,20 @@ fn from_options(arguments: &LeadsArguments) -> Result<Readings, Failure> {
             }
         }
     };
-    let one_coil = arguments.coils.len() == 1;
-    take("leads", &arguments.leads, &mut |readings, name| {
+    let one_coil = args.coils.len() == 1;
+    take("leads", &args.leads, &mut |readings, name| {
         readings.add_lead(Word::new(name)?)?;
         Ok(())
     });
-    take("shield", arguments.shield.as_slice(), &mut |readings, name| {
-        Ok(readings.set_shield(Word::new(name)?)?)
-    });
-    take("coils", &arguments.coils, &mut |readings, name| {
+    take("shield", args.shield.as_slice(), &mut |readings, name| Ok(readings.set_shield(Word::new(name)?)?));
+    take("coils", &args.coils, &mut |readings, name| {
         readings.bobbin(name)?;
         if one_coil { Ok(readings.set_one_coil()?) } else { Ok(()) }
     });
-    take("ohms", &arguments.ohms, &mut add_ohms);
-    take("tap", &arguments.tap, &mut add_tap);
-    take("compass", &arguments.compass, &mut add_compass);
-    take("chart", &arguments.chart, &mut add_chart);
+    take("ohms", &args.ohms, &mut add_ohms);
+    take("tap", &args.tap, &mut add_tap);
+    take("compass", &args.compass, &mut add_compass);
+    take("chart", &args.chart, &mut add_chart);
     if faults.is_empty() && readings.leads().len() == 1 && readings.shield().is_none() {
         faults.push("--leads: one lead and no --shield: there is nothing to measure between".to_owned());
     }

@@ -1,14 +1,22 @@
 //! The command line: one file a command, each the way from its arguments to its result.
 
+mod choose;
 mod console;
 mod failure;
+mod figures;
+mod hear;
 mod leads;
 mod leads_table;
+mod manual;
+mod pluck;
+mod presets;
+mod response;
+mod source;
 
 use std::panic;
 use std::process::ExitCode;
 
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory, Parser, Subcommand};
 
 pub(crate) use console::Console;
 pub(crate) use failure::Failure;
@@ -26,7 +34,13 @@ struct Arguments {
 
 #[derive(Debug, Subcommand)]
 enum Command {
-    Leads(leads::LeadsArguments),
+    Hear(hear::Args),
+    Figures(figures::Args),
+    Response(response::Args),
+    Pluck(pluck::Args),
+    Leads(leads::Args),
+    Presets(presets::Args),
+    Manual(manual::Args),
 }
 
 /// How a command ended that could be carried out.
@@ -43,7 +57,7 @@ pub(crate) enum Outcome {
 pub(crate) fn main() -> ExitCode {
     let arguments = Arguments::parse();
     let mut console = Console::new(arguments.quiet);
-    match panic::catch_unwind(panic::AssertUnwindSafe(|| run(arguments.command, &mut console))) {
+    match panic::catch_unwind(panic::AssertUnwindSafe(|| run(&arguments.command, &mut console))) {
         Ok(Ok(Outcome::Done)) => ExitCode::SUCCESS,
         Ok(Ok(Outcome::No)) => ExitCode::from(1),
         Ok(Err(failure)) if failure.is_closed_pipe() => ExitCode::SUCCESS,
@@ -59,8 +73,14 @@ pub(crate) fn main() -> ExitCode {
     }
 }
 
-fn run(command: Command, console: &mut Console) -> Result<Outcome, Failure> {
+fn run(command: &Command, console: &mut Console) -> Result<Outcome, Failure> {
     match command {
-        Command::Leads(arguments) => leads::run(&arguments, console),
+        Command::Hear(args) => hear::run(args, console),
+        Command::Figures(args) => figures::run(args, console),
+        Command::Response(args) => response::run(args, console),
+        Command::Pluck(args) => pluck::run(args, console),
+        Command::Leads(args) => leads::run(args, console),
+        Command::Presets(args) => presets::run(args, console),
+        Command::Manual(args) => manual::run(args, Arguments::command(), console),
     }
 }

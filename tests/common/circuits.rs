@@ -22,8 +22,10 @@ pub fn references() -> Vec<Reference> {
 
 fn reference(circuit: &Value) -> Reference {
     let text = guitar_file(circuit);
-    let guitar = Guitar::read(&Document::new("reference", text.clone())).unwrap_or_else(|e| panic!("{e}\n{text}"));
-    let numbers = |v: &Value| -> Vec<f64> { v.as_array().unwrap().iter().map(|x| x.as_f64().unwrap()).collect() };
+    let guitar =
+        Guitar::read(&Document::new("reference", text.clone())).unwrap_or_else(|e| panic!("{e}\n{text}"));
+    let numbers =
+        |v: &Value| -> Vec<f64> { v.as_array().unwrap().iter().map(|x| x.as_f64().unwrap()).collect() };
     let complex = |key: &str| -> Vec<Complex64> {
         let pairs = circuit[key].as_array().unwrap().iter().map(numbers);
         pairs.map(|p| Complex64::new(p[0], p[1])).collect()
@@ -71,14 +73,19 @@ fn guitar_file(circuit: &Value) -> String {
     );
     if let Some(pot) = number(&load["tone_pot_ohm"]) {
         let capacitor = number(&load["tone_cap_f"]).unwrap();
-        text += &format!("tone = {{ pot = {pot}, taper = {}, capacitor = {capacitor} }}\n", knob("tone_fraction"));
+        text += &format!(
+            "tone = {{ pot = {pot}, taper = {}, capacitor = {capacitor} }}\n",
+            knob("tone_fraction")
+        );
     }
     if let Some(capacitor) = number(&load["bleed_cap_f"]) {
         let resistor = number(&load["bleed_ohm"]).unwrap();
         text += &match load["bleed_topology"].as_str().unwrap() {
             "cap" => format!("bleed = {{ capacitor = {capacitor} }}\n"),
             joined => {
-                format!("bleed = {{ capacitor = {capacitor}, resistor = {resistor}, joined = \"{joined}\" }}\n")
+                format!(
+                    "bleed = {{ capacitor = {capacitor}, resistor = {resistor}, joined = \"{joined}\" }}\n"
+                )
             }
         };
     }
