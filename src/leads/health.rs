@@ -29,11 +29,13 @@ pub(super) fn of(known: &Known<'_>, coils: &[KnownCoil]) -> Vec<String> {
                 .to_owned(),
         );
     }
+    // Of a shorted coil all is said.
+    let whole = coils.iter().filter(|coil| !known.is_shorted(coil));
     let read: Vec<(String, Ohms)> =
-        coils.iter().filter_map(|coil| Some((called(known, coil), known.ohms(coil)?))).collect();
+        whole.filter_map(|coil| Some((called(known, coil), known.ohms(coil)?))).collect();
     said.extend(read.iter().filter_map(|(coil, ohms)| unusual(coil, *ohms)));
     if let [(one, a), (other, b)] = read.as_slice() {
-        said.extend(compared(one, *a, other, *b));
+        said.push(compared(one, *a, other, *b));
     }
     for entry in known.readings.entries() {
         if let Reading::Ohms { between: [one, other], reads } = &entry.reading
@@ -237,9 +239,7 @@ fn touching_the_shield(known: &Known<'_>) -> Vec<String> {
 
 fn unusual(coil: &str, ohms: Ohms) -> Option<String> {
     let r = ohms.value();
-    if r <= NEAR_ZERO_UP_TO {
-        Some(format!("{coil} reads {ohms}: shorted"))
-    } else if r < USUAL[0] {
+    if r < USUAL[0] {
         Some(format!(
             "{coil} reads {ohms}, less than one coil usually has (3 to 9 kΩ): shorted turns, or few of them"
         ))
@@ -252,26 +252,17 @@ fn unusual(coil: &str, ohms: Ohms) -> Option<String> {
     }
 }
 
-fn compared(one: &str, a: Ohms, other: &str, b: Ohms) -> Option<String> {
-    let (least, most) = (a.value().min(b.value()), a.value().max(b.value()));
-    if most <= NEAR_ZERO_UP_TO {
-        return None;
-    }
-    let difference = most / least - 1.0;
-    if difference > 1.0 {
-        return Some(format!(
-            "{one} ({a}) and {other} ({b}) are very unlike: turns are shorted, or they were wound so"
-        ));
-    }
-    let percent = 100.0 * difference;
-    Some(if difference <= ALIKE {
-        format!("{one} ({a}) and {other} ({b}) are alike: under 3 % means nothing")
+fn compared(one: &str, a: Ohms, other: &str, b: Ohms) -> String {
+    let difference = a.value().max(b.value()) / a.value().min(b.value()) - 1.0;
+    let both = format!("{one} ({a}) and {other} ({b})");
+    if difference <= ALIKE {
+        format!("{both} are alike: under 3 % means nothing")
     } else if difference <= UNLIKE {
-        format!("{one} ({a}) and {other} ({b}) differ by {percent:.0} %, which is common and harmless")
+        format!("{both} differ by {:.0} %, which is common and harmless", 100.0 * difference)
     } else {
         format!(
-            "{one} ({a}) and {other} ({b}) differ by {percent:.0} %: wound unlike on purpose, or the lower one has \
-             shorted turns"
+            "{both} differ by {:.0} %: wound unlike on purpose, or the lower one has shorted turns",
+            100.0 * difference
         )
-    })
+    }
 }

@@ -97,6 +97,15 @@ impl Known<'_> {
             .collect()
     }
 
+    /// Returns whether a coil is known to be shorted from end to end.
+    pub(super) fn is_shorted(&self, coil: &KnownCoil) -> bool {
+        match (coil.bobbin, coil.conductors.as_slice()) {
+            (Some(bobbin), _) => self.always(|h| h.conditions[bobbin.index()] == Condition::Shorted),
+            (None, [one, other]) => self.passage([*one, *other]) == Some(Passage::Joined),
+            (None, _) => false,
+        }
+    }
+
     /// Returns the mean of what was read across a coil alone, where anything was.
     pub(super) fn ohms(&self, coil: &KnownCoil) -> Option<Ohms> {
         let ends = match (coil.plus, coil.minus, coil.conductors.as_slice()) {
