@@ -271,7 +271,7 @@ fn conversation(answer: impl Fn(&str) -> String) -> Vec<String> {
     loop {
         let run = leads(&[], &(answers.join("\n") + "\n"));
         let question = run.err.trim_end().lines().last().expect("a run of the program").to_owned();
-        if question.starts_with("Certain") {
+        if question.starts_with("Go on") {
             return answers;
         }
         answers.push(answer(&question));

@@ -142,7 +142,7 @@ fn hold(pickup: &Pickup, chance: &mut Chance) -> Held {
     let (mut readings, mut refused) = (0, 0);
     while let Some(question) = interview.question() {
         let asked = question.lines().last().expect("a question");
-        if asked.starts_with("Certain") {
+        if asked.starts_with("Go on") {
             break;
         }
         let answer = if asked.starts_with("Leads") {

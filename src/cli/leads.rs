@@ -61,6 +61,24 @@ Examples:
   drywire leads --leads white,grey,red,blue --ohms white,grey=5.9k \\
       --tap 'screw side,red=white,black=grey,swing=+'
 
+A readings file:
+  leads = [\"white\", \"grey\", \"red\", \"blue\"]
+  shield = \"bare\"                      # where there is one
+  [[ohms]]
+  between = [\"white\", \"grey\"]
+  reads = \"5.9k\"                       # or \"open\"
+  [[tap]]                              # steel to the coil's poles, first swing
+  coil = \"screw side\"                  # a name of your own
+  red = \"white\"
+  black = \"grey\"
+  swing = \"+\"                          # or \"-\" or \"none\"
+  [[compass]]
+  coil = \"screw side\"
+  top_pole = \"north\"                   # or \"south\"
+  [[chart]]                            # what a maker's chart says, if any
+  start = \"white\"
+  finish = \"grey\"
+
 Exit codes: 0 certain or ambiguous, 1 contradictory, 2 bad input.
 
 Unplug the guitar from the amplifier before a meter or an iron touches it, and

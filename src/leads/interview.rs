@@ -69,8 +69,8 @@ impl Interview {
         Self { readings: Readings::default(), stage: Stage::Leads, skipped, explained }
     }
 
-    /// Returns the question to put, `None` where the conversation is over. How a kind of reading is taken comes
-    /// with its first question.
+    /// Returns the question to put, `None` where the conversation is over. Its last line is the question itself;
+    /// lines before it explain, as how a reading is taken when the first of its kind is asked for.
     pub fn question(&mut self) -> Option<String> {
         let step = match &self.stage {
             Stage::Leads => return Some("Leads: their colours, with commas between them".to_owned()),
@@ -79,15 +79,15 @@ impl Interview {
             }
             Stage::Coils => {
                 return Some(
-                    "Coils: two names by which you tell them apart, with a comma between them (nothing: near, \
-                     far, as the pickup lies before you; one name: a pickup of one coil)"
+                    "Name the coils as you tell them apart; nothing means near and far, as the pickup lies before \
+                     you; one name means a pickup of one coil.\nCoils: their names, with a comma between them"
                         .to_owned(),
                 );
             }
             Stage::Again(clash) => return Some(self.ask_again(clash)),
             Stage::Further => {
                 return Some(
-                    "Certain: every lead has its coil and sign. Go on, for the coils' health and the hum? (y, or \
+                    "Certain: every lead has its coil and sign.\nGo on, for the coils' health and the hum? (y, or \
                      nothing to end)"
                         .to_owned(),
                 );
@@ -469,7 +469,7 @@ mod tests {
         };
         for _ in 0..10 {
             let question = asked(&mut interview);
-            if question.starts_with("Certain") {
+            if question.starts_with("Go on") {
                 break;
             }
             assert_eq!(interview.answer(answer(&question)), Reply::Taken, "{question}");
