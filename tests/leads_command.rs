@@ -4,6 +4,8 @@ mod bench;
 
 use assert_cmd::Command;
 use bench::{Chance, Line, Pickup};
+use drywire::document::Document;
+use drywire::leads::{Readings, identify};
 use serde_json::Value;
 
 /// What a run of the program came to.
@@ -384,4 +386,50 @@ fn a_line_of_options_may_hold_any_honest_reading() {
     let run = leads(&options, "");
     assert_eq!(run.code, 0, "{}", run.err);
     assert!(run.out.starts_with("Certain"), "{}", run.out);
+}
+
+#[test]
+fn a_mangled_file_is_read_or_refused_and_never_a_panic() {
+    let pieces = [
+        "\"",
+        "[[tap]]",
+        "=",
+        "\n",
+        "open",
+        "-",
+        "1e999",
+        "\u{202e}",
+        "[",
+        "white",
+        "0x",
+        "é",
+        "coils = []\n",
+    ];
+    let (mut read, mut refused) = (0, 0);
+    for seed in 0..600 {
+        let mut chance = Chance(seed);
+        let mut text: Vec<char> = DRAWER.chars().collect();
+        for _ in 0..=chance.below(3) {
+            let at = chance.below(text.len());
+            match chance.below(3) {
+                0 => drop(text.drain(at..(at + chance.below(30)).min(text.len()))),
+                1 => {
+                    drop(text.splice(at..at, pieces[chance.below(pieces.len())].chars()).collect::<Vec<_>>())
+                }
+                _ => text.extend_from_within(at..),
+            }
+        }
+        let text: String = text.into_iter().collect();
+        match Readings::read(&Document::new("mangled", text)) {
+            Ok(readings) => {
+                let _ = identify(&readings);
+                read += 1;
+            }
+            Err(refusal) => {
+                assert!(!refusal.faults().is_empty());
+                refused += 1;
+            }
+        }
+    }
+    assert!(read > 20 && refused > 20, "{read} read, {refused} refused");
 }

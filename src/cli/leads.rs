@@ -123,11 +123,13 @@ fn hold_dialogue(console: &mut Console, mut input: impl BufRead) -> Result<Readi
     let mut interview = Interview::new();
     while let Some(question) = interview.question() {
         let (explanation, asked) = question.rsplit_once('\n').unwrap_or(("", &question));
+        console.note("");
         for line in explanation.lines() {
-            console.note(format!("\n{}", wrapped(line, "")));
+            let text = line.trim_start();
+            console.note(wrapped(text, &line[..line.len() - text.len()]));
         }
         // What is asked stays on one line, so that a program at the other end of a pipe can read it.
-        console.note(format!("\n{asked}"));
+        console.note(asked);
         let Some(answer) = next_answer(&mut input)? else { break };
         match interview.answer(&answer) {
             Reply::Taken => {}

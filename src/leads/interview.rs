@@ -61,7 +61,8 @@ impl Default for Interview {
 
 impl Interview {
     /// What can be answered to any question.
-    pub const ALWAYS: &'static str = "At any question: ? explains, back takes back, skip leaves a reading out, stop ends with what is known.";
+    pub const ALWAYS: &'static str = "At any question: ? explains, back takes back, skip leaves a reading out, \
+                                       stop ends with what is known.";
 
     /// Returns a conversation about a pickup of which nothing is known.
     pub fn new() -> Self {
