@@ -23,6 +23,8 @@ pub mod filter;
 
 pub mod sound;
 
+pub mod folder;
+
 pub mod measure;
 
 pub mod render;
