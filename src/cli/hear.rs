@@ -23,8 +23,8 @@ Examples:
   drywire hear di.wav --guitar mine.toml --recorded-through series
   drywire hear coils.wav --source-channels coils --match rms --bits 16 --out coils-set
 
-Caution: start playback low. Levels are set by gain alone and there is no limiter; a resonant rise can
-surprise. Mind your daily sound dose.";
+Caution: start playback low. Levels are set by gain alone, there is no limiter, and a resonant
+rise can surprise. Mind your daily sound dose.";
 
 /// Hear what each arrangement does: render, match, measure and write a set of files
 #[derive(Debug, ClapArgs)]

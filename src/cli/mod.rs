@@ -5,6 +5,7 @@ mod console;
 mod failure;
 mod figures;
 mod hear;
+mod manual;
 mod pluck;
 mod presets;
 mod response;
@@ -13,7 +14,7 @@ mod source;
 use std::panic;
 use std::process::ExitCode;
 
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory, Parser, Subcommand};
 
 pub(crate) use console::Console;
 pub(crate) use failure::Failure;
@@ -36,6 +37,7 @@ enum Command {
     Response(response::Args),
     Pluck(pluck::Args),
     Presets(presets::Args),
+    Manual(manual::Args),
 }
 
 /// How a command ended that could be carried out.
@@ -75,5 +77,6 @@ fn run(command: &Command, console: &mut Console) -> Result<Outcome, Failure> {
         Command::Response(args) => response::run(args, console),
         Command::Pluck(args) => pluck::run(args, console),
         Command::Presets(args) => presets::run(args, console),
+        Command::Manual(args) => manual::run(args, Arguments::command(), console),
     }
 }
