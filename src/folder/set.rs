@@ -6,7 +6,7 @@ use std::io;
 use std::path::{Component, Path, PathBuf};
 
 use super::carry::{OurNames, bring_latecomers, carry_over, same_disk};
-use super::place::{check_writable, exchange, free_bytes, sync_file, sync_folder, sync_folders};
+use super::place::{check_writable, exchange, folders_from, free_bytes, sync, sync_all};
 use super::temporary::{TemporaryFolder, sweep};
 use super::{EntryName, FolderError, Inputs, Obstacle};
 
@@ -103,7 +103,11 @@ impl NewSet {
 
     /// Returns the error that `cause` is, come up while writing the set's `name`.
     pub fn failed(&self, name: &EntryName, cause: io::Error) -> FolderError {
-        FolderError::new(format!("{}/{name}", self.shown.trim_end_matches('/')), cause)
+        self.failed_at(name.as_path(), cause)
+    }
+
+    fn failed_at(&self, name: &Path, cause: io::Error) -> FolderError {
+        FolderError::new(Path::new(&self.shown).join(name).display().to_string(), cause)
     }
 
     /// Brings the files to the disk and puts the set in its place.
@@ -116,11 +120,12 @@ impl NewSet {
     /// Where a planned file was not created.
     pub fn commit(mut self) -> Result<Placed, FolderError> {
         let set = self.temporary.set();
-        for name in &self.plan.files {
-            let path = set.join(name.as_path());
+        let paths: Vec<_> = self.plan.files.iter().map(|name| set.join(name.as_path())).collect();
+        for (path, name) in paths.iter().zip(&self.plan.files) {
             assert!(path.is_file(), "{name} was planned and not made");
-            sync_file(&path).map_err(|e| self.failed(name, e))?;
         }
+        sync_all(&paths)
+            .map_err(|(path, cause)| self.failed_at(path.strip_prefix(&set).unwrap_or(path), cause))?;
         self.put(&set).map_err(|obstacle| FolderError::new(self.shown.clone(), obstacle))?;
         self.made.keep();
         Ok(self.way)
@@ -170,9 +175,12 @@ impl NewSet {
             fs::rename(set.join(name.as_path()), place)?;
         }
         for name in self.plan.retired.iter().filter(|name| !self.plan.files.contains(name)) {
-            match fs::remove_file(self.target.join(name.as_path())) {
-                Err(e) if e.kind() != io::ErrorKind::NotFound => return Err(e),
-                Ok(()) | Err(_) => {}
+            let place = self.target.join(name.as_path());
+            match fs::symlink_metadata(&place) {
+                // What stands there now is not what an earlier set wrote.
+                Ok(there) if there.is_dir() => continue,
+                Ok(_) => fs::remove_file(place)?,
+                Err(_) => {}
             }
             // A folder that has become empty goes; one that has not stays, which is what the error says.
             for folder in name.folders().collect::<Vec<_>>().into_iter().rev() {
@@ -180,13 +188,18 @@ impl NewSet {
             }
         }
         let folders = self.plan.files.iter().flat_map(EntryName::folders);
-        folders.map(|folder| self.target.join(folder)).try_for_each(|folder| sync_folder(&folder))?;
-        sync_folder(&self.target)
+        folders.map(|folder| self.target.join(folder)).try_for_each(|folder| sync(&folder))?;
+        sync(&self.target)
     }
 
     fn sync_around(&self) -> io::Result<()> {
-        self.target.parent().map_or(Ok(()), sync_folder)
+        self.target.parent().map_or(Ok(()), sync)
     }
+}
+
+/// Brings the entries of a folder and of all below it to the disk.
+fn sync_folders(set: &Path) -> io::Result<()> {
+    sync_all(&folders_from(set)?).map_err(|(_, cause)| cause)
 }
 
 /// Returns the path of the folder without links and whether it is new.
@@ -211,10 +224,15 @@ fn resolve(target: &Path) -> Result<(PathBuf, bool), Obstacle> {
     Ok((there.canonicalize()?.join(missing), true))
 }
 
-/// Refuses where an input or something of another kind lies at one of the names.
+/// Refuses where an input lies at one of the names, or something of another kind at one that is to be written.
 fn check_names(target: &Path, plan: &SetPlan) -> Result<(), Obstacle> {
-    let in_the_way = |name: &Path, what| Obstacle::InTheWay { name: name.display().to_string(), what };
     for name in plan.files.iter().chain(&plan.retired) {
+        if let Some(input) = plan.inputs.at(&target.join(name.as_path())) {
+            return Err(Obstacle::IsInput { name: Some(name.to_string()), input: input.to_owned() });
+        }
+    }
+    let in_the_way = |name: &Path, what| Obstacle::InTheWay { name: name.display().to_string(), what };
+    for name in &plan.files {
         for folder in name.folders() {
             match fs::symlink_metadata(target.join(folder)) {
                 Ok(there) if there.is_symlink() => {
@@ -227,17 +245,11 @@ fn check_names(target: &Path, plan: &SetPlan) -> Result<(), Obstacle> {
                 Err(_) => break,
             }
         }
-        let path = target.join(name.as_path());
-        if let Some(input) = plan.inputs.at(&path) {
-            return Err(Obstacle::IsInput { name: Some(name.to_string()), input: input.to_owned() });
-        }
-        match fs::symlink_metadata(&path) {
+        match fs::symlink_metadata(target.join(name.as_path())) {
             Ok(there) if there.is_dir() => {
                 return Err(in_the_way(name.as_path(), "a folder, and a file is wanted"));
             }
-            Err(e) if !matches!(e.kind(), io::ErrorKind::NotFound | io::ErrorKind::NotADirectory) => {
-                return Err(e.into());
-            }
+            Err(e) if e.kind() != io::ErrorKind::NotFound => return Err(e.into()),
             Ok(_) | Err(_) => {}
         }
     }

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use tempfile::NamedTempFile;
 
-use super::place::sync_folder;
+use super::place::sync;
 use super::temporary::{sweep, temporary_file};
 use super::{FolderError, Inputs, Obstacle};
 
@@ -109,7 +109,7 @@ impl NewFile {
                 _ => e.error.into(),
             }),
         });
-        let synced = persisted.and_then(|_| Ok(target.parent().map_or(Ok(()), sync_folder)?));
+        let synced = persisted.and_then(|_| Ok(target.parent().map_or(Ok(()), sync)?));
         synced.map_err(|obstacle| FolderError::new(shown, obstacle))
     }
 }
