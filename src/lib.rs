@@ -25,6 +25,8 @@ pub mod filter;
 
 pub mod sound;
 
+pub mod folder;
+
 pub mod measure;
 
 pub mod render;
