@@ -11,6 +11,7 @@ mod manual;
 mod pluck;
 mod presets;
 mod response;
+mod shelf;
 mod source;
 
 use std::panic;
