@@ -13,6 +13,8 @@ pub mod wiring;
 
 pub mod guitar;
 
+pub mod leads;
+
 pub mod pluck;
 
 pub mod circuit;

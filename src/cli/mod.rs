@@ -5,10 +5,13 @@ mod console;
 mod failure;
 mod figures;
 mod hear;
+mod leads;
+mod leads_table;
 mod manual;
 mod pluck;
 mod presets;
 mod response;
+mod shelf;
 mod source;
 
 use std::panic;
@@ -36,6 +39,7 @@ enum Command {
     Figures(figures::Args),
     Response(response::Args),
     Pluck(pluck::Args),
+    Leads(leads::Args),
     Presets(presets::Args),
     Manual(manual::Args),
 }
@@ -76,6 +80,7 @@ fn run(command: &Command, console: &mut Console) -> Result<Outcome, Failure> {
         Command::Figures(args) => figures::run(args, console),
         Command::Response(args) => response::run(args, console),
         Command::Pluck(args) => pluck::run(args, console),
+        Command::Leads(args) => leads::run(args, console),
         Command::Presets(args) => presets::run(args, console),
         Command::Manual(args) => manual::run(args, Arguments::command(), console),
     }
