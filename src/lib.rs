@@ -8,3 +8,7 @@ pub mod quantity;
 pub mod document;
 
 pub mod wiring;
+
+pub mod guitar;
+
+pub mod circuit;

@@ -5,6 +5,7 @@
 //! that holds all of them.
 
 mod fault;
+mod name;
 mod section;
 
 use std::cell::RefCell;
@@ -15,6 +16,7 @@ use std::path::Path;
 use toml::de::DeTable;
 
 pub use fault::{Fault, Refusal};
+pub use name::{Name, NameError};
 pub use section::{Located, Section, nearest};
 
 /// The largest document read, in bytes; a guitar with four pickups takes about three thousand.

@@ -6,7 +6,7 @@ use std::ops::Range;
 use serde_spanned::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::Fault;
+use super::{Fault, Name};
 use crate::quantity::{Quantity, parse_plain, parse_quantity};
 
 /// A value and the bytes of the text it was read from.
@@ -43,6 +43,11 @@ impl<'d> Section<'d> {
         self.span.clone()
     }
 
+    /// Returns `key` with the names of the tables it stands in, such as `pickup.coil_a.resistance`.
+    pub fn path_to(&self, key: &str) -> String {
+        if self.path.is_empty() { key.to_owned() } else { format!("{}.{key}", self.path) }
+    }
+
     /// Notes a fault.
     pub fn note(&self, fault: Fault) {
         self.faults.borrow_mut().push(fault);
@@ -66,6 +71,44 @@ impl<'d> Section<'d> {
             DeValue::String(text) => Some(Located { value: text.clone().into_owned(), span: value.span() }),
             other => self.wrong_type(key, value, other, "a text in quotes"),
         }
+    }
+
+    /// Returns the text at `key` where it can be shown on one line: 1 to 80 characters, none of them control
+    /// characters.
+    pub fn label(&mut self, key: &str) -> Option<Located<String>> {
+        let text = self.text(key)?;
+        let count = text.value.chars().count();
+        if (1..=80).contains(&count) && !text.value.chars().any(char::is_control) {
+            return Some(text);
+        }
+        let message =
+            format!("`{key}` has {count} characters; allowed are 1 to 80, none of them control characters");
+        self.note(Fault::new(text.span, message));
+        None
+    }
+
+    /// Returns the name at `key`.
+    pub fn name(&mut self, key: &str) -> Option<Located<Name>> {
+        let text = self.text(key)?;
+        match Name::new(&text.value) {
+            Ok(name) => Some(Located { value: name, span: text.span }),
+            Err(refusal) => {
+                self.note(Fault::new(text.span, format!("`{key}`: {refusal}")));
+                None
+            }
+        }
+    }
+
+    /// Returns the one of `choices` whose text stands at `key`.
+    pub fn choice<T: Copy>(&mut self, key: &str, choices: &[(&str, T)]) -> Option<Located<T>> {
+        let text = self.text(key)?;
+        if let Some((_, chosen)) = choices.iter().find(|(name, _)| *name == text.value) {
+            return Some(Located { value: *chosen, span: text.span });
+        }
+        let allowed: Vec<&str> = choices.iter().map(|(name, _)| *name).collect();
+        let message = format!("`{key}` is `{}` where one of {} is wanted", text.value, allowed.join(", "));
+        self.note(Fault::new(text.span, message));
+        None
     }
 
     /// Returns the quantity at `key`: a text with a unit or prefix, or a number in base units where the unit
@@ -153,8 +196,7 @@ impl<'d> Section<'d> {
         span: Range<usize>,
         interpret: impl FnOnce(&mut Section<'d>) -> T,
     ) -> T {
-        let path = if self.path.is_empty() { key.to_owned() } else { format!("{}.{key}", self.path) };
-        let mut section = Section::new(table, span, path, self.faults);
+        let mut section = Section::new(table, span, self.path_to(key), self.faults);
         let result = interpret(&mut section);
         section.refuse_unknown_keys();
         result

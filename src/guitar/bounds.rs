@@ -1,0 +1,102 @@
+//! What a value may be: the range that is typical, outside which a remark is made, and the range allowed.
+//!
+//! # Source
+//! Typical ranges: H. Lemme, *The Secrets of Electric Guitar Pickups*, as quoted (inductances, capacitances);
+//! the rest is common practice, no source. The allowed range is a thousand times wider at each end.
+
+use std::ops::RangeInclusive;
+
+use crate::document::{Fault, Located, Section};
+use crate::quantity::Quantity;
+
+/// The typical range of a quantity in SI base units, and whether zero is allowed as well.
+pub(super) struct Bounds {
+    typical: (f64, f64),
+    zero: bool,
+}
+
+const WIDER: f64 = 1000.0;
+
+const fn from(low: f64, high: f64) -> Bounds {
+    Bounds { typical: (low, high), zero: false }
+}
+
+const fn zero_or(low: f64, high: f64) -> Bounds {
+    Bounds { typical: (low, high), zero: true }
+}
+
+pub(super) const COIL_RESISTANCE: Bounds = from(1e3, 20e3);
+pub(super) const COIL_INDUCTANCE: Bounds = from(0.5, 12.0);
+pub(super) const COIL_CAPACITANCE: Bounds = zero_or(20e-12, 400e-12);
+pub(super) const LOSS: Bounds = from(50e3, 5e6);
+pub(super) const EDDY_CORNER: Bounds = from(500.0, 50e3);
+pub(super) const POT: Bounds = from(100e3, 1e6);
+pub(super) const TONE_CAPACITOR: Bounds = from(1e-9, 100e-9);
+pub(super) const BLEED_CAPACITOR: Bounds = from(100e-12, 3e-9);
+pub(super) const BLEED_RESISTOR: Bounds = from(20e3, 1e6);
+pub(super) const BYPASS: Bounds = from(1e-9, 220e-9);
+pub(super) const CABLE_LENGTH: Bounds = zero_or(0.2, 20.0);
+pub(super) const CABLE_PER_METRE: Bounds = zero_or(60e-12, 200e-12);
+pub(super) const CABLE_TOTAL: Bounds = zero_or(50e-12, 2e-9);
+pub(super) const INPUT_RESISTANCE: Bounds = from(100e3, 10e6);
+pub(super) const INPUT_CAPACITANCE: Bounds = zero_or(10e-12, 500e-12);
+pub(super) const SCALE: Bounds = from(0.5, 0.9);
+pub(super) const FROM_BRIDGE: Bounds = from(0.01, 0.25);
+pub(super) const SPACING: Bounds = from(5e-3, 25e-3);
+
+impl Bounds {
+    /// Returns the quantity at `key` where it is allowed, and adds a remark to `notes` where it is not typical.
+    pub(super) fn quantity<Q: Quantity>(
+        &self,
+        section: &mut Section<'_>,
+        key: &str,
+        notes: &mut Vec<String>,
+    ) -> Option<Q> {
+        let Located { value: quantity, span } = section.quantity::<Q>(key)?;
+        let (low, high) = self.typical;
+        let value = quantity.value();
+        if self.zero && value == 0.0 {
+            return Some(quantity);
+        }
+        if !(low / WIDER..=high * WIDER).contains(&value) {
+            let zero = if self.zero { "0, or " } else { "" };
+            let message = format!(
+                "`{key}` is {quantity}; allowed is {zero}from {} to {}",
+                Q::new(low / WIDER),
+                Q::new(high * WIDER)
+            );
+            section.note(Fault::new(span, message).hint(format!(
+                "typical is {} to {}",
+                Q::new(low),
+                Q::new(high)
+            )));
+            return None;
+        }
+        if !(low..=high).contains(&value) {
+            let place = section.path_to(key);
+            notes.push(format!(
+                "{place} is {quantity}, outside the typical {} to {}",
+                Q::new(low),
+                Q::new(high)
+            ));
+        }
+        Some(quantity)
+    }
+}
+
+/// Returns the plain number at `key` where it lies in `allowed`, whose end is excluded where `below_end`.
+pub(super) fn number(
+    section: &mut Section<'_>,
+    key: &str,
+    allowed: &RangeInclusive<f64>,
+    below_end: bool,
+) -> Option<f64> {
+    let Located { value, span } = section.number(key)?;
+    if allowed.contains(&value) && !(below_end && value >= *allowed.end()) {
+        return Some(value);
+    }
+    let end = if below_end { format!("below {}", allowed.end()) } else { format!("{}", allowed.end()) };
+    section
+        .note(Fault::new(span, format!("`{key}` is {value}; allowed is from {} to {end}", allowed.start())));
+    None
+}

@@ -1,0 +1,188 @@
+//! What lies between the pickup and the amplifier: pots, treble bleed, cable, input.
+
+use crate::quantity::{Farads, Ohms};
+
+/// How a pot's wiper moves along its track as the knob turns.
+///
+/// # Source
+/// The audio taper is the usual approximation by two straight segments; makers' data sheets state the fraction
+/// at mid-travel as 10 to 17 %.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Taper {
+    /// The wiper follows the knob.
+    Linear,
+    /// Two straight segments that meet at mid-travel, with this fraction of the track.
+    Audio {
+        /// The fraction of the track at mid-travel, between 0 and 1.
+        mid: f64,
+    },
+}
+
+/// A pot and where its knob stands.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Pot {
+    pub(super) track: Ohms,
+    pub(super) taper: Taper,
+    pub(super) turned: f64,
+}
+
+/// A tone pot with its capacitor to ground.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Tone {
+    pub(super) pot: Pot,
+    pub(super) capacitor: Farads,
+}
+
+/// How a treble bleed's parts are joined across the volume pot's top leg.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum BleedForm {
+    /// The capacitor alone.
+    Capacitor,
+    /// The capacitor with a resistor in parallel.
+    Parallel(Ohms),
+    /// The capacitor with a resistor in series.
+    Series(Ohms),
+}
+
+/// A treble bleed: a path for high frequencies round the volume pot's top leg.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bleed {
+    pub(super) capacitor: Farads,
+    pub(super) form: BleedForm,
+}
+
+/// The guitar's pots and treble bleed.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Controls {
+    pub(super) volume: Option<Pot>,
+    pub(super) tone: Option<Tone>,
+    pub(super) bleed: Option<Bleed>,
+}
+
+/// The cable from the jack to the amplifier.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Cable {
+    pub(super) capacitance: Farads,
+}
+
+/// The amplifier's input.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Input {
+    pub(super) resistance: Ohms,
+    pub(super) capacitance: Farads,
+}
+
+impl Pot {
+    /// Returns the resistance of the whole track.
+    pub fn track(&self) -> Ohms {
+        self.track
+    }
+
+    /// Returns the knob's position, 0 to 10.
+    pub fn turned(&self) -> f64 {
+        self.turned
+    }
+
+    /// Returns the fraction of the track between the wiper and the grounded (or, of a tone pot, the used) end,
+    /// 0 to 1.
+    pub fn fraction(&self) -> f64 {
+        let x = self.turned / 10.0;
+        match self.taper {
+            Taper::Linear => x,
+            Taper::Audio { mid } if x <= 0.5 => 2.0 * mid * x,
+            Taper::Audio { mid } => mid + (1.0 - mid) * (2.0 * x - 1.0),
+        }
+    }
+
+    /// Returns the same pot with its knob at `turned`, held within 0 to 10.
+    #[must_use]
+    pub fn at(self, turned: f64) -> Self {
+        Self { turned: turned.clamp(0.0, 10.0), ..self }
+    }
+}
+
+impl Tone {
+    /// Returns the pot.
+    pub fn pot(&self) -> Pot {
+        self.pot
+    }
+
+    /// Returns the capacitor.
+    pub fn capacitor(&self) -> Farads {
+        self.capacitor
+    }
+
+    /// Returns the same tone control with its knob at `turned`, held within 0 to 10.
+    #[must_use]
+    pub fn at(self, turned: f64) -> Self {
+        Self { pot: self.pot.at(turned), ..self }
+    }
+}
+
+impl Bleed {
+    /// Returns the capacitor.
+    pub fn capacitor(&self) -> Farads {
+        self.capacitor
+    }
+
+    /// Returns how the parts are joined.
+    pub fn form(&self) -> BleedForm {
+        self.form
+    }
+}
+
+impl Controls {
+    /// Returns the volume pot.
+    pub fn volume(&self) -> Option<Pot> {
+        self.volume
+    }
+
+    /// Returns the tone control.
+    pub fn tone(&self) -> Option<Tone> {
+        self.tone
+    }
+
+    /// Returns the treble bleed.
+    pub fn bleed(&self) -> Option<Bleed> {
+        self.bleed
+    }
+}
+
+impl Cable {
+    /// Returns the capacitance of the whole cable.
+    pub fn capacitance(&self) -> Farads {
+        self.capacitance
+    }
+}
+
+impl Input {
+    /// Returns the resistance to ground.
+    pub fn resistance(&self) -> Ohms {
+        self.resistance
+    }
+
+    /// Returns the capacitance to ground.
+    pub fn capacitance(&self) -> Farads {
+        self.capacitance
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_audio_taper_has_its_fraction_at_mid_travel_and_both_ends_exact() {
+        let pot = Pot { track: Ohms::new(500e3), taper: Taper::Audio { mid: 0.13 }, turned: 5.0 };
+        assert_eq!(pot.fraction(), 0.13);
+        assert_eq!(pot.at(0.0).fraction(), 0.0);
+        assert_eq!(pot.at(10.0).fraction(), 1.0);
+        assert!((pot.at(7.5).fraction() - 0.565).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_linear_taper_puts_the_wiper_where_the_knob_is() {
+        let pot = Pot { track: Ohms::new(250e3), taper: Taper::Linear, turned: 3.0 };
+        assert_eq!(pot.fraction(), 0.3);
+    }
+}

@@ -1,0 +1,206 @@
+//! A guitar as its circuit sees it: coils, controls, cable and input, read from a file and checked once.
+
+mod bounds;
+mod coil;
+mod controls;
+mod pickup;
+mod presets;
+mod read;
+
+pub use coil::{Coil, Eddy, LeadNames, Pole, Winding};
+pub use controls::{Bleed, BleedForm, Cable, Controls, Input, Pot, Taper, Tone};
+pub use pickup::{Coils, Pickup};
+pub use presets::{Preset, UnknownPreset, guitar_presets, pickup_presets};
+
+use crate::document::Name;
+use crate::quantity::Metres;
+
+/// A guitar whose every value is finite and within the limits of the contributor's guide.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Guitar {
+    name: String,
+    scale: Metres,
+    pickups: Vec<Pickup>,
+    controls: Controls,
+    cable: Cable,
+    input: Input,
+    assumed: Vec<String>,
+    notes: Vec<String>,
+}
+
+/// A pickup asked for that the guitar does not have.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("the guitar has no pickup `{given}`; it has {known}")]
+pub struct UnknownPickup {
+    /// The name as given.
+    pub given: String,
+    /// The names there are.
+    pub known: String,
+}
+
+impl Guitar {
+    /// Returns the guitar's name, in its owner's words.
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// Returns the length of the open strings between nut and saddle.
+    pub fn scale(&self) -> Metres {
+        self.scale
+    }
+
+    /// Returns the pickups in the order of the file; there is at least one.
+    pub fn pickups(&self) -> &[Pickup] {
+        &self.pickups
+    }
+
+    /// Returns the pickup of that name, or the first one where none is named.
+    ///
+    /// # Errors
+    /// [`UnknownPickup`] where there is none of that name.
+    pub fn pickup(&self, name: Option<&str>) -> Result<&Pickup, UnknownPickup> {
+        let Some(name) = name else { return Ok(&self.pickups[0]) };
+        self.pickups.iter().find(|p| p.name().as_str() == name).ok_or_else(|| UnknownPickup {
+            given: name.to_owned(),
+            known: self.pickups.iter().map(Pickup::name).map(Name::as_str).collect::<Vec<_>>().join(", "),
+        })
+    }
+
+    /// Returns the pots and the treble bleed between the pickup and the jack.
+    pub fn controls(&self) -> &Controls {
+        &self.controls
+    }
+
+    /// Returns the cable from the jack to the amplifier.
+    pub fn cable(&self) -> &Cable {
+        &self.cable
+    }
+
+    /// Returns the amplifier's input.
+    pub fn input(&self) -> &Input {
+        &self.input
+    }
+
+    /// Returns the values that the file did not state and that were assumed, in words.
+    pub fn assumed(&self) -> &[String] {
+        &self.assumed
+    }
+
+    /// Returns remarks on values that are allowed but outside what is typical, in words.
+    pub fn notes(&self) -> &[String] {
+        &self.notes
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::document::{Document, Refusal};
+    use crate::quantity::{Henries, Ohms};
+
+    const PLAIN_COIL: &str = "resistance = \"3.9k\"\ninductance = \"1.95\"\ncapacitance = \"100p\"\n";
+
+    fn read(text: &str) -> Result<Guitar, Refusal> {
+        Guitar::read(&Document::new("bench.toml", text))
+    }
+
+    #[test]
+    fn every_built_in_file_is_read_without_a_remark_on_its_values() {
+        for preset in guitar_presets() {
+            let guitar = Guitar::built_in(preset.name).expect("listed");
+            assert_eq!(guitar.notes(), [""; 0], "{}", preset.name);
+            assert!(preset.title().len() > 10);
+        }
+        for preset in pickup_presets() {
+            let guitar = Guitar::with_built_in_pickup(preset.name).expect("listed");
+            assert_eq!(guitar.notes(), [""; 0], "{}", preset.name);
+            assert!(!guitar.assumed().is_empty());
+        }
+    }
+
+    #[test]
+    fn what_a_file_leaves_out_is_assumed_and_said() {
+        let guitar = read(&format!(
+            "format = 1\n[[pickup]]\nname = \"bridge\"\n[pickup.coil_a]\n{PLAIN_COIL}[pickup.coil_b]\n{PLAIN_COIL}"
+        ))
+        .expect("complete");
+        assert_eq!(guitar.scale(), Metres::new(0.648));
+        let pickup = &guitar.pickups()[0];
+        assert_eq!((pickup.from_bridge(), pickup.spacing()), (Metres::new(0.045), Metres::new(0.0185)));
+        assert_eq!(pickup.coil_b().map(Coil::top_pole), Some(Pole::South));
+        assert_eq!(guitar.controls().volume().map(|v| v.track()), Some(Ohms::new(500e3)));
+        for said in
+            ["scale: 648 mm", "bridge, coupling: 0.13", "bridge, coil B, top pole: south", "cable: 3.00 m"]
+        {
+            assert!(guitar.assumed().iter().any(|a| a.starts_with(said)), "{said}: {:?}", guitar.assumed());
+        }
+    }
+
+    #[test]
+    fn a_measured_resistance_alone_scales_the_built_in_coil() {
+        let guitar = read("format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"vintage-full-size\"\n[pickup.coil_a]\nresistance = \"4.29k\"\n")
+            .expect("complete");
+        let coil = guitar.pickups()[0].coil_a();
+        assert_eq!(coil.resistance(), Ohms::new(4290.0));
+        assert!((coil.inductance().value() - 1.95 * 1.21).abs() < 1e-12);
+        assert!((coil.capacitance().value() - 110e-12).abs() < 1e-22);
+        assert!((coil.output() - 1.1).abs() < 1e-12);
+        assert!(guitar.assumed().iter().any(|a| a.contains("scaled to the stated resistance")));
+    }
+
+    #[test]
+    fn a_stated_value_is_taken_and_the_others_stay_as_built_in() {
+        let guitar = read("format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"vintage-full-size\"\n[pickup.coil_b]\nresistance = \"4.1k\"\ninductance = \"2.1\"\n")
+            .expect("complete");
+        let pickup = &guitar.pickups()[0];
+        assert_eq!(pickup.coil_b().map(Coil::inductance), Some(Henries::new(2.1)));
+        assert_eq!(pickup.coil_b().map(Coil::output), Some(1.0));
+        assert_eq!(pickup.coil_a().resistance(), Ohms::new(3900.0));
+    }
+
+    #[test]
+    fn every_fault_of_a_guitar_file_is_told_with_its_line() {
+        let text = format!(
+            "format = 2\nname = \"x\"\nscale = \"648 mm\"\n[[pickup]]\nname = \"Bridge!\"\ncoupling = 1.0\n[pickup.coil_a]\n{PLAIN_COIL}los = \"220k\"\n[pickup.coil_b]\nresistance = \"3.9k\"\ninductance = \"0\"\ncapacitance = \"-100p\"\n[controls]\nvolume = {{ pot = \"500k\", turned = 11 }}\n"
+        );
+        let refusal = read(&text).expect_err("faulty");
+        let told = refusal.to_string();
+        for said in [
+            "line 1: format 2 is not known",
+            "line 5: `name`: `Bridge!` is no name",
+            "line 6: `coupling` is 1; allowed is from 0 to below 1",
+            "line 11: unknown key `los` in `pickup.coil_a` (hint: did you mean `loss`?)",
+            "line 14: `inductance` is 0 H; allowed is from",
+            "line 15: `capacitance` is -100 pF; allowed is 0, or from",
+            "line 17: `turned` is 11; allowed is from 0 to 10",
+        ] {
+            assert!(told.contains(said), "{said}\n---\n{told}");
+        }
+        assert_eq!(refusal.faults().len(), 7, "{told}");
+    }
+
+    #[test]
+    fn an_untypical_value_is_remarked_on_and_kept() {
+        let guitar = read(&format!(
+            "format = 1\n[[pickup]]\nname = \"bridge\"\n[pickup.coil_a]\n{}",
+            PLAIN_COIL.replace("3.9k", "30k")
+        ))
+        .expect("allowed");
+        assert!(guitar.notes()[0].contains("pickup.coil_a.resistance is 30.0 kΩ, outside the typical"));
+    }
+
+    #[test]
+    fn the_finish_is_plus_where_winding_and_pole_agree() {
+        let coil = Guitar::built_in("set-neck").expect("listed").pickups()[0].coil_a().clone();
+        for (winding, top_pole, finish_is_plus, hum_at_plus) in [
+            (Winding::Clockwise, Pole::North, true, 1.0),
+            (Winding::CounterClockwise, Pole::North, false, 1.0),
+            (Winding::Clockwise, Pole::South, false, -1.0),
+            (Winding::CounterClockwise, Pole::South, true, -1.0),
+        ] {
+            let coil = Coil { winding, top_pole, ..coil.clone() };
+            assert_eq!(coil.finish_is_plus(), finish_is_plus);
+            assert_eq!(coil.hum_at_plus(), hum_at_plus);
+        }
+    }
+}

@@ -1,0 +1,106 @@
+//! A pickup: one coil or two, and where on the guitar.
+
+use super::Coil;
+use crate::document::Name;
+use crate::quantity::{Farads, Henries, Metres};
+use crate::wiring::Arrangement;
+
+/// The coils of a pickup.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Coils {
+    /// A one-coil pickup.
+    One(Coil),
+    /// A two-coil pickup; coil A is nearer the bridge.
+    Two {
+        /// Coil A.
+        a: Coil,
+        /// Coil B.
+        b: Coil,
+        /// The magnitude k of the coupling between the coils, from 0 to below 1.
+        coupling: f64,
+        /// The capacitor from the coils' joint to ground, where one is fitted.
+        bypass: Option<Farads>,
+    },
+}
+
+/// A pickup and its place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pickup {
+    pub(super) name: Name,
+    pub(super) from_bridge: Metres,
+    pub(super) spacing: Metres,
+    pub(super) coils: Coils,
+}
+
+impl Pickup {
+    /// Returns the pickup's name.
+    pub fn name(&self) -> &Name {
+        &self.name
+    }
+
+    /// Returns the distance from the pickup's centre to the bridge saddle.
+    pub fn from_bridge(&self) -> Metres {
+        self.from_bridge
+    }
+
+    /// Returns the distance between the coils' centres; zero for a one-coil pickup.
+    pub fn spacing(&self) -> Metres {
+        self.spacing
+    }
+
+    /// Returns the coils.
+    pub fn coils(&self) -> &Coils {
+        &self.coils
+    }
+
+    /// Returns coil A, the one nearer the bridge or the only one.
+    pub fn coil_a(&self) -> &Coil {
+        match &self.coils {
+            Coils::One(coil) => coil,
+            Coils::Two { a, .. } => a,
+        }
+    }
+
+    /// Returns coil B, where there is one.
+    pub fn coil_b(&self) -> Option<&Coil> {
+        match &self.coils {
+            Coils::One(_) => None,
+            Coils::Two { b, .. } => Some(b),
+        }
+    }
+
+    /// Returns each coil's distance to the bridge, coil A first.
+    pub fn coil_places(&self) -> Vec<Metres> {
+        let (centre, half) = (self.from_bridge.value(), self.spacing.value() / 2.0);
+        match self.coils {
+            Coils::One(_) => vec![self.from_bridge],
+            Coils::Two { .. } => vec![Metres::new(centre - half), Metres::new(centre + half)],
+        }
+    }
+
+    /// Returns the mutual inductance of the coils' unshunted inductors with the + ends as reference.
+    ///
+    /// # Source
+    /// `M = −p_A p_B k √(L_A′ L_B′)`: in the ordinary pickup, top poles opposite, the coils aid in series.
+    pub fn mutual_inductance(&self) -> Henries {
+        match &self.coils {
+            Coils::One(_) => Henries::new(0.0),
+            Coils::Two { a, b, coupling, .. } => {
+                let unshunted = |c: &Coil| c.inductance.value() * (1.0 - c.eddy.map_or(0.0, |e| e.share));
+                let sign = -a.top_pole.sign() * b.top_pole.sign();
+                Henries::new(sign * coupling * (unshunted(a) * unshunted(b)).sqrt())
+            }
+        }
+    }
+
+    /// Returns the arrangements that this pickup can be heard in without further parts.
+    pub fn arrangements(&self) -> Vec<Arrangement> {
+        match &self.coils {
+            Coils::One(_) => vec![Arrangement::Alone],
+            Coils::Two { bypass, .. } => Arrangement::TWO_COIL
+                .into_iter()
+                .filter(|a| *a != Arrangement::SeriesBypassed || bypass.is_some())
+                .collect(),
+        }
+    }
+}

@@ -1,0 +1,99 @@
+//! A guitar read from its file.
+
+mod coil;
+mod controls;
+mod pickup;
+
+pub(super) use pickup::{PickupBase, built_in};
+
+use super::{Guitar, Pickup, bounds};
+use crate::document::{Document, Fault, Refusal, Section};
+use crate::quantity::{Metres, Ohms};
+
+/// The one format of guitar files there is.
+const FORMAT: f64 = 1.0;
+/// As many pickups as a guitar has room for.
+const MAX_PICKUPS: usize = 4;
+
+/// What is told beside the values: defaults that were used, and values that are not typical.
+#[derive(Default)]
+struct Remarks {
+    assumed: Vec<String>,
+    notes: Vec<String>,
+}
+
+impl Remarks {
+    /// Returns `given`, or `default` with a line under *assumed*.
+    fn or_assume<T>(&mut self, given: Option<T>, what: &str, default: T, shown: impl std::fmt::Display) -> T {
+        given.unwrap_or_else(|| {
+            self.assumed.push(format!("{what}: {shown}"));
+            default
+        })
+    }
+}
+
+impl Guitar {
+    /// Returns the guitar that `document` describes.
+    ///
+    /// # Errors
+    /// [`Refusal`] with every fault of the document: unknown keys, values that are no quantities, out of range
+    /// or missing, names taken twice.
+    pub fn read(document: &Document) -> Result<Self, Refusal> {
+        document.interpret(guitar)
+    }
+}
+
+fn guitar(top: &mut Section<'_>) -> Option<Guitar> {
+    let mut remarks = Remarks::default();
+    format_of(top);
+    let name = top.label("name").map_or_else(|| "unnamed guitar".to_owned(), |n| n.value);
+    let scale = bounds::SCALE.quantity(top, "scale", &mut remarks.notes);
+    let default_scale = Metres::new(0.648);
+    let scale = remarks.or_assume(scale, "scale", default_scale, default_scale);
+    let read = top.tables("pickup", |section| {
+        let from = section.span();
+        (pickup::pickup(section, scale, &mut remarks), from)
+    });
+    if !top.has("pickup") {
+        top.note_missing(
+            "pickup",
+            "add a table headed [[pickup]] with name = \"bridge\" and like = a built-in pickup",
+        );
+    }
+    if read.len() > MAX_PICKUPS {
+        let message = format!("{} pickups; allowed are 1 to {MAX_PICKUPS}", read.len());
+        top.note(Fault::new(read[MAX_PICKUPS].1.clone(), message));
+    }
+    let default_pot = read.first().and_then(|(p, _)| p.as_ref()).map_or(Ohms::new(500e3), |p| p.pot);
+    let pickups: Option<Vec<Pickup>> =
+        read.iter().map(|(p, _)| p.as_ref().map(|p| p.pickup.clone())).collect();
+    for (i, pickup) in pickups.iter().flatten().enumerate() {
+        if pickups.iter().flatten().take(i).any(|earlier| earlier.name == pickup.name) {
+            top.note(Fault::new(read[i].1.clone(), format!("a second pickup is named `{}`", pickup.name)));
+        }
+    }
+    let controls = controls::controls(top, default_pot, &mut remarks);
+    let cable = controls::cable(top, &mut remarks);
+    let input = controls::input(top, &mut remarks);
+    Some(Guitar {
+        name,
+        scale,
+        pickups: pickups.filter(|p| !p.is_empty())?,
+        controls: controls?,
+        cable: cable?,
+        input,
+        assumed: remarks.assumed,
+        notes: remarks.notes,
+    })
+}
+
+fn format_of(top: &mut Section<'_>) {
+    if let Some(format) = top.number("format") {
+        if format.value.total_cmp(&FORMAT).is_ne() {
+            let message = format!("format {} is not known; this program reads format {FORMAT}", format.value);
+            top.note(Fault::new(format.span, message));
+        }
+    } else if !top.has("format") {
+        top.note_missing("format", "begin the file with format = 1");
+    }
+}

@@ -1,0 +1,149 @@
+//! A pickup read from its table.
+
+use super::Remarks;
+use super::coil::{CoilBase, coil};
+use crate::document::{Fault, Name, Section};
+use crate::guitar::presets::built_in_pickup;
+use crate::guitar::{Coils, Pickup, Pole, bounds};
+use crate::quantity::{Metres, Ohms};
+
+/// A pickup and the pots that are usual with it.
+#[derive(Clone)]
+pub(in crate::guitar) struct PickupBase {
+    pub(in crate::guitar) pickup: Pickup,
+    pub(in crate::guitar) pot: Ohms,
+}
+
+const DEFAULT_COUPLING: f64 = 0.13;
+const DEFAULT_FROM_BRIDGE: Metres = Metres::new(0.045);
+const DEFAULT_SPACING: Metres = Metres::new(0.0185);
+
+/// Returns the pickup that `section` describes, on a guitar of that `scale`.
+pub(super) fn pickup(section: &mut Section<'_>, scale: Metres, remarks: &mut Remarks) -> Option<PickupBase> {
+    if !section.has("name") {
+        section.note_missing("name", "call it by its place, such as name = \"bridge\"");
+    }
+    let name = section.name("name");
+    let like = section.text("like").and_then(|like| match built_in_pickup(&like.value) {
+        Ok(base) => Some((base, like.value)),
+        Err(unknown) => {
+            section.note(Fault::new(like.span, unknown.to_string()).hint("`drywire presets` lists them"));
+            None
+        }
+    });
+    // A wrong `like` is one fault, not one for each value that it would have given.
+    let like_is_broken = like.is_none() && section.has("like");
+    let called = name.as_ref().map_or_else(|| "pickup".to_owned(), |n| n.value.to_string());
+    let base = like.as_ref().map(|(base, name)| (base, name.as_str()));
+    let read = parts(section, base, &called, remarks);
+    if like_is_broken {
+        return None;
+    }
+    let base = read?;
+    let pickup = Pickup { name: name?.value, ..base.pickup };
+    let half = pickup.spacing.value() / 2.0;
+    let centre = pickup.from_bridge.value();
+    if centre - half <= 0.0 || centre + half >= scale.value() {
+        let message = format!(
+            "coils {} apart, {} from the bridge, do not lie between bridge and nut ({scale})",
+            pickup.spacing, pickup.from_bridge
+        );
+        section.note(Fault::new(section.span(), message));
+        return None;
+    }
+    Some(PickupBase { pickup, pot: base.pot })
+}
+
+/// Returns the pickup that a built-in pickup's file describes.
+pub(in crate::guitar) fn built_in(top: &mut Section<'_>) -> Option<PickupBase> {
+    let mut remarks = Remarks::default();
+    let pot = bounds::POT.quantity(top, "pot", &mut remarks.notes);
+    let base = parts(top, None, "pickup", &mut remarks)?;
+    Some(PickupBase { pot: pot.unwrap_or(base.pot), ..base })
+}
+
+/// Returns what a built-in pickup's file and a guitar's pickup have in common: coils, place, coupling.
+fn parts(
+    section: &mut Section<'_>,
+    base: Option<(&PickupBase, &str)>,
+    called: &str,
+    remarks: &mut Remarks,
+) -> Option<PickupBase> {
+    let from_bridge = bounds::FROM_BRIDGE.quantity(section, "from_bridge", &mut remarks.notes);
+    let spacing: Option<Metres> = bounds::SPACING.quantity(section, "spacing", &mut remarks.notes);
+    let coupling = bounds::number(section, "coupling", &(0.0..=1.0), true);
+    let bypass = bounds::BYPASS.quantity(section, "bypass", &mut remarks.notes);
+
+    let coil_base = |which: usize| {
+        let like = base.and_then(|(b, name)| {
+            let coil = if which == 0 { Some(b.pickup.coil_a()) } else { b.pickup.coil_b() };
+            coil.map(|c| (c, name))
+        });
+        let (letter, top_pole) = if which == 0 { ("A", Pole::North) } else { ("B", Pole::South) };
+        CoilBase { like, top_pole, called: format!("{called}, coil {letter}") }
+    };
+    let (base_a, base_b) = (coil_base(0), coil_base(1));
+    let a = section.table("coil_a", |s| coil(s, &base_a, remarks));
+    let b = section.table("coil_b", |s| coil(s, &base_b, remarks));
+    let a = match (a, base) {
+        (Some(read), _) => read,
+        (None, Some((base, name))) => {
+            remarks.assumed.push(format!("{}: all values from `{name}`", base_a.called));
+            Some(base.pickup.coil_a().clone())
+        }
+        (None, None) => {
+            section.note_missing("coil_a", "add a table [pickup.coil_a], or like = a built-in pickup");
+            None
+        }
+    };
+    let b = match (b, base.and_then(|(base, name)| base.pickup.coil_b().map(|coil| (coil, name)))) {
+        (Some(read), _) => Some(read?),
+        (None, Some((coil, name))) => {
+            remarks.assumed.push(format!("{}: all values from `{name}`", base_b.called));
+            Some(coil.clone())
+        }
+        (None, None) => None,
+    };
+    let from_bridge = remarks.or_assume(
+        from_bridge,
+        &format!("{called}, distance to the bridge"),
+        DEFAULT_FROM_BRIDGE,
+        DEFAULT_FROM_BRIDGE,
+    );
+    let like_name = Name::new("pickup").ok()?;
+    let (coils, spacing) = match (a?, b) {
+        (a, Some(b)) => {
+            let (spacing_default, coupling_default) = match base.map(|(b, _)| &b.pickup) {
+                Some(Pickup { spacing, coils: Coils::Two { coupling, .. }, .. }) => (*spacing, *coupling),
+                _ => (DEFAULT_SPACING, DEFAULT_COUPLING),
+            };
+            let spacing = remarks.or_assume(
+                spacing,
+                &format!("{called}, coil spacing"),
+                spacing_default,
+                spacing_default,
+            );
+            let coupling = remarks.or_assume(
+                coupling,
+                &format!("{called}, coupling"),
+                coupling_default,
+                coupling_default,
+            );
+            (Coils::Two { a, b, coupling, bypass }, spacing)
+        }
+        (a, None) => {
+            for key in ["spacing", "coupling", "bypass"] {
+                if section.has(key) {
+                    let message = format!("`{key}` belongs to two coils, and this pickup has one");
+                    section.note(Fault::new(section.span(), message).hint("add a table [pickup.coil_b]"));
+                }
+            }
+            (Coils::One(a), Metres::new(0.0))
+        }
+    };
+    let pot = base
+        .map_or(Ohms::new(if matches!(coils, Coils::Two { .. }) { 500e3 } else { 250e3 }), |(base, _)| {
+            base.pot
+        });
+    Some(PickupBase { pickup: Pickup { name: like_name, from_bridge, spacing, coils }, pot })
+}
