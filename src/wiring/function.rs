@@ -1,7 +1,7 @@
 //! What a connection does: which coils lie between hot and ground, and how.
 
 use super::Terminal::{Ground, Hot};
-use super::{Arrangement, Coil, Connection, Sense, Terminal};
+use super::{Arrangement, CoilName, Connection, Sense, Terminal};
 
 /// What a connection does at the jack. Connections of one function sound alike: it says nothing of where a
 /// shorted coil is held, which end of an open coil is, or the order of two coils in series.
@@ -14,7 +14,7 @@ pub enum Function {
     /// One coil lies between hot and ground.
     OneCoil {
         /// The coil that is heard.
-        coil: Coil,
+        coil: CoilName,
         /// How it stands.
         sense: Sense,
         /// What the unused coil does.
@@ -56,17 +56,17 @@ impl Function {
             return Self::Muted;
         }
         let across = |coil| sense_between(connection, coil, Hot, Ground);
-        let unused = |coil: Coil| match connection.joins(coil.plus(), coil.minus()) {
+        let unused = |coil: CoilName| match connection.joins(coil.plus(), coil.minus()) {
             true => Unused::Shorted,
             false => Unused::Open,
         };
-        match (across(Coil::A), across(Coil::B)) {
+        match (across(CoilName::A), across(CoilName::B)) {
             (Some(a), Some(b)) => Self::TwoCoils { joined: Joined::Parallel, a, b },
-            (Some(sense), None) => Self::OneCoil { coil: Coil::A, sense, other: unused(Coil::B) },
-            (None, Some(sense)) => Self::OneCoil { coil: Coil::B, sense, other: unused(Coil::A) },
+            (Some(sense), None) => Self::OneCoil { coil: CoilName::A, sense, other: unused(CoilName::B) },
+            (None, Some(sense)) => Self::OneCoil { coil: CoilName::B, sense, other: unused(CoilName::A) },
             (None, None) => match series_from_hot(connection) {
-                Some((Coil::A, a, b)) => Self::TwoCoils { joined: Joined::Series, a, b },
-                Some((Coil::B, b, a)) => Self::TwoCoils { joined: Joined::Series, a, b },
+                Some((CoilName::A, a, b)) => Self::TwoCoils { joined: Joined::Series, a, b },
+                Some((CoilName::B, b, a)) => Self::TwoCoils { joined: Joined::Series, a, b },
                 None => Self::Dead,
             },
         }
@@ -86,16 +86,16 @@ impl Function {
             Self::TwoCoils { joined: Joined::Parallel, a: Upright, b: Turned } => {
                 Some(Arrangement::ParallelReversed)
             }
-            Self::OneCoil { coil: Coil::A, sense: Upright, other: Unused::Shorted } => {
+            Self::OneCoil { coil: CoilName::A, sense: Upright, other: Unused::Shorted } => {
                 Some(Arrangement::SplitA)
             }
-            Self::OneCoil { coil: Coil::B, sense: Upright, other: Unused::Shorted } => {
+            Self::OneCoil { coil: CoilName::B, sense: Upright, other: Unused::Shorted } => {
                 Some(Arrangement::SplitB)
             }
-            Self::OneCoil { coil: Coil::A, sense: Upright, other: Unused::Open } => {
+            Self::OneCoil { coil: CoilName::A, sense: Upright, other: Unused::Open } => {
                 Some(Arrangement::SplitAOpen)
             }
-            Self::OneCoil { coil: Coil::B, sense: Upright, other: Unused::Open } => {
+            Self::OneCoil { coil: CoilName::B, sense: Upright, other: Unused::Open } => {
                 Some(Arrangement::SplitBOpen)
             }
             Self::Muted
@@ -106,7 +106,7 @@ impl Function {
     }
 
     /// Returns whether `coil` lies between hot and ground.
-    pub fn uses(self, coil: Coil) -> bool {
+    pub fn uses(self, coil: CoilName) -> bool {
         match self {
             Self::Muted | Self::Dead => false,
             Self::OneCoil { coil: used, .. } => used == coil,
@@ -141,7 +141,7 @@ impl Connection {
         let function = Function::of(self);
         let mut ends = Vec::new();
         if function != Function::Muted {
-            for coil in Coil::BOTH.into_iter().filter(|coil| !function.uses(*coil)) {
+            for coil in CoilName::BOTH.into_iter().filter(|coil| !function.uses(*coil)) {
                 ends.extend([coil.plus(), coil.minus()].into_iter().filter(|end| self.joins(*end, Hot)));
             }
         }
@@ -153,8 +153,11 @@ impl Connection {
         match Function::of(self) {
             Function::Muted => "hot shorted to ground".to_owned(),
             Function::Dead => {
-                let hanging: Vec<String> =
-                    Coil::BOTH.into_iter().filter(|coil| self.hangs(*coil)).map(|c| c.to_string()).collect();
+                let hanging: Vec<String> = CoilName::BOTH
+                    .into_iter()
+                    .filter(|coil| self.hangs(*coil))
+                    .map(|c| c.to_string())
+                    .collect();
                 match hanging.as_slice() {
                     [] => "nothing connected to hot".to_owned(),
                     coils => format!("nothing to ground, {} hanging from hot", coils.join(" and ")),
@@ -169,7 +172,9 @@ impl Connection {
             }
             Function::TwoCoils { joined, a, b } => {
                 let (name, order) = match joined {
-                    Joined::Series if self.joins(Hot, Coil::A.plus()) || self.joins(Hot, Coil::A.minus()) => {
+                    Joined::Series
+                        if self.joins(Hot, CoilName::A.plus()) || self.joins(Hot, CoilName::A.minus()) =>
+                    {
                         ("series", "")
                     }
                     Joined::Series => ("series", ", coil B nearer hot"),
@@ -186,12 +191,12 @@ impl Connection {
         }
     }
 
-    fn hangs(&self, coil: Coil) -> bool {
+    fn hangs(&self, coil: CoilName) -> bool {
         self.hanging_from_hot().iter().any(|end| [coil.plus(), coil.minus()].contains(end))
     }
 
     /// Returns where the unused `coil` is held, in words.
-    fn unused_words(&self, coil: Coil) -> String {
+    fn unused_words(&self, coil: CoilName) -> String {
         let on = |place| self.joins(coil.plus(), place) || self.joins(coil.minus(), place);
         let shorted = self.joins(coil.plus(), coil.minus());
         let how = match (shorted, on(Hot), on(Ground)) {
@@ -207,7 +212,7 @@ impl Connection {
 }
 
 /// Returns how `coil` stands where it lies from `above` to `below` and nothing of it is shorted.
-fn sense_between(connection: &Connection, coil: Coil, above: Terminal, below: Terminal) -> Option<Sense> {
+fn sense_between(connection: &Connection, coil: CoilName, above: Terminal, below: Terminal) -> Option<Sense> {
     let lies = |up, down| connection.joins(up, above) && connection.joins(down, below);
     if connection.joins(coil.plus(), coil.minus()) {
         None
@@ -221,8 +226,8 @@ fn sense_between(connection: &Connection, coil: Coil, above: Terminal, below: Te
 }
 
 /// Returns the coil nearer hot, its sense and the other's, where the two lie one after the other.
-fn series_from_hot(connection: &Connection) -> Option<(Coil, Sense, Sense)> {
-    for upper in Coil::BOTH {
+fn series_from_hot(connection: &Connection) -> Option<(CoilName, Sense, Sense)> {
+    for upper in CoilName::BOTH {
         for middle in [upper.plus(), upper.minus()] {
             let above = sense_between(connection, upper, Hot, middle);
             let below = sense_between(connection, upper.other(), middle, Ground);
@@ -253,7 +258,7 @@ mod tests {
 
     /// Returns the voltage at hot against ground, into 1 kΩ, of one volt in coil A (3 Ω) or coil B (5 Ω): nodal
     /// analysis by Gaussian elimination, each node tied to ground by 10 GΩ so that none floats.
-    fn measured(connection: &Connection, source: Coil) -> f64 {
+    fn measured(connection: &Connection, source: CoilName) -> f64 {
         let mut rows = [[0.0_f64; 7]; 6];
         let mut part = |p: usize, m: usize, siemens: f64, emf: f64| {
             // The current `emf · siemens` flows out at the + end.
@@ -265,7 +270,7 @@ mod tests {
             rows[m][6] -= emf * siemens;
         };
         let at = |terminal| connection.node(terminal);
-        for (coil, ohms) in [(Coil::A, 3.0), (Coil::B, 5.0)] {
+        for (coil, ohms) in [(CoilName::A, 3.0), (CoilName::B, 5.0)] {
             part(at(coil.plus()), at(coil.minus()), 1.0 / ohms, f64::from(u8::from(coil == source)));
         }
         part(at(Hot), at(Ground), 1e-3, 0.0);
@@ -295,8 +300,8 @@ mod tests {
             let sign = |sense| if sense == Sense::Upright { 1.0 } else { -1.0 };
             let (a, b) = match Function::of(&connection) {
                 Function::Muted | Function::Dead => (0.0, 0.0),
-                Function::OneCoil { coil: Coil::A, sense, .. } => (sign(sense) * 1000.0 / 1003.0, 0.0),
-                Function::OneCoil { coil: Coil::B, sense, .. } => (0.0, sign(sense) * 1000.0 / 1005.0),
+                Function::OneCoil { coil: CoilName::A, sense, .. } => (sign(sense) * 1000.0 / 1003.0, 0.0),
+                Function::OneCoil { coil: CoilName::B, sense, .. } => (0.0, sign(sense) * 1000.0 / 1005.0),
                 Function::TwoCoils { joined: Joined::Series, a, b } => {
                     (sign(a) * 1000.0 / 1008.0, sign(b) * 1000.0 / 1008.0)
                 }
@@ -305,7 +310,7 @@ mod tests {
                     (sign(a) / 3.0 / total, sign(b) / 5.0 / total)
                 }
             };
-            for (source, expected) in [(Coil::A, a), (Coil::B, b)] {
+            for (source, expected) in [(CoilName::A, a), (CoilName::B, b)] {
                 // Five ties at no more than a volt move hot, at 1 kΩ, by at most 5e-7 V.
                 let found = measured(&connection, source);
                 assert!((found - expected).abs() < 1e-6, "{connection:?}: {found} for {expected}");

@@ -2,7 +2,7 @@
 //! of them, and the arrangements that the trade has names for.
 
 mod arrangement;
-mod coil;
+mod coil_name;
 mod connection;
 mod function;
 mod nodes;
@@ -13,7 +13,7 @@ mod terminal;
 mod thing;
 
 pub use arrangement::{Arrangement, UnknownArrangement};
-pub use coil::{Coil, Sense};
+pub use coil_name::{CoilName, Sense};
 pub use connection::Connection;
 pub use function::{Function, Joined, Unused};
 pub(crate) use nodes::Nodes;

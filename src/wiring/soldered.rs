@@ -2,17 +2,17 @@
 
 use std::ops::Range;
 
-use super::{Coil, EndNames, FinishIsPlus, Plan, Switch, Terminal, Thing};
-use crate::document::{Fault, Located, Section, nearest};
+use super::{CoilName, EndNames, FinishIsPlus, Plan, Switch, Terminal, Thing};
+use crate::document::{Fault, Located, Name, Section, nearest};
 
 /// The most groups, and the most things in one, that a file may join around a switch.
 const MAX_JOINED: usize = 40;
 
 /// A switch of a guitar file with the joints around it, its coil ends named as the file names them.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Soldered {
-    name: Located<String>,
-    on: Option<Located<String>>,
+    name: Located<Name>,
+    on: Option<Located<Name>>,
     switch: &'static Switch,
     names: Option<EndNames>,
     /// The groups with the finish of each coil taken for its + end where ends are named by the winding.
@@ -25,13 +25,13 @@ impl Soldered {
     /// Whether two switches share a name, and whether the pickup that it is `on` exists, only the whole file
     /// tells.
     pub fn read(section: &mut Section<'_>) -> Option<Self> {
-        let name = section.text("name");
-        if name.is_none() && !section.has("name") {
+        let name = section.name("name");
+        if !section.has("name") {
             section.note_missing("name", "name the switch, as in name = \"mode\"");
         }
-        let on = section.text("on");
+        let on = section.name("on");
         let table = section.text("table");
-        if table.is_none() && !section.has("table") {
+        if !section.has("table") {
             section.note_missing("table", "name the kind of switch, as in table = \"on-on\"");
         }
         let switch = table.and_then(|table| match Switch::named(&table.value) {
@@ -42,7 +42,7 @@ impl Soldered {
             }
         });
         let joints = section.text_lists("joints");
-        if joints.is_none() && !section.has("joints") {
+        if !section.has("joints") {
             section
                 .note_missing("joints", "list what meets at each point, as in [[\"a+\", \"hot\", \"L3\"]]");
         }
@@ -53,12 +53,12 @@ impl Soldered {
     }
 
     /// Returns the switch's own name in the guitar.
-    pub fn name(&self) -> &Located<String> {
+    pub fn name(&self) -> &Located<Name> {
         &self.name
     }
 
     /// Returns the name of the pickup whose coils it switches, where the file states it.
-    pub fn on(&self) -> Option<&Located<String>> {
+    pub fn on(&self) -> Option<&Located<Name>> {
         self.on.as_ref()
     }
 
@@ -186,7 +186,7 @@ impl Reading {
     }
 
     fn known(&self) -> Vec<String> {
-        let ends = Coil::BOTH.into_iter().flat_map(|coil| [coil.plus(), coil.minus()]);
+        let ends = CoilName::BOTH.into_iter().flat_map(|coil| [coil.plus(), coil.minus()]);
         let kinds = match &self.names {
             Some((kind, _)) => vec![*kind],
             None => vec![EndNames::PlusMinus, EndNames::StartFinish],
@@ -218,7 +218,7 @@ mod tests {
     #[test]
     fn a_soldered_switch_is_read() {
         let switches = read(KNOWN).unwrap();
-        assert_eq!(switches[0].name().value, "mode");
+        assert_eq!(switches[0].name().value.as_str(), "mode");
         assert_eq!(switches[0].names(), Some(EndNames::PlusMinus));
         let plan = switches[0].plan([true, false]);
         assert_eq!(plan.joints(), 7);

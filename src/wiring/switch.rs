@@ -3,7 +3,7 @@
 use std::fmt;
 use std::sync::LazyLock;
 
-use crate::document::{Document, Fault, Located, Section, nearest};
+use crate::document::{Document, Fault, Located, Name, Section, nearest};
 
 /// The most lugs a switch may have.
 pub const MAX_LUGS: usize = 24;
@@ -27,7 +27,7 @@ pub type Contact = [Lug; 2];
 /// A switch's contact table.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Switch {
-    name: String,
+    name: Name,
     title: String,
     lugs: Vec<String>,
     poles: Vec<Pole>,
@@ -121,41 +121,40 @@ impl Switch {
     pub fn named(name: &str) -> Result<&'static Self, UnknownSwitch> {
         Self::built_in()
             .iter()
-            .find(|switch| switch.name == name)
+            .find(|switch| switch.name() == name)
             .ok_or_else(|| UnknownSwitch { given: name.to_owned() })
     }
 
     /// Returns the switch that the table `section` states; every fault is noted there.
     pub fn read(section: &mut Section<'_>) -> Option<Self> {
-        match section.number("format") {
-            Some(format) if format.value != 1.0 => {
-                section.note(
-                    Fault::new(format.span, format!("`format` is {}, which is not known", format.value))
-                        .hint("this program reads format = 1"),
-                );
-            }
-            Some(_) => {}
-            None if section.has("format") => {}
-            None => section.note_missing("format", "write format = 1"),
+        if let Some(format) = section.number("format").filter(|f| f.value.total_cmp(&1.0).is_ne()) {
+            let message = format!("format {} is not known; this program reads format 1", format.value);
+            section.note(Fault::new(format.span, message));
         }
-        let name = required_text(section, "name");
-        let title = required_text(section, "title");
+        let name = section.name("name");
+        let title = section.label("title");
+        for key in ["format", "name", "title"] {
+            if !section.has(key) {
+                section.note_missing(key, "every table begins with format = 1, a name and a title");
+            }
+        }
         let mut reading = Reading::default();
         let poles = section.tables("pole", |pole| reading.pole(pole));
         let throws = section.tables("throw", |throw| reading.throw(throw));
         for (key, given) in [("pole", poles.len()), ("throw", throws.len())] {
-            if given == 0 && !section.has(key) {
-                section.note_missing(key, format!("head each with [[{key}]]"));
+            if given == 0 {
+                let message = format!("a switch has at least one {key}");
+                section.note(Fault::new(section.span(), message).hint(format!("head each with [[{key}]]")));
             }
         }
         let poles = poles.into_iter().collect::<Option<Vec<_>>>()?;
         let throws = throws.into_iter().collect::<Option<Vec<_>>>()?;
-        Some(Self { name: name?, title: title?, lugs: reading.lugs, poles, throws })
+        Some(Self { name: name?.value, title: title?.value, lugs: reading.lugs, poles, throws })
     }
 
     /// Returns the switch's name.
     pub fn name(&self) -> &str {
-        &self.name
+        self.name.as_str()
     }
 
     /// Returns what kind of switch it is, in a few words.
@@ -225,7 +224,7 @@ impl Switch {
 
 impl fmt::Display for Switch {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.pad(&self.name)
+        f.pad(self.name())
     }
 }
 
@@ -259,24 +258,27 @@ impl std::error::Error for UnknownSwitch {}
 #[derive(Default)]
 struct Reading {
     lugs: Vec<String>,
+    /// The lugs of each pole, and its common one.
+    columns: Vec<(Vec<Lug>, Lug)>,
     numbers: Vec<u8>,
 }
 
 impl Reading {
     fn pole(&mut self, section: &mut Section<'_>) -> Option<Pole> {
-        let name = required_text(section, "name");
+        let name = section.label("name");
         let common = section.text("common");
-        if common.is_none() && !section.has("common") {
-            section.note_missing("common", "name the lug that every contact of the pole has in common");
-        }
-        let Some(names) = section.texts("lugs") else {
-            if !section.has("lugs") {
-                section.note_missing("lugs", "list them from top to bottom, as in [\"L1\", \"L2\", \"L3\"]");
+        let names = section.texts("lugs");
+        for (key, hint) in [
+            ("name", "call the pole by its side, as in name = \"left\""),
+            ("common", "name the lug that every contact of the pole has in common"),
+            ("lugs", "list them from top to bottom, as in [\"L1\", \"L2\", \"L3\"]"),
+        ] {
+            if !section.has(key) {
+                section.note_missing(key, hint);
             }
-            return None;
-        };
+        }
         let mut lugs = Vec::new();
-        for name in names {
+        for name in names? {
             if self.lugs.contains(&name.value) {
                 section.note(Fault::new(name.span, format!("lug `{}` is named twice", name.value)));
             } else if self.lugs.len() == MAX_LUGS {
@@ -289,7 +291,10 @@ impl Reading {
         }
         let common = common?;
         match lugs.iter().copied().find(|lug| self.lugs[lug.index()] == common.value) {
-            Some(common) => Some(Pole { name: name?, lugs, common }),
+            Some(common) => {
+                self.columns.push((lugs.clone(), common));
+                Some(Pole { name: name?.value, lugs, common })
+            }
             None => {
                 let message = format!("the pole has no lug `{}`", common.value);
                 section.note(Fault::new(common.span, message));
@@ -300,29 +305,25 @@ impl Reading {
 
     fn throw(&mut self, section: &mut Section<'_>) -> Option<Throw> {
         let number = self.number(section);
-        let position = required_text(section, "position");
-        let knob = section.text("knob").map(|text| text.value);
-        let Some(pairs) = section.text_lists("contacts") else {
-            if !section.has("contacts") {
-                section.note_missing(
-                    "contacts",
-                    "list the pairs that the throw joins, or [] where it joins none",
-                );
+        let position = section.label("position");
+        let knob = section.label("knob").map(|text| text.value);
+        let pairs = section.text_lists("contacts");
+        for (key, hint) in [
+            ("number", "number the throws from 1"),
+            ("position", "say where the lever is, as in position = \"lever toward lugs 3\""),
+            ("contacts", "list the pairs that the throw joins, or [] where it joins none"),
+        ] {
+            if !section.has(key) {
+                section.note_missing(key, hint);
             }
-            return None;
-        };
-        let contacts: Vec<_> = pairs.iter().map(|pair| self.contact(section, pair)).collect();
+        }
+        let contacts: Vec<_> = pairs?.iter().map(|pair| self.contact(section, pair)).collect();
         let contacts = contacts.into_iter().collect::<Option<_>>()?;
-        Some(Throw { number: number?, position: position?, knob, contacts })
+        Some(Throw { number: number?, position: position?.value, knob, contacts })
     }
 
     fn number(&mut self, section: &mut Section<'_>) -> Option<u8> {
-        let Some(number) = section.number("number") else {
-            if !section.has("number") {
-                section.note_missing("number", "number the throws from 1");
-            }
-            return None;
-        };
+        let number = section.number("number")?;
         let wanted = (1..=MAX_THROWS).find(|n| *n as f64 == number.value);
         let Some(value) = wanted.and_then(|n| u8::try_from(n).ok()) else {
             let message =
@@ -354,22 +355,18 @@ impl Reading {
             }
             found.and_then(|index| u8::try_from(index).ok()).map(Lug)
         };
-        match (find(one), find(other)) {
-            (Some(one), Some(other)) if one == other => {
-                section.note(Fault::new(pair.span.clone(), "a contact joins a lug to itself"));
-                None
-            }
-            (one, other) => Some([one?, other?]),
+        let (one, other) = (find(one)?, find(other)?);
+        let in_column = |(lugs, common): &(Vec<Lug>, Lug)| {
+            one != other
+                && (one == *common && lugs.contains(&other) || other == *common && lugs.contains(&one))
+        };
+        if self.columns.iter().any(in_column) {
+            return Some([one, other]);
         }
+        let message = "a contact joins a pole's common lug to another of the same pole";
+        section.note(Fault::new(pair.span.clone(), message));
+        None
     }
-}
-
-fn required_text(section: &mut Section<'_>, key: &str) -> Option<String> {
-    let text = section.text(key);
-    if text.is_none() && !section.has(key) {
-        section.note_missing(key, format!("write {key} = \"…\""));
-    }
-    text.map(|text| text.value)
 }
 
 #[cfg(test)]

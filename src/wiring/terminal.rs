@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::Coil;
+use super::CoilName;
 
 /// An end of a coil, or one of the two conductors that lead to the jack.
 ///
@@ -35,10 +35,10 @@ impl Terminal {
     }
 
     /// Returns the coil whose end the terminal is.
-    pub const fn coil(self) -> Option<Coil> {
+    pub const fn coil(self) -> Option<CoilName> {
         match self {
-            Self::APlus | Self::AMinus => Some(Coil::A),
-            Self::BPlus | Self::BMinus => Some(Coil::B),
+            Self::APlus | Self::AMinus => Some(CoilName::A),
+            Self::BPlus | Self::BMinus => Some(CoilName::B),
             Self::Hot | Self::Ground => None,
         }
     }

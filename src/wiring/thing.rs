@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::{Coil, Lug, Switch, Terminal};
+use super::{CoilName, Lug, Switch, Terminal};
 
 /// A point that can be soldered.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -44,10 +44,10 @@ impl EndNames {
                     None => return end.name(),
                 };
                 match (end.coil(), finish) {
-                    (Some(Coil::A), true) => "a-finish",
-                    (Some(Coil::A), false) => "a-start",
-                    (Some(Coil::B), true) => "b-finish",
-                    (Some(Coil::B), false) => "b-start",
+                    (Some(CoilName::A), true) => "a-finish",
+                    (Some(CoilName::A), false) => "a-start",
+                    (Some(CoilName::B), true) => "b-finish",
+                    (Some(CoilName::B), false) => "b-start",
                     (None, _) => end.name(),
                 }
             }

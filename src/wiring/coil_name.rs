@@ -6,14 +6,14 @@ use super::Terminal;
 
 /// One of a pickup's two coils.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Coil {
+pub enum CoilName {
     /// The coil nearer the bridge.
     A,
     /// The other coil.
     B,
 }
 
-impl Coil {
+impl CoilName {
     /// Both coils.
     pub const BOTH: [Self; 2] = [Self::A, Self::B];
 
@@ -42,13 +42,13 @@ impl Coil {
         }
     }
 
-    /// Returns the coil's place in [`Coil::BOTH`].
+    /// Returns the coil's place in [`CoilName::BOTH`].
     pub const fn index(self) -> usize {
         self as usize
     }
 }
 
-impl fmt::Display for Coil {
+impl fmt::Display for CoilName {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
             Self::A => "coil A",
