@@ -12,3 +12,5 @@ pub mod wiring;
 pub mod guitar;
 
 pub mod circuit;
+
+pub mod lugs;

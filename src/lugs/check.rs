@@ -1,0 +1,232 @@
+//! The faults of a plan that a person drew.
+
+use super::{Asked, ThrowFacts};
+use crate::wiring::{
+    Arrangement, CoilName, Connection, Contact, EndNames, FinishIsPlus, Function, Lug, Plan, Thing,
+};
+
+/// A fault of a plan, or something about it that is worth knowing.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Finding {
+    /// The throw it is about, or nothing where it is about the plan as a whole.
+    pub throw: Option<u8>,
+    /// What kind it is.
+    pub kind: FindingKind,
+    /// What is the matter and what to do, in a sentence without its full stop.
+    pub what: String,
+}
+
+/// The kinds of findings.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum FindingKind {
+    /// Two coils whose strings are out of phase.
+    OutOfPhase,
+    /// Two coils whose hum does not cancel.
+    Hum,
+    /// Hot is joined to ground.
+    Short,
+    /// An unused coil's end is joined to hot.
+    Hanging,
+    /// Nothing lies between hot and ground.
+    Dead,
+    /// Two throws do the same.
+    Alike,
+    /// A joint does what the switch's own contact is there for.
+    Bridged,
+    /// A lug has a wire, and no contact makes anything of it.
+    UnusedLug,
+    /// A throw does not do what was asked of it.
+    NotAsked,
+    /// A lug has no wire; no fault.
+    FreeLug,
+    /// The pickup as a whole is turned round; no fault on its own.
+    TurnedRound,
+}
+
+impl FindingKind {
+    /// Returns the kind's name in reports.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::OutOfPhase => "out-of-phase",
+            Self::Hum => "hum",
+            Self::Short => "short",
+            Self::Hanging => "hanging",
+            Self::Dead => "dead",
+            Self::Alike => "alike",
+            Self::Bridged => "bridged",
+            Self::UnusedLug => "unused-lug",
+            Self::NotAsked => "not-asked",
+            Self::FreeLug => "free-lug",
+            Self::TurnedRound => "turned-round",
+        }
+    }
+
+    /// Returns whether the plan is faulty for it.
+    pub const fn is_fault(self) -> bool {
+        match self {
+            Self::OutOfPhase
+            | Self::Hum
+            | Self::Short
+            | Self::Hanging
+            | Self::Dead
+            | Self::Alike
+            | Self::Bridged
+            | Self::UnusedLug
+            | Self::NotAsked => true,
+            Self::FreeLug | Self::TurnedRound => false,
+        }
+    }
+}
+
+/// What a plan is checked against.
+#[derive(Debug, Clone, Copy)]
+pub struct Drawn<'a> {
+    /// The plan.
+    pub plan: &'a Plan,
+    /// What each of its throws is.
+    pub facts: &'a [ThrowFacts],
+    /// How the coils' ends are named.
+    pub names: EndNames,
+    /// Which end of each coil is the + end.
+    pub finish_is_plus: FinishIsPlus,
+    /// What was asked of each throw, where anything was.
+    pub asked: Option<&'a [Asked]>,
+}
+
+/// Returns everything that is to be found about a plan, throw by throw and then as a whole.
+pub fn findings(drawn: &Drawn<'_>) -> Vec<Finding> {
+    let mut found = Vec::new();
+    for (i, facts) in drawn.facts.iter().enumerate() {
+        let asked = drawn.asked.map(|asked| asked[i]);
+        found.extend(of_throw(drawn, facts, asked));
+    }
+    found.extend(alike(drawn));
+    found.extend(of_lugs(drawn.plan));
+    found
+}
+
+fn of_throw(drawn: &Drawn<'_>, facts: &ThrowFacts, asked: Option<Asked>) -> Vec<Finding> {
+    let mut found = Vec::new();
+    let mut find = |kind, what| found.push(Finding { throw: Some(facts.throw), kind, what });
+    let function = Function::of(&facts.connection);
+    if let Some(asked) = asked.filter(|asked| !asked.accepts(&facts.connection)) {
+        find(FindingKind::NotAsked, format!("asked for {asked}, and is {}", facts.connection.words()));
+    }
+    let meant_reversed =
+        matches!(asked, Some(Asked::Named(Arrangement::SeriesReversed | Arrangement::ParallelReversed)));
+    let meant_off = asked == Some(Asked::Off);
+    match function {
+        Function::Muted if !meant_off => {
+            find(FindingKind::Short, "hot is shorted to ground: nothing is heard".to_owned());
+        }
+        Function::Dead if !meant_off => {
+            find(FindingKind::Dead, format!("dead: {}", facts.connection.words()));
+        }
+        Function::TwoCoils { .. } if !meant_reversed => {
+            if facts.in_phase == Some(false) {
+                let turn = "swap the two leads of one coil, in every throw where this is so";
+                let what = format!("out of phase: {}; {turn}", facts.connection.words());
+                find(FindingKind::OutOfPhase, what);
+                if let Some(trap) = trap(drawn) {
+                    let last = found.len() - 1;
+                    found[last].what.push_str(&trap);
+                }
+            }
+            if facts.hum_cancels == Some(false) {
+                let what = "hums: both coils are heard, and their hum adds instead of cancelling".to_owned();
+                found.push(Finding { throw: Some(facts.throw), kind: FindingKind::Hum, what });
+            }
+        }
+        Function::Muted | Function::Dead | Function::OneCoil { .. } | Function::TwoCoils { .. } => {}
+    }
+    let hanging = facts.hanging();
+    if !hanging.is_empty() {
+        let ends: Vec<&str> =
+            hanging.iter().map(|end| drawn.names.name(*end, drawn.finish_is_plus)).collect();
+        let what = format!(
+            "{} hangs from hot with nothing beyond it: it picks up noise; let the unused coil hang from ground",
+            ends.join(" and ")
+        );
+        found.push(Finding { throw: Some(facts.throw), kind: FindingKind::Hanging, what });
+    }
+    if function.is_turned() {
+        let what =
+            "the whole pickup is turned round (its − ends toward hot): alone it sounds the same, beside \
+                    another pickup it is out of phase"
+                .to_owned();
+        found.push(Finding { throw: Some(facts.throw), kind: FindingKind::TurnedRound, what });
+    }
+    found
+}
+
+/// Returns the sentence that explains how a plan gets out of phase by its ends' names, where the names can do it.
+fn trap(drawn: &Drawn<'_>) -> Option<String> {
+    let [a, b] = drawn.finish_is_plus;
+    if a == b {
+        return None;
+    }
+    let (own, other) = match drawn.names {
+        EndNames::PlusMinus => ("tap-found + and −", "start and finish"),
+        EndNames::StartFinish => ("start and finish", "tap-found + and −"),
+    };
+    let (finish_of, start_of) = if a { (CoilName::A, CoilName::B) } else { (CoilName::B, CoilName::A) };
+    Some(format!(
+        "; a plan drawn for {other} does this when it is soldered by {own}: one magnet serves both coils, so the \
+         + end is the finish of {finish_of} and the start of {start_of}"
+    ))
+}
+
+fn alike(drawn: &Drawn<'_>) -> Vec<Finding> {
+    let mut found = Vec::new();
+    for (i, one) in drawn.facts.iter().enumerate() {
+        for (j, other) in drawn.facts.iter().enumerate().skip(i + 1) {
+            let function = Function::of(&one.connection);
+            let sounds = !matches!(function, Function::Muted | Function::Dead);
+            let asked_alike = drawn.asked.is_some_and(|asked| asked[i] == asked[j]);
+            if sounds && function == Function::of(&other.connection) && !asked_alike {
+                let what =
+                    format!("throws {} and {} are alike: {}", one.throw, other.throw, one.arrangement());
+                found.push(Finding { throw: None, kind: FindingKind::Alike, what });
+            }
+        }
+    }
+    found
+}
+
+fn of_lugs(plan: &Plan) -> Vec<Finding> {
+    let switch = plan.switch();
+    let mut found = Vec::new();
+    let mut find = |kind, what| found.push(Finding { throw: None, kind, what });
+    let mut bridged: Vec<Lug> = Vec::new();
+    for pole in switch.poles() {
+        for lug in pole.lugs().iter().filter(|lug| **lug != pole.common()) {
+            if plan.joins(Thing::Lug(*lug), Thing::Lug(pole.common())) {
+                bridged.push(*lug);
+                let (one, other) = (switch.name_of(pole.common()), switch.name_of(*lug));
+                let what =
+                    format!("lugs {one} and {other} are bridged: the contact between them never opens");
+                find(FindingKind::Bridged, what);
+            }
+        }
+    }
+    for lug in switch.lugs() {
+        let name = switch.name_of(lug);
+        if !plan.groups().iter().any(|group| group.contains(&Thing::Lug(lug))) {
+            find(FindingKind::FreeLug, format!("lug {name} is unused: nothing is soldered to it"));
+        } else if !bridged.contains(&lug) && !switch.is_common(lug) && !matters(plan, lug) {
+            let what = format!("lug {name} is unused: it has a wire, and no throw makes anything of it");
+            find(FindingKind::UnusedLug, what);
+        }
+    }
+    found
+}
+
+/// Returns whether the contacts of `lug` change anything in any state of the lever's travel.
+fn matters(plan: &Plan, lug: Lug) -> bool {
+    plan.travel().iter().any(|state| {
+        let closed = state.poles.iter().flat_map(|pole| pole.contacts.iter().copied());
+        let without: Vec<Contact> = closed.filter(|contact| !contact.contains(&lug)).collect();
+        let left: Connection = plan.connection(&without);
+        left != state.connection
+    })
+}

@@ -1,0 +1,15 @@
+//! A switch's plan: searched for, ranked, checked and explained.
+
+mod asked;
+mod check;
+mod facts;
+mod passing;
+mod preference;
+mod search;
+
+pub use asked::{Asked, AskedError};
+pub use check::{Drawn, Finding, FindingKind, findings};
+pub use facts::{FactsError, ThrowFacts, is_as_asked, throw_facts};
+pub use passing::Passing;
+pub use preference::{Preference, ranked};
+pub use search::{Found, Wanted, WrongCount};
