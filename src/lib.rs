@@ -13,4 +13,10 @@ pub mod guitar;
 
 pub mod circuit;
 
+pub mod response;
+
 pub mod lugs;
+
+pub mod filter;
+
+pub mod report;

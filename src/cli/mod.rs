@@ -1,7 +1,11 @@
 //! The command line: one file a command, each the way from its arguments to its result.
 
+mod choose;
 mod console;
 mod failure;
+mod figures;
+mod presets;
+mod response;
 
 use std::panic;
 use std::process::ExitCode;
@@ -23,7 +27,11 @@ struct Arguments {
 }
 
 #[derive(Debug, Subcommand)]
-enum Command {}
+enum Command {
+    Figures(figures::Args),
+    Response(response::Args),
+    Presets(presets::Args),
+}
 
 /// How a command ended that could be carried out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -39,7 +47,7 @@ pub(crate) enum Outcome {
 pub(crate) fn main() -> ExitCode {
     let arguments = Arguments::parse();
     let mut console = Console::new(arguments.quiet);
-    match panic::catch_unwind(panic::AssertUnwindSafe(|| run(arguments.command, &mut console))) {
+    match panic::catch_unwind(panic::AssertUnwindSafe(|| run(&arguments.command, &mut console))) {
         Ok(Ok(Outcome::Done)) => ExitCode::SUCCESS,
         Ok(Ok(Outcome::No)) => ExitCode::from(1),
         Ok(Err(failure)) if failure.is_closed_pipe() => ExitCode::SUCCESS,
@@ -55,6 +63,10 @@ pub(crate) fn main() -> ExitCode {
     }
 }
 
-fn run(command: Command, _console: &mut Console) -> Result<Outcome, Failure> {
-    match command {}
+fn run(command: &Command, console: &mut Console) -> Result<Outcome, Failure> {
+    match command {
+        Command::Figures(args) => figures::run(args, console),
+        Command::Response(args) => response::run(args, console),
+        Command::Presets(args) => presets::run(args, console),
+    }
 }

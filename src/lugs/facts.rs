@@ -1,17 +1,15 @@
 //! What each throw of a plan is, by the circuit's own solution.
 
-use num_complex::Complex64;
+use std::sync::LazyLock;
 
 use super::Asked;
-use crate::circuit::{BuildError, Circuit, JackLoad, SolveError, pickup_circuit, resistance_to_ground};
-use crate::guitar::{Guitar, Pickup};
+use crate::guitar::{Guitar, Pickup, guitar_presets};
 use crate::quantity::{Hertz, Ohms};
+use crate::response::{Paths, Voice, VoiceError, VoiceResponse};
 use crate::wiring::{Arrangement, Connection, Function, Plan, Terminal};
 
-/// Strings and hum are compared here, far below every resonance.
-const LOW: Hertz = Hertz::new(100.0);
-/// Two connections are the same circuit where their responses agree here.
-const COMPARED: [Hertz; 3] = [LOW, Hertz::new(1e3), Hertz::new(5e3)];
+/// Two connections are the same circuit where their responses agree here, far below, below and at resonance.
+const COMPARED: [Hertz; 3] = [Hertz::new(100.0), Hertz::new(1e3), Hertz::new(5e3)];
 /// The rounding of the solver, relative to the largest response; different arrangements differ by far more.
 const SAME: f64 = 1e-9;
 
@@ -28,17 +26,6 @@ pub struct ThrowFacts {
     pub hum_cancels: Option<bool>,
     /// What a meter reads at the jack with nothing plugged in; nothing where it reads open.
     pub dc_at_jack: Option<Ohms>,
-}
-
-/// Why the circuit of a throw gave no answer.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum FactsError {
-    /// The circuit could not be built.
-    #[error(transparent)]
-    Build(#[from] BuildError),
-    /// The circuit has no solution.
-    #[error(transparent)]
-    Solve(#[from] SolveError),
 }
 
 impl ThrowFacts {
@@ -66,11 +53,11 @@ impl ThrowFacts {
     }
 }
 
-/// Returns what each throw of `plan` is for `pickup` on `guitar`.
+/// Returns what each throw of `plan` is for `pickup`, which has two coils, on `guitar`.
 ///
 /// # Errors
-/// [`FactsError`] where a throw's circuit has no solution.
-pub fn throw_facts(plan: &Plan, guitar: &Guitar, pickup: &Pickup) -> Result<Vec<ThrowFacts>, FactsError> {
+/// [`VoiceError`] where a throw's circuit has no solution.
+pub fn throw_facts(plan: &Plan, guitar: &Guitar, pickup: &Pickup) -> Result<Vec<ThrowFacts>, VoiceError> {
     let throws = plan.switch().throws().iter().zip(plan.throws());
     throws.map(|(throw, connection)| facts(throw.number(), connection, guitar, pickup)).collect()
 }
@@ -80,19 +67,18 @@ fn facts(
     connection: Connection,
     guitar: &Guitar,
     pickup: &Pickup,
-) -> Result<ThrowFacts, FactsError> {
-    let unplugged = pickup_circuit(guitar, pickup, &connection, false, JackLoad::Unplugged)?;
-    let dc_at_jack = resistance_to_ground(&unplugged.netlist, unplugged.jack)?;
-    let [a, b] = paths(pickup, &connection, LOW)?;
-    let aligned = |a: Complex64, b: Complex64| (a * b.conj()).re > 0.0;
-    let hum = |coil: Option<&crate::guitar::Coil>| coil.map_or(0.0, crate::guitar::Coil::hum_at_plus);
+) -> Result<ThrowFacts, VoiceError> {
+    let dc_at_jack = response(guitar, pickup, &connection)?.dc_at_jack();
+    let response = response(turned_up(), pickup, &connection)?;
     let (in_phase, hum_cancels) = match Function::of(&connection) {
         Function::Muted | Function::Dead => (None, None),
-        // A lone coil has nothing to be out of phase with, and nothing to cancel its hum.
-        Function::OneCoil { .. } => (Some(true), Some(false)),
+        // A lone coil has nothing to cancel its hum.
+        Function::OneCoil { .. } => (Some(response.in_phase()), Some(false)),
         Function::TwoCoils { .. } => {
-            let (hum_a, hum_b) = (hum(Some(pickup.coil_a())), hum(pickup.coil_b()));
-            (Some(aligned(a, b)), Some(aligned(a * hum_a, -b * hum_b)))
+            let Paths { a, b } = response.at(COMPARED[0])?;
+            let hum_a = response.hum(Paths { a, b: 0.0.into() });
+            let hum_b = response.hum(Paths { a: 0.0.into(), b });
+            (Some(response.in_phase()), Some((hum_a * hum_b.conj()).re < 0.0))
         }
     };
     Ok(ThrowFacts { throw, connection, in_phase, hum_cancels, dc_at_jack })
@@ -101,19 +87,13 @@ fn facts(
 /// Returns whether the solved circuit of `connection` is that of what is asked.
 ///
 /// # Errors
-/// [`FactsError`] where a circuit has no solution.
-pub fn is_as_asked(pickup: &Pickup, connection: &Connection, asked: Asked) -> Result<bool, FactsError> {
+/// [`VoiceError`] where a circuit has no solution.
+pub fn is_as_asked(pickup: &Pickup, connection: &Connection, asked: Asked) -> Result<bool, VoiceError> {
     let same_as = |arrangement: Arrangement| is_same(pickup, connection, &arrangement.connection());
     match asked {
         Asked::Any => Ok(true),
         Asked::Named(arrangement) => same_as(arrangement),
-        Asked::Off => {
-            let mut silent = true;
-            for frequency in COMPARED {
-                silent &= paths(pickup, connection, frequency)?.iter().all(|path| path.norm() < SAME);
-            }
-            Ok(silent)
-        }
+        Asked::Off => Ok(heard(pickup, connection)?.iter().all(|p| p.a.norm().max(p.b.norm()) < SAME)),
         Asked::Split => {
             let splits =
                 [Arrangement::SplitA, Arrangement::SplitB, Arrangement::SplitAOpen, Arrangement::SplitBOpen];
@@ -126,32 +106,31 @@ pub fn is_as_asked(pickup: &Pickup, connection: &Connection, asked: Asked) -> Re
     }
 }
 
-fn is_same(pickup: &Pickup, one: &Connection, other: &Connection) -> Result<bool, FactsError> {
+fn is_same(pickup: &Pickup, one: &Connection, other: &Connection) -> Result<bool, VoiceError> {
     let (mut difference, mut largest) = (0.0_f64, 0.0_f64);
-    for frequency in COMPARED {
-        for (p, q) in paths(pickup, one, frequency)?.iter().zip(paths(pickup, other, frequency)?) {
-            difference = difference.max((p - q).norm());
-            largest = largest.max(q.norm());
-        }
+    for (p, q) in heard(pickup, one)?.iter().zip(heard(pickup, other)?) {
+        difference = difference.max((p.a - q.a).norm()).max((p.b - q.b).norm());
+        largest = largest.max(q.a.norm()).max(q.b.norm());
     }
     Ok(difference <= SAME * largest)
 }
 
-/// Returns the response at the jack to each coil's EMF, with the controls of the built-in guitar, which are all
-/// turned up: with the volume at zero every throw would be alike.
-fn paths(pickup: &Pickup, connection: &Connection, frequency: Hertz) -> Result<[Complex64; 2], FactsError> {
-    let open = reference_guitar();
-    let driven = pickup_circuit(open, pickup, connection, false, JackLoad::Plugged)?;
-    let paths = Circuit::new(&driven.netlist, driven.jack).response(frequency)?;
-    Ok([paths[0], paths[1]])
+/// Returns each coil's path at the frequencies at which circuits are compared.
+fn heard(pickup: &Pickup, connection: &Connection) -> Result<Vec<Paths>, VoiceError> {
+    let response = response(turned_up(), pickup, connection)?;
+    COMPARED.into_iter().map(|frequency| response.at(frequency).map_err(VoiceError::from)).collect()
 }
 
-fn reference_guitar() -> &'static Guitar {
-    static REFERENCE: std::sync::LazyLock<Guitar> = std::sync::LazyLock::new(|| {
-        let preset = crate::guitar::guitar_presets()[0];
-        Guitar::built_in(preset.name).expect("the first of the built-in guitars is one of them")
+fn response(guitar: &Guitar, pickup: &Pickup, connection: &Connection) -> Result<VoiceResponse, VoiceError> {
+    Voice::wired("throw", *connection, Function::of(connection).arrangement()).response(guitar, pickup)
+}
+
+/// Returns a guitar with its controls turned up: with the volume at zero every throw would be alike.
+fn turned_up() -> &'static Guitar {
+    static TURNED_UP: LazyLock<Guitar> = LazyLock::new(|| {
+        Guitar::built_in(guitar_presets()[0].name).expect("the first of the built-in guitars is one of them")
     });
-    &REFERENCE
+    &TURNED_UP
 }
 
 #[cfg(test)]
@@ -160,7 +139,7 @@ mod tests {
 
     #[test]
     fn the_circuit_of_each_of_the_203_connections_confirms_what_it_is_recognised_as() {
-        let guitar = reference_guitar();
+        let guitar = turned_up();
         let pickup = &guitar.pickups()[0];
         for connection in Connection::all() {
             let found = facts(1, connection, guitar, pickup).unwrap();
@@ -180,7 +159,7 @@ mod tests {
 
     #[test]
     fn the_meter_reads_the_coils_beside_the_volume_pot() {
-        let guitar = reference_guitar();
+        let guitar = turned_up();
         let pickup = &guitar.pickups()[0];
         let at_jack = |arrangement: Arrangement| {
             facts(1, arrangement.connection(), guitar, pickup).unwrap().dc_at_jack.unwrap().value()

@@ -9,7 +9,7 @@ mod search;
 
 pub use asked::{Asked, AskedError};
 pub use check::{Drawn, Finding, FindingKind, findings};
-pub use facts::{FactsError, ThrowFacts, is_as_asked, throw_facts};
+pub use facts::{ThrowFacts, is_as_asked, throw_facts};
 pub use passing::Passing;
 pub use preference::{Preference, ranked};
 pub use search::{Found, Wanted, WrongCount};

@@ -1,0 +1,163 @@
+//! Which guitar, which pickup, which arrangements: the options that several commands share.
+
+use std::path::Path;
+
+use clap::Args;
+use drywire::document::Document;
+use drywire::guitar::{Guitar, Pickup, guitar_presets, pickup_presets};
+use drywire::response::{Voice, VoiceError, VoiceResponse};
+use drywire::wiring::Arrangement;
+
+use super::Failure;
+
+#[derive(Debug, Args)]
+pub(crate) struct GuitarArgs {
+    /// A guitar file, or the name of a built-in guitar (see `drywire presets`)
+    #[arg(long, value_name = "FILE|NAME")]
+    pub(crate) guitar: Option<String>,
+    /// Which of the guitar's pickups; without --guitar also a built-in pickup
+    #[arg(long, value_name = "NAME")]
+    pub(crate) pickup: Option<String>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct VoiceArgs {
+    /// Arrangements, separated by commas, or `all`
+    #[arg(long, value_name = "LIST", value_delimiter = ',')]
+    pub(crate) arrangements: Vec<String>,
+    /// The arrangement that drops are told against [default: series, else the first listed]
+    #[arg(long, value_name = "NAME")]
+    pub(crate) baseline: Option<String>,
+}
+
+/// What is listed where nothing is asked for: what a builder would consider.
+const USUAL: [Arrangement; 6] = [
+    Arrangement::Series,
+    Arrangement::Parallel,
+    Arrangement::SplitA,
+    Arrangement::SplitB,
+    Arrangement::SeriesReversed,
+    Arrangement::ParallelReversed,
+];
+
+impl GuitarArgs {
+    /// Returns the guitar asked for and, of its pickups, the name asked for.
+    pub(crate) fn guitar(&self) -> Result<Guitar, Failure> {
+        let built_in_pickup = || {
+            let name = self.pickup.as_deref()?;
+            pickup_presets().iter().find(|p| p.name == name)
+        };
+        match &self.guitar {
+            Some(given) => guitar(given),
+            None => match built_in_pickup() {
+                Some(preset) => {
+                    Guitar::with_built_in_pickup(preset.name).map_err(|e| Failure::input(e.to_string(), ""))
+                }
+                None => guitar(guitar_presets()[0].name),
+            },
+        }
+    }
+
+    /// Returns the pickup asked for, or the guitar's first.
+    pub(crate) fn pickup<'g>(&self, guitar: &'g Guitar) -> Result<&'g Pickup, Failure> {
+        let built_in =
+            self.pickup.as_ref().is_some_and(|name| pickup_presets().iter().any(|p| p.name == name));
+        let name = self.pickup.as_deref().filter(|_| self.guitar.is_some() || !built_in);
+        guitar.pickup(name).map_err(|e| {
+            let hint = "built-in pickups can be named without --guitar; `drywire presets` lists them";
+            Failure::input(e.to_string(), hint)
+        })
+    }
+}
+
+/// Returns the guitar of a file or a built-in name.
+pub(crate) fn guitar(given: &str) -> Result<Guitar, Failure> {
+    let built_in = guitar_presets().iter().find(|p| p.name == given);
+    match built_in {
+        Some(preset) if !Path::new(given).is_file() => Ok(Guitar::read(&preset.document())?),
+        _ if !given.contains(['/', '.', '\\']) && !Path::new(given).exists() => {
+            let known: Vec<&str> = guitar_presets().iter().map(|p| p.name).collect();
+            Err(Failure::input(
+                format!("`{given}` is neither a file nor a built-in guitar"),
+                format!(
+                    "built in are {}; `drywire presets copy NAME` makes a file to edit",
+                    known.join(", ")
+                ),
+            ))
+        }
+        _ => Ok(Guitar::read(&Document::open(Path::new(given))?)?),
+    }
+}
+
+impl VoiceArgs {
+    /// Returns the voices asked for, each with its response, and the place of the baseline among them.
+    pub(crate) fn responses(
+        &self,
+        guitar: &Guitar,
+        pickup: &Pickup,
+    ) -> Result<(Vec<VoiceResponse>, usize), Failure> {
+        let voices = self.voices(pickup)?;
+        let baseline = self.baseline_of(&voices)?;
+        let responses: Result<Vec<VoiceResponse>, VoiceError> =
+            voices.iter().map(|v| v.response(guitar, pickup)).collect();
+        Ok((responses.map_err(|e| voice_failure(&e))?, baseline))
+    }
+
+    fn voices(&self, pickup: &Pickup) -> Result<Vec<Voice>, Failure> {
+        let available = pickup.arrangements();
+        let of = |list: &mut dyn Iterator<Item = Arrangement>| list.map(Voice::of).collect::<Vec<Voice>>();
+        if self.arrangements.is_empty() {
+            let usual = USUAL.into_iter().chain([Arrangement::Alone]);
+            return Ok(of(&mut usual.filter(|a| available.contains(a))));
+        }
+        if self.arrangements == ["all"] {
+            return Ok(of(&mut available.into_iter()));
+        }
+        let mut voices: Vec<Voice> = Vec::new();
+        for given in &self.arrangements {
+            let voice = voice(given)?;
+            if voices.iter().any(|v| v.name() == voice.name()) {
+                return Err(Failure::input(
+                    format!("`{given}` is listed twice"),
+                    "list each arrangement once",
+                ));
+            }
+            voices.push(voice);
+        }
+        Ok(voices)
+    }
+
+    fn baseline_of(&self, voices: &[Voice]) -> Result<usize, Failure> {
+        let listed = |name: &str| voices.iter().position(|v| v.name() == name);
+        match &self.baseline {
+            None => Ok(listed(Arrangement::Series.name()).unwrap_or(0)),
+            Some(name) => listed(name).ok_or_else(|| {
+                let names: Vec<&str> = voices.iter().map(Voice::name).collect();
+                Failure::input(
+                    format!("the baseline `{name}` is not among the arrangements {}", names.join(", ")),
+                    "add it to --arrangements, or choose one of those",
+                )
+            }),
+        }
+    }
+}
+
+/// Returns the voice of that name.
+pub(crate) fn voice(name: &str) -> Result<Voice, Failure> {
+    let arrangement: Result<Arrangement, _> = name.parse();
+    arrangement
+        .map(Voice::of)
+        .map_err(|e| Failure::input(e.to_string(), "separate several by commas, or say `all`"))
+}
+
+/// Returns a voice's error as the command's.
+pub(crate) fn voice_failure(error: &VoiceError) -> Failure {
+    let hint = match error {
+        VoiceError::CoilCount { .. } => "a one-coil pickup has the arrangement `alone`",
+        VoiceError::Build(_) => "state it in the guitar's file, such as bypass = \"22n\"",
+        VoiceError::Solve(_) => {
+            "some value of the guitar's file is extreme; `drywire figures --json` lists them"
+        }
+    };
+    Failure::input(error.to_string(), hint)
+}

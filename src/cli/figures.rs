@@ -1,0 +1,82 @@
+//! `drywire figures`: the numbers alone, without sound.
+
+use clap::Args as ClapArgs;
+use drywire::guitar::{Guitar, Pickup};
+use drywire::report::{ArrangementFigures, SetFigures};
+use drywire::response::{SecondOrder, VoiceResponse};
+
+use super::choose::{GuitarArgs, VoiceArgs, voice_failure};
+use super::{Console, Failure, Outcome};
+
+/// Print what each arrangement does, without rendering any sound
+#[derive(Debug, ClapArgs)]
+#[command(
+    after_help = "Examples:\n  drywire figures\n  drywire figures --pickup narrow-blade --arrangements all\n  drywire figures --guitar mine.toml --pickup neck --json"
+)]
+pub(crate) struct Args {
+    #[command(flatten)]
+    guitar: GuitarArgs,
+    #[command(flatten)]
+    voices: VoiceArgs,
+    /// Print the figures as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
+    let guitar = args.guitar.guitar()?;
+    let pickup = args.guitar.pickup(&guitar)?;
+    let (responses, baseline) = args.voices.responses(&guitar, pickup)?;
+    let figures = figures_of(&guitar, pickup, &responses, baseline)?;
+    if args.json {
+        console.result(to_json(&figures))?;
+    } else {
+        console.table(heading(&figures))?;
+        console.table(figures.response_table())?;
+        console.table(footing(&figures))?;
+    }
+    Ok(Outcome::Done)
+}
+
+/// Returns the figures of `responses` before any sound.
+pub(crate) fn figures_of(
+    guitar: &Guitar,
+    pickup: &Pickup,
+    responses: &[VoiceResponse],
+    baseline: usize,
+) -> Result<SetFigures, Failure> {
+    let mut set = SetFigures::new(guitar, pickup, responses[baseline].voice().name());
+    for response in responses {
+        let figures = response.figures().map_err(|e| voice_failure(&e.into()))?;
+        let off = match response.voice().arrangement() {
+            None => None,
+            Some(arrangement) => {
+                let alone = SecondOrder::of(guitar, pickup, arrangement);
+                Some(alone.distance(response).map_err(|e| voice_failure(&e.into()))?.value())
+            }
+        };
+        set.arrangements.push(ArrangementFigures::new(response.voice().name(), &figures, off));
+    }
+    Ok(set)
+}
+
+/// Returns figures as JSON text.
+pub(crate) fn to_json(figures: &SetFigures) -> String {
+    serde_json::to_string_pretty(figures).expect("figures hold nothing that JSON cannot")
+}
+
+/// Returns what stands above a table: the guitar and the pickup.
+pub(crate) fn heading(figures: &SetFigures) -> String {
+    format!("{}, pickup {}; levels against {}\n", figures.guitar, figures.pickup, figures.baseline)
+}
+
+/// Returns what stands below a table: what was assumed, remarks, and what these figures are.
+pub(crate) fn footing(figures: &SetFigures) -> String {
+    let mut lines = String::new();
+    for (title, entries) in [("assumed", &figures.assumed), ("note", &figures.notes)] {
+        for entry in entries {
+            lines += &format!("\n{title}: {entry}");
+        }
+    }
+    format!("{lines}\nThis is {}.", figures.honesty)
+}

@@ -1,0 +1,64 @@
+//! `drywire response`: the complex response for a spreadsheet or a check.
+
+use clap::Args as ClapArgs;
+use drywire::quantity::{Hertz, parse_quantity};
+use drywire::report::response_rows;
+
+use super::choose::{GuitarArgs, voice, voice_failure};
+use super::{Console, Failure, Outcome};
+
+/// Print one arrangement's complex response as CSV
+#[derive(Debug, ClapArgs)]
+#[command(
+    after_help = "Columns: frequency_hz,from,real,imaginary,magnitude_db,phase_deg. `coil_a` and `coil_b` are the jack's voltage\nper volt of that coil's EMF with the other at zero, `both` has each at its output.\n\nExamples:\n  drywire response --arrangement parallel > parallel.csv\n  drywire response --guitar mine.toml --arrangement series --start 1k --stop 10k --points 181"
+)]
+pub(crate) struct Args {
+    #[command(flatten)]
+    guitar: GuitarArgs,
+    /// The arrangement
+    #[arg(long, value_name = "NAME", default_value = "series")]
+    arrangement: String,
+    /// The lowest frequency
+    #[arg(long, value_name = "HZ", default_value = "20", value_parser = frequency)]
+    start: Hertz,
+    /// The highest frequency
+    #[arg(long, value_name = "HZ", default_value = "20k", value_parser = frequency)]
+    stop: Hertz,
+    /// How many frequencies, spaced evenly on a logarithmic scale, ends included
+    #[arg(long, default_value = "61", value_parser = clap::value_parser!(u32).range(2..=100_000))]
+    points: u32,
+}
+
+const LOWEST: f64 = 0.001;
+const HIGHEST: f64 = 1e9;
+
+fn frequency(text: &str) -> Result<Hertz, String> {
+    let frequency: Hertz = parse_quantity(text).map_err(|e| e.to_string())?;
+    if (LOWEST..=HIGHEST).contains(&frequency.value()) {
+        Ok(frequency)
+    } else {
+        Err(format!("{frequency} is not between {} and {}", Hertz::new(LOWEST), Hertz::new(HIGHEST)))
+    }
+}
+
+pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
+    let guitar = args.guitar.guitar()?;
+    let pickup = args.guitar.pickup(&guitar)?;
+    let response = voice(&args.arrangement)?.response(&guitar, pickup).map_err(|e| voice_failure(&e))?;
+    let (start, stop) = (args.start.value(), args.stop.value());
+    if start >= stop {
+        let message = format!("--start {} is not below --stop {}", args.start, args.stop);
+        return Err(Failure::input(message, "give the lower frequency first"));
+    }
+    let last = args.points - 1;
+    let frequencies: Vec<Hertz> = (0..=last)
+        .map(|i| match i {
+            0 => args.start,
+            i if i == last => args.stop,
+            i => Hertz::new(start * (stop / start).powf(f64::from(i) / f64::from(last))),
+        })
+        .collect();
+    let rows = response_rows(&response, &frequencies).map_err(|e| voice_failure(&e.into()))?;
+    console.result(rows.trim_end())?;
+    Ok(Outcome::Done)
+}

@@ -1,0 +1,226 @@
+//! Overlap-save convolution of a stream with several kernels at once.
+
+use std::sync::Arc;
+
+use num_complex::Complex64;
+use realfft::{ComplexToReal, RealFftPlanner, RealToComplex};
+
+use super::Kernel;
+
+/// What one output channel is made of: the sum over input channels, each through its own kernel.
+#[derive(Debug, Clone)]
+pub struct Output {
+    /// Pairs of an input channel and the kernel that it passes.
+    pub paths: Vec<(usize, Kernel)>,
+}
+
+/// A bank of filters over the same input channels, whose transforms all outputs share.
+///
+/// Every output is as long as the input and aligned with it: what kernels hold before time zero is taken from
+/// the input ahead, not added as delay.
+pub struct Convolver {
+    forward: Arc<dyn RealToComplex<f64>>,
+    inverse: Arc<dyn ComplexToReal<f64>>,
+    /// New samples a block; the transform is twice as long.
+    step: usize,
+    before: usize,
+    /// For each input channel the last `2·step` samples.
+    windows: Vec<Vec<f64>>,
+    spectra: Vec<Vec<Complex64>>,
+    /// For each output the input channels and the kernels' spectra.
+    outputs: Vec<Vec<(usize, Vec<Complex64>)>>,
+    filled: usize,
+    skip: usize,
+    sum: Vec<Complex64>,
+    block: Vec<f64>,
+    scratch_forward: Vec<Complex64>,
+    scratch_inverse: Vec<Complex64>,
+}
+
+impl Convolver {
+    /// Returns a bank for `channels` input channels.
+    ///
+    /// # Panics
+    /// Where an output names an input channel that is not there, or there is no kernel at all.
+    pub fn new(channels: usize, outputs: &[Output]) -> Self {
+        let kernels = || outputs.iter().flat_map(|o| &o.paths).map(|(_, kernel)| kernel);
+        let step = kernels().map(|k| k.taps().len()).max().expect("a bank has a kernel").next_power_of_two();
+        let before = kernels().map(Kernel::before).max().unwrap_or(0);
+        let mut planner = RealFftPlanner::<f64>::new();
+        let (forward, inverse) = (planner.plan_fft_forward(2 * step), planner.plan_fft_inverse(2 * step));
+        let spectrum_of = |kernel: &Kernel| {
+            // Kernels that begin later than the earliest are moved, so that one block serves all.
+            let mut padded = vec![0.0; 2 * step];
+            let at = before - kernel.before();
+            let scale = 1.0 / (2 * step) as f64;
+            for (to, tap) in padded[at..].iter_mut().zip(kernel.taps()) {
+                *to = tap * scale;
+            }
+            let mut spectrum = forward.make_output_vec();
+            forward.process(&mut padded, &mut spectrum).expect("lengths are the transform's own");
+            spectrum
+        };
+        let outputs: Vec<Vec<(usize, Vec<Complex64>)>> = outputs
+            .iter()
+            .map(|o| o.paths.iter().map(|(channel, kernel)| (*channel, spectrum_of(kernel))).collect())
+            .collect();
+        assert!(outputs.iter().flatten().all(|(channel, _)| *channel < channels), "a path's channel exists");
+        Self {
+            step,
+            before,
+            windows: vec![vec![0.0; 2 * step]; channels],
+            spectra: vec![forward.make_output_vec(); channels],
+            outputs,
+            filled: 0,
+            skip: before,
+            sum: inverse.make_input_vec(),
+            block: inverse.make_output_vec(),
+            scratch_forward: forward.make_scratch_vec(),
+            scratch_inverse: inverse.make_scratch_vec(),
+            forward,
+            inverse,
+        }
+    }
+
+    /// Takes `input` (one slice a channel, all of one length) and calls `each` with an output's number and its
+    /// next samples, for every output in turn, as often as a block is full.
+    pub fn push(&mut self, input: &[&[f64]], mut each: impl FnMut(usize, &[f64])) {
+        let length = input.first().map_or(0, |channel| channel.len());
+        let mut taken = 0;
+        while taken < length {
+            let now = (self.step - self.filled).min(length - taken);
+            let to = self.step + self.filled;
+            for (window, channel) in self.windows.iter_mut().zip(input) {
+                window[to..to + now].copy_from_slice(&channel[taken..taken + now]);
+            }
+            taken += now;
+            self.filled += now;
+            if self.filled == self.step {
+                self.emit(self.step, &mut each);
+            }
+        }
+    }
+
+    /// Ends the stream: hands out what the input ahead was waited for.
+    pub fn finish(mut self, mut each: impl FnMut(usize, &[f64])) {
+        let mut due = self.filled + self.before;
+        while due > 0 {
+            for window in &mut self.windows {
+                window[self.step + self.filled..].fill(0.0);
+            }
+            let now = due.min(self.step);
+            self.emit(now, &mut each);
+            due -= now;
+        }
+    }
+
+    /// Filters the full window and hands out the first `count` of its new samples, less those that lie before the
+    /// input's beginning.
+    fn emit(&mut self, count: usize, each: &mut impl FnMut(usize, &[f64])) {
+        for (window, spectrum) in self.windows.iter_mut().zip(&mut self.spectra) {
+            // The transform overwrites its input, which the next block still needs.
+            self.block.copy_from_slice(window);
+            self.forward
+                .process_with_scratch(&mut self.block, spectrum, &mut self.scratch_forward)
+                .expect("lengths are the transform's own");
+            window.copy_within(self.step.., 0);
+        }
+        let from = self.skip.min(count);
+        self.skip -= from;
+        for (number, paths) in self.outputs.iter().enumerate() {
+            self.sum.fill(Complex64::ZERO);
+            for (channel, kernel) in paths {
+                for ((sum, x), h) in self.sum.iter_mut().zip(&self.spectra[*channel]).zip(kernel) {
+                    *sum += x * h;
+                }
+            }
+            // Rounding leaves a trace of an imaginary part where a real signal has none.
+            let last = self.sum.len() - 1;
+            self.sum[0].im = 0.0;
+            self.sum[last].im = 0.0;
+            self.inverse
+                .process_with_scratch(&mut self.sum, &mut self.block, &mut self.scratch_inverse)
+                .expect("lengths are the transform's own");
+            if from < count {
+                each(number, &self.block[self.step + from..self.step + count]);
+            }
+        }
+        self.filled = 0;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::Hertz;
+    use std::convert::Infallible;
+
+    fn kernel(corner: f64, advance: f64) -> Kernel {
+        Kernel::of(48_000, |f: Hertz| {
+            let turn = Complex64::cis(std::f64::consts::TAU * f.value() * advance);
+            Ok::<_, Infallible>(turn / Complex64::new(1.0, f.value() / corner))
+        })
+        .expect("short")
+    }
+
+    fn noise(length: usize, mut seed: u64) -> Vec<f64> {
+        let mut next = || {
+            seed = seed.wrapping_mul(6364136223846793005).wrapping_add(1442695040888963407);
+            (seed >> 33) as f64 / f64::from(1u32 << 30) - 1.0
+        };
+        (0..length).map(|_| next()).collect()
+    }
+
+    fn directly(input: &[f64], kernel: &Kernel, at: usize) -> f64 {
+        let taps = kernel.taps().iter().enumerate();
+        taps.filter_map(|(n, tap)| input.get((at + kernel.before()).checked_sub(n)?).map(|x| x * tap)).sum()
+    }
+
+    fn run(channels: &[&[f64]], outputs: &[Output], blocks: &[usize]) -> Vec<Vec<f64>> {
+        let mut results = vec![Vec::new(); outputs.len()];
+        let mut bank = Convolver::new(channels.len(), outputs);
+        let (mut at, mut turn) = (0, 0);
+        while at < channels[0].len() {
+            let to = (at + blocks[turn % blocks.len()]).min(channels[0].len());
+            let block: Vec<&[f64]> = channels.iter().map(|c| &c[at..to]).collect();
+            bank.push(&block, |number, samples| results[number].extend_from_slice(samples));
+            (at, turn) = (to, turn + 1);
+        }
+        bank.finish(|number, samples| results[number].extend_from_slice(samples));
+        results
+    }
+
+    #[test]
+    fn the_bank_equals_direct_convolution_with_every_output_as_long_as_the_input_and_aligned() {
+        let (one, other) = (noise(30_011, 1), noise(30_011, 2));
+        let (k1, k2) = (kernel(3000.0, 40e-6), kernel(900.0, -40e-6));
+        let outputs = [
+            Output { paths: vec![(0, k1.clone())] },
+            Output { paths: vec![(0, k2.clone()), (1, k1.clone())] },
+        ];
+        let results = run(&[&one, &other], &outputs, &[1000]);
+        for at in [0, 1, 499, 8191, 8192, 15_000, 29_999, 30_010] {
+            assert!((results[0][at] - directly(&one, &k1, at)).abs() < 1e-12);
+            let both = directly(&one, &k2, at) + directly(&other, &k1, at);
+            assert!((results[1][at] - both).abs() < 1e-12);
+        }
+        assert_eq!((results[0].len(), results[1].len()), (30_011, 30_011));
+    }
+
+    #[test]
+    fn the_result_does_not_depend_on_the_blocks_that_the_input_comes_in() {
+        let input = noise(20_000, 3);
+        let outputs = [Output { paths: vec![(0, kernel(3000.0, 0.0))] }];
+        let whole = run(&[&input], &outputs, &[20_000]);
+        assert_eq!(whole, run(&[&input], &outputs, &[1, 8191, 4096, 17]));
+    }
+
+    #[test]
+    fn an_input_shorter_than_the_kernel_gives_as_many_samples_as_it_has() {
+        let outputs = [Output { paths: vec![(0, kernel(3000.0, 0.0))] }];
+        for length in [0, 1, 100, 511, 513, 8192] {
+            let input = noise(length, 4);
+            assert_eq!(run(&[&input], &outputs, &[4096])[0].len(), length);
+        }
+    }
+}

@@ -1,0 +1,169 @@
+//! A finite impulse response from an exact frequency response.
+//!
+//! The response is taken at the bins of a transform and transformed back. What lies before time zero is the
+//! acausal side of a response cut off at half the rate; it is kept, so that the delay is the circuit's own and
+//! none is added.
+
+use std::f64::consts::PI;
+
+use num_complex::Complex64;
+use realfft::RealFftPlanner;
+
+use crate::quantity::Hertz;
+
+/// A finite impulse response with as many taps before time zero as it needs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Kernel {
+    /// The taps, the first at time `−before`.
+    taps: Vec<f64>,
+    before: usize,
+}
+
+/// A response that no kernel of a bounded length holds.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum KernelError<E: std::error::Error> {
+    /// The response could not be had at some frequency.
+    #[error(transparent)]
+    Response(#[from] E),
+    /// The response rings longer than the longest kernel.
+    #[error("a response rings longer than {seconds:.1} s, more than this program renders")]
+    TooLong {
+        /// The longest kernel in seconds.
+        seconds: f64,
+    },
+}
+
+/// The kernel's length in samples at 44.1 and 48 kHz.
+const BASE: usize = 8192;
+/// Doublings of the length before a response is given up.
+const MOST_DOUBLINGS: u32 = 5;
+/// The share of the kernel kept before time zero, and the share of a fade at either end.
+const BEFORE: usize = 16;
+const FADE: usize = 32;
+/// What is left at the end of the kernel, before its fade, must be below this share of its peak: −100 dB.
+const TAIL: f64 = 1e-5;
+
+/// Returns the length of a kernel at `rate_hz`: 8192 samples up to 48 kHz and doubled with the rate.
+pub fn base_length(rate_hz: u32) -> usize {
+    let mut length = BASE;
+    let mut covered = 48_000;
+    while covered < rate_hz {
+        length *= 2;
+        covered *= 2;
+    }
+    length
+}
+
+impl Kernel {
+    /// Returns the kernel whose spectrum at the rate `rate_hz` is `response`, in samples⁻¹.
+    ///
+    /// # Errors
+    /// [`KernelError`] where `response` fails, or rings longer than 32 times the base length.
+    pub fn of<E: std::error::Error>(
+        rate_hz: u32,
+        mut response: impl FnMut(Hertz) -> Result<Complex64, E>,
+    ) -> Result<Self, KernelError<E>> {
+        let mut length = base_length(rate_hz);
+        for _ in 0..=MOST_DOUBLINGS {
+            let wrapped = impulse_response(rate_hz, length, &mut response)?;
+            let before = length / BEFORE;
+            let mut taps = [&wrapped[length - before..], &wrapped[..length - before]].concat();
+            if tail_has_died(&taps) {
+                fade(&mut taps, length / FADE);
+                return Ok(Self { taps, before });
+            }
+            length *= 2;
+        }
+        Err(KernelError::TooLong { seconds: length as f64 / 2.0 / f64::from(rate_hz) })
+    }
+
+    /// Returns the taps, the first of which lies [`Kernel::before`] samples before time zero.
+    pub fn taps(&self) -> &[f64] {
+        &self.taps
+    }
+
+    /// Returns the number of taps before time zero.
+    pub fn before(&self) -> usize {
+        self.before
+    }
+}
+
+fn impulse_response<E>(
+    rate_hz: u32,
+    length: usize,
+    response: &mut impl FnMut(Hertz) -> Result<Complex64, E>,
+) -> Result<Vec<f64>, E> {
+    let inverse = RealFftPlanner::<f64>::new().plan_fft_inverse(length);
+    let mut spectrum = inverse.make_input_vec();
+    let last = spectrum.len() - 1;
+    for (k, bin) in spectrum.iter_mut().enumerate() {
+        *bin = response(Hertz::new(k as f64 * f64::from(rate_hz) / length as f64))? / length as f64;
+    }
+    // A real signal has no imaginary part at zero and at half the rate.
+    for k in [0, last] {
+        spectrum[k].im = 0.0;
+    }
+    let mut wrapped = inverse.make_output_vec();
+    inverse.process(&mut spectrum, &mut wrapped).expect("lengths are the transform's own");
+    Ok(wrapped)
+}
+
+fn tail_has_died(taps: &[f64]) -> bool {
+    let peak = taps.iter().fold(0.0f64, |m, t| m.max(t.abs()));
+    let tail = &taps[taps.len() - taps.len() / FADE..];
+    tail.iter().all(|t| t.abs() <= TAIL * peak)
+}
+
+fn fade(taps: &mut [f64], length: usize) {
+    let last = taps.len() - 1;
+    for i in 0..length {
+        let gain = 0.5 - 0.5 * (PI * (i as f64 + 0.5) / length as f64).cos();
+        taps[i] *= gain;
+        taps[last - i] *= gain;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::convert::Infallible;
+
+    fn spectrum_of(kernel: &Kernel, frequency: f64, rate: f64) -> Complex64 {
+        let turn = -std::f64::consts::TAU * frequency / rate;
+        let taps = kernel.taps().iter().enumerate();
+        taps.map(|(n, tap)| Complex64::cis(turn * (n as f64 - kernel.before() as f64)) * tap).sum()
+    }
+
+    #[test]
+    fn a_kernels_spectrum_is_the_response_it_was_made_from() {
+        let low_pass = |f: Hertz| {
+            let x = f.value() / 3500.0;
+            Ok::<_, Infallible>(Complex64::ONE / Complex64::new(1.0 - x * x, x / 2.5))
+        };
+        let kernel = Kernel::of(44_100, low_pass).expect("short enough");
+        for f in [20.0, 77.0, 3500.0, 9001.0, 15_000.0, 19_845.0] {
+            let ratio = spectrum_of(&kernel, f, 44_100.0) / low_pass(Hertz::new(f)).expect("infallible");
+            assert!((20.0 * ratio.norm().log10()).abs() < 0.001, "{f} Hz: {ratio}");
+            assert!(ratio.arg().to_degrees().abs() < 0.01, "{f} Hz: {ratio}");
+        }
+    }
+
+    #[test]
+    fn a_kernel_grows_until_it_holds_what_rings_and_refuses_what_never_ends() {
+        let resonant = |q: f64| {
+            move |f: Hertz| {
+                let x = f.value() / 50.0;
+                Ok::<_, Infallible>(Complex64::ONE / Complex64::new(1.0 - x * x, x / q))
+            }
+        };
+        assert_eq!(Kernel::of(48_000, resonant(0.7)).expect("short").taps().len(), 8192);
+        assert!(Kernel::of(48_000, resonant(6.0)).expect("longer").taps().len() > 8192);
+        assert!(matches!(Kernel::of(48_000, resonant(1e4)), Err(KernelError::TooLong { .. })));
+    }
+
+    #[test]
+    fn the_length_goes_with_the_rate() {
+        let lengths = [8_000, 44_100, 48_000, 88_200, 96_000, 192_000, 384_000].map(base_length);
+        assert_eq!(lengths, [8192, 8192, 8192, 16_384, 16_384, 32_768, 65_536]);
+    }
+}

@@ -1,0 +1,9 @@
+//! A response applied to sound: kernels from exact responses, and their convolution with a stream.
+
+mod convolve;
+mod kernel;
+mod section;
+
+pub use convolve::{Convolver, Output};
+pub use kernel::{Kernel, KernelError, base_length};
+pub use section::SectionFilter;

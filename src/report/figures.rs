@@ -1,0 +1,161 @@
+//! The figures of a set as data.
+
+use serde::{Deserialize, Serialize};
+
+use crate::guitar::{Guitar, Pickup};
+use crate::response::Figures;
+
+/// The number of this form of the data; another number is another form.
+pub const SCHEMA: u32 = 1;
+
+/// The figures of a set, `figures.json`.
+///
+/// A field is `null` where there is no such figure, never a number that is not finite.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct SetFigures {
+    /// The form of the data.
+    pub schema: u32,
+    /// The program and its version.
+    pub program: String,
+    /// What these figures are, in one sentence.
+    pub honesty: String,
+    /// The guitar's name.
+    pub guitar: String,
+    /// The pickup's name.
+    pub pickup: String,
+    /// The name of the arrangement that drops are told against.
+    pub baseline: String,
+    /// The source that was rendered, absent where nothing was.
+    pub source: Option<SourceFigures>,
+    /// Values that were assumed, in words.
+    pub assumed: Vec<String>,
+    /// Remarks and warnings, in words.
+    pub notes: Vec<String>,
+    /// One entry an arrangement, in the order asked for.
+    pub arrangements: Vec<ArrangementFigures>,
+}
+
+/// The source of a set and how it was taken.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct SourceFigures {
+    /// The file's name without its path, or what the built-in source is called.
+    pub file: String,
+    /// Samples a second.
+    pub rate_hz: u32,
+    /// Channels.
+    pub channels: usize,
+    /// Length in seconds.
+    pub duration_s: f64,
+    /// `neutral`, or the name of the voice it was recorded through.
+    pub recorded_through: String,
+    /// `stereo` or `coils`: what the channels stand for.
+    pub channels_are: String,
+    /// `circuit` or `second-order`.
+    pub model: String,
+    /// What the matched files are matched by: `loudness` or `rms`.
+    pub matched_by: String,
+    /// How the spectral centroid is defined.
+    pub spectral_centroid: String,
+    /// How RMS is counted.
+    pub rms: String,
+}
+
+/// The figures of one arrangement.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ArrangementFigures {
+    /// The arrangement's or throw's name.
+    pub name: String,
+    /// The undamped frequency of the complex pair that is heard.
+    pub resonance_hz: Option<f64>,
+    /// The quality factor of that pair.
+    pub q: Option<f64>,
+    /// The rise over the low-frequency level, where it is 1 dB or more.
+    pub peak_db: Option<f64>,
+    /// Where the response first falls 3 dB below its low-frequency level.
+    pub cutoff_hz: Option<f64>,
+    /// The response of both coils at 100 Hz, against one volt of string EMF in a coil of output 1.
+    pub gain_low_db: Option<f64>,
+    /// The resistance at the jack with nothing plugged in.
+    pub dc_at_jack_ohm: Option<f64>,
+    /// The hum at 100 Hz against coil A alone; null where it cancels fully.
+    pub hum_db: Option<f64>,
+    /// Whether the strings sound in phase from all coils that are heard.
+    pub in_phase: bool,
+    /// How far the resonance alone is from the circuit at its worst, 20 Hz to 20 kHz; null for a wiring without a
+    /// name.
+    pub second_order_off_db: Option<f64>,
+    /// Whether this source gives the arrangement only approximately (2 to 3 dB in third-octaves).
+    pub approximate: Option<bool>,
+    /// RMS of the as-is file against the baseline's.
+    pub drop_rms_db: Option<f64>,
+    /// Loudness of the as-is file against the baseline's.
+    pub drop_loudness_lu: Option<f64>,
+    /// The file at matched level.
+    pub matched: Option<FileFigures>,
+    /// The file at its true level.
+    pub as_is: Option<FileFigures>,
+}
+
+/// What was measured on one file as written.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct FileFigures {
+    /// The file, relative to the set's folder.
+    pub file: String,
+    /// The gain applied after the circuit.
+    pub gain_db: f64,
+    /// RMS; a full-scale sine reads −3.01.
+    pub rms_dbfs: Option<f64>,
+    /// Integrated loudness; null where nothing passes the gate.
+    pub loudness_lufs: Option<f64>,
+    /// The peak between the samples.
+    pub true_peak_dbtp: Option<f64>,
+    /// The spectral centroid; null for silence and for less than a frame.
+    pub spectral_centroid_hz: Option<f64>,
+}
+
+impl SetFigures {
+    /// Returns the figures of `pickup` on `guitar` before any sound and without arrangements.
+    pub fn new(guitar: &Guitar, pickup: &Pickup, baseline: &str) -> Self {
+        Self {
+            schema: SCHEMA,
+            program: concat!("drywire ", env!("CARGO_PKG_VERSION")).to_owned(),
+            honesty: super::HONESTY.to_owned(),
+            guitar: guitar.name().to_owned(),
+            pickup: pickup.name().to_string(),
+            baseline: baseline.to_owned(),
+            source: None,
+            assumed: guitar.assumed().to_vec(),
+            notes: guitar.notes().to_vec(),
+            arrangements: Vec::new(),
+        }
+    }
+
+    /// Returns the figures of the baseline.
+    pub fn baseline(&self) -> Option<&ArrangementFigures> {
+        self.arrangements.iter().find(|a| a.name == self.baseline)
+    }
+}
+
+impl ArrangementFigures {
+    /// Returns the figures of a voice called `name` before any sound.
+    pub fn new(name: &str, figures: &Figures, second_order_off_db: Option<f64>) -> Self {
+        let finite = |x: f64| Some(x).filter(|x| x.is_finite());
+        Self {
+            name: name.to_owned(),
+            resonance_hz: figures.resonance.and_then(|r| finite(r.frequency.value())),
+            q: figures.resonance.and_then(|r| finite(r.q)),
+            peak_db: figures.peak.and_then(|p| finite(p.value())),
+            cutoff_hz: figures.cutoff.and_then(|c| finite(c.value())),
+            gain_low_db: figures.gain_low.and_then(|g| finite(g.value())),
+            dc_at_jack_ohm: figures.dc_at_jack.and_then(|r| finite(r.value())),
+            hum_db: figures.hum.and_then(|h| finite(h.value())),
+            in_phase: figures.in_phase,
+            second_order_off_db: second_order_off_db.and_then(finite),
+            approximate: None,
+            drop_rms_db: None,
+            drop_loudness_lu: None,
+            matched: None,
+            as_is: None,
+        }
+    }
+}

@@ -1,0 +1,13 @@
+//! What is told of a set: figures as data, as a table for reading, and as rows for a spreadsheet.
+
+mod figures;
+mod rows;
+mod table;
+
+pub use figures::{ArrangementFigures, FileFigures, SCHEMA, SetFigures, SourceFigures};
+pub use rows::{response_rows, set_rows};
+pub use table::{Column, Table};
+
+/// What every report says of itself.
+pub const HONESTY: &str = "an approximation before the iron: a linear lumped model, generic coil values unless \
+                           measured, a neutral or synthetic source";

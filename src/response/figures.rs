@@ -1,0 +1,128 @@
+//! The figures that a response is told by.
+
+use super::voice::LOW;
+use super::{Paths, VoiceResponse};
+use crate::circuit::SolveError;
+use crate::quantity::{Db, Hertz, Ohms};
+
+/// A resonance: the frequency and quality factor of the complex pole pair that is heard.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Resonance {
+    /// The undamped frequency of the pair.
+    pub frequency: Hertz,
+    /// The quality factor of the pair.
+    pub q: f64,
+}
+
+/// What is told of a voice without any sound.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Figures {
+    /// The complex pair with the largest |residue / pole|, or `None` where every excited pole is real.
+    pub resonance: Option<Resonance>,
+    /// The highest level above the low-frequency level, or `None` where the response rises by less than 1 dB.
+    pub peak: Option<Db>,
+    /// The frequency at which the response first falls 3 dB below its low-frequency level.
+    pub cutoff: Option<Hertz>,
+    /// The response of both coils at 100 Hz, or `None` where they cancel.
+    pub gain_low: Option<Db>,
+    /// The direct-current resistance at the jack with nothing plugged in, or `None` where it is open.
+    pub dc_at_jack: Option<Ohms>,
+    /// The hum at 100 Hz against coil A alone, or `None` where it cancels to below −120 dB.
+    pub hum: Option<Db>,
+    /// Whether the strings sound in phase from both coils.
+    pub in_phase: bool,
+}
+
+/// A mode excited less than this share of the strongest is one that rounding alone excites.
+const EXCITED: f64 = 1e-6;
+/// A rise below this is no peak: its frequency would hang on a hair.
+const LEAST_PEAK: Db = Db::new(1.0);
+const HUM_FLOOR: Db = Db::new(-120.0);
+/// Where two paths cancel to below this, nothing but rounding is left.
+const SILENT: Db = Db::new(-200.0);
+const PEAK_SEARCH: (f64, f64) = (100.0, 40e3);
+const CUTOFF_SEARCH: (f64, f64) = (100.0, 1e6);
+const STEPS_PER_OCTAVE: f64 = 24.0;
+
+impl VoiceResponse {
+    /// Returns the figures of the response.
+    ///
+    /// # Errors
+    /// [`SolveError`] where the circuit has no solution at some frequency.
+    pub fn figures(&self) -> Result<Figures, SolveError> {
+        let low = self.at(LOW)?;
+        let hum = Db::of_amplitude(self.hum(low).norm() / self.hum_reference);
+        let gain_low = Db::of_amplitude(self.both(low).norm());
+        Ok(Figures {
+            resonance: self.resonance(),
+            peak: self.peak(low)?,
+            cutoff: self.cutoff(low)?,
+            gain_low: (gain_low > SILENT).then_some(gain_low),
+            dc_at_jack: self.dc_at_jack(),
+            hum: (hum > HUM_FLOOR).then_some(hum),
+            in_phase: self.in_phase(),
+        })
+    }
+
+    fn resonance(&self) -> Option<Resonance> {
+        let modes = self.modes();
+        let strongest = modes.iter().map(|m| self.excitation(m)).fold(0.0, f64::max);
+        modes
+            .iter()
+            .filter(|m| m.rings() && self.excitation(m) > EXCITED * strongest)
+            .max_by(|m, n| self.excitation(m).total_cmp(&self.excitation(n)))
+            .map(|m| Resonance { frequency: m.frequency(), q: m.q() })
+    }
+
+    fn peak(&self, low: Paths) -> Result<Option<Db>, SolveError> {
+        let level = |f: f64| self.at(Hertz::new(f)).map(|p| self.telling(p).norm());
+        let (mut highest, mut at) = (0.0, LOW.value());
+        for f in ladder(PEAK_SEARCH) {
+            let here = level(f)?;
+            if here > highest {
+                (highest, at) = (here, f);
+            }
+        }
+        // Golden-section search between the neighbours of the highest step.
+        let step = 2f64.powf(1.0 / STEPS_PER_OCTAVE);
+        let golden = (5f64.sqrt() - 1.0) / 2.0;
+        let (mut left, mut right) = (at / step, at * step);
+        while right - left > 1e-4 * at {
+            let (inner_left, inner_right) = (right - golden * (right - left), left + golden * (right - left));
+            if level(inner_left)? > level(inner_right)? {
+                right = inner_right;
+            } else {
+                left = inner_left;
+            }
+        }
+        let peak = Db::of_amplitude(highest.max(level((left + right) / 2.0)?) / self.telling(low).norm());
+        Ok((peak >= LEAST_PEAK && peak.value().is_finite()).then_some(peak))
+    }
+
+    fn cutoff(&self, low: Paths) -> Result<Option<Hertz>, SolveError> {
+        let threshold = self.telling(low).norm() * std::f64::consts::FRAC_1_SQRT_2;
+        let below = |f: f64| self.at(Hertz::new(f)).map(|p| self.telling(p).norm() < threshold);
+        let mut above = CUTOFF_SEARCH.0;
+        for f in ladder(CUTOFF_SEARCH) {
+            if below(f)? {
+                let (mut left, mut right) = (above, f);
+                while right - left > 1e-6 * right {
+                    let middle = (left * right).sqrt();
+                    if below(middle)? {
+                        right = middle;
+                    } else {
+                        left = middle;
+                    }
+                }
+                return Ok(Some(Hertz::new(right)));
+            }
+            above = f;
+        }
+        Ok(None)
+    }
+}
+
+fn ladder((start, stop): (f64, f64)) -> impl Iterator<Item = f64> {
+    let steps = ((stop / start).log2() * STEPS_PER_OCTAVE).ceil();
+    (0..=steps as u32).map(move |i| start * 2f64.powf(f64::from(i) / STEPS_PER_OCTAVE))
+}
