@@ -3,6 +3,8 @@
 //!
 //! The modules stand in the order of the data's way; each uses only those before it.
 
+pub mod cautions;
+
 pub mod quantity;
 
 pub mod document;

@@ -1,9 +1,7 @@
 //! The faults of a plan that a person drew.
 
-use super::{Asked, ThrowFacts};
-use crate::wiring::{
-    Arrangement, CoilName, Connection, Contact, EndNames, FinishIsPlus, Function, Lug, Plan, Thing,
-};
+use super::{Asked, Labels, ThrowFacts};
+use crate::wiring::{Arrangement, CoilName, Connection, Contact, EndNames, Function, Lug, Plan, Thing};
 
 /// A fault of a plan, or something about it that is worth knowing.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -86,9 +84,7 @@ pub struct Drawn<'a> {
     /// What each of its throws is.
     pub facts: &'a [ThrowFacts],
     /// How the coils' ends are named.
-    pub names: EndNames,
-    /// Which end of each coil is the + end.
-    pub finish_is_plus: FinishIsPlus,
+    pub labels: &'a Labels,
     /// What was asked of each throw, where anything was.
     pub asked: Option<&'a [Asked]>,
 }
@@ -107,72 +103,69 @@ pub fn findings(drawn: &Drawn<'_>) -> Vec<Finding> {
 
 fn of_throw(drawn: &Drawn<'_>, facts: &ThrowFacts, asked: Option<Asked>) -> Vec<Finding> {
     let mut found = Vec::new();
-    let mut find = |kind, what| found.push(Finding { throw: Some(facts.throw), kind, what });
-    let function = Function::of(&facts.connection);
-    if let Some(asked) = asked.filter(|asked| !asked.accepts(&facts.connection)) {
-        find(FindingKind::NotAsked, format!("asked for {asked}, and is {}", facts.connection.words()));
-    }
+    let mut find = |kind, what: String| found.push(Finding { throw: Some(facts.throw), kind, what });
+    let connection = &facts.connection;
     let meant_reversed =
         matches!(asked, Some(Asked::Named(Arrangement::SeriesReversed | Arrangement::ParallelReversed)));
     let meant_off = asked == Some(Asked::Off);
-    match function {
+    if let Some(asked) = asked.filter(|asked| !asked.accepts(connection)) {
+        find(FindingKind::NotAsked, format!("asked for {asked}, and is {}", connection.words()));
+    }
+    match Function::of(connection) {
         Function::Muted if !meant_off => {
             find(FindingKind::Short, "hot is shorted to ground: nothing is heard".to_owned());
         }
-        Function::Dead if !meant_off => {
-            find(FindingKind::Dead, format!("dead: {}", facts.connection.words()));
-        }
+        Function::Dead if !meant_off => find(FindingKind::Dead, format!("dead: {}", connection.words())),
         Function::TwoCoils { .. } if !meant_reversed => {
             if facts.in_phase == Some(false) {
-                let turn = "swap the two leads of one coil, in every throw where this is so";
-                let what = format!("out of phase: {}; {turn}", facts.connection.words());
-                find(FindingKind::OutOfPhase, what);
-                if let Some(trap) = trap(drawn) {
-                    let last = found.len() - 1;
-                    found[last].what.push_str(&trap);
-                }
+                find(FindingKind::OutOfPhase, out_of_phase(drawn, connection));
             }
             if facts.hum_cancels == Some(false) {
-                let what = "hums: both coils are heard, and their hum adds instead of cancelling".to_owned();
-                found.push(Finding { throw: Some(facts.throw), kind: FindingKind::Hum, what });
+                let what = "hums: both coils are heard, and their hum adds instead of cancelling";
+                find(FindingKind::Hum, what.to_owned());
             }
         }
         Function::Muted | Function::Dead | Function::OneCoil { .. } | Function::TwoCoils { .. } => {}
     }
-    let hanging = facts.hanging();
+    let hanging = connection.hanging_from_hot();
     if !hanging.is_empty() {
-        let ends: Vec<&str> =
-            hanging.iter().map(|end| drawn.names.name(*end, drawn.finish_is_plus)).collect();
+        let ends: Vec<&str> = hanging.iter().map(|end| drawn.labels.end(*end)).collect();
+        let (ends, verb) = (ends.join(" and "), if ends.len() == 1 { "hangs" } else { "hang" });
         let what = format!(
-            "{} hangs from hot with nothing beyond it: it picks up noise; let the unused coil hang from ground",
-            ends.join(" and ")
+            "{ends} {verb} from hot with nothing beyond: that picks up noise; let the unused coil hang from ground"
         );
-        found.push(Finding { throw: Some(facts.throw), kind: FindingKind::Hanging, what });
+        find(FindingKind::Hanging, what);
     }
-    if function.is_turned() {
-        let what =
-            "the whole pickup is turned round (its − ends toward hot): alone it sounds the same, beside \
-                    another pickup it is out of phase"
-                .to_owned();
-        found.push(Finding { throw: Some(facts.throw), kind: FindingKind::TurnedRound, what });
+    if Function::of(connection).is_turned() {
+        let what = "the whole pickup is turned round (its − ends toward hot): alone it sounds the same, beside \
+                    another pickup it is out of phase";
+        find(FindingKind::TurnedRound, what.to_owned());
     }
     found
 }
 
-/// Returns the sentence that explains how a plan gets out of phase by its ends' names, where the names can do it.
-fn trap(drawn: &Drawn<'_>) -> Option<String> {
-    let [a, b] = drawn.finish_is_plus;
+/// Returns the words for strings out of phase, with how the ends' names may have led to it.
+fn out_of_phase(drawn: &Drawn<'_>, connection: &Connection) -> String {
+    let swap = "swap the two leads of one coil wherever they are soldered";
+    let trap = trap(drawn.labels).map(|trap| format!("; {trap}")).unwrap_or_default();
+    format!("out of phase: {}; {swap}{trap}", connection.words())
+}
+
+/// Returns the sentence that explains how names of the wrong kind put two coils out of phase, where the kinds
+/// differ between the coils.
+fn trap(labels: &Labels) -> Option<String> {
+    let [a, b] = labels.finish_is_plus();
     if a == b {
         return None;
     }
-    let (own, other) = match drawn.names {
+    let (own, other) = match labels.names() {
         EndNames::PlusMinus => ("tap-found + and −", "start and finish"),
         EndNames::StartFinish => ("start and finish", "tap-found + and −"),
     };
     let (finish_of, start_of) = if a { (CoilName::A, CoilName::B) } else { (CoilName::B, CoilName::A) };
     Some(format!(
-        "; a plan drawn for {other} does this when it is soldered by {own}: one magnet serves both coils, so the \
-         + end is the finish of {finish_of} and the start of {start_of}"
+        "a plan drawn for {other} does this when it is soldered by {own}, because in this pickup the + end is the \
+         finish of {finish_of} and the start of {start_of}, one magnet serving both"
     ))
 }
 
@@ -185,7 +178,7 @@ fn alike(drawn: &Drawn<'_>) -> Vec<Finding> {
             let asked_alike = drawn.asked.is_some_and(|asked| asked[i] == asked[j]);
             if sounds && function == Function::of(&other.connection) && !asked_alike {
                 let what =
-                    format!("throws {} and {} are alike: {}", one.throw, other.throw, one.arrangement());
+                    format!("throws {} and {} are alike: {}", one.throw, other.throw, one.connection.label());
                 found.push(Finding { throw: None, kind: FindingKind::Alike, what });
             }
         }
@@ -201,7 +194,7 @@ fn of_lugs(plan: &Plan) -> Vec<Finding> {
     for pole in switch.poles() {
         for lug in pole.lugs().iter().filter(|lug| **lug != pole.common()) {
             if plan.joins(Thing::Lug(*lug), Thing::Lug(pole.common())) {
-                bridged.push(*lug);
+                bridged.extend([*lug, pole.common()]);
                 let (one, other) = (switch.name_of(pole.common()), switch.name_of(*lug));
                 let what =
                     format!("lugs {one} and {other} are bridged: the contact between them never opens");
@@ -209,14 +202,26 @@ fn of_lugs(plan: &Plan) -> Vec<Finding> {
             }
         }
     }
-    for lug in switch.lugs() {
-        let name = switch.name_of(lug);
-        if !plan.groups().iter().any(|group| group.contains(&Thing::Lug(lug))) {
-            find(FindingKind::FreeLug, format!("lug {name} is unused: nothing is soldered to it"));
-        } else if !bridged.contains(&lug) && !switch.is_common(lug) && !matters(plan, lug) {
+    let has_wire = |lug: Lug| plan.groups().iter().any(|group| group.contains(&Thing::Lug(lug)));
+    for lug in switch.lugs().filter(|lug| has_wire(*lug)) {
+        let idle = !matters(plan, lug);
+        let is_bridged = bridged.contains(&lug);
+        if idle && !is_bridged {
+            let name = switch.name_of(lug);
             let what = format!("lug {name} is unused: it has a wire, and no throw makes anything of it");
             find(FindingKind::UnusedLug, what);
         }
+    }
+    let free: Vec<&str> =
+        switch.lugs().filter(|lug| !has_wire(*lug)).map(|lug| switch.name_of(lug)).collect();
+    if let Some((last, before)) = free.split_last() {
+        let what = match before {
+            [] => format!("lug {last} is unused: nothing is soldered to it"),
+            before => {
+                format!("lugs {} and {last} are unused: nothing is soldered to them", before.join(", "))
+            }
+        };
+        find(FindingKind::FreeLug, what);
     }
     found
 }

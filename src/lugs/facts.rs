@@ -6,7 +6,7 @@ use super::Asked;
 use crate::guitar::{Guitar, Pickup, guitar_presets};
 use crate::quantity::{Hertz, Ohms};
 use crate::response::{Paths, Voice, VoiceError, VoiceResponse};
-use crate::wiring::{Arrangement, Connection, Function, Plan, Terminal};
+use crate::wiring::{Arrangement, Connection, Function, Plan};
 
 /// Two connections are the same circuit where their responses agree here, far below, below and at resonance.
 const COMPARED: [Hertz; 3] = [Hertz::new(100.0), Hertz::new(1e3), Hertz::new(5e3)];
@@ -26,31 +26,6 @@ pub struct ThrowFacts {
     pub hum_cancels: Option<bool>,
     /// What a meter reads at the jack with nothing plugged in; nothing where it reads open.
     pub dc_at_jack: Option<Ohms>,
-}
-
-impl ThrowFacts {
-    /// Returns the ends of unused coils that hang from hot.
-    pub fn hanging(&self) -> Vec<Terminal> {
-        self.connection.hanging_from_hot()
-    }
-
-    /// Returns the arrangement's name where it has one and nothing hangs from hot that the name would hide, and
-    /// else the connection in words.
-    pub fn arrangement(&self) -> String {
-        match self.named() {
-            Some(named) => named.name().to_owned(),
-            None => self.connection.words(),
-        }
-    }
-
-    /// Returns the named arrangement that the throw is.
-    pub fn named(&self) -> Option<Arrangement> {
-        let hides = |named: &Arrangement| match named {
-            Arrangement::SplitAOpen | Arrangement::SplitBOpen => !self.hanging().is_empty(),
-            _ => false,
-        };
-        Function::of(&self.connection).arrangement().filter(|named| !hides(named))
-    }
 }
 
 /// Returns what each throw of `plan` is for `pickup`, which has two coils, on `guitar`.

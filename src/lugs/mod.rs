@@ -2,14 +2,18 @@
 
 mod asked;
 mod check;
+mod described;
 mod facts;
+mod labels;
 mod passing;
 mod preference;
 mod search;
 
 pub use asked::{Asked, AskedError};
 pub use check::{Drawn, Finding, FindingKind, findings};
+pub use described::{Described, first_contradiction};
 pub use facts::{ThrowFacts, is_as_asked, throw_facts};
+pub use labels::Labels;
 pub use passing::Passing;
 pub use preference::{Preference, ranked};
 pub use search::{Found, Wanted, WrongCount};

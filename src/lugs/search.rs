@@ -91,13 +91,46 @@ impl Wanted {
         !self.fewest().plans.is_empty()
     }
 
-    /// Returns the other built-in switches that can do what is asked with as many throws, smallest first.
-    pub fn alternatives(&self) -> Vec<&'static Switch> {
+    /// Returns the same throws in the other orders that this switch can do.
+    pub fn rearranged(&self) -> Vec<Self> {
+        let mut orders: Vec<Vec<Asked>> = vec![Vec::new()];
+        for asked in &self.asked {
+            let insert = |order: &Vec<Asked>| {
+                let at = |i| [&order[..i], &[*asked], &order[i..]].concat();
+                (0..=order.len()).map(at).collect::<Vec<_>>()
+            };
+            orders = orders.iter().flat_map(insert).collect();
+        }
+        let mut possible: Vec<Self> = Vec::new();
+        for asked in orders {
+            let other = Self { switch: self.switch, asked };
+            let is_new = other.asked != self.asked && possible.iter().all(|p| p.asked != other.asked);
+            if is_new && other.is_possible() {
+                possible.push(other);
+            }
+        }
+        possible
+    }
+
+    /// Returns, for each other built-in switch that can do it, the same throws in the same order, with anything
+    /// in the throws that it has beyond them; smallest switch first.
+    pub fn alternatives(&self) -> Vec<Self> {
         let others = Switch::built_in().iter().filter(|other| other.name() != self.switch.name());
-        let able = |other: &&'static Switch| {
-            Self::new(other, self.asked.clone()).is_ok_and(|wanted| wanted.is_possible())
+        others.filter_map(|other| self.spread_over(other)).collect()
+    }
+
+    /// Returns the same throws among those of `other`, where it has as many and some plan does them.
+    fn spread_over(&self, other: &'static Switch) -> Option<Self> {
+        let throws = other.throws().len();
+        let chosen = |set: u32| (0..throws).filter(move |throw| set >> throw & 1 == 1);
+        // Bit sets of throws: the highest first, so that a spare throw lies in the middle or at the beginning.
+        let sets = (0..1_u32 << throws).rev().filter(|set| chosen(*set).count() == self.asked.len());
+        let spread = |set: u32| {
+            let mut asked = vec![Asked::Any; throws];
+            chosen(set).zip(&self.asked).for_each(|(throw, wanted)| asked[throw] = *wanted);
+            Self { switch: other, asked }
         };
-        others.filter(able).collect()
+        sets.map(spread).find(Self::is_possible)
     }
 
     /// Returns the number of joints below which no plan can do: each throw needs as many as its wires and the
@@ -298,6 +331,7 @@ mod tests {
         let wanted = Wanted::new(Switch::named("on-on-single").unwrap(), asked.to_vec()).unwrap();
         let found = wanted.fewest();
         assert!(found.plans.is_empty() && found.searched > 0);
-        assert_eq!(wanted.alternatives()[0].name(), "on-on");
+        assert_eq!(wanted.alternatives()[0].switch().name(), "on-on");
+        assert!(wanted.rearranged().is_empty());
     }
 }

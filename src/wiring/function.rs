@@ -148,6 +148,18 @@ impl Connection {
         ends
     }
 
+    /// Returns the named arrangement that the connection is; none where a coil hangs from hot, which the names do
+    /// not say.
+    pub fn arrangement(&self) -> Option<Arrangement> {
+        let open = |named: &Arrangement| matches!(named, Arrangement::SplitAOpen | Arrangement::SplitBOpen);
+        Function::of(self).arrangement().filter(|named| !open(named) || self.hanging_from_hot().is_empty())
+    }
+
+    /// Returns the arrangement's name where the connection has one, and else the connection in words.
+    pub fn label(&self) -> String {
+        self.arrangement().map_or_else(|| self.words(), |named| named.name().to_owned())
+    }
+
     /// Returns the connection in plain words, such as `coil A alone, coil B hanging from hot`.
     pub fn words(&self) -> String {
         match Function::of(self) {
@@ -364,6 +376,14 @@ mod tests {
         ] {
             assert_eq!(Connection::joining(groups.iter().copied()).words(), words);
         }
+    }
+
+    #[test]
+    fn a_coil_that_hangs_from_hot_is_told_and_not_named_away() {
+        let hanging = Connection::joining([&[Hot, APlus, BPlus][..], &[AMinus, Ground]]);
+        assert_eq!(hanging.label(), "coil A alone, coil B hanging from hot");
+        let on_ground = Connection::joining([&[Hot, APlus][..], &[AMinus, BPlus, Ground]]);
+        assert_eq!(on_ground.label(), "split-a-open");
     }
 
     #[test]
