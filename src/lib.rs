@@ -3,6 +3,8 @@
 //!
 //! The modules stand in the order of the data's way; each uses only those before it.
 
+#![cfg_attr(test, allow(clippy::float_cmp, reason = "tests compare with values that are exact"))]
+
 pub mod cautions;
 
 pub mod quantity;
@@ -20,5 +22,9 @@ pub mod response;
 pub mod lugs;
 
 pub mod filter;
+
+pub mod sound;
+
+pub mod measure;
 
 pub mod report;
