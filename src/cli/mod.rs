@@ -4,8 +4,10 @@ mod choose;
 mod console;
 mod failure;
 mod figures;
+mod lugs;
 mod presets;
 mod response;
+mod write;
 
 use std::panic;
 use std::process::ExitCode;
@@ -30,6 +32,7 @@ struct Arguments {
 enum Command {
     Figures(figures::Args),
     Response(response::Args),
+    Lugs(lugs::Args),
     Presets(presets::Args),
 }
 
@@ -67,6 +70,7 @@ fn run(command: &Command, console: &mut Console) -> Result<Outcome, Failure> {
     match command {
         Command::Figures(args) => figures::run(args, console),
         Command::Response(args) => response::run(args, console),
+        Command::Lugs(args) => lugs::run(args, console),
         Command::Presets(args) => presets::run(args, console),
     }
 }

@@ -39,6 +39,10 @@ pub enum FindingKind {
     FreeLug,
     /// The pickup as a whole is turned round; no fault on its own.
     TurnedRound,
+    /// How names of the wrong kind may have led to strings out of phase; no fault, but its explanation.
+    Trap,
+    /// The joints name the ends by one kind and the leads by the other; no fault, but the first thing to ask.
+    OtherNames,
 }
 
 impl FindingKind {
@@ -56,6 +60,8 @@ impl FindingKind {
             Self::NotAsked => "not-asked",
             Self::FreeLug => "free-lug",
             Self::TurnedRound => "turned-round",
+            Self::Trap => "names-trap",
+            Self::OtherNames => "other-names",
         }
     }
 
@@ -71,7 +77,7 @@ impl FindingKind {
             | Self::Bridged
             | Self::UnusedLug
             | Self::NotAsked => true,
-            Self::FreeLug | Self::TurnedRound => false,
+            Self::FreeLug | Self::TurnedRound | Self::Trap | Self::OtherNames => false,
         }
     }
 }
@@ -91,18 +97,37 @@ pub struct Drawn<'a> {
 
 /// Returns everything that is to be found about a plan, throw by throw and then as a whole.
 pub fn findings(drawn: &Drawn<'_>) -> Vec<Finding> {
-    let mut found = Vec::new();
+    let mut found: Vec<Finding> = other_names(drawn.labels).into_iter().collect();
     for (i, facts) in drawn.facts.iter().enumerate() {
         let asked = drawn.asked.map(|asked| asked[i]);
         found.extend(of_throw(drawn, facts, asked));
+    }
+    if found.iter().any(|finding| finding.kind == FindingKind::OutOfPhase) {
+        found.extend(trap(drawn.labels));
     }
     found.extend(alike(drawn));
     found.extend(of_lugs(drawn.plan));
     found
 }
 
+fn other_names(labels: &Labels) -> Option<Finding> {
+    let (joints, leads) = match labels.names() {
+        EndNames::PlusMinus => ("the tap test (+ and −)", "the winding (start and finish)"),
+        EndNames::StartFinish => ("the winding (start and finish)", "the tap test (+ and −)"),
+    };
+    let what = format!(
+        "which kind of name is it? the joints name the ends by {joints}, the leads are named by {leads}; one is \
+         translated into the other by winding sense and top pole, so make sure that these are right"
+    );
+    let kind = FindingKind::OtherNames;
+    labels.have_leads_of_the_other_kind().then_some(Finding { throw: None, kind, what })
+}
+
 fn of_throw(drawn: &Drawn<'_>, facts: &ThrowFacts, asked: Option<Asked>) -> Vec<Finding> {
     let mut found = Vec::new();
+    if asked == Some(Asked::Any) {
+        return found;
+    }
     let mut find = |kind, what: String| found.push(Finding { throw: Some(facts.throw), kind, what });
     let connection = &facts.connection;
     let meant_reversed =
@@ -118,7 +143,8 @@ fn of_throw(drawn: &Drawn<'_>, facts: &ThrowFacts, asked: Option<Asked>) -> Vec<
         Function::Dead if !meant_off => find(FindingKind::Dead, format!("dead: {}", connection.words())),
         Function::TwoCoils { .. } if !meant_reversed => {
             if facts.in_phase == Some(false) {
-                find(FindingKind::OutOfPhase, out_of_phase(drawn, connection));
+                let swap = "swap the two leads of one coil wherever they are soldered";
+                find(FindingKind::OutOfPhase, format!("out of phase: {}; {swap}", connection.words()));
             }
             if facts.hum_cancels == Some(false) {
                 let what = "hums: both coils are heard, and their hum adds instead of cancelling";
@@ -144,16 +170,9 @@ fn of_throw(drawn: &Drawn<'_>, facts: &ThrowFacts, asked: Option<Asked>) -> Vec<
     found
 }
 
-/// Returns the words for strings out of phase, with how the ends' names may have led to it.
-fn out_of_phase(drawn: &Drawn<'_>, connection: &Connection) -> String {
-    let swap = "swap the two leads of one coil wherever they are soldered";
-    let trap = trap(drawn.labels).map(|trap| format!("; {trap}")).unwrap_or_default();
-    format!("out of phase: {}; {swap}{trap}", connection.words())
-}
-
 /// Returns the sentence that explains how names of the wrong kind put two coils out of phase, where the kinds
 /// differ between the coils.
-fn trap(labels: &Labels) -> Option<String> {
+fn trap(labels: &Labels) -> Option<Finding> {
     let [a, b] = labels.finish_is_plus();
     if a == b {
         return None;
@@ -163,10 +182,11 @@ fn trap(labels: &Labels) -> Option<String> {
         EndNames::StartFinish => ("start and finish", "tap-found + and −"),
     };
     let (finish_of, start_of) = if a { (CoilName::A, CoilName::B) } else { (CoilName::B, CoilName::A) };
-    Some(format!(
-        "a plan drawn for {other} does this when it is soldered by {own}, because in this pickup the + end is the \
-         finish of {finish_of} and the start of {start_of}, one magnet serving both"
-    ))
+    let what = format!(
+        "a plan drawn for {other} gets out of phase when it is soldered by {own}: in this pickup the + end is the \
+         finish of {finish_of} and the start of {start_of}, because one magnet serves both coils"
+    );
+    Some(Finding { throw: None, kind: FindingKind::Trap, what })
 }
 
 fn alike(drawn: &Drawn<'_>) -> Vec<Finding> {

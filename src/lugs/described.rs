@@ -58,11 +58,7 @@ impl Described {
 ///
 /// # Errors
 /// [`VoiceError`] where a throw's circuit has no solution.
-pub fn first_contradiction(
-    plan: &Plan,
-    asked: &[Asked],
-    pickup: &Pickup,
-) -> Result<Option<u8>, VoiceError> {
+pub fn first_contradiction(plan: &Plan, asked: &[Asked], pickup: &Pickup) -> Result<Option<u8>, VoiceError> {
     for ((throw, connection), asked) in plan.switch().throws().iter().zip(plan.throws()).zip(asked) {
         if !facts::is_as_asked(pickup, &connection, *asked)? {
             return Ok(Some(throw.number()));

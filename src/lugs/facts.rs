@@ -43,8 +43,8 @@ fn facts(
     guitar: &Guitar,
     pickup: &Pickup,
 ) -> Result<ThrowFacts, VoiceError> {
-    let dc_at_jack = response(guitar, pickup, &connection)?.dc_at_jack();
-    let response = response(turned_up(), pickup, &connection)?;
+    let dc_at_jack = response(guitar, pickup, connection)?.dc_at_jack();
+    let response = response(turned_up(), pickup, connection)?;
     let (in_phase, hum_cancels) = match Function::of(&connection) {
         Function::Muted | Function::Dead => (None, None),
         // A lone coil has nothing to cancel its hum.
@@ -64,11 +64,11 @@ fn facts(
 /// # Errors
 /// [`VoiceError`] where a circuit has no solution.
 pub fn is_as_asked(pickup: &Pickup, connection: &Connection, asked: Asked) -> Result<bool, VoiceError> {
-    let same_as = |arrangement: Arrangement| is_same(pickup, connection, &arrangement.connection());
+    let same_as = |arrangement: Arrangement| is_same(pickup, *connection, arrangement.connection());
     match asked {
         Asked::Any => Ok(true),
         Asked::Named(arrangement) => same_as(arrangement),
-        Asked::Off => Ok(heard(pickup, connection)?.iter().all(|p| p.a.norm().max(p.b.norm()) < SAME)),
+        Asked::Off => Ok(heard(pickup, *connection)?.iter().all(|p| p.a.norm().max(p.b.norm()) < SAME)),
         Asked::Split => {
             let splits =
                 [Arrangement::SplitA, Arrangement::SplitB, Arrangement::SplitAOpen, Arrangement::SplitBOpen];
@@ -81,7 +81,7 @@ pub fn is_as_asked(pickup: &Pickup, connection: &Connection, asked: Asked) -> Re
     }
 }
 
-fn is_same(pickup: &Pickup, one: &Connection, other: &Connection) -> Result<bool, VoiceError> {
+fn is_same(pickup: &Pickup, one: Connection, other: Connection) -> Result<bool, VoiceError> {
     let (mut difference, mut largest) = (0.0_f64, 0.0_f64);
     for (p, q) in heard(pickup, one)?.iter().zip(heard(pickup, other)?) {
         difference = difference.max((p.a - q.a).norm()).max((p.b - q.b).norm());
@@ -91,13 +91,13 @@ fn is_same(pickup: &Pickup, one: &Connection, other: &Connection) -> Result<bool
 }
 
 /// Returns each coil's path at the frequencies at which circuits are compared.
-fn heard(pickup: &Pickup, connection: &Connection) -> Result<Vec<Paths>, VoiceError> {
+fn heard(pickup: &Pickup, connection: Connection) -> Result<Vec<Paths>, VoiceError> {
     let response = response(turned_up(), pickup, connection)?;
     COMPARED.into_iter().map(|frequency| response.at(frequency).map_err(VoiceError::from)).collect()
 }
 
-fn response(guitar: &Guitar, pickup: &Pickup, connection: &Connection) -> Result<VoiceResponse, VoiceError> {
-    Voice::wired("throw", *connection, Function::of(connection).arrangement()).response(guitar, pickup)
+fn response(guitar: &Guitar, pickup: &Pickup, connection: Connection) -> Result<VoiceResponse, VoiceError> {
+    Voice::wired("throw", connection, Function::of(&connection).arrangement()).response(guitar, pickup)
 }
 
 /// Returns a guitar with its controls turned up: with the volume at zero every throw would be alike.
@@ -120,7 +120,7 @@ mod tests {
             let found = facts(1, connection, guitar, pickup).unwrap();
             let recognised = Function::of(&connection);
             if let Some(arrangement) = recognised.arrangement() {
-                assert!(is_same(pickup, &connection, &arrangement.connection()).unwrap(), "{connection:?}");
+                assert!(is_same(pickup, connection, arrangement.connection()).unwrap(), "{connection:?}");
             }
             if let Some(in_phase) = recognised.in_phase() {
                 assert_eq!(found.in_phase, Some(in_phase), "{connection:?}");

@@ -1,6 +1,6 @@
 //! What the things to be soldered are called in a report: by the user's own lead colours where they are known.
 
-use crate::guitar::{LeadNames, Pickup};
+use crate::guitar::{Coil, LeadNames, Pickup, Pole, Winding};
 use crate::wiring::{CoilName, EndNames, FinishIsPlus, Switch, Terminal, Thing};
 
 /// The names of a pickup's coil ends and leads.
@@ -10,6 +10,29 @@ pub struct Labels {
     finish_is_plus: FinishIsPlus,
     /// The lead at each coil end, in the order of [`Terminal::ALL`].
     leads: [Option<String>; 4],
+    /// Whether some lead's name is of the other kind than the ends'.
+    other_kind: bool,
+}
+
+/// Returns, coil by coil, the values that a plan's readings and signs rest on, in words.
+pub fn rests_on(pickup: &Pickup) -> Vec<String> {
+    let words = |name: CoilName, coil: &Coil| {
+        let sense = match coil.winding() {
+            Winding::Clockwise => "clockwise",
+            Winding::CounterClockwise => "counter-clockwise",
+        };
+        let pole = match coil.top_pole() {
+            Pole::North => "north",
+            Pole::South => "south",
+        };
+        let plus = if coil.finish_is_plus() { "finish" } else { "start" };
+        format!(
+            "{name}: {}, wound {sense} from start to finish under a {pole} pole, so its {plus} is its + end",
+            coil.resistance()
+        )
+    };
+    let coils = [(CoilName::A, Some(pickup.coil_a())), (CoilName::B, pickup.coil_b())];
+    coils.into_iter().filter_map(|(name, coil)| coil.map(|coil| words(name, coil))).collect()
 }
 
 impl Labels {
@@ -20,39 +43,38 @@ impl Labels {
             CoilName::A => Some(pickup.coil_a()),
             CoilName::B => pickup.coil_b(),
         });
-        let finish_is_plus = coils.map(|coil| coil.is_none_or(|coil| coil.finish_is_plus()));
+        let finish_is_plus = coils.map(|coil| coil.is_none_or(Coil::finish_is_plus));
         let mut leads = [const { None }; 4];
-        let mut by_winding = true;
+        let mut kinds = Vec::new();
         for name in CoilName::BOTH {
-            let (plus, minus) = match coils[name.index()].and_then(|coil| coil.leads()) {
-                Some(LeadNames::Chart { start, finish }) if finish_is_plus[name.index()] => (finish, start),
-                Some(LeadNames::Chart { start, finish }) => (start, finish),
-                Some(LeadNames::Tap { plus, minus }) => {
-                    by_winding = false;
-                    (plus, minus)
+            let Some(named) = coils[name.index()].and_then(|coil| coil.leads()) else { continue };
+            let (kind, plus, minus) = match named {
+                LeadNames::Tap { plus, minus } => (EndNames::PlusMinus, plus, minus),
+                LeadNames::Chart { start, finish } if finish_is_plus[name.index()] => {
+                    (EndNames::StartFinish, finish, start)
                 }
-                None => {
-                    by_winding = false;
-                    continue;
-                }
+                LeadNames::Chart { start, finish } => (EndNames::StartFinish, start, finish),
             };
+            kinds.push(kind);
             leads[name.plus().index()] = Some(plus.clone());
             leads[name.minus().index()] = Some(minus.clone());
         }
-        let by_leads = if by_winding { EndNames::StartFinish } else { EndNames::PlusMinus };
-        Self { names: names.unwrap_or(by_leads), finish_is_plus, leads }
-    }
-
-    /// Returns the same leads with the ends named by another kind.
-    #[must_use]
-    pub fn by(mut self, names: EndNames) -> Self {
-        self.names = names;
-        self
+        let of_leads = match kinds.as_slice() {
+            [EndNames::StartFinish, EndNames::StartFinish] => EndNames::StartFinish,
+            _ => EndNames::PlusMinus,
+        };
+        let names = names.unwrap_or(of_leads);
+        Self { names, finish_is_plus, leads, other_kind: kinds.iter().any(|kind| *kind != names) }
     }
 
     /// Returns how the coils' ends are named.
     pub fn names(&self) -> EndNames {
         self.names
+    }
+
+    /// Returns whether some lead's name is of the other kind than the ends', so that one of them was translated.
+    pub fn have_leads_of_the_other_kind(&self) -> bool {
+        self.other_kind
     }
 
     /// Returns which end of each coil is its + end.

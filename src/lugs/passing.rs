@@ -43,12 +43,12 @@ impl Passing {
 impl fmt::Display for Passing {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.pad(match self {
-            Self::Sounds => "sounds",
-            Self::Thin => "thin: out of phase",
-            Self::Hangs => "sounds, with a coil hanging from hot",
-            Self::Muted => "silent: hot on ground",
-            Self::Open => "may hum or pop: hot leads nowhere",
-            Self::Antenna => "may hum or pop: hot leads to a coil and no further",
+            Self::Sounds => "something sounds",
+            Self::Thin => "out of phase",
+            Self::Hangs => "a coil hangs from hot",
+            Self::Muted => "silence, hot being on ground",
+            Self::Open => "hum or a pop, hot leading nowhere",
+            Self::Antenna => "hum or a pop, hot leading to a coil and no further",
         })
     }
 }

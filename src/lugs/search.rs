@@ -192,7 +192,9 @@ impl<'w> Search<'w> {
     fn start(&self) -> Vec<Nodes> {
         let closed = |contacts: &[crate::wiring::Contact]| {
             let mut nodes = Nodes::apart();
-            contacts.iter().for_each(|[a, b]| nodes.join(Thing::Lug(*a).point(), Thing::Lug(*b).point()));
+            for [one, other] in contacts {
+                nodes.join(Thing::Lug(*one).point(), Thing::Lug(*other).point());
+            }
             nodes
         };
         self.wanted.switch.throws().iter().map(|throw| closed(throw.contacts())).collect()
@@ -202,7 +204,7 @@ impl<'w> Search<'w> {
     fn wanting(&self, throws: &[Nodes]) -> Option<u8> {
         let lacking = throws.iter().zip(&self.lacking);
         lacking
-            .map(|(nodes, lacking)| lacking.from(&Connection::of(nodes)))
+            .map(|(nodes, lacking)| lacking.from(Connection::of(nodes)))
             .try_fold(0, |most, l| Some(most.max(l?)))
     }
 
@@ -231,24 +233,17 @@ impl<'w> Search<'w> {
         // There are no more groups than things, of which there are fewer than 256.
         for group in (0..=groups).filter_map(|group| u8::try_from(group).ok()) {
             group_of.push(group);
-            match first_of.get(usize::from(group)).copied() {
-                Some(first) => {
-                    let (one, other) = (self.things[first].point(), self.things[placed].point());
-                    let joined: Vec<Nodes> = throws
-                        .iter()
-                        .map(|nodes| {
-                            let mut nodes = *nodes;
-                            nodes.join(one, other);
-                            nodes
-                        })
-                        .collect();
-                    self.descend(group_of, first_of, &joined);
+            if let Some(first) = first_of.get(usize::from(group)) {
+                let (one, other) = (self.things[*first].point(), self.things[placed].point());
+                let mut joined = throws.to_vec();
+                for nodes in &mut joined {
+                    nodes.join(one, other);
                 }
-                None => {
-                    first_of.push(placed);
-                    self.descend(group_of, first_of, throws);
-                    first_of.pop();
-                }
+                self.descend(group_of, first_of, &joined);
+            } else {
+                first_of.push(placed);
+                self.descend(group_of, first_of, throws);
+                first_of.pop();
             }
             group_of.pop();
         }
@@ -269,16 +264,16 @@ impl Lacking {
         for connection in &all {
             let reached = accepted.iter().filter(|wanted| connection.is_within(wanted));
             let lacking = reached.map(|wanted| connection.nodes() - wanted.nodes()).min();
-            joints[Self::index(connection)] = lacking.and_then(|lacking| u8::try_from(lacking).ok());
+            joints[Self::index(*connection)] = lacking.and_then(|lacking| u8::try_from(lacking).ok());
         }
         Self { joints }
     }
 
-    fn from(&self, connection: &Connection) -> Option<u8> {
+    fn from(&self, connection: Connection) -> Option<u8> {
         self.joints[Self::index(connection)]
     }
 
-    fn index(connection: &Connection) -> usize {
+    fn index(connection: Connection) -> usize {
         Terminal::ALL.into_iter().fold(0, |index, terminal| 6 * index + connection.node(terminal))
     }
 }

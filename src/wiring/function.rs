@@ -55,18 +55,16 @@ impl Function {
         if connection.joins(Hot, Ground) {
             return Self::Muted;
         }
-        let across = |coil| sense_between(connection, coil, Hot, Ground);
-        let unused = |coil: CoilName| match connection.joins(coil.plus(), coil.minus()) {
-            true => Unused::Shorted,
-            false => Unused::Open,
+        let across = |coil| sense_between(*connection, coil, Hot, Ground);
+        let unused = |coil: CoilName| {
+            if connection.joins(coil.plus(), coil.minus()) { Unused::Shorted } else { Unused::Open }
         };
         match (across(CoilName::A), across(CoilName::B)) {
             (Some(a), Some(b)) => Self::TwoCoils { joined: Joined::Parallel, a, b },
             (Some(sense), None) => Self::OneCoil { coil: CoilName::A, sense, other: unused(CoilName::B) },
             (None, Some(sense)) => Self::OneCoil { coil: CoilName::B, sense, other: unused(CoilName::A) },
-            (None, None) => match series_from_hot(connection) {
-                Some((CoilName::A, a, b)) => Self::TwoCoils { joined: Joined::Series, a, b },
-                Some((CoilName::B, b, a)) => Self::TwoCoils { joined: Joined::Series, a, b },
+            (None, None) => match series_from_hot(*connection) {
+                Some([a, b]) => Self::TwoCoils { joined: Joined::Series, a, b },
                 None => Self::Dead,
             },
         }
@@ -203,12 +201,12 @@ impl Connection {
         }
     }
 
-    fn hangs(&self, coil: CoilName) -> bool {
+    fn hangs(self, coil: CoilName) -> bool {
         self.hanging_from_hot().iter().any(|end| [coil.plus(), coil.minus()].contains(end))
     }
 
     /// Returns where the unused `coil` is held, in words.
-    fn unused_words(&self, coil: CoilName) -> String {
+    fn unused_words(self, coil: CoilName) -> String {
         let on = |place| self.joins(coil.plus(), place) || self.joins(coil.minus(), place);
         let shorted = self.joins(coil.plus(), coil.minus());
         let how = match (shorted, on(Hot), on(Ground)) {
@@ -224,7 +222,7 @@ impl Connection {
 }
 
 /// Returns how `coil` stands where it lies from `above` to `below` and nothing of it is shorted.
-fn sense_between(connection: &Connection, coil: CoilName, above: Terminal, below: Terminal) -> Option<Sense> {
+fn sense_between(connection: Connection, coil: CoilName, above: Terminal, below: Terminal) -> Option<Sense> {
     let lies = |up, down| connection.joins(up, above) && connection.joins(down, below);
     if connection.joins(coil.plus(), coil.minus()) {
         None
@@ -237,14 +235,17 @@ fn sense_between(connection: &Connection, coil: CoilName, above: Terminal, below
     }
 }
 
-/// Returns the coil nearer hot, its sense and the other's, where the two lie one after the other.
-fn series_from_hot(connection: &Connection) -> Option<(CoilName, Sense, Sense)> {
+/// Returns the senses of coil A and coil B where the two lie one after the other from hot to ground.
+fn series_from_hot(connection: Connection) -> Option<[Sense; 2]> {
     for upper in CoilName::BOTH {
         for middle in [upper.plus(), upper.minus()] {
             let above = sense_between(connection, upper, Hot, middle);
             let below = sense_between(connection, upper.other(), middle, Ground);
             if let (Some(above), Some(below)) = (above, below) {
-                return Some((upper, above, below));
+                return Some(match upper {
+                    CoilName::A => [above, below],
+                    CoilName::B => [below, above],
+                });
             }
         }
     }
@@ -270,7 +271,7 @@ mod tests {
 
     /// Returns the voltage at hot against ground, into 1 kΩ, of one volt in coil A (3 Ω) or coil B (5 Ω): nodal
     /// analysis by Gaussian elimination, each node tied to ground by 10 GΩ so that none floats.
-    fn measured(connection: &Connection, source: CoilName) -> f64 {
+    fn measured(connection: Connection, source: CoilName) -> f64 {
         let mut rows = [[0.0_f64; 7]; 6];
         let mut part = |p: usize, m: usize, siemens: f64, emf: f64| {
             // The current `emf · siemens` flows out at the + end.
@@ -324,7 +325,7 @@ mod tests {
             };
             for (source, expected) in [(CoilName::A, a), (CoilName::B, b)] {
                 // Five ties at no more than a volt move hot, at 1 kΩ, by at most 5e-7 V.
-                let found = measured(&connection, source);
+                let found = measured(connection, source);
                 assert!((found - expected).abs() < 1e-6, "{connection:?}: {found} for {expected}");
             }
         }

@@ -81,7 +81,7 @@ impl Plan {
         for states in self.switch.travel() {
             combinations = combinations
                 .iter()
-                .flat_map(|begun| states.iter().map(|state| [begun.as_slice(), &[state.clone()]].concat()))
+                .flat_map(|begun| states.iter().map(|state| [begun, std::slice::from_ref(state)].concat()))
                 .collect();
         }
         let state = |poles: Vec<PoleState>| {

@@ -8,7 +8,7 @@ use crate::document::{Document, Fault, Located, Name, Section, nearest};
 /// The most lugs a switch may have.
 pub const MAX_LUGS: usize = 24;
 /// The most throws a switch may have.
-const MAX_THROWS: usize = 12;
+const MAX_THROWS: u8 = 12;
 
 /// A lug of one switch: its place in [`Switch::lugs`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -290,17 +290,13 @@ impl Reading {
             }
         }
         let common = common?;
-        match lugs.iter().copied().find(|lug| self.lugs[lug.index()] == common.value) {
-            Some(common) => {
-                self.columns.push((lugs.clone(), common));
-                Some(Pole { name: name?.value, lugs, common })
-            }
-            None => {
-                let message = format!("the pole has no lug `{}`", common.value);
-                section.note(Fault::new(common.span, message));
-                None
-            }
-        }
+        let Some(common) = lugs.iter().copied().find(|lug| self.lugs[lug.index()] == common.value) else {
+            let message = format!("the pole has no lug `{}`", common.value);
+            section.note(Fault::new(common.span, message));
+            return None;
+        };
+        self.columns.push((lugs.clone(), common));
+        Some(Pole { name: name?.value, lugs, common })
     }
 
     fn throw(&mut self, section: &mut Section<'_>) -> Option<Throw> {
@@ -324,8 +320,8 @@ impl Reading {
 
     fn number(&mut self, section: &mut Section<'_>) -> Option<u8> {
         let number = section.number("number")?;
-        let wanted = (1..=MAX_THROWS).find(|n| *n as f64 == number.value);
-        let Some(value) = wanted.and_then(|n| u8::try_from(n).ok()) else {
+        let wanted = (1..=MAX_THROWS).find(|n| f64::from(*n).total_cmp(&number.value).is_eq());
+        let Some(value) = wanted else {
             let message =
                 format!("`number` is {}; a throw has a whole number from 1 to {MAX_THROWS}", number.value);
             section.note(Fault::new(number.span, message));
