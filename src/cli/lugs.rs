@@ -96,6 +96,9 @@ fn no_plan(args: &Args, wanted: &Wanted, found: &Found, console: &mut Console) -
     } else {
         console.table(text::no_plan(wanted, found, &alternatives))?;
     }
+    if let Some(path) = &args.sheet {
+        console.note(format!("nothing was written to {}: there is no plan to show", path.display()));
+    }
     Ok(Outcome::No)
 }
 
@@ -104,12 +107,12 @@ fn no_plan(args: &Args, wanted: &Wanted, found: &Found, console: &mut Console) -
 fn best(wanted: &Wanted, mut plans: Vec<(Preference, Plan)>, count: usize) -> Vec<(Preference, Plan)> {
     let fewest = plans[0].0.joints;
     for more in 1..=2 {
-        if plans.len() >= count && plans[..count].iter().all(|(marks, _)| marks.hanging == 0) {
+        if plans.len() >= count && plans[..count].iter().all(|(marks, _)| marks.dangling == 0) {
             break;
         }
         plans.extend(ranked(wanted.with(fewest + more).plans));
     }
-    plans.sort_by_key(|(marks, _)| (marks.hanging, *marks));
+    plans.sort_by_key(|(marks, _)| (marks.dangling, *marks));
     plans.truncate(count);
     plans
 }

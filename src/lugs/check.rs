@@ -23,7 +23,7 @@ pub enum FindingKind {
     Hum,
     /// Hot is joined to ground.
     Short,
-    /// An unused coil's end is joined to hot.
+    /// An unused coil hangs from hot by one end.
     Hanging,
     /// Nothing lies between hot and ground.
     Dead,
@@ -35,6 +35,8 @@ pub enum FindingKind {
     UnusedLug,
     /// A throw does not do what was asked of it.
     NotAsked,
+    /// An unused coil is shorted, and held on hot; no fault, but on ground it would be quieter.
+    ShortedOnHot,
     /// A lug has no wire; no fault.
     FreeLug,
     /// The pickup as a whole is turned round; no fault on its own.
@@ -58,6 +60,7 @@ impl FindingKind {
             Self::Bridged => "bridged",
             Self::UnusedLug => "unused-lug",
             Self::NotAsked => "not-asked",
+            Self::ShortedOnHot => "shorted-on-hot",
             Self::FreeLug => "free-lug",
             Self::TurnedRound => "turned-round",
             Self::Trap => "names-trap",
@@ -77,7 +80,7 @@ impl FindingKind {
             | Self::Bridged
             | Self::UnusedLug
             | Self::NotAsked => true,
-            Self::FreeLug | Self::TurnedRound | Self::Trap | Self::OtherNames => false,
+            Self::ShortedOnHot | Self::FreeLug | Self::TurnedRound | Self::Trap | Self::OtherNames => false,
         }
     }
 }
@@ -153,14 +156,24 @@ fn of_throw(drawn: &Drawn<'_>, facts: &ThrowFacts, asked: Option<Asked>) -> Vec<
         }
         Function::Muted | Function::Dead | Function::OneCoil { .. } | Function::TwoCoils { .. } => {}
     }
-    let hanging = connection.hanging_from_hot();
-    if !hanging.is_empty() {
-        let ends: Vec<&str> = hanging.iter().map(|end| drawn.labels.end(*end)).collect();
-        let (ends, verb) = (ends.join(" and "), if ends.len() == 1 { "hangs" } else { "hang" });
-        let what = format!(
-            "{ends} {verb} from hot with nothing beyond: that picks up noise; let the unused coil hang from ground"
-        );
-        find(FindingKind::Hanging, what);
+    for coil in CoilName::BOTH {
+        let hanging = connection.hanging_from_hot().into_iter().filter(|end| end.coil() == Some(coil));
+        match hanging.collect::<Vec<_>>().as_slice() {
+            [] => {}
+            [end] => {
+                let end = drawn.labels.end(*end);
+                let what = format!(
+                    "{end} hangs from hot, its coil's other end leading nowhere: that picks up noise; let an unused \
+                     coil hang from ground"
+                );
+                find(FindingKind::Hanging, what);
+            }
+            _ => {
+                let what =
+                    format!("{coil} is shorted and held on hot; held on ground it would pick up less noise");
+                find(FindingKind::ShortedOnHot, what);
+            }
+        }
     }
     if Function::of(connection).is_turned() {
         let what = "the whole pickup is turned round (its − ends toward hot): alone it sounds the same, beside \

@@ -27,10 +27,10 @@ pub enum Passing {
 impl Passing {
     /// Returns what is heard of `connection`.
     pub fn of(connection: &Connection) -> Self {
-        let hangs = !connection.hanging_from_hot().is_empty();
+        let hangs = connection.dangles_from_hot();
         match Function::of(connection) {
             Function::Muted => Self::Muted,
-            Function::Dead if hangs => Self::Antenna,
+            Function::Dead if !connection.hanging_from_hot().is_empty() => Self::Antenna,
             Function::Dead => Self::Open,
             Function::OneCoil { .. } if hangs => Self::Hangs,
             Function::OneCoil { .. } => Self::Sounds,

@@ -8,7 +8,9 @@ use crate::wiring::{Plan, Terminal, Thing};
 pub struct Preference {
     /// The number of joints.
     pub joints: usize,
-    /// How many ends of unused coils hang from hot, all throws together.
+    /// In how many throws an unused coil hangs from hot by one end.
+    pub dangling: usize,
+    /// How many ends of unused coils are joined to hot, all throws together.
     pub hanging: usize,
     /// The worst that is heard while the lever travels.
     pub worst_passing: Passing,
@@ -33,6 +35,7 @@ impl Preference {
         let ground = Thing::Terminal(Terminal::Ground);
         Self {
             joints: plan.joints(),
+            dangling: plan.throws().iter().filter(|throw| throw.dangles_from_hot()).count(),
             hanging: plan.throws().iter().map(|throw| throw.hanging_from_hot().len()).sum(),
             worst_passing: passing.iter().copied().max().unwrap_or(Passing::Sounds),
             passing: passing.iter().map(|passing| *passing as usize).sum(),

@@ -146,6 +146,14 @@ impl Connection {
         ends
     }
 
+    /// Returns whether an unused coil hangs from hot by one end, the other leading nowhere.
+    pub fn dangles_from_hot(&self) -> bool {
+        CoilName::BOTH.into_iter().any(|coil| {
+            let ends = [coil.plus(), coil.minus()];
+            self.hanging_from_hot().iter().filter(|end| ends.contains(end)).count() == 1
+        })
+    }
+
     /// Returns the named arrangement that the connection is; none where a coil hangs from hot, which the names do
     /// not say.
     pub fn arrangement(&self) -> Option<Arrangement> {
@@ -391,8 +399,10 @@ mod tests {
     fn an_end_hangs_where_its_coil_is_unused_and_on_hot() {
         let one = Connection::joining([&[Hot, APlus, BPlus][..], &[AMinus, Ground]]);
         assert_eq!(one.hanging_from_hot(), [BPlus]);
+        assert!(one.dangles_from_hot());
         let shorted = Connection::joining([&[Hot, APlus, BPlus, BMinus][..], &[AMinus, Ground]]);
         assert_eq!(shorted.hanging_from_hot(), [BPlus, BMinus]);
+        assert!(!shorted.dangles_from_hot());
         for arrangement in Arrangement::TWO_COIL {
             assert_eq!(arrangement.connection().hanging_from_hot(), []);
         }

@@ -169,18 +169,17 @@ fn cautions(text: &mut String) {
 fn solder(text: &mut String, described: &Described) {
     let Described { plan, labels, .. } = described;
     let (switch, soldering) = (plan.switch(), plan.soldering());
-    let mut table =
-        Table::new([Column::words(["", "lug"]), Column::words(["", "wires"]), Column::words(["", "jumper"])]);
     let wires =
         |wires: &[Thing]| wires.iter().map(|wire| labels.wire(*wire, switch)).collect::<Vec<_>>().join(", ");
     for lug in switch.lugs() {
-        let linked: Vec<&str> = soldering.linked(lug).map(|other: Lug| switch.name_of(other)).collect();
-        let (at_lug, jumper) = (wires(&soldering.at_lug[lug.index()]), linked.join(" and "));
-        let at_lug = if at_lug.is_empty() && jumper.is_empty() { "nothing".to_owned() } else { at_lug };
-        let jumper = if jumper.is_empty() { jumper } else { format!("to {jumper}") };
-        table.row([switch.name_of(lug).to_owned(), at_lug, jumper]);
+        let mut joined: Vec<String> = Vec::new();
+        if !soldering.at_lug[lug.index()].is_empty() {
+            joined.push(wires(&soldering.at_lug[lug.index()]));
+        }
+        joined.extend(soldering.linked(lug).map(|other: Lug| format!("jumper to {}", switch.name_of(other))));
+        let joined = if joined.is_empty() { "nothing".to_owned() } else { joined.join("; ") };
+        wrap(text, &joined, &format!("  {:<5}", switch.name_of(lug)), "       ");
     }
-    indented(text, &table);
     for splice in &soldering.splices {
         item(text, &format!("off the switch, joined and insulated: {}", wires(splice)));
     }

@@ -8,24 +8,24 @@ use std::fmt::Write;
 use super::colour::Colour;
 use super::escape::Escaped;
 use crate::lugs::Labels;
-use crate::wiring::{CoilName, Lug, Plan, Soldering, Switch, Terminal, Thing, Throw};
+use crate::wiring::{Lug, Plan, Soldering, Switch, Terminal, Thing, Throw};
 
 /// The drawing's width, in units that are pixels at full size.
 const WIDTH: f64 = 480.0;
 /// Where the columns of one and of two poles stand.
-const COLUMNS: [&[f64]; 2] = [&[240.0], &[180.0, 300.0]];
+const COLUMNS: [&[f64]; 2] = [&[240.0], &[188.0, 292.0]];
 /// Half a lug's width and height.
 const LUG: (f64, f64) = (21.0, 14.0);
 /// How far a stub reaches out of its lug's centre, and its label beyond.
-const STUB: f64 = 66.0;
+const STUB: f64 = 56.0;
 /// The height of a label.
-const LABEL: f64 = 40.0;
+const LABEL: f64 = 42.0;
 /// The space between rows of lugs, beyond their labels.
 const GAP: f64 = 16.0;
 /// Space above the first row: the outline's own, and the mark of the top.
 const ABOVE: f64 = 34.0;
 /// The longest label, in characters; the table beside the drawing has the whole.
-const LONGEST: usize = 13;
+const LONGEST: usize = 11;
 
 /// Which side of the switch a wire leaves to.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -40,13 +40,14 @@ pub(super) fn switch(plan: &Plan, labels: &Labels) -> String {
     let soldering = plan.soldering();
     let places = Places::new(switch, &soldering);
     let bottom = places.bottom;
-    let height = bottom + LABEL * 1.5 * soldering.splices.len() as f64 + 12.0;
+    let spliced_heights: Vec<f64> = soldering.splices.iter().map(|wires| splice_height(wires)).collect();
+    let height = bottom + spliced_heights.iter().sum::<f64>() + 8.0;
     let mut svg = format!(
         "<svg class=\"switch\" viewBox=\"0 0 {WIDTH} {height}\" role=\"img\" aria-label=\"The switch from behind \
          with its wires; the table says the same in words\">\n"
     );
     let columns = places.columns;
-    let (left, right) = (columns[0] - LUG.0 - 18.0, columns[columns.len() - 1] + LUG.0 + 18.0);
+    let (left, right) = (columns[0] - LUG.0 - 14.0, columns[columns.len() - 1] + LUG.0 + 14.0);
     let _ = writeln!(
         svg,
         "<rect class=\"body\" x=\"{left}\" y=\"{}\" width=\"{}\" height=\"{}\" rx=\"12\"/>\
@@ -70,8 +71,10 @@ pub(super) fn switch(plan: &Plan, labels: &Labels) -> String {
         }
         svg += &eyelet((x, y), switch.name_of(lug), switch.is_common(lug));
     }
-    for (i, splice) in soldering.splices.iter().enumerate() {
-        svg += &spliced(splice, bottom + LABEL * 1.5 * (i as f64 + 0.5) + 6.0, labels);
+    let mut above = bottom;
+    for (splice, height) in soldering.splices.iter().zip(spliced_heights) {
+        svg += &spliced(splice, above + height / 2.0, labels);
+        above += height;
     }
     svg + "</svg>"
 }
@@ -214,9 +217,9 @@ fn stub((x, y): (f64, f64), end: f64, side: Side, reach: f64, wire: Thing, label
         "{}<text class=\"wire\" x=\"{at}\" y=\"{}\" text-anchor=\"{anchor}\">{}</text>\
          <text class=\"detail\" x=\"{at}\" y=\"{}\" text-anchor=\"{anchor}\">{}</text>\n",
         strand(&path, Colour::of(wire, lead(wire, labels))),
-        end - 1.0,
+        end,
         Escaped(&title),
-        end + 13.0,
+        end + 15.0,
         Escaped(&detail)
     )
 }
@@ -236,15 +239,11 @@ fn words(wire: Thing, labels: &Labels) -> (String, String) {
         return (end.name().to_owned(), to.to_owned());
     };
     let name = labels.end(end);
-    let which = name.get(2..).unwrap_or_default();
-    let which = match which {
-        "" | "+" => "+",
+    // The ends are named by the coil's letter and `+`, `-`, `-start` or `-finish`.
+    let which = match name.get(1..).unwrap_or_default() {
         "-" => "−",
-        word => word,
-    };
-    let coil = match coil {
-        CoilName::A => "coil A",
-        CoilName::B => "coil B",
+        "+" => "+",
+        word => word.trim_start_matches('-'),
     };
     let title = labels.lead(end).unwrap_or(name);
     (shortened(title), format!("{coil} {which}"))
@@ -281,6 +280,13 @@ fn jumper((x1, y1): (f64, f64), (x2, y2): (f64, f64)) -> String {
     format!("<path class=\"edge\" d=\"{path}\"/><path class=\"jumper\" d=\"{path}\"/>\n")
 }
 
+/// Returns the height that a splice takes: the labels of its fuller side, or its own.
+fn splice_height(wires: &[Thing]) -> f64 {
+    let left = wires.iter().filter(|wire| side_of(**wire) == Side::Left).count();
+    let most = left.max(wires.len() - left).max(1);
+    LABEL * most as f64 + 2.0 * GAP
+}
+
 /// Returns wires that are joined to one another off the switch, at the height `y`.
 fn spliced(wires: &[Thing], y: f64, labels: &Labels) -> String {
     let mut svg = String::new();
@@ -295,6 +301,6 @@ fn spliced(wires: &[Thing], y: f64, labels: &Labels) -> String {
     svg + &format!(
         "<circle class=\"splice\" cx=\"{x}\" cy=\"{y}\" r=\"7\"/>\
          <text class=\"detail\" x=\"{x}\" y=\"{}\" text-anchor=\"middle\">off the switch</text>\n",
-        y + 24.0
+        y + 26.0
     )
 }

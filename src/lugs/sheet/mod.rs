@@ -11,11 +11,13 @@ use super::{Described, Finding, Passing, ThrowFacts, rests_on};
 use crate::cautions;
 use crate::guitar::{Guitar, Pickup};
 use crate::quantity::Ohms;
-use crate::wiring::{Connection, Lug, Switch, Thing, Throw};
+use crate::wiring::{Connection, Function, Lug, Switch, Thing, Throw};
 use escape::Escaped;
 
 /// The page's style, kept as a file of its own.
 const STYLE: &str = include_str!("sheet.css");
+/// Between two lugs that are joined: a hyphen at which no line breaks.
+const TO: &str = "\u{2011}";
 /// A reading this far off its expected value still means nothing: copper changes by 0.39 % a kelvin, and a pot of
 /// ±20 % moves a coil's reading by less than 1 %.
 const SLACK: f64 = 0.03;
@@ -55,7 +57,7 @@ pub fn sheet(described: &Described, guitar: &Guitar, pickup: &Pickup, name: Opti
 fn faults(described: &Described) -> String {
     let words = |finding: &Finding| {
         let place = finding.throw.map(|throw| format!("Throw {throw}: ")).unwrap_or_default();
-        format!("{place}{}", finding.what)
+        capital(&format!("{place}{}", finding.what))
     };
     let faults: Vec<String> = described.faults().map(words).collect();
     if faults.is_empty() { String::new() } else { list("faults", "This plan has faults", &faults) }
@@ -130,19 +132,20 @@ fn throws(described: &Described) -> String {
 }
 
 fn facts_of(facts: &ThrowFacts) -> String {
-    let strings = match facts.in_phase {
-        None => return "Silent.".to_owned(),
-        Some(true) => "Strings in phase",
-        Some(false) => "Strings out of phase",
-    };
     let hum = if facts.hum_cancels == Some(true) { "hum cancels" } else { "hums" };
+    let heard = match (Function::of(&facts.connection), facts.in_phase) {
+        (Function::Muted | Function::Dead, _) | (_, None) => "Silent".to_owned(),
+        (Function::OneCoil { .. }, Some(_)) => "One coil, so it hums".to_owned(),
+        (Function::TwoCoils { .. }, Some(true)) => format!("Strings in phase, {hum}"),
+        (Function::TwoCoils { .. }, Some(false)) => format!("Strings out of phase, {hum}"),
+    };
     let named_in_full = match facts.connection.arrangement() {
         Some(_) if facts.connection.words() != facts.connection.label() => {
             format!(" {}.", capital(&facts.connection.words()))
         }
         Some(_) | None => String::new(),
     };
-    format!("{strings}, {hum}.{named_in_full}")
+    format!("{heard}.{named_in_full}")
 }
 
 fn capital(words: &str) -> String {
@@ -156,7 +159,7 @@ fn work(described: &Described) -> String {
     let switch = plan.switch();
     let soldering = plan.soldering();
     let jumpers: Vec<String> =
-        soldering.jumpers.iter().map(|jumper| jumper.map(|lug| switch.name_of(lug)).join("–")).collect();
+        soldering.jumpers.iter().map(|jumper| jumper.map(|lug| switch.name_of(lug)).join(TO)).collect();
     let mut steps = vec![
         "Photograph the wiring as it is, and note which lead is where.".to_owned(),
         format!(
@@ -188,18 +191,18 @@ fn work(described: &Described) -> String {
         );
     }
     format!(
-        "<section class=\"work\">\n<h2>Order of work</h2>\n<ol>\n{items}</ol>\n</section>\n\
+        "<div class=\"bench\">\n<section class=\"work\">\n<h2>Order of work</h2>\n<ol>\n{items}</ol>\n</section>\n\
          <section class=\"proof\">\n<h2>Prove it at the jack</h2>\n\
          <p>The meter at the jack, nothing else plugged in, volume full. Ohms cannot show phase: with the meter on DC \
          millivolts touch steel to one coil’s poles, then to the other’s; where both coils sound in phase, both \
          first swings go the same way.</p>\n<table>\n<thead><tr><th>Throw</th><th>Does</th><th>Must read</th>\
-         <th>Yours</th></tr></thead>\n<tbody>\n{rows}</tbody>\n</table>\n</section>\n"
+         <th>Yours</th></tr></thead>\n<tbody>\n{rows}</tbody>\n</table>\n</section>\n</div>\n"
     )
 }
 
 fn beeps(switch: &Switch, throw: &Throw) -> String {
     let pairs: Vec<String> =
-        throw.contacts().iter().map(|pair| pair.map(|lug| switch.name_of(lug)).join("–")).collect();
+        throw.contacts().iter().map(|pair| pair.map(|lug| switch.name_of(lug)).join(TO)).collect();
     let pairs = if pairs.is_empty() { "nothing".to_owned() } else { pairs.join(" and ") };
     format!("throw {} joins {pairs}", throw.number())
 }
@@ -210,8 +213,11 @@ fn plural(count: usize, word: &str) -> String {
 
 /// Returns the range that a reading at the jack may lie in.
 fn expected(reading: Option<Ohms>, connection: &Connection) -> String {
-    let ohms =
-        |share: f64| reading.map(|ohms| Ohms::new(ohms.value() * share).to_string()).unwrap_or_default();
+    let ohms = |share: f64| {
+        reading
+            .map(|ohms| Ohms::new(ohms.value() * share).to_string().replace(' ', "\u{a0}"))
+            .unwrap_or_default()
+    };
     match reading {
         None => "open".to_owned(),
         Some(_) if connection.joins(crate::wiring::Terminal::Hot, crate::wiring::Terminal::Ground) => {
