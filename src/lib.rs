@@ -15,6 +15,10 @@ pub mod wiring;
 
 pub mod guitar;
 
+pub mod leads;
+
+pub mod pluck;
+
 pub mod circuit;
 
 pub mod response;
@@ -25,6 +29,12 @@ pub mod filter;
 
 pub mod sound;
 
+pub mod folder;
+
 pub mod measure;
 
+pub mod render;
+
 pub mod report;
+
+pub mod set;

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args as ClapArgs;
 use drywire::document::Document;
+use drywire::folder::{Existing, Inputs, NewFile};
 use drywire::guitar::{Guitar, Pickup};
 use drywire::lugs::{
     AlternativeForm, Asked, CheckForm, Described, Found, Labels, PlanForm, Preference, SearchForm, Wanted,
@@ -14,7 +15,7 @@ use drywire::lugs::{
 use drywire::wiring::{EndNames, Plan, Soldered, Switch};
 
 use super::choose::{GuitarArgs, voice_failure};
-use super::write::write_whole;
+use super::shelf::folder_failure;
 use super::{Console, Failure, Outcome};
 
 /// Find, print and check a switch plan: which lead goes on which lug
@@ -232,9 +233,13 @@ fn write_sheet(
     console: &mut Console,
 ) -> Result<(), Failure> {
     let Some(path) = &args.sheet else { return Ok(()) };
-    let inputs = [args.check.as_deref(), args.guitar.guitar.as_deref().map(Path::new)];
+    let mut inputs = Inputs::new();
+    for input in [args.check.as_deref(), args.guitar.guitar.as_deref().map(Path::new)].into_iter().flatten() {
+        // A built-in guitar's name leads to no file.
+        let _ = inputs.add(input);
+    }
     let page = sheet(described, guitar, pickup, name);
-    write_whole(path, page.as_bytes(), &inputs.into_iter().flatten().collect::<Vec<_>>())?;
+    NewFile::write(path, page.as_bytes(), Existing::Replace, &inputs).map_err(|e| folder_failure(&e))?;
     console.note(format!("wrote {}: open it in a browser, and print it", path.display()));
     Ok(())
 }

@@ -8,8 +8,7 @@ use drywire::lugs::{Described, Finding, Found, Passing, Preference, ThrowFacts, 
 use drywire::report::{Column, Table};
 use drywire::wiring::{Lug, Plan, Soldered, Switch, Thing, Throw};
 
-/// No line is longer.
-const WIDTH: usize = 78;
+use crate::cli::wrap::wrapped;
 
 /// Returns the answer to a search that found plans: the whole first plan, and the others in short or, where they
 /// were asked for by number, whole too.
@@ -313,23 +312,8 @@ fn item(text: &mut String, words: &str) {
     wrap(text, words, "  - ", "    ");
 }
 
-/// Writes `words` in lines of [`WIDTH`], the first after `first` and the others after `rest`.
 fn wrap(text: &mut String, words: &str, first: &str, rest: &str) {
-    let mut line = first.to_owned();
-    let mut is_empty = true;
-    for word in words.split(' ') {
-        if !is_empty && line.chars().count() + 1 + word.chars().count() > WIDTH {
-            let _ = writeln!(text, "{}", line.trim_end());
-            rest.clone_into(&mut line);
-            is_empty = true;
-        }
-        if !is_empty {
-            line.push(' ');
-        }
-        line.push_str(word);
-        is_empty = false;
-    }
-    let _ = writeln!(text, "{}", line.trim_end());
+    let _ = writeln!(text, "{}", wrapped(words, first, rest));
 }
 
 /// Writes a number with its digits in groups of three.

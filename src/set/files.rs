@@ -1,0 +1,107 @@
+//! The two files of a take, written and measured in one go.
+
+use std::io::Write;
+
+use crate::measure::{Measures, Meter};
+use crate::quantity::{Db, DbTp, Dbfs, Hertz, Lufs};
+use crate::render::{RenderError, Sink};
+use crate::sound::{Depth, Quantiser, WaveShape, WaveWriter};
+
+/// A file on its way to the disk: scaled, quantised, packed, and measured on the values that it holds.
+pub(super) struct Recording<W: Write> {
+    gain: f64,
+    quantisers: Vec<Quantiser>,
+    planes: Vec<Vec<f64>>,
+    writer: WaveWriter<W>,
+    /// Measures the values as written, where that differs from measuring before.
+    meter: Option<Meter>,
+}
+
+/// What is told of a file as it is written.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Written {
+    pub(super) rms: Dbfs,
+    pub(super) loudness: Option<Lufs>,
+    pub(super) true_peak: DbTp,
+    pub(super) centroid: Option<Hertz>,
+}
+
+/// Below this level the rounding to 24 bits, at −146 dBFS, begins to show in a figure: it moves a centroid by a tenth
+/// of a percent, and levels by far less.
+const ROUNDING_SHOWS: Dbfs = Dbfs::new(-50.0);
+
+impl Written {
+    /// Returns what a file will measure that holds what measured `before` after a `gain`, rounding apart.
+    pub(super) fn scaled(before: &Measures, gain: Db) -> Self {
+        Self {
+            rms: before.levels.rms() + gain,
+            loudness: before.levels.loudness().with_gain(gain),
+            true_peak: before.levels.true_peak() + gain,
+            centroid: before.centroid,
+        }
+    }
+}
+
+/// The recordings of a take, all of the same samples at different gains.
+pub(super) struct Recordings<W: Write>(pub(super) Vec<Recording<W>>);
+
+/// What all recordings of a set have in common.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Tape {
+    pub(super) rate_hz: u32,
+    pub(super) channels: usize,
+    pub(super) depth: Depth,
+    pub(super) frames: u64,
+}
+
+impl Tape {
+    /// Returns the shape of every file.
+    pub(super) fn shape(&self) -> Result<WaveShape, RenderError> {
+        Ok(WaveShape::new(self.rate_hz, self.channels, self.depth, self.frames)?)
+    }
+}
+
+impl<W: Write> Recording<W> {
+    /// Returns a recording into `file` of what measured `before`, at `gain`.
+    pub(super) fn new(tape: &Tape, before: &Measures, gain: Db, file: W) -> Result<Self, RenderError> {
+        let rounding_shows = match tape.depth {
+            Depth::Pcm16 => true,
+            Depth::Pcm24 => before.levels.rms() + gain < ROUNDING_SHOWS,
+            Depth::Float32 => false,
+        };
+        let meter = rounding_shows.then(|| Meter::new(tape.rate_hz, tape.channels)).transpose()?;
+        Ok(Self {
+            gain: gain.amplitude(),
+            quantisers: (0..tape.channels).map(|channel| Quantiser::new(tape.depth, channel)).collect(),
+            planes: vec![Vec::new(); tape.channels],
+            writer: WaveWriter::new(file, tape.shape()?)?,
+            meter,
+        })
+    }
+
+    fn add(&mut self, block: &[&[f64]]) -> Result<(), RenderError> {
+        for ((plane, samples), quantiser) in self.planes.iter_mut().zip(block).zip(&mut self.quantisers) {
+            plane.clear();
+            plane.extend(samples.iter().map(|x| x * self.gain));
+            quantiser.quantise(plane);
+        }
+        let planes: Vec<&[f64]> = self.planes.iter().map(Vec::as_slice).collect();
+        self.writer.write(&planes)?;
+        match &mut self.meter {
+            Some(meter) => Ok(meter.push(&planes)?),
+            None => Ok(()),
+        }
+    }
+
+    /// Ends the file and returns it with what was measured on the values as written, where that was needed.
+    pub(super) fn finish(self) -> Result<(W, Option<Written>), RenderError> {
+        let written = self.meter.map(|meter| Written::scaled(&meter.finish(), Db::new(0.0)));
+        Ok((self.writer.finish()?, written))
+    }
+}
+
+impl<W: Write + Send> Sink for Recordings<W> {
+    fn take(&mut self, block: &[&[f64]]) -> Result<(), RenderError> {
+        self.0.iter_mut().try_for_each(|recording| recording.add(block))
+    }
+}

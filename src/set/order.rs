@@ -1,0 +1,298 @@
+//! A set from its order to its files: measure, find the gains, write and measure again.
+
+use std::io::{self, Write};
+use std::sync::Mutex;
+
+use super::files::{Recording, Recordings, Tape, Written};
+use crate::measure::{CENTROID_DEFINITION, Levels, Measures, Meter};
+use crate::quantity::{Db, Lufs};
+use crate::render::{Channels, Gains, MatchBy, Model, RenderError, Sink, Studio, Take, pass};
+use crate::report::{FileFigures, SetFigures, SourceFigures};
+use crate::response::VoiceResponse;
+use crate::sound::{Depth, Inspector, Sound};
+
+/// What a set is to be made of.
+pub struct Order<'o> {
+    /// What all takes have in common.
+    pub studio: Studio<'o>,
+    /// The source.
+    pub sound: &'o Sound,
+    /// The voices.
+    pub responses: &'o [VoiceResponse],
+    /// Which of them the others are told against.
+    pub baseline: usize,
+    /// What the matched files are matched by.
+    pub by: MatchBy,
+    /// How samples are stored.
+    pub depth: Depth,
+    /// How many threads may work.
+    pub workers: usize,
+}
+
+/// What is told of a set's progress: the frames that were read, over both passes.
+pub type Watch<'w> = dyn Fn(u64) + Sync + 'w;
+
+/// Why a set could not be made.
+#[derive(Debug, thiserror::Error)]
+pub enum SetError {
+    /// A take cannot be rendered, measured or packed.
+    #[error(transparent)]
+    Render(#[from] RenderError),
+    /// A file of the set cannot be opened.
+    #[error("cannot write `{name}`: {cause}")]
+    Open {
+        /// The file, relative to the set's folder.
+        name: String,
+        /// What the system said.
+        cause: io::Error,
+    },
+}
+
+/// The folders of the files at matched and at true level.
+const FOLDERS: [&str; 2] = ["matched", "as-is"];
+
+/// Files that should match but differ by more than this are written again with better gains; half of what is
+/// promised.
+const GOOD_MATCH: Db = Db::new(0.025);
+/// How often they are, at most.
+const MOST_ROUNDS: usize = 3;
+
+/// Measures a take before any gain.
+struct MeterSink(Meter);
+
+impl Sink for MeterSink {
+    fn take(&mut self, block: &[&[f64]]) -> Result<(), RenderError> {
+        Ok(self.0.push(block)?)
+    }
+}
+
+impl Order<'_> {
+    /// Returns the number of frames that [`Order::fill`] will read in all, where no round is repeated.
+    pub fn frames_to_read(&self) -> u64 {
+        2 * self.sound.frames()
+    }
+
+    /// Returns the names of the set's sound files, relative to its folder.
+    pub fn file_names(&self) -> Vec<String> {
+        let names = self.responses.iter().map(|r| r.voice().name());
+        names.flat_map(|name| FOLDERS.map(|folder| file_name(folder, name))).collect()
+    }
+
+    /// Returns the size of the set's sound files in bytes.
+    ///
+    /// # Errors
+    /// [`RenderError`] where no such file can be written.
+    pub fn bytes(&self) -> Result<u64, RenderError> {
+        let each = self.tape().shape()?.file_bytes();
+        Ok(each * (FOLDERS.len() * self.responses.len()) as u64)
+    }
+
+    fn tape(&self) -> Tape {
+        Tape {
+            rate_hz: self.sound.rate_hz(),
+            channels: self.studio.output_channels(),
+            depth: self.depth,
+            frames: self.sound.frames(),
+        }
+    }
+
+    /// Writes every file of the set into what `open` returns for its name, and adds what was measured to `figures`,
+    /// whose arrangements are those of the order.
+    ///
+    /// # Errors
+    /// [`SetError`] where the source cannot be read or rendered, or a file not be written.
+    pub fn fill<W: Write + Send>(
+        &self,
+        figures: &mut SetFigures,
+        open: &mut dyn FnMut(&str) -> io::Result<W>,
+        watch: &Watch<'_>,
+    ) -> Result<Vec<W>, SetError> {
+        let tape = self.tape();
+        let takes: Result<Vec<Take>, RenderError> =
+            self.responses.iter().map(|r| self.studio.take(r)).collect();
+        let takes = takes?;
+        let (before, remarks) = self.listen(&takes, &tape, watch)?;
+        figures.notes.extend(self.sound.warnings().iter().map(ToString::to_string));
+        figures.notes.extend(remarks);
+        let names: Vec<&str> = takes.iter().map(|t| t.name.as_str()).collect();
+        let levels: Vec<Levels> = before.iter().map(|m| m.levels.clone()).collect();
+        let mut gains = Gains::of(&names, &levels, self.baseline, self.by);
+        figures.notes.append(&mut gains.remarks);
+        let mut round = 1;
+        loop {
+            let (files, written) = self.record(&takes, &before, &gains, &tape, open, watch)?;
+            let errors = self.errors(&gains, &written);
+            let worst = errors.iter().fold(Db::new(0.0), |a, b| if abs(*b) > a { abs(*b) } else { a });
+            if worst <= GOOD_MATCH || round == MOST_ROUNDS {
+                self.tell(figures, &takes, &gains, &written);
+                return Ok(files);
+            }
+            for (gain, error) in gains.matched.iter_mut().zip(errors) {
+                *gain = *gain - error;
+            }
+            round += 1;
+        }
+    }
+
+    /// Measures every take before any gain, and looks the source over on the way.
+    fn listen(
+        &self,
+        takes: &[Take],
+        tape: &Tape,
+        watch: &Watch<'_>,
+    ) -> Result<(Vec<Measures>, Vec<String>), RenderError> {
+        let meters: Result<Vec<MeterSink>, RenderError> =
+            takes.iter().map(|_| Ok(MeterSink(Meter::new(tape.rate_hz, tape.channels)?))).collect();
+        let inspector = Mutex::new(Inspector::new(self.sound));
+        let look = |block: &[Vec<f64>]| {
+            inspector.lock().unwrap_or_else(std::sync::PoisonError::into_inner).add(block);
+            watch(block.first().map_or(0, |plane| plane.len() as u64));
+        };
+        let meters = pass(self.sound, takes, meters?, self.workers, &look)?;
+        let inspector = inspector.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
+        let remarks = inspector.warnings().iter().map(ToString::to_string).collect();
+        Ok((meters.into_iter().map(|m| m.0.finish()).collect(), remarks))
+    }
+
+    /// Writes both files of every take, which measured `before`, and returns them with what each holds, matched first.
+    fn record<W: Write + Send>(
+        &self,
+        takes: &[Take],
+        before: &[Measures],
+        gains: &Gains,
+        tape: &Tape,
+        open: &mut dyn FnMut(&str) -> io::Result<W>,
+        watch: &Watch<'_>,
+    ) -> Result<(Vec<W>, Vec<[Written; 2]>), SetError> {
+        let mut sinks = Vec::new();
+        for ((take, before), matched) in takes.iter().zip(before).zip(&gains.matched) {
+            let mut recording = |folder: &str, gain: Db| {
+                let name = file_name(folder, &take.name);
+                let file = open(&name).map_err(|cause| SetError::Open { name, cause })?;
+                Ok::<_, SetError>(Recording::new(tape, before, gain, file)?)
+            };
+            sinks.push(Recordings(vec![
+                recording(FOLDERS[0], *matched)?,
+                recording(FOLDERS[1], gains.as_is)?,
+            ]));
+        }
+        let progress = |block: &[Vec<f64>]| watch(block.first().map_or(0, |plane| plane.len() as u64));
+        let sinks = pass(self.sound, takes, sinks, self.workers, &progress)?;
+        let (mut files, mut written) = (Vec::new(), Vec::new());
+        for ((Recordings(recordings), before), matched) in sinks.into_iter().zip(before).zip(&gains.matched) {
+            let mut both = [*matched, gains.as_is].map(|gain| Written::scaled(before, gain));
+            for (recording, told) in recordings.into_iter().zip(&mut both) {
+                let (file, measured) = recording.finish()?;
+                files.push(file);
+                *told = measured.unwrap_or(*told);
+            }
+            written.push(both);
+        }
+        Ok((files, written))
+    }
+
+    /// Returns how far each matched file is above the level that all should have.
+    fn errors(&self, gains: &Gains, written: &[[Written; 2]]) -> Vec<Db> {
+        let level = |file: &Written| match gains.by {
+            MatchBy::Loudness => file.loudness.map(Lufs::value),
+            MatchBy::Rms => Some(file.rms.value()).filter(|rms| rms.is_finite()),
+        };
+        let leader = if gains.is_matched[self.baseline] {
+            Some(self.baseline)
+        } else {
+            gains.is_matched.iter().position(|m| *m)
+        };
+        let wanted = leader.and_then(|leader| level(&written[leader][0]));
+        written
+            .iter()
+            .zip(&gains.is_matched)
+            .map(|([matched, _], is_matched)| match (level(matched), wanted, is_matched) {
+                (Some(own), Some(wanted), true) => Db::new(own - wanted),
+                _ => Db::new(0.0),
+            })
+            .collect()
+    }
+
+    fn tell(&self, figures: &mut SetFigures, takes: &[Take], gains: &Gains, written: &[[Written; 2]]) {
+        figures.source = Some(self.source_figures(gains));
+        let baseline = &written[self.baseline][1];
+        for (i, arrangement) in figures.arrangements.iter_mut().enumerate() {
+            let (take, [matched, as_is]) = (&takes[i], &written[i]);
+            arrangement.approximate = Some(take.approximate);
+            arrangement.drop_rms_db = finite((as_is.rms - baseline.rms).value());
+            arrangement.drop_loudness_lu =
+                as_is.loudness.zip(baseline.loudness).and_then(|(own, base)| finite((own - base).value()));
+            arrangement.matched =
+                Some(file_figures(file_name(FOLDERS[0], &take.name), gains.matched[i], matched));
+            arrangement.as_is = Some(file_figures(file_name(FOLDERS[1], &take.name), gains.as_is, as_is));
+            if let Some(beyond) = take.beyond_the_bound {
+                figures.notes.push(format!(
+                    "{}: up to {beyond} of its treble is not in the recording and is left out; a take with the tone up holds more",
+                    take.name
+                ));
+            }
+        }
+        if takes.iter().any(|t| t.approximate) {
+            figures.notes.push(
+                "a one-channel source does not tell the coils apart: single coils and coils against each other are \
+                 approximate, by 2 to 3 dB in third-octaves; a source with a channel for each coil is exact"
+                    .to_owned(),
+            );
+        }
+    }
+
+    fn source_figures(&self, gains: &Gains) -> SourceFigures {
+        SourceFigures {
+            file: self.sound.file_name().to_owned(),
+            rate_hz: self.sound.rate_hz(),
+            channels: self.sound.channels(),
+            duration_s: self.sound.duration().value(),
+            recorded_through: self
+                .studio
+                .recorded
+                .map_or_else(|| "neutral".to_owned(), |r| r.response().voice().name().to_owned()),
+            channels_are: match self.studio.channels {
+                Channels::Stereo => "stereo",
+                Channels::Coils => "coils",
+            }
+            .to_owned(),
+            model: match self.studio.model {
+                Model::Circuit => "circuit",
+                Model::SecondOrder => "second-order",
+            }
+            .to_owned(),
+            matched_by: match gains.by {
+                MatchBy::Loudness => "loudness",
+                MatchBy::Rms => "rms",
+            }
+            .to_owned(),
+            spectral_centroid: CENTROID_DEFINITION.to_owned(),
+            rms: "root of the mean square over all samples, channels' powers averaged; a full-scale sine reads −3.01"
+                .to_owned(),
+        }
+    }
+}
+
+/// Returns the name of a take's file; a throw's colon is not for file names.
+fn file_name(folder: &str, take: &str) -> String {
+    format!("{folder}/{}.wav", take.replace(':', "-"))
+}
+
+fn file_figures(file: String, gain: Db, written: &Written) -> FileFigures {
+    FileFigures {
+        file,
+        gain_db: gain.value(),
+        rms_dbfs: finite(written.rms.value()),
+        loudness_lufs: written.loudness.and_then(|l| finite(l.value())),
+        true_peak_dbtp: finite(written.true_peak.value()),
+        spectral_centroid_hz: written.centroid.and_then(|c| finite(c.value())),
+    }
+}
+
+fn finite(value: f64) -> Option<f64> {
+    Some(value).filter(|v| v.is_finite())
+}
+
+fn abs(x: Db) -> Db {
+    Db::new(x.value().abs())
+}
