@@ -5,6 +5,8 @@
 
 #![cfg_attr(test, allow(clippy::float_cmp, reason = "tests compare with values that are exact"))]
 
+pub mod cautions;
+
 pub mod quantity;
 
 pub mod document;
@@ -20,6 +22,8 @@ pub mod pluck;
 pub mod circuit;
 
 pub mod response;
+
+pub mod lugs;
 
 pub mod filter;
 

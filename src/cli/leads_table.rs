@@ -3,7 +3,7 @@
 use drywire::leads::{CAUTIONS, CoilReport, Readings, Report, Told, Verdict};
 use drywire::quantity::Ohms;
 
-const WIDTH: usize = 80;
+use super::wrap;
 
 /// Returns the report for reading.
 pub(super) fn table(report: &Report, readings: &Readings) -> String {
@@ -150,18 +150,5 @@ fn list<T: AsRef<str>>(title: &str, items: impl IntoIterator<Item = T>) -> Strin
 
 /// Returns `text` broken into lines, the later ones two further in than `indent`.
 pub(super) fn wrapped(text: &str, indent: &str) -> String {
-    let mut lines = vec![indent.to_owned()];
-    for word in text.split_whitespace() {
-        let line = lines.last().map_or(0, |l| l.chars().count());
-        let blank = lines.last().is_some_and(|l| l.trim().is_empty());
-        if !blank && line + 1 + word.chars().count() > WIDTH {
-            lines.push(format!("{indent}  {word}"));
-        } else if let Some(last) = lines.last_mut() {
-            if !blank {
-                last.push(' ');
-            }
-            last.push_str(word);
-        }
-    }
-    lines.join("\n")
+    wrap::wrapped(text, indent, &format!("{indent}  "))
 }

@@ -7,12 +7,14 @@ mod figures;
 mod hear;
 mod leads;
 mod leads_table;
+mod lugs;
 mod manual;
 mod pluck;
 mod presets;
 mod response;
 mod shelf;
 mod source;
+mod wrap;
 
 use std::panic;
 use std::process::ExitCode;
@@ -40,6 +42,7 @@ enum Command {
     Response(response::Args),
     Pluck(pluck::Args),
     Leads(leads::Args),
+    Lugs(lugs::Args),
     Presets(presets::Args),
     Manual(manual::Args),
 }
@@ -81,6 +84,7 @@ fn run(command: &Command, console: &mut Console) -> Result<Outcome, Failure> {
         Command::Response(args) => response::run(args, console),
         Command::Pluck(args) => pluck::run(args, console),
         Command::Leads(args) => leads::run(args, console),
+        Command::Lugs(args) => lugs::run(args, console),
         Command::Presets(args) => presets::run(args, console),
         Command::Manual(args) => manual::run(args, Arguments::command(), console),
     }

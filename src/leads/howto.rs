@@ -1,15 +1,7 @@
 //! How each reading is taken, and the cautions that go with it.
 
 use super::next::Step;
-
-/// What to mind whenever a guitar, a meter or an iron is touched.
-pub const CAUTIONS: [&str; 4] = [
-    "Unplug the guitar from the amplifier before a meter or an iron touches it, and leave the amplifier shut: it \
-     holds lethal charge after it is unplugged, and opening one is licensed work.",
-    "Never cut the bridge-ground or the shield connection.",
-    "An iron is hot and its fumes are harmful: air, a stand, eye protection.",
-    "Local codes and the judgement of a licensed technician come first.",
-];
+pub use crate::cautions::BENCH as CAUTIONS;
 
 /// Returns how the reading of `step` is taken, in whole sentences.
 pub const fn how_to(step: Step) -> &'static str {
