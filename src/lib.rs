@@ -3,6 +3,8 @@
 //!
 //! The modules stand in the order of the data's way; each uses only those before it.
 
+#![cfg_attr(test, allow(clippy::float_cmp, reason = "tests compare with values that are exact"))]
+
 pub mod quantity;
 
 pub mod document;
@@ -11,10 +13,20 @@ pub mod wiring;
 
 pub mod guitar;
 
+pub mod pluck;
+
 pub mod circuit;
 
 pub mod response;
 
 pub mod filter;
 
+pub mod sound;
+
+pub mod measure;
+
+pub mod render;
+
 pub mod report;
+
+pub mod set;

@@ -124,7 +124,7 @@ fn add_controls(netlist: &mut Netlist, controls: &Controls, hot: Node) -> Node {
     wiper
 }
 
-fn add_load(netlist: &mut Netlist, cable: &Cable, input: &Input, jack: Node) {
+fn add_load(netlist: &mut Netlist, cable: Cable, input: Input, jack: Node) {
     netlist.capacitor(jack, Node::GROUND, cable.capacitance());
     netlist.capacitor(jack, Node::GROUND, input.capacitance());
     netlist.resistor(jack, Node::GROUND, input.resistance());

@@ -119,7 +119,7 @@ impl Circuit {
         let mut unit = DVector::zeros(self.rows.len());
         unit[output] = Complex64::ONE;
         let adjoint = self.system(s).transpose();
-        let y = self.solved(&LU::new(adjoint), unit, s)?;
+        let y = self.solved(&LU::new(adjoint), &unit, s)?;
         Ok(self.drives.iter().map(|rows| rows.iter().map(|(row, share)| y[*row] * *share).sum()).collect())
     }
 
@@ -140,7 +140,7 @@ impl Circuit {
         let Some(output) = self.output else { return Ok(Complex64::ZERO) };
         let mut unit = DVector::zeros(self.rows.len());
         unit[output] = Complex64::ONE;
-        let x = self.solved(&LU::new(self.system(s)), unit, s)?;
+        let x = self.solved(&LU::new(self.system(s)), &unit, s)?;
         Ok(x[output] * R0)
     }
 
@@ -157,10 +157,10 @@ impl Circuit {
     fn solved(
         &self,
         system: &LU<Complex64, Dyn, Dyn>,
-        unit: DVector<Complex64>,
+        unit: &DVector<Complex64>,
         s: Complex64,
     ) -> Result<DVector<Complex64>, SolveError> {
-        system.solve(&unit).filter(|x| x.iter().all(|v| v.is_finite())).ok_or_else(|| SolveError::Singular {
+        system.solve(unit).filter(|x| x.iter().all(|v| v.is_finite())).ok_or_else(|| SolveError::Singular {
             at: Hertz::new(s.norm() / std::f64::consts::TAU).to_string(),
             nodes: self.rows.join(", "),
         })

@@ -4,6 +4,7 @@ mod choose;
 mod console;
 mod failure;
 mod figures;
+mod pluck;
 mod presets;
 mod response;
 
@@ -30,6 +31,7 @@ struct Arguments {
 enum Command {
     Figures(figures::Args),
     Response(response::Args),
+    Pluck(pluck::Args),
     Presets(presets::Args),
 }
 
@@ -67,6 +69,7 @@ fn run(command: &Command, console: &mut Console) -> Result<Outcome, Failure> {
     match command {
         Command::Figures(args) => figures::run(args, console),
         Command::Response(args) => response::run(args, console),
+        Command::Pluck(args) => pluck::run(args, console),
         Command::Presets(args) => presets::run(args, console),
     }
 }

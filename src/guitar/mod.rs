@@ -72,16 +72,17 @@ impl Guitar {
     }
 
     /// Returns the cable from the jack to the amplifier.
-    pub fn cable(&self) -> &Cable {
-        &self.cable
+    pub fn cable(&self) -> Cable {
+        self.cable
     }
 
     /// Returns the amplifier's input.
-    pub fn input(&self) -> &Input {
-        &self.input
+    pub fn input(&self) -> Input {
+        self.input
     }
 
-    /// Returns the values that the file did not state and that were assumed, in words.
+    /// Returns the guitar's values that the file did not state and that were assumed, in words, without those of
+    /// its pickups.
     pub fn assumed(&self) -> &[String] {
         &self.assumed
     }
@@ -129,10 +130,11 @@ mod tests {
         assert_eq!((pickup.from_bridge(), pickup.spacing()), (Metres::new(0.045), Metres::new(0.0185)));
         assert_eq!(pickup.coil_b().map(Coil::top_pole), Some(Pole::South));
         assert_eq!(guitar.controls().volume().map(|v| v.track()), Some(Ohms::new(500e3)));
+        let assumed = [pickup.assumed(), guitar.assumed()].concat();
         for said in
             ["scale: 648 mm", "bridge, coupling: 0.13", "bridge, coil B, top pole: south", "cable: 3.00 m"]
         {
-            assert!(guitar.assumed().iter().any(|a| a.starts_with(said)), "{said}: {:?}", guitar.assumed());
+            assert!(assumed.iter().any(|a| a.starts_with(said)), "{said}: {assumed:?}");
         }
     }
 
@@ -145,7 +147,7 @@ mod tests {
         assert!((coil.inductance().value() - 1.95 * 1.21).abs() < 1e-12);
         assert!((coil.capacitance().value() - 110e-12).abs() < 1e-22);
         assert!((coil.output() - 1.1).abs() < 1e-12);
-        assert!(guitar.assumed().iter().any(|a| a.contains("scaled to the stated resistance")));
+        assert!(guitar.pickups()[0].assumed().iter().any(|a| a.contains("scaled to the stated resistance")));
     }
 
     #[test]

@@ -30,6 +30,7 @@ pub struct Pickup {
     pub(super) from_bridge: Metres,
     pub(super) spacing: Metres,
     pub(super) coils: Coils,
+    pub(super) assumed: Vec<String>,
 }
 
 impl Pickup {
@@ -46,6 +47,11 @@ impl Pickup {
     /// Returns the distance between the coils' centres; zero for a one-coil pickup.
     pub fn spacing(&self) -> Metres {
         self.spacing
+    }
+
+    /// Returns the pickup's values that the file did not state and that were assumed, in words.
+    pub fn assumed(&self) -> &[String] {
+        &self.assumed
     }
 
     /// Returns the coils.

@@ -52,7 +52,10 @@ fn guitar(top: &mut Section<'_>) -> Option<Guitar> {
     let scale = remarks.or_assume(scale, "scale", default_scale, default_scale);
     let read = top.tables("pickup", |section| {
         let from = section.span();
-        (pickup::pickup(section, scale, &mut remarks), from)
+        let mut own = Remarks::default();
+        let read = pickup::pickup(section, scale, &mut own);
+        remarks.notes.append(&mut own.notes);
+        (read.map(|base| PickupBase { pickup: Pickup { assumed: own.assumed, ..base.pickup }, ..base }), from)
     });
     if !top.has("pickup") {
         top.note_missing(

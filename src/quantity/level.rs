@@ -123,7 +123,7 @@ mod tests {
     fn half_an_amplitude_is_six_decibels_down_and_silence_is_minus_infinity() {
         assert!((Db::of_amplitude(0.5).value() + 6.0206).abs() < 1e-4);
         assert!((Db::of_power(0.5).value() + 3.0103).abs() < 1e-4);
-        assert_eq!(Db::of_amplitude(0.0).value(), f64::NEG_INFINITY);
+        assert!(Db::of_amplitude(0.0).value() < f64::MIN);
         assert!((Db::new(-6.0206).amplitude() - 0.5).abs() < 1e-6);
     }
 }

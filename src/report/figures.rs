@@ -124,7 +124,7 @@ impl SetFigures {
             pickup: pickup.name().to_string(),
             baseline: baseline.to_owned(),
             source: None,
-            assumed: guitar.assumed().to_vec(),
+            assumed: [pickup.assumed(), guitar.assumed()].concat(),
             notes: guitar.notes().to_vec(),
             arrangements: Vec::new(),
         }

@@ -95,7 +95,8 @@ impl VoiceResponse {
                 left = inner_left;
             }
         }
-        let peak = Db::of_amplitude(highest.max(level((left + right) / 2.0)?) / self.telling(low).norm());
+        let peak =
+            Db::of_amplitude(highest.max(level(f64::midpoint(left, right))?) / self.telling(low).norm());
         Ok((peak >= LEAST_PEAK && peak.value().is_finite()).then_some(peak))
     }
 
@@ -123,6 +124,5 @@ impl VoiceResponse {
 }
 
 fn ladder((start, stop): (f64, f64)) -> impl Iterator<Item = f64> {
-    let steps = ((stop / start).log2() * STEPS_PER_OCTAVE).ceil();
-    (0..=steps as u32).map(move |i| start * 2f64.powf(f64::from(i) / STEPS_PER_OCTAVE))
+    (0..).map(move |i| start * 2f64.powf(f64::from(i) / STEPS_PER_OCTAVE)).take_while(move |f| *f <= stop)
 }

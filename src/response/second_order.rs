@@ -12,7 +12,7 @@ use num_complex::Complex64;
 use super::{Paths, VoiceResponse};
 use crate::circuit::SolveError;
 use crate::guitar::{Coil, Guitar, Pickup};
-use crate::quantity::{Db, Hertz};
+use crate::quantity::{Db, Hertz, Ohms};
 use crate::wiring::Arrangement;
 
 /// A second-order low-pass and the share of each coil's EMF in it.
@@ -139,7 +139,7 @@ fn lumped(pickup: &Pickup, arrangement: Arrangement) -> Lumped {
         r: coil.resistance().value(),
         l: coil.inductance().value(),
         c: coil.capacitance().value(),
-        loss: coil.loss().map_or(f64::INFINITY, |loss| loss.value()),
+        loss: coil.loss().map_or(f64::INFINITY, Ohms::value),
         shares,
     };
     let a = alone(pickup.coil_a(), [1.0, 0.0]);

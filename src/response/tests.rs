@@ -199,5 +199,5 @@ fn a_volume_knob_at_zero_is_silence_and_no_fault() {
     let guitar = Guitar::read(&Document::new("off", text)).unwrap();
     let figures = heard(&guitar, Arrangement::Series).figures().unwrap();
     assert_eq!((figures.resonance, figures.peak, figures.gain_low), (None, None, None));
-    assert_eq!(figures.dc_at_jack.map(|r| r.value()), Some(0.0));
+    assert_eq!(figures.dc_at_jack.map(crate::quantity::Ohms::value), Some(0.0));
 }

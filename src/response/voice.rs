@@ -5,7 +5,7 @@ use num_complex::Complex64;
 use crate::circuit::{
     BuildError, Circuit, Driven, JackLoad, Mode, SolveError, modes, pickup_circuit, resistance_to_ground,
 };
-use crate::guitar::{Coils, Guitar, Pickup};
+use crate::guitar::{Coil, Coils, Guitar, Pickup};
 use crate::quantity::{Hertz, Metres, Ohms};
 use crate::wiring::{Arrangement, Connection};
 
@@ -120,8 +120,8 @@ impl Voice {
             voice: self.clone(),
             low: paths(&circuit.response(LOWEST)?),
             circuit,
-            outputs: [a.output(), b.map_or(0.0, |b| b.output())],
-            hum: [a.hum_at_plus(), b.map_or(0.0, |b| b.hum_at_plus())],
+            outputs: [a.output(), b.map_or(0.0, Coil::output)],
+            hum: [a.hum_at_plus(), b.map_or(0.0, Coil::hum_at_plus)],
             hum_reference: (paths(&alone.response(LOW)?).a * a.hum_at_plus()).norm(),
             places: pickup.coil_places(),
             dc_at_jack: resistance_to_ground(&unplugged.netlist, unplugged.jack)?,

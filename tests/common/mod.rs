@@ -1,4 +1,6 @@
 //! What several promise tests need: reference circuits, whole programs run, files read by an independent reader.
-#![allow(dead_code, reason = "each test binary uses its own part")]
+#![allow(dead_code, unreachable_pub, reason = "each test binary uses its own part")]
+#![allow(clippy::unwrap_used, reason = "a test stops where its data are not as expected")]
 
 pub mod circuits;
+pub mod render;

@@ -110,7 +110,7 @@ fn parts(
         DEFAULT_FROM_BRIDGE,
         DEFAULT_FROM_BRIDGE,
     );
-    let like_name = Name::new("pickup").ok()?;
+    let unnamed = Name::new("pickup").ok()?;
     let (coils, spacing) = match (a?, b) {
         (a, Some(b)) => {
             let (spacing_default, coupling_default) = match base.map(|(b, _)| &b.pickup) {
@@ -145,5 +145,8 @@ fn parts(
         .map_or(Ohms::new(if matches!(coils, Coils::Two { .. }) { 500e3 } else { 250e3 }), |(base, _)| {
             base.pot
         });
-    Some(PickupBase { pickup: Pickup { name: like_name, from_bridge, spacing, coils }, pot })
+    Some(PickupBase {
+        pickup: Pickup { name: unnamed, from_bridge, spacing, coils, assumed: Vec::new() },
+        pot,
+    })
 }

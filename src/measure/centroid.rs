@@ -1,0 +1,179 @@
+//! The spectral centroid: how bright a sound is.
+
+use realfft::num_complex::Complex64;
+
+use crate::quantity::Hertz;
+
+use super::guard::{Guard, Unmeasurable};
+use super::transform::HannTransform;
+
+/// The spectral centroid's definition in words, for reports.
+///
+/// Weighting by magnitude and by power give very different figures; this is by magnitude.
+pub const CENTROID_DEFINITION: &str = "magnitude-weighted mean of the bin frequencies 0 to half the rate \
+    (DC bin included), of frames of 2048 samples under a periodic Hann window, hop 1024, no padding, whole \
+    frames only; frames weighted by their energy, the sum of |X|^2 over the same bins; mean of the channels \
+    that are not silent";
+
+const FRAME: usize = 2048;
+const HOP: usize = 1024;
+
+/// Measures the spectral centroid of a sound as its blocks go by, by [`CENTROID_DEFINITION`].
+///
+/// The result is the same, to the last bit, however the sound is cut into blocks; the memory is constant.
+#[derive(Debug, Clone)]
+pub struct CentroidMeter {
+    guard: Guard,
+    rate_hz: u32,
+    transform: HannTransform,
+    channels: Vec<Channel>,
+}
+
+impl CentroidMeter {
+    /// Returns a meter for a sound of `rate_hz` samples a second and `channels` channels.
+    ///
+    /// # Errors
+    /// [`Unmeasurable::Rate`] and [`Unmeasurable::Channels`] where they are out of range.
+    pub fn new(rate_hz: u32, channels: usize) -> Result<Self, Unmeasurable> {
+        Ok(Self {
+            guard: Guard::new(rate_hz, channels)?,
+            rate_hz,
+            transform: HannTransform::new(FRAME),
+            channels: vec![Channel::default(); channels],
+        })
+    }
+
+    /// Measures the next samples: one slice a channel, all of one length.
+    ///
+    /// # Errors
+    /// [`Unmeasurable::Shape`] for a block of another shape and [`Unmeasurable::Sample`] for the first sample
+    /// that is not finite; nothing of such a block is measured.
+    pub fn push(&mut self, block: &[&[f64]]) -> Result<(), Unmeasurable> {
+        self.guard.admit(block)?;
+        for (channel, samples) in self.channels.iter_mut().zip(block) {
+            channel.push(samples, &mut self.transform);
+        }
+        Ok(())
+    }
+
+    /// Returns the centroid, `None` for silence and for a sound shorter than a frame.
+    pub fn finish(self) -> Option<Hertz> {
+        let (sum, count) = self
+            .channels
+            .iter()
+            .filter(|channel| channel.energy > 0.0)
+            .fold((0.0, 0.0), |(sum, count), channel| (sum + channel.weighted / channel.energy, count + 1.0));
+        let bin_width = f64::from(self.rate_hz) / FRAME as f64;
+        (count > 0.0).then(|| Hertz::new(sum / count * bin_width))
+    }
+}
+
+/// One channel's frame in the making and its sums over the frames that are whole.
+#[derive(Debug, Clone, Default)]
+struct Channel {
+    /// The samples of the frame so far, fewer than [`FRAME`].
+    frame: Vec<f64>,
+    /// Σ E·c over the frames, c in bins.
+    weighted: f64,
+    /// Σ E over the frames.
+    energy: f64,
+}
+
+impl Channel {
+    fn push(&mut self, mut samples: &[f64], transform: &mut HannTransform) {
+        while self.frame.len() + samples.len() >= FRAME {
+            let (ahead, rest) = samples.split_at(FRAME - self.frame.len());
+            self.frame.extend_from_slice(ahead);
+            samples = rest;
+            let (centroid, energy) = centroid_and_energy(transform.of(&self.frame));
+            self.weighted += energy * centroid;
+            self.energy += energy;
+            self.frame.copy_within(HOP.., 0);
+            self.frame.truncate(FRAME - HOP);
+        }
+        self.frame.extend_from_slice(samples);
+    }
+}
+
+/// Returns a spectrum's centroid in bins, 0 where it has none, and its energy.
+fn centroid_and_energy(spectrum: &[Complex64]) -> (f64, f64) {
+    let (mut moment, mut magnitudes, mut energy) = (0.0, 0.0, 0.0);
+    for (bin, x) in spectrum.iter().enumerate() {
+        let power = x.norm_sqr();
+        let magnitude = power.sqrt();
+        moment += bin as f64 * magnitude;
+        magnitudes += magnitude;
+        energy += power;
+    }
+    if energy > 0.0 { (moment / magnitudes, energy) } else { (0.0, 0.0) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::f64::consts::PI;
+
+    const RATE: u32 = 48_000;
+
+    fn centroid(channels: &[&[f64]]) -> Option<f64> {
+        let mut meter = CentroidMeter::new(RATE, channels.len()).unwrap();
+        meter.push(channels).unwrap();
+        meter.finish().map(Hertz::value)
+    }
+
+    fn tone(bin: u32, amplitude: f64, length: u32) -> Vec<f64> {
+        (0..length).map(|n| amplitude * (2.0 * PI * f64::from(bin * n) / FRAME as f64).sin()).collect()
+    }
+
+    #[test]
+    fn a_tone_on_a_bin_has_its_own_frequency() {
+        // The Hann window spreads it over three bins, evenly to both sides.
+        let found = centroid(&[&tone(100, 0.3, 10_000)]).unwrap();
+        assert!((found - 100.0 * 48_000.0 / 2048.0).abs() < 1e-6, "{found}");
+    }
+
+    #[test]
+    fn an_impulse_has_the_middle_of_the_band() {
+        let mut impulse = vec![0.0; FRAME];
+        impulse[700] = -0.5;
+        assert!((centroid(&[&impulse]).unwrap() - 12_000.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn a_constant_has_the_dc_bin_and_half_its_neighbour() {
+        // Magnitudes 1 and 1/2 in bins 0 and 1: the mean is a third of a bin.
+        assert!((centroid(&[&vec![0.1; 4096]]).unwrap() - 48_000.0 / 2048.0 / 3.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn frames_count_by_their_energy() {
+        // The first and the last frame hold one tone each, those between parts of both.
+        let sound = [tone(50, 1.0, 2048), tone(200, 0.5, 3072)].concat();
+        let mut transform = HannTransform::new(FRAME);
+        let frames: Vec<_> =
+            (0..4).map(|at| centroid_and_energy(transform.of(&sound[at * HOP..at * HOP + FRAME]))).collect();
+        assert!((frames[0].0 - 50.0).abs() < 1e-6 && (frames[3].0 - 200.0).abs() < 1e-6);
+        assert!((frames[0].1 / frames[3].1 - 4.0).abs() < 1e-6);
+        let expected =
+            frames.iter().map(|(c, e)| c * e).sum::<f64>() / frames.iter().map(|f| f.1).sum::<f64>();
+        let found = centroid(&[&sound]).unwrap() * 2048.0 / 48_000.0;
+        assert!((found - expected).abs() < 1e-9);
+    }
+
+    #[test]
+    fn channels_count_alike_and_a_silent_one_not_at_all() {
+        let (low, high, silent) = (tone(50, 1.0, 4096), tone(150, 0.01, 4096), vec![0.0; 4096]);
+        let in_bins = |channels: &[&[f64]]| centroid(channels).map(|c| c * 2048.0 / 48_000.0);
+        assert!((in_bins(&[&low, &high]).unwrap() - 100.0).abs() < 1e-6);
+        assert_eq!(in_bins(&[&low, &silent]), in_bins(&[&low]));
+        assert_eq!(in_bins(&[&silent, &silent]), None);
+    }
+
+    #[test]
+    fn less_than_a_frame_has_no_centroid_and_what_fills_no_frame_is_left_out() {
+        let sound = tone(100, 0.5, 3071);
+        assert_eq!(centroid(&[&sound[..2047]]), None);
+        assert_eq!(centroid(&[&[]]), None);
+        assert_eq!(centroid(&[&sound]), centroid(&[&sound[..2048]]));
+    }
+}

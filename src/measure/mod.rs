@@ -1,0 +1,26 @@
+//! What a sound measures: its levels, its loudness, its brightness and its long-term spectrum.
+//!
+//! A meter takes the sound in blocks of any length, one slice of samples a channel, and gives its figures at the
+//! end; the memory does not grow with the sound but for the energies that loudness needs, 36,000 numbers an
+//! hour, and no figure depends on how the sound was cut. [`LevelMeter`] has what matching levels needs,
+//! [`CentroidMeter`] and [`ThirdOctaveMeter`] are apart because they cost as much again.
+//!
+//! A sample that is not finite is refused by its place, and never measured as something else.
+
+mod centroid;
+mod energy;
+mod guard;
+mod k_weighting;
+mod levels;
+mod loudness;
+mod meter;
+mod third_octaves;
+mod transform;
+mod true_peak;
+
+pub use centroid::{CENTROID_DEFINITION, CentroidMeter};
+pub use guard::{CHANNELS, LARGEST_SAMPLE, RATES, Unmeasurable};
+pub use levels::{LevelMeter, Levels};
+pub use loudness::Loudness;
+pub use meter::{Measures, Meter};
+pub use third_octaves::{ThirdOctave, ThirdOctaveMeter};

@@ -1,0 +1,48 @@
+//! The spectrum of a frame under a Hann window.
+
+use std::f64::consts::PI;
+use std::fmt;
+use std::sync::Arc;
+
+use realfft::num_complex::Complex64;
+use realfft::{RealFftPlanner, RealToComplex};
+
+/// The transform of frames of one length under the periodic Hann window, with the memory that it needs.
+#[derive(Clone)]
+pub(super) struct HannTransform {
+    plan: Arc<dyn RealToComplex<f64>>,
+    window: Vec<f64>,
+    windowed: Vec<f64>,
+    spectrum: Vec<Complex64>,
+    scratch: Vec<Complex64>,
+}
+
+impl HannTransform {
+    /// Returns the transform of frames of `length` samples, an even number.
+    pub(super) fn new(length: usize) -> Self {
+        let plan = RealFftPlanner::new().plan_fft_forward(length);
+        Self {
+            window: (0..length).map(|n| 0.5 - 0.5 * (2.0 * PI * n as f64 / length as f64).cos()).collect(),
+            windowed: plan.make_input_vec(),
+            spectrum: plan.make_output_vec(),
+            scratch: plan.make_scratch_vec(),
+            plan,
+        }
+    }
+
+    /// Returns the bins from 0 to half the rate, without any scaling: X[k] = Σ w[n] x[n] e^(−2πi kn/N).
+    pub(super) fn of(&mut self, frame: &[f64]) -> &[Complex64] {
+        for ((windowed, x), w) in self.windowed.iter_mut().zip(frame).zip(&self.window) {
+            *windowed = x * w;
+        }
+        let done = self.plan.process_with_scratch(&mut self.windowed, &mut self.spectrum, &mut self.scratch);
+        debug_assert!(done.is_ok(), "the planner itself made the vectors, of the lengths it needs");
+        &self.spectrum
+    }
+}
+
+impl fmt::Debug for HannTransform {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("HannTransform").field("length", &self.window.len()).finish_non_exhaustive()
+    }
+}
