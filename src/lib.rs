@@ -29,4 +29,6 @@ pub mod render;
 
 pub mod report;
 
+pub mod plot;
+
 pub mod set;
