@@ -9,3 +9,6 @@ pub use build::{BuildError, Driven, JackLoad, pickup_circuit};
 pub use netlist::{Element, Netlist, Node};
 pub use poles::{Mode, modes};
 pub use solve::{Circuit, SolveError, resistance_to_ground};
+
+#[cfg(test)]
+mod tests;

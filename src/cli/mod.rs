@@ -4,14 +4,22 @@ mod choose;
 mod console;
 mod failure;
 mod figures;
+mod hear;
+mod leads;
+mod leads_table;
+mod lugs;
+mod manual;
 mod pluck;
 mod presets;
 mod response;
+mod shelf;
+mod source;
+mod wrap;
 
 use std::panic;
 use std::process::ExitCode;
 
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory, Parser, Subcommand};
 
 pub(crate) use console::Console;
 pub(crate) use failure::Failure;
@@ -29,10 +37,14 @@ struct Arguments {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    Hear(hear::Args),
     Figures(figures::Args),
     Response(response::Args),
     Pluck(pluck::Args),
+    Leads(leads::Args),
+    Lugs(lugs::Args),
     Presets(presets::Args),
+    Manual(manual::Args),
 }
 
 /// How a command ended that could be carried out.
@@ -67,9 +79,13 @@ pub(crate) fn main() -> ExitCode {
 
 fn run(command: &Command, console: &mut Console) -> Result<Outcome, Failure> {
     match command {
+        Command::Hear(args) => hear::run(args, console),
         Command::Figures(args) => figures::run(args, console),
         Command::Response(args) => response::run(args, console),
         Command::Pluck(args) => pluck::run(args, console),
+        Command::Leads(args) => leads::run(args, console),
+        Command::Lugs(args) => lugs::run(args, console),
         Command::Presets(args) => presets::run(args, console),
+        Command::Manual(args) => manual::run(args, Arguments::command(), console),
     }
 }

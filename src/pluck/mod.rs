@@ -16,6 +16,7 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+mod built_in;
 mod check;
 mod layout;
 mod modes;
@@ -26,6 +27,7 @@ mod recipe;
 mod strings;
 mod take;
 
+pub use built_in::{BuiltInSource, built_in_sources};
 pub use check::Unplayable;
 pub use layout::{Coil, Layout, MAX_COILS};
 pub use phrase::Phrase;

@@ -1,5 +1,7 @@
 //! What is played, on what, and how: checked as a whole.
 
+use std::ops::RangeInclusive;
+
 use super::check::Checks;
 use super::performance::{Performance, perform};
 use super::strings::Sounding;
@@ -80,6 +82,9 @@ impl Recipe {
         let performance = perform(phrase, &settings, &mut checks);
         check_places(&performance, &layout, &mut checks);
         let seconds = settings.length.map_or(performance.seconds, Seconds::value);
+        if settings.length.is_none() {
+            checks.range("the phrase's length", Seconds::new(seconds), LENGTHS);
+        }
         if let Some(late) = performance.plucks.iter().find(|pluck| pluck.start >= seconds) {
             checks.fault(Unplayable::TooShort {
                 start: Seconds::new(late.start),
@@ -112,6 +117,9 @@ impl Recipe {
     }
 }
 
+/// How long a source may last, whether that is asked for or its phrase's own.
+const LENGTHS: RangeInclusive<Seconds> = Seconds::new(0.05)..=Seconds::new(600.0);
+
 fn check_ranges(settings: &Settings, checks: &mut Checks) {
     let millimetres = |least: f64, most: f64| Metres::new(least / 1000.0)..=Metres::new(most / 1000.0);
     let seconds = |least, most| Seconds::new(least)..=Seconds::new(most);
@@ -123,7 +131,7 @@ fn check_ranges(settings: &Settings, checks: &mut Checks) {
     checks.range("the damping of the treble", settings.treble_damping, 1.0..=1000.0);
     checks.range("the factor on the stiffness", settings.stiffness, 0.0..=100.0);
     if let Some(length) = settings.length {
-        checks.range("the source's length", length, seconds(0.05, 600.0));
+        checks.range("the source's length", length, LENGTHS);
     }
     checks.range("the rate in samples a second", settings.rate, 8_000..=384_000);
     checks.range("the peak", settings.peak, Dbfs::new(-60.0)..=Dbfs::new(-1.0));
@@ -191,6 +199,17 @@ mod tests {
         let told = refused("E2", off);
         assert_eq!(told.len(), 10, "{told:#?}");
         assert_eq!(told[7], "the source's length is 1.00 Gs, outside 50.0 ms to 600 s");
+    }
+
+    #[test]
+    fn a_phrase_too_short_or_too_long_for_a_source_is_refused() {
+        let fast = Settings { tempo: 400.0, ..Settings::default() };
+        assert_eq!(refused("E2:0.1", fast), ["the phrase's length is 15.0 ms, outside 50.0 ms to 600 s"]);
+        let slow = Settings { tempo: 20.0, rate: 8_000, ..Settings::default() };
+        assert_eq!(
+            refused("E2:64 E2 E2 E2", slow),
+            ["the phrase's length is 768 s, outside 50.0 ms to 600 s"]
+        );
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use std::thread;
 
 use super::{RenderError, Take};
-use crate::filter::{Convolver, SectionFilter};
+use crate::filter::{Convolver, Frame, SectionFilter};
 use crate::sound::Sound;
 
 /// Where a take's samples go.
@@ -32,6 +32,7 @@ pub fn pass<S: Sink>(
     workers: usize,
     watch: &(dyn Fn(&[Vec<f64>]) + Sync),
 ) -> Result<Vec<S>, RenderError> {
+    let frame = Frame::of(takes.iter().flat_map(|t| &t.outputs));
     let group = takes.len().div_ceil(workers.max(1)).max(1);
     let mut sinks = sinks.into_iter();
     thread::scope(|scope| {
@@ -42,7 +43,7 @@ pub fn pass<S: Sink>(
                 let sinks: Vec<S> = sinks.by_ref().take(takes.len()).collect();
                 scope.spawn(move || {
                     let first = i == 0;
-                    Worker::new(sound, takes, sinks).run(sound, |block| {
+                    Worker::new(sound, takes, sinks, frame).run(sound, |block| {
                         if first {
                             watch(block);
                         }
@@ -78,7 +79,7 @@ struct Stage<S> {
 }
 
 impl<S: Sink> Worker<S> {
-    fn new(sound: &Sound, takes: &[Take], sinks: Vec<S>) -> Self {
+    fn new(sound: &Sound, takes: &[Take], sinks: Vec<S>, frame: Frame) -> Self {
         let outputs: Vec<_> = takes.iter().flat_map(|t| t.outputs.iter().cloned()).collect();
         let stage_of = takes.iter().enumerate().flat_map(|(i, t)| vec![i; t.outputs.len()]).collect();
         let stages = takes.iter().zip(sinks).map(|(take, sink)| Stage {
@@ -87,7 +88,7 @@ impl<S: Sink> Worker<S> {
             collected: Vec::new(),
             sink,
         });
-        Self { bank: Convolver::new(sound.channels(), &outputs), stages: stages.collect(), stage_of }
+        Self { bank: Convolver::new(sound.channels(), &outputs, frame), stages: stages.collect(), stage_of }
     }
 
     fn run(self, sound: &Sound, watch: impl Fn(&[Vec<f64>])) -> Result<Vec<S>, RenderError> {
@@ -119,10 +120,12 @@ impl<S: Sink> Worker<S> {
 impl<S: Sink> Stage<S> {
     /// Adds a channel's next samples, and hands all on when every channel has them.
     fn add(&mut self, samples: &[f64]) -> Result<(), RenderError> {
-        let channel = self.collected.len();
+        if self.channels == 1 && self.sections.is_none() {
+            return self.sink.take(&[samples]);
+        }
         let mut samples = samples.to_vec();
         if let Some(sections) = &mut self.sections {
-            sections[channel].run(&mut samples);
+            sections[self.collected.len()].run(&mut samples);
         }
         self.collected.push(samples);
         if self.collected.len() < self.channels {

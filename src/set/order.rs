@@ -3,9 +3,9 @@
 use std::io::{self, Write};
 use std::sync::Mutex;
 
-use super::files::{Recording, Recordings, Tape};
-use crate::measure::{CENTROID_DEFINITION, LevelMeter, Levels, Measures};
-use crate::quantity::Db;
+use super::files::{Recording, Recordings, Tape, Written};
+use crate::measure::{CENTROID_DEFINITION, Levels, Measures, Meter};
+use crate::quantity::{Db, Lufs};
 use crate::render::{Channels, Gains, MatchBy, Model, RenderError, Sink, Studio, Take, pass};
 use crate::report::{FileFigures, SetFigures, SourceFigures};
 use crate::response::VoiceResponse;
@@ -48,6 +48,9 @@ pub enum SetError {
     },
 }
 
+/// The folders of the files at matched and at true level.
+const FOLDERS: [&str; 2] = ["matched", "as-is"];
+
 /// Files that should match but differ by more than this are written again with better gains; half of what is
 /// promised.
 const GOOD_MATCH: Db = Db::new(0.025);
@@ -55,9 +58,9 @@ const GOOD_MATCH: Db = Db::new(0.025);
 const MOST_ROUNDS: usize = 3;
 
 /// Measures a take before any gain.
-struct LevelSink(LevelMeter);
+struct MeterSink(Meter);
 
-impl Sink for LevelSink {
+impl Sink for MeterSink {
     fn take(&mut self, block: &[&[f64]]) -> Result<(), RenderError> {
         Ok(self.0.push(block)?)
     }
@@ -67,6 +70,30 @@ impl Order<'_> {
     /// Returns the number of frames that [`Order::fill`] will read in all, where no round is repeated.
     pub fn frames_to_read(&self) -> u64 {
         2 * self.sound.frames()
+    }
+
+    /// Returns the names of the set's sound files, relative to its folder.
+    pub fn file_names(&self) -> Vec<String> {
+        let names = self.responses.iter().map(|r| r.voice().name());
+        names.flat_map(|name| FOLDERS.map(|folder| file_name(folder, name))).collect()
+    }
+
+    /// Returns the size of the set's sound files in bytes.
+    ///
+    /// # Errors
+    /// [`RenderError`] where no such file can be written.
+    pub fn bytes(&self) -> Result<u64, RenderError> {
+        let each = self.tape().shape()?.file_bytes();
+        Ok(each * (FOLDERS.len() * self.responses.len()) as u64)
+    }
+
+    fn tape(&self) -> Tape {
+        Tape {
+            rate_hz: self.sound.rate_hz(),
+            channels: self.studio.output_channels(),
+            depth: self.depth,
+            frames: self.sound.frames(),
+        }
     }
 
     /// Writes every file of the set into what `open` returns for its name, and adds what was measured to `figures`,
@@ -80,29 +107,24 @@ impl Order<'_> {
         open: &mut dyn FnMut(&str) -> io::Result<W>,
         watch: &Watch<'_>,
     ) -> Result<Vec<W>, SetError> {
-        let tape = Tape {
-            rate_hz: self.sound.rate_hz(),
-            channels: self.studio.output_channels(),
-            depth: self.depth,
-            frames: self.sound.frames(),
-        };
-        tape.shape()?;
+        let tape = self.tape();
         let takes: Result<Vec<Take>, RenderError> =
             self.responses.iter().map(|r| self.studio.take(r)).collect();
         let takes = takes?;
-        let (levels, remarks) = self.listen(&takes, &tape, watch)?;
+        let (before, remarks) = self.listen(&takes, &tape, watch)?;
         figures.notes.extend(self.sound.warnings().iter().map(ToString::to_string));
         figures.notes.extend(remarks);
         let names: Vec<&str> = takes.iter().map(|t| t.name.as_str()).collect();
+        let levels: Vec<Levels> = before.iter().map(|m| m.levels.clone()).collect();
         let mut gains = Gains::of(&names, &levels, self.baseline, self.by);
         figures.notes.append(&mut gains.remarks);
         let mut round = 1;
         loop {
-            let (files, measured) = self.record(&takes, &gains, &tape, open, watch)?;
-            let errors = self.errors(&gains, &measured);
+            let (files, written) = self.record(&takes, &before, &gains, &tape, open, watch)?;
+            let errors = self.errors(&gains, &written);
             let worst = errors.iter().fold(Db::new(0.0), |a, b| if abs(*b) > a { abs(*b) } else { a });
             if worst <= GOOD_MATCH || round == MOST_ROUNDS {
-                self.tell(figures, &takes, &gains, &measured);
+                self.tell(figures, &takes, &gains, &written);
                 return Ok(files);
             }
             for (gain, error) in gains.matched.iter_mut().zip(errors) {
@@ -118,9 +140,9 @@ impl Order<'_> {
         takes: &[Take],
         tape: &Tape,
         watch: &Watch<'_>,
-    ) -> Result<(Vec<Levels>, Vec<String>), RenderError> {
-        let meters: Result<Vec<LevelSink>, RenderError> =
-            takes.iter().map(|_| Ok(LevelSink(LevelMeter::new(tape.rate_hz, tape.channels)?))).collect();
+    ) -> Result<(Vec<Measures>, Vec<String>), RenderError> {
+        let meters: Result<Vec<MeterSink>, RenderError> =
+            takes.iter().map(|_| Ok(MeterSink(Meter::new(tape.rate_hz, tape.channels)?))).collect();
         let inspector = Mutex::new(Inspector::new(self.sound));
         let look = |block: &[Vec<f64>]| {
             inspector.lock().unwrap_or_else(std::sync::PoisonError::into_inner).add(block);
@@ -132,53 +154,56 @@ impl Order<'_> {
         Ok((meters.into_iter().map(|m| m.0.finish()).collect(), remarks))
     }
 
-    /// Writes both files of every take and returns them with what was measured on each, matched first.
+    /// Writes both files of every take, which measured `before`, and returns them with what each holds, matched first.
     fn record<W: Write + Send>(
         &self,
         takes: &[Take],
+        before: &[Measures],
         gains: &Gains,
         tape: &Tape,
         open: &mut dyn FnMut(&str) -> io::Result<W>,
         watch: &Watch<'_>,
-    ) -> Result<(Vec<W>, Vec<[Measures; 2]>), SetError> {
+    ) -> Result<(Vec<W>, Vec<[Written; 2]>), SetError> {
         let mut sinks = Vec::new();
-        for (take, matched) in takes.iter().zip(&gains.matched) {
+        for ((take, before), matched) in takes.iter().zip(before).zip(&gains.matched) {
             let mut recording = |folder: &str, gain: Db| {
                 let name = file_name(folder, &take.name);
                 let file = open(&name).map_err(|cause| SetError::Open { name, cause })?;
-                Ok::<_, SetError>(Recording::new(tape, gain, file)?)
+                Ok::<_, SetError>(Recording::new(tape, before, gain, file)?)
             };
-            sinks.push(Recordings(vec![recording("matched", *matched)?, recording("as-is", gains.as_is)?]));
+            sinks.push(Recordings(vec![
+                recording(FOLDERS[0], *matched)?,
+                recording(FOLDERS[1], gains.as_is)?,
+            ]));
         }
         let progress = |block: &[Vec<f64>]| watch(block.first().map_or(0, |plane| plane.len() as u64));
         let sinks = pass(self.sound, takes, sinks, self.workers, &progress)?;
-        let (mut files, mut measured) = (Vec::new(), Vec::new());
-        for Recordings(recordings) in sinks {
-            let mut both = Vec::new();
-            for recording in recordings {
-                let (file, figures) = recording.finish()?;
+        let (mut files, mut written) = (Vec::new(), Vec::new());
+        for ((Recordings(recordings), before), matched) in sinks.into_iter().zip(before).zip(&gains.matched) {
+            let mut both = [*matched, gains.as_is].map(|gain| Written::scaled(before, gain));
+            for (recording, told) in recordings.into_iter().zip(&mut both) {
+                let (file, measured) = recording.finish()?;
                 files.push(file);
-                both.push(figures);
+                *told = measured.unwrap_or(*told);
             }
-            let [matched, as_is] = <[Measures; 2]>::try_from(both).expect("two were begun");
-            measured.push([matched, as_is]);
+            written.push(both);
         }
-        Ok((files, measured))
+        Ok((files, written))
     }
 
     /// Returns how far each matched file is above the level that all should have.
-    fn errors(&self, gains: &Gains, measured: &[[Measures; 2]]) -> Vec<Db> {
-        let level = |figures: &Measures| match gains.by {
-            MatchBy::Loudness => figures.levels.loudness().integrated().map(|l| l.value()),
-            MatchBy::Rms => Some(figures.levels.rms().value()).filter(|rms| rms.is_finite()),
+    fn errors(&self, gains: &Gains, written: &[[Written; 2]]) -> Vec<Db> {
+        let level = |file: &Written| match gains.by {
+            MatchBy::Loudness => file.loudness.map(Lufs::value),
+            MatchBy::Rms => Some(file.rms.value()).filter(|rms| rms.is_finite()),
         };
         let leader = if gains.is_matched[self.baseline] {
             Some(self.baseline)
         } else {
             gains.is_matched.iter().position(|m| *m)
         };
-        let wanted = leader.and_then(|leader| level(&measured[leader][0]));
-        measured
+        let wanted = leader.and_then(|leader| level(&written[leader][0]));
+        written
             .iter()
             .zip(&gains.is_matched)
             .map(|([matched, _], is_matched)| match (level(matched), wanted, is_matched) {
@@ -188,19 +213,18 @@ impl Order<'_> {
             .collect()
     }
 
-    fn tell(&self, figures: &mut SetFigures, takes: &[Take], gains: &Gains, measured: &[[Measures; 2]]) {
+    fn tell(&self, figures: &mut SetFigures, takes: &[Take], gains: &Gains, written: &[[Written; 2]]) {
         figures.source = Some(self.source_figures(gains));
-        let baseline = &measured[self.baseline][1];
+        let baseline = &written[self.baseline][1];
         for (i, arrangement) in figures.arrangements.iter_mut().enumerate() {
-            let (take, [matched, as_is]) = (&takes[i], &measured[i]);
+            let (take, [matched, as_is]) = (&takes[i], &written[i]);
             arrangement.approximate = Some(take.approximate);
-            arrangement.drop_rms_db = finite((as_is.levels.rms() - baseline.levels.rms()).value());
-            let loudness = |f: &Measures| f.levels.loudness().integrated();
+            arrangement.drop_rms_db = finite((as_is.rms - baseline.rms).value());
             arrangement.drop_loudness_lu =
-                loudness(as_is).zip(loudness(baseline)).and_then(|(own, base)| finite((own - base).value()));
+                as_is.loudness.zip(baseline.loudness).and_then(|(own, base)| finite((own - base).value()));
             arrangement.matched =
-                Some(file_figures(file_name("matched", &take.name), gains.matched[i], matched));
-            arrangement.as_is = Some(file_figures(file_name("as-is", &take.name), gains.as_is, as_is));
+                Some(file_figures(file_name(FOLDERS[0], &take.name), gains.matched[i], matched));
+            arrangement.as_is = Some(file_figures(file_name(FOLDERS[1], &take.name), gains.as_is, as_is));
             if let Some(beyond) = take.beyond_the_bound {
                 figures.notes.push(format!(
                     "{}: up to {beyond} of its treble is not in the recording and is left out; a take with the tone up holds more",
@@ -254,14 +278,14 @@ fn file_name(folder: &str, take: &str) -> String {
     format!("{folder}/{}.wav", take.replace(':', "-"))
 }
 
-fn file_figures(file: String, gain: Db, figures: &Measures) -> FileFigures {
+fn file_figures(file: String, gain: Db, written: &Written) -> FileFigures {
     FileFigures {
         file,
         gain_db: gain.value(),
-        rms_dbfs: finite(figures.levels.rms().value()),
-        loudness_lufs: figures.levels.loudness().integrated().and_then(|l| finite(l.value())),
-        true_peak_dbtp: finite(figures.levels.true_peak().value()),
-        spectral_centroid_hz: figures.centroid.and_then(|c| finite(c.value())),
+        rms_dbfs: finite(written.rms.value()),
+        loudness_lufs: written.loudness.and_then(|l| finite(l.value())),
+        true_peak_dbtp: finite(written.true_peak.value()),
+        spectral_centroid_hz: written.centroid.and_then(|c| finite(c.value())),
     }
 }
 

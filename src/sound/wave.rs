@@ -7,6 +7,7 @@
 //! IBM and Microsoft, *Multimedia Programming Interface and Data Specifications 1.0*, 1991, §2 and §3; EBU Tech
 //! 3306, *RF64*, 2009, and ITU-R BS.2088, *BW64*, for the sizes of 64 bits.
 
+use std::mem::discriminant;
 use std::ops::Range;
 
 use super::format::Format;
@@ -65,18 +66,19 @@ impl Layout {
                         medium.read_at(chunk.start, &mut body[..wanted]).map_err(Problem::Unreadable)?;
                     format = Some(Format::read(&body[..read], chunk.start, warnings)?);
                 }
-                b"fmt " => warnings.push(Warning::SecondFormat { at }),
+                b"fmt " => tell_once(warnings, Warning::SecondFormat { at }),
                 // An empty chunk of audio before the true one is a leftover.
                 b"data" if audio.as_ref().is_none_or(Range::is_empty) => {
                     let range = audio_range(medium, &chunk, wide.as_ref(), warnings)?;
                     end = Some(range.end).filter(|end| *end < medium.len());
                     audio = Some(range);
                 }
-                b"data" => warnings.push(Warning::SecondAudio { at }),
+                b"data" => tell_once(warnings, Warning::SecondAudio { at }),
                 _ => {}
             }
             match end {
-                Some(end) => at = next_chunk(medium, end, warnings)?,
+                Some(end) if (end - chunk.start).is_multiple_of(2) => at = end,
+                Some(end) => at = after_odd_chunk(medium, end, warnings)?,
                 None => break,
             }
         }
@@ -132,18 +134,22 @@ impl Chunk {
     }
 }
 
+/// Adds a warning unless there is one of its kind: thousands of chunks may have the same fault.
+fn tell_once(warnings: &mut Vec<Warning>, warning: Warning) {
+    if !warnings.iter().any(|told| discriminant(told) == discriminant(&warning)) {
+        warnings.push(warning);
+    }
+}
+
 /// The end of the file as the place of a chunk: likelier than bytes that are none, less likely than a chunk.
 const END_OF_FILE: u8 = 1;
 
-/// Returns where the chunk after one that ends at `end` begins: on the next even byte, or on `end` itself where a
-/// writer left out the pad byte.
-fn next_chunk(medium: &Medium, end: u64, warnings: &mut Vec<Warning>) -> Result<u64, Problem> {
-    if end.is_multiple_of(2) {
-        return Ok(end);
-    }
+/// Returns where the chunk after one of odd size begins that ends at `end`: after a pad byte, or at once where a
+/// writer left that out.
+fn after_odd_chunk(medium: &Medium, end: u64, warnings: &mut Vec<Warning>) -> Result<u64, Problem> {
     let likeness = |at| Ok(Chunk::read(medium, at)?.map_or(END_OF_FILE, |c: Chunk| c.likeness(medium)));
     if likeness(end)? > likeness(end.saturating_add(1))? {
-        warnings.push(Warning::Unpadded { at: end });
+        tell_once(warnings, Warning::Unpadded { at: end });
         return Ok(end);
     }
     Ok(end.saturating_add(1))
@@ -158,6 +164,8 @@ fn audio_range(
 ) -> Result<Range<u64>, Problem> {
     let present = medium.len() - chunk.start.min(medium.len());
     let stated = match chunk.stated {
+        // Programs that write to a pipe state the largest size they can, some just under 2 GiB.
+        0x7FFF_F000..=0x7FFF_FFFF if u64::from(chunk.stated) > present => None,
         UNKNOWN => wide.map(|sizes| sizes.data).filter(|size| *size > 0),
         0 => {
             let follows = Chunk::read(medium, chunk.start)?;

@@ -3,6 +3,7 @@
 //! The header is written first and never again, since the length is known beforehand; nothing is seeked in.
 
 use std::io::{self, Write};
+use std::ops::Range;
 
 use super::quantiser::{ROUNDING, limited};
 use super::{Depth, MAX_CHANNELS, RATES_HZ};
@@ -192,7 +193,6 @@ impl<W: Write> WaveWriter<W> {
         let mut from = 0;
         while from < frames {
             let to = frames.min(from + at_once);
-            self.buffer.clear();
             match self.shape.depth {
                 Depth::Pcm16 => self.pack(block, from..to, |x| {
                     let [a, b, ..] = whole(x * 32768.0, 32768.0);
@@ -229,16 +229,15 @@ impl<W: Write> WaveWriter<W> {
     fn pack<const N: usize>(
         &mut self,
         block: &[&[f64]],
-        frames: std::ops::Range<usize>,
+        frames: Range<usize>,
         bytes: impl Fn(f64) -> [u8; N],
     ) {
-        if let [plane] = block {
-            self.buffer.extend(plane[frames].iter().flat_map(|x| bytes(*x)));
-            return;
-        }
-        for frame in frames {
-            for plane in block {
-                self.buffer.extend(bytes(plane[frame]));
+        self.buffer.resize(frames.len() * block.len() * N, 0);
+        let (words, _) = self.buffer.as_chunks_mut::<N>();
+        for (channel, plane) in block.iter().enumerate() {
+            let places = words.iter_mut().skip(channel).step_by(block.len());
+            for (word, x) in places.zip(&plane[frames.clone()]) {
+                *word = bytes(*x);
             }
         }
     }
