@@ -64,6 +64,9 @@ pub(crate) struct Args {
     /// Take samples that are no numbers as silence, and say so
     #[arg(long)]
     repair: bool,
+    /// Also write each arrangement's impulse response, for any convolution player
+    #[arg(long)]
+    impulses: bool,
     /// Print the figures as JSON
     #[arg(long)]
     json: bool,
@@ -98,6 +101,11 @@ enum Bits {
 }
 
 pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
+    if args.impulses && matches!(args.model, Kind::SecondOrder) {
+        let message =
+            "--impulses writes the circuit's response, and --model second-order leaves it to a section";
+        return Err(Failure::input(message, "use the default, --model circuit"));
+    }
     let guitar = args.guitar.guitar()?;
     let pickup = args.guitar.pickup_of(&guitar, &args.voices.arrangements)?;
     let (responses, baseline) = args.voices.responses(&guitar, pickup)?;
@@ -206,6 +214,7 @@ fn order<'o>(
             Bits::B24 => Depth::Pcm24,
             Bits::B32f => Depth::Float32,
         },
+        with_impulses: args.impulses,
         workers: available_parallelism().map_or(1, usize::from),
     }
 }
@@ -213,6 +222,7 @@ fn order<'o>(
 fn begin(args: &Args, order: &Order<'_>) -> Result<Shelf, Failure> {
     let mut names = order.file_names();
     names.extend(["figures.csv", "response.svg", "response.png"].map(str::to_owned));
+    names.extend(order.impulse_names());
     let bytes = order.bytes().map_err(|e| set_failure(&e.into()))?;
     let inputs = [&args.source, &args.guitar.guitar, &args.recorded_guitar];
     let inputs: Vec<&str> = inputs.into_iter().flatten().map(String::as_str).collect();
@@ -230,6 +240,9 @@ fn fill(
     let filled = order.fill(figures, &mut |name| shelf.open(name), &|frames| bar.inc(frames));
     bar.finish_and_clear();
     let filled = filled.map_err(|e| set_failure(&e))?;
+    for (name, impulse) in order.impulse_names().iter().zip(filled.impulses.iter().flat_map(|i| &i.files)) {
+        shelf.write(name, impulse)?;
+    }
     shelf.write("figures.csv", set_rows(figures).as_bytes())?;
     let picture = picture(order, figures, &filled.spectra)?;
     shelf.write("response.svg", svg(&picture, Theme::Light).as_bytes())?;
