@@ -37,4 +37,6 @@ pub mod render;
 
 pub mod report;
 
+pub mod plot;
+
 pub mod set;

@@ -343,7 +343,15 @@ fn what_killed_runs_left_is_removed_and_nothing_that_looks_like_it() {
     fs::write(at(".drywire-mineown1/lock"), "").unwrap();
     fs::write(at(".drywire-mineown1/diary.txt"), "mine").unwrap();
     fs::write(at(".drywire-notes.txt"), "mine").unwrap();
-    write_set(&at("out"), plan(&["figures.json"], &[]), "new").unwrap();
+    // A run that went file by file had its temporary in the folder itself.
+    fs::create_dir_all(at("out/.drywire-ABCDEFGH/set")).unwrap();
+    fs::write(at("out/.drywire-ABCDEFGH/lock"), "out").unwrap();
+    // One killed in its first or last step left an empty folder.
+    fs::create_dir(at(".drywire-emptyone")).unwrap();
+    let placed = write_set(&at("out"), plan(&["figures.json"], &[]), "new").unwrap();
+    assert_eq!(placed, Placed::Exchanged);
+    assert_eq!(contents(&at("out")), pairs(&[("figures.json", "new")]));
+    assert!(!at("out/.drywire-ABCDEFGH").exists() && !at(".drywire-emptyone").exists());
     assert!(!at(".drywire-abcdefgh").exists() && !at(".drywire-12345678").exists());
     assert!(at(".drywire-mineown1/diary.txt").exists() && at(".drywire-notes.txt").exists());
 }

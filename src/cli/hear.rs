@@ -97,7 +97,7 @@ enum Bits {
 
 pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
     let guitar = args.guitar.guitar()?;
-    let pickup = args.guitar.pickup(&guitar)?;
+    let pickup = args.guitar.pickup_of(&guitar, &args.voices.arrangements)?;
     let (responses, baseline) = args.voices.responses(&guitar, pickup)?;
     let source = source(args, &guitar, pickup)?;
     let recorded = recorded(args, &guitar, pickup, &source)?;
@@ -145,16 +145,15 @@ fn recorded(
         let message = "--model second-order cannot take a recording back through an arrangement";
         return Err(Failure::input(message, "use the default, --model circuit"));
     }
-    let voice = voice(&args.recorded_through)?;
     let response = match &args.recorded_guitar {
-        None => voice.response(own, pickup),
+        None => voice(own, pickup, &args.recorded_through)?.response(own, pickup),
         Some(given) => {
             let recorded = guitar(given)?;
             let name = pickup.name().as_str();
             let pickup = recorded
                 .pickup(Some(name))
                 .map_err(|e| Failure::input(e.to_string(), "call the recorded pickup by the same name"))?;
-            voice.response(&recorded, pickup)
+            voice(&recorded, pickup, &args.recorded_through)?.response(&recorded, pickup)
         }
     };
     let recorded = Recorded::new(response.map_err(|e| voice_failure(&e))?);

@@ -76,8 +76,10 @@ impl NewSet {
             Some((_, Err(e))) if is_new => return Err(e.into()),
             Some((_, Err(_))) | None => (Placed::FileByFile, &*target, TemporaryFolder::new(&target, &name)?),
         };
-        let is_busy = sweep(place, temporary.path(), &name);
-        if is_busy {
+        // Runs before this one may have had to go another way.
+        let places = [target.parent().filter(|parent| !parent.as_os_str().is_empty()), Some(&*target)];
+        let busy = places.into_iter().flatten().filter(|place| sweep(place, temporary.path(), &name)).count();
+        if busy > 0 {
             return Err(Obstacle::Busy);
         }
         if let Some(free) = free_bytes(place).filter(|free| *free < plan.bytes) {

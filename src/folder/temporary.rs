@@ -33,8 +33,11 @@ impl TemporaryFolder {
     pub(super) fn new(place: &Path, name: &OsStr) -> io::Result<Self> {
         for _ in 0..ATTEMPTS {
             let folder = Builder::new().prefix(PREFIX).rand_bytes(RANDOM_LETTERS).tempdir_in(place)?;
-            let mut lock =
-                OpenOptions::new().write(true).create(true).truncate(true).open(folder.path().join(LOCK))?;
+            let lock = folder.path().join(LOCK);
+            let mut lock = match OpenOptions::new().write(true).create(true).truncate(true).open(lock) {
+                Err(e) if e.kind() == io::ErrorKind::NotFound => continue,
+                lock => lock?,
+            };
             lock.write_all(name.as_encoded_bytes())?;
             if is_ours(&lock) {
                 fs::create_dir(folder.path().join(SET))?;
