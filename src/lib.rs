@@ -24,3 +24,5 @@ pub mod sound;
 pub mod measure;
 
 pub mod report;
+
+pub mod abx;
