@@ -23,6 +23,8 @@ pub mod sound;
 
 pub mod measure;
 
+pub mod render;
+
 pub mod report;
 
 pub mod abx;

@@ -20,12 +20,12 @@ pub struct SectionFilter {
 const HIGH: f64 = 0.45;
 
 impl SectionFilter {
-    /// Returns the section of a low-pass with unity gain at low frequencies, the resonance `frequency` and the
-    /// quality factor `q`, at a rate of `rate_hz`.
+    /// Returns the section of a low-pass with the resonance `frequency`, the quality factor `q` and `gain` at low
+    /// frequencies, at a rate of `rate_hz`.
     ///
     /// Its magnitude equals the analogue one at 0 Hz, at `frequency` where that lies below 0.45 of the rate, and at
     /// 0.45 of the rate where a real numerator reaches it.
-    pub fn low_pass(rate_hz: u32, frequency: Hertz, q: f64) -> Self {
+    pub fn low_pass(rate_hz: u32, frequency: Hertz, q: f64, gain: f64) -> Self {
         let rate = f64::from(rate_hz);
         let omega0 = std::f64::consts::TAU * frequency.value() / rate;
         let decay = (-omega0 / (2.0 * q)).exp();
@@ -57,9 +57,9 @@ impl SectionFilter {
         let w = 0.5 * (sum.sqrt() + at_half_the_rate.sqrt());
         let b0 = 0.5 * (w + (w * w + cross).max(0.0).sqrt());
         let b1 = 0.5 * (sum.sqrt() - at_half_the_rate.sqrt());
-        // The sum of the numerator is kept exact, whatever was held at zero above: gain at 0 Hz is one.
+        // The sum of the numerator is kept exact, whatever was held at zero above: it is the gain at 0 Hz.
         let b2 = sum.sqrt() - b0 - b1;
-        let coefficients = Coefficients { a1, a2, b0, b1, b2 };
+        let coefficients = Coefficients { a1, a2, b0: gain * b0, b1: gain * b1, b2: gain * b2 };
         Self { coefficients, state: DirectForm2Transposed::new(coefficients) }
     }
 
@@ -90,7 +90,7 @@ mod tests {
     fn the_sections_magnitude_is_the_resonances_where_it_is_matched_and_near_it_between() {
         for rate in [44_100u32, 48_000, 96_000, 192_000] {
             for (f0, q) in [(2500.0, 2.5), (4800.0, 1.2), (7500.0, 4.0), (1200.0, 0.45), (900.0, 6.0)] {
-                let section = SectionFilter::low_pass(rate, Hertz::new(f0), q);
+                let section = SectionFilter::low_pass(rate, Hertz::new(f0), q, 1.0);
                 let analogue = |f: f64| {
                     let x: f64 = f / f0;
                     1.0 / ((1.0 - x * x).powi(2) + (x / q).powi(2)).sqrt()

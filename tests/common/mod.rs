@@ -3,3 +3,4 @@
 #![allow(clippy::unwrap_used, reason = "a test stops where its data are not as expected")]
 
 pub mod circuits;
+pub mod render;

@@ -1,0 +1,126 @@
+//! The gains of a set: one for all files at their true levels, one for each at matched level.
+
+use crate::measure::Levels;
+use crate::quantity::{Db, DbTp, Dbfs};
+
+/// What files are matched by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum MatchBy {
+    /// Integrated loudness.
+    Loudness,
+    /// RMS.
+    Rms,
+}
+
+/// The highest true peak written.
+///
+/// A meter by EBU Tech 3341 may read up to 0.2 dB too high; below this none reads above −1 dBTP.
+pub const CEILING: DbTp = DbTp::new(-1.2);
+
+/// A take that would need more than this to match is too near silence to be matched.
+const MOST_GAIN: Db = Db::new(60.0);
+/// A take whose RMS is below this is silent: nothing but rounding is left of it.
+const SILENT: Dbfs = Dbfs::new(-140.0);
+
+/// The gains of a set.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Gains {
+    /// The one gain of all files at their true levels.
+    pub as_is: Db,
+    /// Each take's gain at matched level, in the order of the takes; that of the true level where it cannot be
+    /// matched.
+    pub matched: Vec<Db>,
+    /// Whether each take could be matched.
+    pub is_matched: Vec<bool>,
+    /// What the files are matched by in the end.
+    pub by: MatchBy,
+    /// What had to be done otherwise than asked, in words.
+    pub remarks: Vec<String>,
+}
+
+impl Gains {
+    /// Returns the gains for takes of these `levels` before any gain, matched `by` loudness or RMS.
+    ///
+    /// True levels are the source's own, lowered for all alike where the loudest peak needs it. The matched level is
+    /// that of the baseline at its true level, lowered where some other take's peak needs it.
+    pub fn of(names: &[&str], levels: &[Levels], baseline: usize, by: MatchBy) -> Self {
+        let highest = levels.iter().map(Levels::true_peak).fold(CEILING, |a, b| if b > a { b } else { a });
+        let as_is = CEILING - highest;
+        let mut remarks = Vec::new();
+        let silent: Vec<bool> = levels.iter().map(|l| l.rms() < SILENT).collect();
+        for (name, _) in names.iter().zip(&silent).filter(|(_, silent)| **silent) {
+            remarks.push(format!("{name} is silent with this source and stays so"));
+        }
+        let leader = if silent[baseline] { silent.iter().position(|s| !s) } else { Some(baseline) };
+        let Some(leader) = leader else {
+            return Self {
+                as_is,
+                matched: vec![as_is; levels.len()],
+                is_matched: vec![false; levels.len()],
+                by,
+                remarks,
+            };
+        };
+        let by = match by {
+            MatchBy::Loudness if !all_have_loudness(levels, &silent, leader, as_is) => {
+                remarks.push(
+                    "the source is too short or too quiet for an integrated loudness; matched by RMS instead"
+                        .to_owned(),
+                );
+                MatchBy::Rms
+            }
+            by => by,
+        };
+        let mut gains = Self { as_is, matched: Vec::new(), is_matched: Vec::new(), by, remarks };
+        gains.match_to(names, levels, &silent, leader);
+        gains
+    }
+
+    fn match_to(&mut self, names: &[&str], levels: &[Levels], silent: &[bool], leader: usize) {
+        let own = |i: usize, lowered: Db| {
+            gain_to_leader(&levels[i], &levels[leader], self.as_is - lowered, self.by)
+        };
+        let mut lowered = Db::new(0.0);
+        // Lowering the target can only lower the gains, by at least as much; a few rounds settle it.
+        for _ in 0..8 {
+            let excess = (0..levels.len())
+                .filter(|i| !silent[*i])
+                .filter_map(|i| {
+                    own(i, lowered).filter(|g| *g <= MOST_GAIN).map(|g| levels[i].true_peak() + g - CEILING)
+                })
+                .fold(Db::new(0.0), |a, b| if b > a { b } else { a });
+            if excess.value() <= 0.0 {
+                break;
+            }
+            lowered = lowered + excess;
+        }
+        for (i, name) in names.iter().enumerate() {
+            let gain = if silent[i] { None } else { own(i, lowered) };
+            let fits = |g: &Db| *g <= MOST_GAIN && levels[i].true_peak() + *g <= CEILING + Db::new(1e-9);
+            if let Some(too_much) = gain.filter(|g| !fits(g)) {
+                self.remarks.push(format!(
+                    "{name} would need {too_much} to match, more than {MOST_GAIN}; it stays at its true level"
+                ));
+            }
+            let gain = gain.filter(fits);
+            self.is_matched.push(gain.is_some());
+            self.matched.push(gain.unwrap_or(self.as_is));
+        }
+    }
+}
+
+fn all_have_loudness(levels: &[Levels], silent: &[bool], leader: usize, as_is: Db) -> bool {
+    let sounding = levels.iter().zip(silent).filter(|(_, silent)| !**silent);
+    sounding.clone().count() > 0
+        && sounding
+            .clone()
+            .all(|(l, _)| gain_to_leader(l, &levels[leader], as_is, MatchBy::Loudness).is_some())
+}
+
+/// Returns the gain that brings `levels` to where `leader` is after `gain`.
+fn gain_to_leader(levels: &Levels, leader: &Levels, gain: Db, by: MatchBy) -> Option<Db> {
+    match by {
+        MatchBy::Loudness => levels.loudness().gain_for(leader.loudness().with_gain(gain)?),
+        MatchBy::Rms => Some(leader.rms() + gain - levels.rms()),
+    }
+}

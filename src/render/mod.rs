@@ -1,0 +1,48 @@
+//! A source heard through several voices at once, and the gains that make a set of them.
+
+mod gains;
+mod pass;
+mod take;
+
+pub use gains::{CEILING, Gains, MatchBy};
+pub use pass::{Sink, pass};
+pub use take::{Channels, Model, Studio, Take};
+
+use crate::circuit::SolveError;
+use crate::filter::KernelError;
+use crate::measure::Unmeasurable;
+use crate::sound::SoundError;
+
+/// Why a source could not be rendered.
+#[derive(Debug, thiserror::Error)]
+pub enum RenderError {
+    /// The source cannot be read.
+    #[error(transparent)]
+    Sound(#[from] SoundError),
+    /// A voice's kernel cannot be made.
+    #[error(transparent)]
+    Kernel(#[from] KernelError<SolveError>),
+    /// A voice's circuit has no solution.
+    #[error(transparent)]
+    Solve(#[from] SolveError),
+    /// What was rendered cannot be measured.
+    #[error(transparent)]
+    Measure(#[from] Unmeasurable),
+    /// The source has not the channels that are asked for.
+    #[error("the source has {given} channels, and {wanted}")]
+    Channels {
+        /// The source's channels.
+        given: usize,
+        /// What is wanted, in words.
+        wanted: &'static str,
+    },
+    /// A voice without a name has no second-order model.
+    #[error("`{name}` is no named arrangement, and the second-order model knows only those")]
+    Unnamed {
+        /// The voice's name.
+        name: String,
+    },
+    /// What was rendered cannot be written.
+    #[error(transparent)]
+    Write(#[from] std::io::Error),
+}

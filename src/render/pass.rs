@@ -1,0 +1,135 @@
+//! A pass of a source through all takes, block by block, a thread for each group of takes.
+
+use std::thread;
+
+use super::{RenderError, Take};
+use crate::filter::{Convolver, SectionFilter};
+use crate::sound::Sound;
+
+/// Where a take's samples go.
+pub trait Sink: Send {
+    /// Takes the next samples: one slice a channel, all of one length.
+    ///
+    /// # Errors
+    /// [`RenderError`] where they cannot be measured or written.
+    fn take(&mut self, block: &[&[f64]]) -> Result<(), RenderError>;
+}
+
+/// Frames read from the source at once.
+const BLOCK: usize = 8192;
+
+/// Renders `sound` through `takes` into `sinks`, one for each take, and returns the sinks.
+///
+/// The takes are shared out over `workers` threads (at least one), each of which reads the source for itself: no
+/// take's samples depend on how many there are. `progress` is told the frames read by the first of them.
+///
+/// # Errors
+/// [`RenderError`] of the reader or of a sink; other threads then stop at their next block's end or go on to theirs.
+pub fn pass<S: Sink>(
+    sound: &Sound,
+    takes: &[Take],
+    sinks: Vec<S>,
+    workers: usize,
+    progress: &(dyn Fn(u64) + Sync),
+) -> Result<Vec<S>, RenderError> {
+    let group = takes.len().div_ceil(workers.max(1)).max(1);
+    let mut sinks = sinks.into_iter();
+    thread::scope(|scope| {
+        let workers: Vec<_> = takes
+            .chunks(group)
+            .enumerate()
+            .map(|(i, takes)| {
+                let sinks: Vec<S> = sinks.by_ref().take(takes.len()).collect();
+                scope.spawn(move || {
+                    let first = i == 0;
+                    Worker::new(sound, takes, sinks).run(sound, |frames| {
+                        if first {
+                            progress(frames)
+                        }
+                    })
+                })
+            })
+            .collect();
+        let mut all = Vec::with_capacity(takes.len());
+        for worker in workers {
+            match worker.join() {
+                Ok(sinks) => all.extend(sinks?),
+                Err(panic) => std::panic::resume_unwind(panic),
+            }
+        }
+        Ok(all)
+    })
+}
+
+/// A group of takes on their way through one bank.
+struct Worker<S> {
+    bank: Convolver,
+    stages: Vec<Stage<S>>,
+    /// For each output of the bank the stage that it belongs to.
+    stage_of: Vec<usize>,
+}
+
+/// What a take's samples pass after the bank.
+struct Stage<S> {
+    sections: Option<Vec<SectionFilter>>,
+    channels: usize,
+    collected: Vec<Vec<f64>>,
+    sink: S,
+}
+
+impl<S: Sink> Worker<S> {
+    fn new(sound: &Sound, takes: &[Take], sinks: Vec<S>) -> Self {
+        let outputs: Vec<_> = takes.iter().flat_map(|t| t.outputs.iter().cloned()).collect();
+        let stage_of = takes.iter().enumerate().flat_map(|(i, t)| vec![i; t.outputs.len()]).collect();
+        let stages = takes.iter().zip(sinks).map(|(take, sink)| Stage {
+            sections: take.section.as_ref().map(|section| vec![section.clone(); take.outputs.len()]),
+            channels: take.outputs.len(),
+            collected: Vec::new(),
+            sink,
+        });
+        Self { bank: Convolver::new(sound.channels(), &outputs), stages: stages.collect(), stage_of }
+    }
+
+    fn run(self, sound: &Sound, progress: impl Fn(u64)) -> Result<Vec<S>, RenderError> {
+        let Self { mut bank, mut stages, stage_of } = self;
+        let mut failure = None;
+        let mut blocks = sound.blocks(BLOCK);
+        while let Some(planes) = blocks.next_block()? {
+            let planes: Vec<&[f64]> = planes.iter().map(Vec::as_slice).collect();
+            bank.push(&planes, |output, samples| {
+                let result = stages[stage_of[output]].add(samples);
+                failure = failure.take().or(result.err());
+            });
+            if let Some(failure) = failure {
+                return Err(failure);
+            }
+            progress(blocks.position());
+        }
+        bank.finish(|output, samples| {
+            let result = stages[stage_of[output]].add(samples);
+            failure = failure.take().or(result.err());
+        });
+        match failure {
+            Some(failure) => Err(failure),
+            None => Ok(stages.into_iter().map(|s| s.sink).collect()),
+        }
+    }
+}
+
+impl<S: Sink> Stage<S> {
+    /// Adds a channel's next samples, and hands all on when every channel has them.
+    fn add(&mut self, samples: &[f64]) -> Result<(), RenderError> {
+        let channel = self.collected.len();
+        let mut samples = samples.to_vec();
+        if let Some(sections) = &mut self.sections {
+            sections[channel].run(&mut samples);
+        }
+        self.collected.push(samples);
+        if self.collected.len() < self.channels {
+            return Ok(());
+        }
+        let collected = std::mem::take(&mut self.collected);
+        let block: Vec<&[f64]> = collected.iter().map(Vec::as_slice).collect();
+        self.sink.take(&block)
+    }
+}

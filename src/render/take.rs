@@ -1,0 +1,175 @@
+//! One voice made ready to be heard: its kernels and, for the resonance alone, its section.
+
+use num_complex::Complex64;
+
+use super::RenderError;
+use crate::circuit::SolveError;
+use crate::filter::{Kernel, Output, SectionFilter};
+use crate::guitar::{Guitar, Pickup};
+use crate::quantity::{Db, Hertz};
+use crate::response::{OneChannel, Recorded, SecondOrder, VoiceResponse};
+
+/// What a source's channels stand for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Channels {
+    /// Each channel is a sound of its own, filtered like the others.
+    Stereo,
+    /// Channel 1 is coil A's signal, channel 2 coil B's; one channel comes out.
+    Coils,
+}
+
+/// What a voice is rendered by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Model {
+    /// The whole circuit.
+    Circuit,
+    /// Its resonance alone.
+    SecondOrder,
+}
+
+/// What all takes of a set have in common.
+#[derive(Debug, Clone)]
+pub struct Studio<'s> {
+    /// The guitar.
+    pub guitar: &'s Guitar,
+    /// The pickup.
+    pub pickup: &'s Pickup,
+    /// Samples a second.
+    pub rate_hz: u32,
+    /// The source's channels.
+    pub source_channels: usize,
+    /// What they stand for.
+    pub channels: Channels,
+    /// What the voices are rendered by.
+    pub model: Model,
+    /// The voice that the source was recorded through, if any.
+    pub recorded: Option<&'s Recorded>,
+}
+
+/// A voice ready to be rendered.
+#[derive(Debug, Clone)]
+pub struct Take {
+    /// The voice's name.
+    pub name: String,
+    /// What each output channel is made of.
+    pub(super) outputs: Vec<Output>,
+    /// The resonance that follows the kernels, where it is not in them.
+    pub(super) section: Option<SectionFilter>,
+    /// Whether the source gives this voice only approximately.
+    pub approximate: bool,
+    /// How far the bound cuts what the recording lacks, where that is worth a warning.
+    pub beyond_the_bound: Option<Db>,
+}
+
+impl Studio<'_> {
+    /// Returns the number of channels of every take.
+    pub fn output_channels(&self) -> usize {
+        match self.channels {
+            Channels::Stereo => self.source_channels,
+            Channels::Coils => 1,
+        }
+    }
+
+    /// Returns the take of a voice.
+    ///
+    /// # Errors
+    /// [`RenderError`] where the source has not a channel for each coil or too many channels, or the voice has no
+    /// kernel.
+    pub fn take(&self, response: &VoiceResponse) -> Result<Take, RenderError> {
+        self.check_channels(response)?;
+        match self.channels {
+            Channels::Stereo => self.take_of_one_channel(response),
+            Channels::Coils => self.take_of_coils(response),
+        }
+    }
+
+    fn check_channels(&self, response: &VoiceResponse) -> Result<(), RenderError> {
+        let given = self.source_channels;
+        let coils = response.places().len();
+        match self.channels {
+            Channels::Stereo if given > 2 => {
+                Err(RenderError::Channels { given, wanted: "one or two are rendered alike" })
+            }
+            Channels::Coils if given != coils => Err(RenderError::Channels {
+                given,
+                wanted: "a source by coils has as many as the pickup has coils",
+            }),
+            Channels::Stereo | Channels::Coils => Ok(()),
+        }
+    }
+
+    fn take_of_coils(&self, response: &VoiceResponse) -> Result<Take, RenderError> {
+        let outputs = response.outputs();
+        let kernel = |coil: usize| match self.model {
+            Model::Circuit => Ok(Kernel::of(self.rate_hz, |f| {
+                let paths = response.at(f)?;
+                Ok::<Complex64, SolveError>([paths.a, paths.b][coil] * outputs[coil])
+            })?),
+            Model::SecondOrder => {
+                let share = self.second_order(response)?.shares()[coil] * outputs[coil];
+                self.constant(share)
+            }
+        };
+        let kernels: Result<Vec<(usize, Kernel)>, RenderError> =
+            (0..self.source_channels).map(|coil| kernel(coil).map(|k| (coil, k))).collect();
+        Ok(Take {
+            name: response.voice().name().to_owned(),
+            outputs: vec![Output { paths: kernels? }],
+            section: self.section(response)?,
+            approximate: false,
+            beyond_the_bound: None,
+        })
+    }
+
+    fn take_of_one_channel(&self, response: &VoiceResponse) -> Result<Take, RenderError> {
+        let rule = OneChannel::rule(response);
+        let outputs = response.outputs();
+        let target = |f: Hertz| response.at(f).map(|paths| rule.transfer(f, paths, outputs));
+        let mut beyond_the_bound = None;
+        let kernel = match (self.model, self.recorded) {
+            (Model::Circuit, None) => Kernel::of(self.rate_hz, target)?,
+            (Model::Circuit, Some(recorded)) => {
+                let ratio = recorded.ratio_to(target)?;
+                beyond_the_bound = recorded.beyond_the_bound(ratio, target)?;
+                Kernel::of(self.rate_hz, |f| {
+                    Ok::<Complex64, SolveError>(ratio.bounded(target(f)?, recorded.at(f)?))
+                })?
+            }
+            (Model::SecondOrder, _) => {
+                let shares = self.second_order(response)?.shares();
+                Kernel::of(self.rate_hz, |f| {
+                    let [a, b] = rule.shares(f);
+                    Ok::<Complex64, SolveError>(a * shares[0] * outputs[0] + b * shares[1] * outputs[1])
+                })?
+            }
+        };
+        Ok(Take {
+            name: response.voice().name().to_owned(),
+            outputs: (0..self.source_channels).map(|c| Output { paths: vec![(c, kernel.clone())] }).collect(),
+            section: self.section(response)?,
+            approximate: rule.is_approximate(),
+            beyond_the_bound,
+        })
+    }
+
+    fn second_order(&self, response: &VoiceResponse) -> Result<SecondOrder, RenderError> {
+        let voice = response.voice();
+        let arrangement =
+            voice.arrangement().ok_or_else(|| RenderError::Unnamed { name: voice.name().to_owned() })?;
+        Ok(SecondOrder::of(self.guitar, self.pickup, arrangement))
+    }
+
+    fn section(&self, response: &VoiceResponse) -> Result<Option<SectionFilter>, RenderError> {
+        match self.model {
+            Model::Circuit => Ok(None),
+            Model::SecondOrder => {
+                let alone = self.second_order(response)?;
+                Ok(Some(SectionFilter::low_pass(self.rate_hz, alone.frequency(), alone.q(), alone.gain())))
+            }
+        }
+    }
+
+    fn constant(&self, gain: f64) -> Result<Kernel, RenderError> {
+        Ok(Kernel::of(self.rate_hz, |_| Ok::<Complex64, SolveError>(Complex64::from(gain)))?)
+    }
+}
