@@ -28,3 +28,5 @@ pub mod render;
 pub mod report;
 
 pub mod abx;
+
+pub mod page;

@@ -54,24 +54,26 @@ impl KnobCircuit {
             held.resistor(*a, *b, Ohms::new(R0));
         }
         let circuit = Circuit::new(&held, output);
+        let row = |node: Node| circuit.row_of[node.0];
+        let places = netlist.free().iter().map(|(a, b, part)| Place { part: *part, a: row(*a), b: row(*b) });
+        Self { places: places.collect(), ..Self::fixed(&circuit) }
+    }
+
+    /// Returns the equations of `circuit`, in which no part is left to a knob.
+    pub fn fixed(circuit: &Circuit) -> Self {
         let entries = |m: &nalgebra::DMatrix<f64>| {
             let places = (0..m.nrows()).flat_map(|i| (0..m.ncols()).map(move |j| (i, j)));
             places.map(|(i, j)| (i, j, m[(i, j)])).filter(|(.., value)| *value != 0.0).collect()
         };
-        let row = |node: Node| circuit.row_of[node.0];
         Self {
             size: circuit.size(),
             impedance: R0,
             omega: OMEGA0,
             conductive: entries(&circuit.g),
             reactive: entries(&circuit.c),
+            drives: circuit.drives.clone(),
             output: circuit.output,
-            places: netlist
-                .free()
-                .iter()
-                .map(|(a, b, part)| Place { part: *part, a: row(*a), b: row(*b) })
-                .collect(),
-            drives: circuit.drives,
+            places: Vec::new(),
         }
     }
 }

@@ -171,6 +171,11 @@ impl VoiceResponse {
         &self.voice
     }
 
+    /// Returns the circuit's equations with all knobs where they stand.
+    pub fn equations(&self) -> KnobCircuit {
+        KnobCircuit::fixed(&self.circuit)
+    }
+
     /// Returns each coil's path at `frequency`.
     ///
     /// # Errors
