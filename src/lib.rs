@@ -13,6 +13,8 @@ pub mod wiring;
 
 pub mod guitar;
 
+pub mod pluck;
+
 pub mod circuit;
 
 pub mod response;
@@ -30,3 +32,5 @@ pub mod report;
 pub mod abx;
 
 pub mod page;
+
+pub mod set;

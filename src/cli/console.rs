@@ -3,6 +3,8 @@
 use std::fmt::Display;
 use std::io::{self, IsTerminal, Write};
 
+use indicatif::{ProgressBar, ProgressStyle};
+
 use super::Failure;
 
 /// The two standard streams and what may be said on them.
@@ -20,6 +22,15 @@ impl Console {
     /// Returns whether progress may be drawn.
     pub(crate) fn shows_progress(&self) -> bool {
         !self.quiet && self.err.is_terminal()
+    }
+
+    /// Returns a bar that counts to `total`, hidden where progress is not to be drawn.
+    pub(crate) fn progress(&self, total: u64) -> ProgressBar {
+        if !self.shows_progress() {
+            return ProgressBar::hidden();
+        }
+        let style = ProgressStyle::with_template("{bar:40} {percent:>3} %, {eta} left");
+        ProgressBar::new(total).with_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()))
     }
 
     /// Writes a result that was asked for by an option such as `--json`, whether quiet or not.

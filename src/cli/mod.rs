@@ -4,13 +4,17 @@ mod choose;
 mod console;
 mod failure;
 mod figures;
+mod hear;
+mod manual;
+mod pluck;
 mod presets;
 mod response;
+mod source;
 
 use std::panic;
 use std::process::ExitCode;
 
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory, Parser, Subcommand};
 
 pub(crate) use console::Console;
 pub(crate) use failure::Failure;
@@ -28,9 +32,12 @@ struct Arguments {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    Hear(hear::Args),
     Figures(figures::Args),
     Response(response::Args),
+    Pluck(pluck::Args),
     Presets(presets::Args),
+    Manual(manual::Args),
 }
 
 /// How a command ended that could be carried out.
@@ -65,8 +72,11 @@ pub(crate) fn main() -> ExitCode {
 
 fn run(command: &Command, console: &mut Console) -> Result<Outcome, Failure> {
     match command {
+        Command::Hear(args) => hear::run(args, console),
         Command::Figures(args) => figures::run(args, console),
         Command::Response(args) => response::run(args, console),
+        Command::Pluck(args) => pluck::run(args, console),
         Command::Presets(args) => presets::run(args, console),
+        Command::Manual(args) => manual::run(args, Arguments::command(), console),
     }
 }

@@ -37,8 +37,9 @@ pub struct Refusal {
 }
 
 impl Refusal {
-    pub(super) fn new(name: String, text: String, faults: Vec<Fault>) -> Self {
-        Self { name, text, faults }
+    /// Returns the refusal of `text`, which messages call `name`, for `faults` of which there is at least one.
+    pub(crate) fn new(name: impl Into<String>, text: impl Into<String>, faults: Vec<Fault>) -> Self {
+        Self { name: name.into(), text: text.into(), faults }
     }
 
     /// Returns the document's name.

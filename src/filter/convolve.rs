@@ -14,6 +14,28 @@ pub struct Output {
     pub paths: Vec<(usize, Kernel)>,
 }
 
+/// The blocks in which a bank works. Banks of the same frame give the same samples for the same output, whatever
+/// their other outputs are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Frame {
+    step: usize,
+    before: usize,
+}
+
+impl Frame {
+    /// Returns the frame that every kernel of `outputs` fits into.
+    ///
+    /// # Panics
+    /// Where there is no kernel.
+    pub fn of<'o>(outputs: impl Iterator<Item = &'o Output> + Clone) -> Self {
+        let kernels = outputs.flat_map(|o| &o.paths).map(|(_, kernel)| kernel);
+        let before = kernels.clone().map(Kernel::before).max().expect("a bank has a kernel");
+        // A kernel that begins later than the earliest is moved, and must still fit.
+        let longest = kernels.map(|k| before - k.before() + k.taps().len()).max().unwrap_or(1);
+        Self { step: longest.next_power_of_two(), before }
+    }
+}
+
 /// A bank of filters over the same input channels, whose transforms all outputs share.
 ///
 /// Every output is as long as the input and aligned with it: what kernels hold before time zero is taken from
@@ -38,14 +60,12 @@ pub struct Convolver {
 }
 
 impl Convolver {
-    /// Returns a bank for `channels` input channels.
+    /// Returns a bank for `channels` input channels that works in blocks of `frame`.
     ///
     /// # Panics
-    /// Where an output names an input channel that is not there, or there is no kernel at all.
-    pub fn new(channels: usize, outputs: &[Output]) -> Self {
-        let kernels = || outputs.iter().flat_map(|o| &o.paths).map(|(_, kernel)| kernel);
-        let step = kernels().map(|k| k.taps().len()).max().expect("a bank has a kernel").next_power_of_two();
-        let before = kernels().map(Kernel::before).max().unwrap_or(0);
+    /// Where an output names an input channel that is not there, or a kernel is longer than the frame has room for.
+    pub fn new(channels: usize, outputs: &[Output], frame: Frame) -> Self {
+        let Frame { step, before } = frame;
         let mut planner = RealFftPlanner::<f64>::new();
         let (forward, inverse) = (planner.plan_fft_forward(2 * step), planner.plan_fft_inverse(2 * step));
         let spectrum_of = |kernel: &Kernel| {
@@ -178,7 +198,7 @@ mod tests {
 
     fn run(channels: &[&[f64]], outputs: &[Output], blocks: &[usize]) -> Vec<Vec<f64>> {
         let mut results = vec![Vec::new(); outputs.len()];
-        let mut bank = Convolver::new(channels.len(), outputs);
+        let mut bank = Convolver::new(channels.len(), outputs, Frame::of(outputs.iter()));
         let (mut at, mut turn) = (0, 0);
         while at < channels[0].len() {
             let to = (at + blocks[turn % blocks.len()]).min(channels[0].len());

@@ -40,7 +40,7 @@ const MOST_DOUBLINGS: u32 = 5;
 /// The share of the kernel kept before time zero, and the share of a fade at either end.
 const BEFORE: usize = 16;
 const FADE: usize = 32;
-/// What is left at the end of the kernel, before its fade, must be below this share of its peak: −100 dB.
+/// What is left at either end of the kernel, before its fade, must be below this share of its peak: −100 dB.
 const TAIL: f64 = 1e-5;
 
 /// Returns the length of a kernel at `rate_hz`: 8192 samples up to 48 kHz and doubled with the rate.
@@ -68,7 +68,7 @@ impl Kernel {
             let wrapped = impulse_response(rate_hz, length, &mut response)?;
             let before = length / BEFORE;
             let mut taps = [&wrapped[length - before..], &wrapped[..length - before]].concat();
-            if tail_has_died(&taps) {
+            if ends_have_died(&taps) {
                 fade(&mut taps, length / FADE);
                 return Ok(Self { taps, before });
             }
@@ -108,10 +108,15 @@ fn impulse_response<E>(
     Ok(wrapped)
 }
 
-fn tail_has_died(taps: &[f64]) -> bool {
+/// Returns whether what rings has died away at both ends.
+///
+/// A response that is not real at half the rate leaves ends that fall as slowly as 1/n, alternating in sign: they lie
+/// at half the rate alone and are no ringing, so the ends are looked at through a filter that is zero there.
+fn ends_have_died(taps: &[f64]) -> bool {
     let peak = taps.iter().fold(0.0f64, |m, t| m.max(t.abs()));
-    let tail = &taps[taps.len() - taps.len() / FADE..];
-    tail.iter().all(|t| t.abs() <= TAIL * peak)
+    let length = taps.len() / FADE;
+    let died = |end: &[f64]| end.windows(3).all(|t| (t[0] + 2.0 * t[1] + t[2]).abs() <= 4.0 * TAIL * peak);
+    died(&taps[..length]) && died(&taps[taps.len() - length..])
 }
 
 fn fade(taps: &mut [f64], length: usize) {

@@ -4,6 +4,6 @@ mod convolve;
 mod kernel;
 mod section;
 
-pub use convolve::{Convolver, Output};
+pub use convolve::{Convolver, Frame, Output};
 pub use kernel::{Kernel, KernelError, base_length};
 pub use section::SectionFilter;

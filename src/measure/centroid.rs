@@ -24,20 +24,20 @@ const HOP: usize = 1024;
 #[derive(Debug, Clone)]
 pub struct CentroidMeter {
     guard: Guard,
-    rate: u32,
+    rate_hz: u32,
     transform: HannTransform,
     channels: Vec<Channel>,
 }
 
 impl CentroidMeter {
-    /// Returns a meter for a sound of `rate` samples a second and `channels` channels.
+    /// Returns a meter for a sound of `rate_hz` samples a second and `channels` channels.
     ///
     /// # Errors
     /// [`Unmeasurable::Rate`] and [`Unmeasurable::Channels`] where they are out of range.
-    pub fn new(rate: u32, channels: usize) -> Result<Self, Unmeasurable> {
+    pub fn new(rate_hz: u32, channels: usize) -> Result<Self, Unmeasurable> {
         Ok(Self {
-            guard: Guard::new(rate, channels)?,
-            rate,
+            guard: Guard::new(rate_hz, channels)?,
+            rate_hz,
             transform: HannTransform::new(FRAME),
             channels: vec![Channel::default(); channels],
         })
@@ -63,7 +63,7 @@ impl CentroidMeter {
             .iter()
             .filter(|channel| channel.energy > 0.0)
             .fold((0.0, 0.0), |(sum, count), channel| (sum + channel.weighted / channel.energy, count + 1.0));
-        let bin_width = f64::from(self.rate) / FRAME as f64;
+        let bin_width = f64::from(self.rate_hz) / FRAME as f64;
         (count > 0.0).then(|| Hertz::new(sum / count * bin_width))
     }
 }

@@ -40,10 +40,10 @@ impl Energy {
 }
 
 impl EnergyMeter {
-    pub(super) fn new(rate: u32, channels: usize) -> Self {
-        let energy = Energy { weighting: KWeighting::new(rate), sum: 0.0, squares: 0.0, weighted: 0.0 };
+    pub(super) fn new(rate_hz: u32, channels: usize) -> Self {
+        let energy = Energy { weighting: KWeighting::new(rate_hz), sum: 0.0, squares: 0.0, weighted: 0.0 };
         // Where the rate has no whole tenth the hop is at most half a sample off, 0.06 % of it at 8 kHz.
-        let hop = (rate as usize + 5) / 10;
+        let hop = (rate_hz as usize + 5) / 10;
         Self { channels: vec![energy; channels], hop, filled: 0, loudness: Loudness::default() }
     }
 

@@ -56,9 +56,9 @@ pub(super) struct Guard {
 }
 
 impl Guard {
-    pub(super) fn new(rate: u32, channels: usize) -> Result<Self, Unmeasurable> {
-        if !RATES.contains(&rate) {
-            return Err(Unmeasurable::Rate { given: rate });
+    pub(super) fn new(rate_hz: u32, channels: usize) -> Result<Self, Unmeasurable> {
+        if !RATES.contains(&rate_hz) {
+            return Err(Unmeasurable::Rate { given: rate_hz });
         }
         if !CHANNELS.contains(&channels) {
             return Err(Unmeasurable::Channels { given: channels });

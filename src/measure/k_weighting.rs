@@ -68,9 +68,9 @@ pub(super) struct KWeighting {
 }
 
 impl KWeighting {
-    /// Returns the weighting at `rate` samples a second, at rest.
-    pub(super) fn new(rate: u32) -> Self {
-        let rate = f64::from(rate);
+    /// Returns the weighting at `rate_hz` samples a second, at rest.
+    pub(super) fn new(rate_hz: u32) -> Self {
+        let rate = f64::from(rate_hz);
         Self {
             shelf: SHELF.at(rate),
             high_pass: HIGH_PASS.at(rate),

@@ -66,14 +66,14 @@ pub struct LevelMeter {
 }
 
 impl LevelMeter {
-    /// Returns a meter for a sound of `rate` samples a second and `channels` channels.
+    /// Returns a meter for a sound of `rate_hz` samples a second and `channels` channels.
     ///
     /// # Errors
     /// [`Unmeasurable::Rate`] and [`Unmeasurable::Channels`] where they are out of range.
-    pub fn new(rate: u32, channels: usize) -> Result<Self, Unmeasurable> {
+    pub fn new(rate_hz: u32, channels: usize) -> Result<Self, Unmeasurable> {
         Ok(Self {
-            guard: Guard::new(rate, channels)?,
-            energy: EnergyMeter::new(rate, channels),
+            guard: Guard::new(rate_hz, channels)?,
+            energy: EnergyMeter::new(rate_hz, channels),
             peaks: vec![PeakMeter::new(); channels],
         })
     }
@@ -126,8 +126,8 @@ mod tests {
     use crate::quantity::Lufs;
     use std::f64::consts::PI;
 
-    fn levels(rate: u32, channels: &[&[f64]]) -> Levels {
-        let mut meter = LevelMeter::new(rate, channels.len()).unwrap();
+    fn levels(rate_hz: u32, channels: &[&[f64]]) -> Levels {
+        let mut meter = LevelMeter::new(rate_hz, channels.len()).unwrap();
         meter.push(channels).unwrap();
         meter.finish()
     }

@@ -15,7 +15,7 @@ const HOPS_A_BLOCK: usize = 4;
 
 /// The integrated loudness of a sound, and of the same sound under any gain.
 ///
-/// The absolute gate does not move with the gain, so that loudness does not either: a gain of 6 dB on a sound
+/// The absolute gate stays where it is under a gain, so that loudness need not rise by the gain: 6 dB on a sound
 /// with a quiet ending can bring the ending over the gate and raise the loudness by less. The kept energies
 /// are gated anew for each gain. A mono sound is one channel.
 #[derive(Debug, Clone, PartialEq, Default)]

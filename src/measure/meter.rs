@@ -6,7 +6,7 @@ use super::{CentroidMeter, LevelMeter, Levels, Unmeasurable};
 
 /// What a sound measures.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Figures {
+pub struct Measures {
     /// Its levels.
     pub levels: Levels,
     /// Its spectral centroid by [`CENTROID_DEFINITION`](super::CENTROID_DEFINITION), `None` for silence and
@@ -22,12 +22,15 @@ pub struct Meter {
 }
 
 impl Meter {
-    /// Returns a meter for a sound of `rate` samples a second and `channels` channels.
+    /// Returns a meter for a sound of `rate_hz` samples a second and `channels` channels.
     ///
     /// # Errors
     /// [`Unmeasurable::Rate`] and [`Unmeasurable::Channels`] where they are out of range.
-    pub fn new(rate: u32, channels: usize) -> Result<Self, Unmeasurable> {
-        Ok(Self { levels: LevelMeter::new(rate, channels)?, centroid: CentroidMeter::new(rate, channels)? })
+    pub fn new(rate_hz: u32, channels: usize) -> Result<Self, Unmeasurable> {
+        Ok(Self {
+            levels: LevelMeter::new(rate_hz, channels)?,
+            centroid: CentroidMeter::new(rate_hz, channels)?,
+        })
     }
 
     /// Measures the next samples: one slice a channel, all of one length, 1 being full scale.
@@ -41,25 +44,25 @@ impl Meter {
     }
 
     /// Returns the figures of all that was pushed.
-    pub fn finish(self) -> Figures {
-        Figures { levels: self.levels.finish(), centroid: self.centroid.finish() }
+    pub fn finish(self) -> Measures {
+        Measures { levels: self.levels.finish(), centroid: self.centroid.finish() }
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measure::{ThirdOctave, ThirdOctaveMeter};
-    use crate::quantity::Db;
+    use crate::measure::{LARGEST_SAMPLE, ThirdOctave, ThirdOctaveMeter};
+    use crate::quantity::{Db, Lufs};
     use proptest::prelude::*;
 
     /// Measures a sound in blocks that end at `cuts`, with every meter.
-    fn measured(rate: u32, sound: &[Vec<f64>], cuts: &[usize]) -> (Figures, Vec<ThirdOctave>) {
+    fn measured(rate_hz: u32, sound: &[Vec<f64>], cuts: &[usize]) -> (Measures, Vec<ThirdOctave>) {
         let length = sound[0].len();
         let mut cuts: Vec<usize> = cuts.iter().map(|cut| cut % (length + 1)).chain([0, length]).collect();
         cuts.sort_unstable();
-        let mut meter = Meter::new(rate, sound.len()).unwrap();
-        let mut bands = ThirdOctaveMeter::new(rate, sound.len()).unwrap();
+        let mut meter = Meter::new(rate_hz, sound.len()).unwrap();
+        let mut bands = ThirdOctaveMeter::new(rate_hz, sound.len()).unwrap();
         for cut in cuts.windows(2) {
             let block: Vec<&[f64]> = sound.iter().map(|channel| &channel[cut[0]..cut[1]]).collect();
             meter.push(&block).unwrap();
@@ -81,6 +84,24 @@ mod tests {
         })
     }
 
+    #[test]
+    fn the_largest_and_the_smallest_samples_have_finite_levels() {
+        for amplitude in [LARGEST_SAMPLE, 1e-150] {
+            let square: Vec<f64> =
+                (0..8000).map(|n| if n % 16 < 8 { amplitude } else { -amplitude }).collect();
+            let (Measures { levels, centroid }, bands) = measured(8_000, &[square], &[]);
+            let expected = 20.0 * amplitude.log10();
+            assert!((levels.rms().value() - expected).abs() < 1e-6);
+            assert!((levels.sample_peak().value() - expected).abs() < 1e-6);
+            assert!((levels.true_peak().value() - expected - 2.0).abs() < 2.0);
+            assert!(levels.loudness().gain_for(Lufs::new(-23.0)).unwrap().value().is_finite());
+            assert!((500.0..4000.0).contains(&centroid.unwrap().value()));
+            let total: f64 =
+                bands.iter().map(|band| 10f64.powf((band.level().value() - expected) / 10.0)).sum();
+            assert!((0.9..1.0).contains(&total), "the edges leak below the lowest band: {total}");
+        }
+    }
+
     proptest! {
         #![proptest_config(ProptestConfig::with_cases(48))]
 
@@ -100,8 +121,8 @@ mod tests {
             let gain = Db::new(gain);
             let louder: Vec<Vec<f64>> =
                 sound.iter().map(|c| c.iter().map(|x| x * gain.amplitude()).collect()).collect();
-            let (Figures { levels, centroid }, _) = measured(8_000, &sound, &[]);
-            let (Figures { levels: after, centroid: centroid_after }, _) = measured(8_000, &louder, &[]);
+            let (Measures { levels, centroid }, _) = measured(8_000, &sound, &[]);
+            let (Measures { levels: after, centroid: centroid_after }, _) = measured(8_000, &louder, &[]);
             prop_assume!(levels.sample_peak().value().is_finite());
 
             prop_assert!(((levels.rms() + gain) - after.rms()).value().abs() < 1e-9);

@@ -22,5 +22,5 @@ pub use centroid::{CENTROID_DEFINITION, CentroidMeter};
 pub use guard::{CHANNELS, LARGEST_SAMPLE, RATES, Unmeasurable};
 pub use levels::{LevelMeter, Levels};
 pub use loudness::Loudness;
-pub use meter::{Figures, Meter};
+pub use meter::{Measures, Meter};
 pub use third_octaves::{ThirdOctave, ThirdOctaveMeter};

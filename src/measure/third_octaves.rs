@@ -53,7 +53,7 @@ impl ThirdOctave {
 #[derive(Debug, Clone)]
 pub struct ThirdOctaveMeter {
     guard: Guard,
-    rate: f64,
+    rate_hz: f64,
     transform: HannTransform,
     length: usize,
     channels: Vec<Channel>,
@@ -68,20 +68,20 @@ struct Channel {
 }
 
 impl ThirdOctaveMeter {
-    /// Returns a meter for a sound of `rate` samples a second and `channels` channels.
+    /// Returns a meter for a sound of `rate_hz` samples a second and `channels` channels.
     ///
     /// # Errors
     /// [`Unmeasurable::Rate`] and [`Unmeasurable::Channels`] where they are out of range.
-    pub fn new(rate: u32, channels: usize) -> Result<Self, Unmeasurable> {
-        let guard = Guard::new(rate, channels)?;
+    pub fn new(rate_hz: u32, channels: usize) -> Result<Self, Unmeasurable> {
+        let guard = Guard::new(rate_hz, channels)?;
         // A third of a second or more: a bin is then at most 3 Hz wide, half of the lowest band.
-        let length = (rate as usize / 3).next_power_of_two();
+        let length = (rate_hz as usize / 3).next_power_of_two();
         // The first frames begin before the sound, so that its first samples stand in four as well.
         let channel =
             Channel { frame: vec![0.0; length - length / OVERLAPPING], powers: vec![0.0; length / 2 + 1] };
         Ok(Self {
             guard,
-            rate: f64::from(rate),
+            rate_hz: f64::from(rate_hz),
             transform: HannTransform::new(length),
             length,
             channels: vec![channel; channels],
@@ -110,7 +110,7 @@ impl ThirdOctaveMeter {
         for channel in &mut self.channels {
             channel.add(&silence, self.length, &mut self.transform);
         }
-        let bin_width = self.rate / self.length as f64;
+        let bin_width = self.rate_hz / self.length as f64;
         let to_mean_square =
             1.0 / (SQUARED_WINDOWS * self.length as f64 * frames * self.channels.len() as f64);
         let power_about =
@@ -118,7 +118,7 @@ impl ThirdOctaveMeter {
         (FIRST_BAND..)
             .zip(NOMINAL)
             .map(|(x, nominal)| (nominal, 1000.0 * 10f64.powf(f64::from(x) / 10.0)))
-            .filter(|(_, centre)| *centre < self.rate / 2.0)
+            .filter(|(_, centre)| *centre < self.rate_hz / 2.0)
             .map(|(nominal, centre)| ThirdOctave {
                 nominal: Hertz::new(nominal),
                 centre: Hertz::new(centre),
@@ -166,8 +166,8 @@ mod tests {
     use super::*;
     use std::f64::consts::PI;
 
-    fn bands(rate: u32, channels: &[&[f64]]) -> Vec<ThirdOctave> {
-        let mut meter = ThirdOctaveMeter::new(rate, channels.len()).unwrap();
+    fn bands(rate_hz: u32, channels: &[&[f64]]) -> Vec<ThirdOctave> {
+        let mut meter = ThirdOctaveMeter::new(rate_hz, channels.len()).unwrap();
         meter.push(channels).unwrap();
         meter.finish()
     }

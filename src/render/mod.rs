@@ -11,7 +11,7 @@ pub use take::{Channels, Model, Studio, Take};
 use crate::circuit::SolveError;
 use crate::filter::KernelError;
 use crate::measure::Unmeasurable;
-use crate::sound::SoundError;
+use crate::sound::{SoundError, WriteError};
 
 /// Why a source could not be rendered.
 #[derive(Debug, thiserror::Error)]
@@ -44,5 +44,5 @@ pub enum RenderError {
     },
     /// What was rendered cannot be written.
     #[error(transparent)]
-    Write(#[from] std::io::Error),
+    Write(#[from] WriteError),
 }

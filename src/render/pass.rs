@@ -3,7 +3,7 @@
 use std::thread;
 
 use super::{RenderError, Take};
-use crate::filter::{Convolver, SectionFilter};
+use crate::filter::{Convolver, Frame, SectionFilter};
 use crate::sound::Sound;
 
 /// Where a take's samples go.
@@ -21,7 +21,7 @@ const BLOCK: usize = 8192;
 /// Renders `sound` through `takes` into `sinks`, one for each take, and returns the sinks.
 ///
 /// The takes are shared out over `workers` threads (at least one), each of which reads the source for itself: no
-/// take's samples depend on how many there are. `progress` is told the frames read by the first of them.
+/// take's samples depend on how many there are. `watch` is shown each of the source's blocks once, by the first of them.
 ///
 /// # Errors
 /// [`RenderError`] of the reader or of a sink; other threads then stop at their next block's end or go on to theirs.
@@ -30,8 +30,9 @@ pub fn pass<S: Sink>(
     takes: &[Take],
     sinks: Vec<S>,
     workers: usize,
-    progress: &(dyn Fn(u64) + Sync),
+    watch: &(dyn Fn(&[Vec<f64>]) + Sync),
 ) -> Result<Vec<S>, RenderError> {
+    let frame = Frame::of(takes.iter().flat_map(|t| &t.outputs));
     let group = takes.len().div_ceil(workers.max(1)).max(1);
     let mut sinks = sinks.into_iter();
     thread::scope(|scope| {
@@ -42,9 +43,9 @@ pub fn pass<S: Sink>(
                 let sinks: Vec<S> = sinks.by_ref().take(takes.len()).collect();
                 scope.spawn(move || {
                     let first = i == 0;
-                    Worker::new(sound, takes, sinks).run(sound, |frames| {
+                    Worker::new(sound, takes, sinks, frame).run(sound, |block| {
                         if first {
-                            progress(frames)
+                            watch(block);
                         }
                     })
                 })
@@ -78,7 +79,7 @@ struct Stage<S> {
 }
 
 impl<S: Sink> Worker<S> {
-    fn new(sound: &Sound, takes: &[Take], sinks: Vec<S>) -> Self {
+    fn new(sound: &Sound, takes: &[Take], sinks: Vec<S>, frame: Frame) -> Self {
         let outputs: Vec<_> = takes.iter().flat_map(|t| t.outputs.iter().cloned()).collect();
         let stage_of = takes.iter().enumerate().flat_map(|(i, t)| vec![i; t.outputs.len()]).collect();
         let stages = takes.iter().zip(sinks).map(|(take, sink)| Stage {
@@ -87,14 +88,15 @@ impl<S: Sink> Worker<S> {
             collected: Vec::new(),
             sink,
         });
-        Self { bank: Convolver::new(sound.channels(), &outputs), stages: stages.collect(), stage_of }
+        Self { bank: Convolver::new(sound.channels(), &outputs, frame), stages: stages.collect(), stage_of }
     }
 
-    fn run(self, sound: &Sound, progress: impl Fn(u64)) -> Result<Vec<S>, RenderError> {
+    fn run(self, sound: &Sound, watch: impl Fn(&[Vec<f64>])) -> Result<Vec<S>, RenderError> {
         let Self { mut bank, mut stages, stage_of } = self;
         let mut failure = None;
         let mut blocks = sound.blocks(BLOCK);
         while let Some(planes) = blocks.next_block()? {
+            watch(planes);
             let planes: Vec<&[f64]> = planes.iter().map(Vec::as_slice).collect();
             bank.push(&planes, |output, samples| {
                 let result = stages[stage_of[output]].add(samples);
@@ -103,7 +105,6 @@ impl<S: Sink> Worker<S> {
             if let Some(failure) = failure {
                 return Err(failure);
             }
-            progress(blocks.position());
         }
         bank.finish(|output, samples| {
             let result = stages[stage_of[output]].add(samples);

@@ -24,6 +24,12 @@ use super::{MAX_CHANNELS, Problem, RATES_HZ, Warning};
 /// any length of silence.
 const MAX_FRAMES: u64 = 1 << 30;
 
+/// The frames in the longest frame of MP3 (ISO/IEC 11172-3, §2.4.2.1).
+const MP3_FRAME: u64 = 1152;
+
+/// The most padding that an encoder's tag can state in its twelve bits; what is left out past it was no padding.
+const MAX_PADDING: u64 = 4095;
+
 /// A container and codec of the decoder library.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Kind {
@@ -94,6 +100,8 @@ pub(super) struct Stream {
     stated_frames: Option<u64>,
     next_time: Option<Timestamp>,
     decoded: u64,
+    /// The frames past the stated length that the decoder leaves out.
+    cut: u64,
     end_warning: Option<Warning>,
     /// The samples decoded and not yet taken, and how many of each plane are taken.
     pending: Vec<Vec<f64>>,
@@ -103,6 +111,9 @@ pub(super) struct Stream {
 
 impl Stream {
     pub(super) fn open(kind: Kind, medium: &Medium, verify: bool) -> Result<Self, Problem> {
+        if kind == Kind::Aiff {
+            check_aiff_channels(medium)?;
+        }
         let source = Box::new(Cursor::new(medium.clone()));
         let bytes = MediaSourceStream::new(source, MediaSourceStreamOptions::default());
         let options = FormatOptions::default();
@@ -156,6 +167,7 @@ impl Stream {
             stated_frames,
             next_time: None,
             decoded: 0,
+            cut: 0,
             end_warning: None,
             pending,
             taken: 0,
@@ -192,7 +204,12 @@ impl Stream {
             let frame = self.decoded;
             let packet = match guarded(frame, || self.demuxer.next_packet())? {
                 Ok(Some(packet)) => packet,
-                Ok(None) => return Ok(false),
+                Ok(None) => {
+                    if self.cut > MAX_PADDING {
+                        self.end_warning = Some(Warning::SecondStream);
+                    }
+                    return Ok(false);
+                }
                 Err(Error::ResetRequired) => {
                     self.end_warning = Some(Warning::SecondStream);
                     return Ok(false);
@@ -213,6 +230,7 @@ impl Stream {
                 return Err(Problem::Damaged { frame, what: "a part of the stream is missing".to_owned() });
             }
             self.next_time = packet.pts.checked_add(packet.block_dur());
+            self.cut += packet.trim_end.get().min(MP3_FRAME);
             let decoded = match guarded(frame, || self.decoder.decode(&packet))? {
                 Ok(decoded) => decoded,
                 Err(e) => return Err(problem(e, frame)),
@@ -238,6 +256,24 @@ impl Stream {
     }
 }
 
+/// Refuses an AIFF file whose common chunk states a number of channels that is not read, before the library multiplies
+/// with it.
+fn check_aiff_channels(medium: &Medium) -> Result<(), Problem> {
+    const MOST_CHUNKS: u32 = 10_000;
+    let mut at = 12;
+    for _ in 0..MOST_CHUNKS {
+        let Some([a, b, c, d, size @ ..]) = medium.array_at::<8>(at)? else { break };
+        if [a, b, c, d] == *b"COMM" {
+            let channels = usize::from(medium.array_at(at + 8)?.map_or(0, u16::from_be_bytes));
+            let is_read = (1..=MAX_CHANNELS).contains(&channels);
+            return if is_read { Ok(()) } else { Err(Problem::Channels { given: channels }) };
+        }
+        let size = u64::from(u32::from_be_bytes(size));
+        at += 8 + size + size % 2;
+    }
+    Ok(())
+}
+
 /// Runs a part of the decoder library, whose panic becomes an error.
 ///
 /// What a panic leaves behind is never used again: the stream is dropped with the error.
@@ -249,7 +285,7 @@ fn guarded<T>(frame: u64, part: impl FnOnce() -> T) -> Result<T, Problem> {
 fn problem(error: Error, frame: u64) -> Problem {
     match error {
         Error::IoError(e) if e.kind() != ErrorKind::UnexpectedEof => Problem::Unreadable(e),
-        Error::IoError(_) => Problem::Damaged { frame, what: "it ends before its audio begins".to_owned() },
+        Error::IoError(_) => Problem::Damaged { frame, what: "the file ends too early".to_owned() },
         other => Problem::Damaged { frame, what: other.to_string() },
     }
 }

@@ -12,19 +12,25 @@ mod blocks;
 mod coded;
 mod coding;
 mod container;
+mod depth;
 mod format;
 mod inspector;
 mod medium;
 mod problem;
+mod quantiser;
 mod source;
 mod warning;
 mod wave;
+mod writer;
 
 pub use blocks::Blocks;
+pub use depth::Depth;
 pub use inspector::Inspector;
 pub use problem::{Problem, SoundError};
+pub use quantiser::Quantiser;
 pub use source::Sound;
 pub use warning::Warning;
+pub use writer::{WaveShape, WaveWriter, WriteError};
 
 use std::ops::RangeInclusive;
 

@@ -76,7 +76,8 @@ impl Layout {
                 _ => {}
             }
             match end {
-                Some(end) => at = next_chunk(medium, end, warnings)?,
+                Some(end) if (end - chunk.start).is_multiple_of(2) => at = end,
+                Some(end) => at = after_odd_chunk(medium, end, warnings)?,
                 None => break,
             }
         }
@@ -135,12 +136,9 @@ impl Chunk {
 /// The end of the file as the place of a chunk: likelier than bytes that are none, less likely than a chunk.
 const END_OF_FILE: u8 = 1;
 
-/// Returns where the chunk after one that ends at `end` begins: on the next even byte, or on `end` itself where a
-/// writer left out the pad byte.
-fn next_chunk(medium: &Medium, end: u64, warnings: &mut Vec<Warning>) -> Result<u64, Problem> {
-    if end.is_multiple_of(2) {
-        return Ok(end);
-    }
+/// Returns where the chunk after one of odd size begins that ends at `end`: after a pad byte, or at once where a
+/// writer left that out.
+fn after_odd_chunk(medium: &Medium, end: u64, warnings: &mut Vec<Warning>) -> Result<u64, Problem> {
     let likeness = |at| Ok(Chunk::read(medium, at)?.map_or(END_OF_FILE, |c: Chunk| c.likeness(medium)));
     if likeness(end)? > likeness(end.saturating_add(1))? {
         warnings.push(Warning::Unpadded { at: end });
@@ -158,6 +156,8 @@ fn audio_range(
 ) -> Result<Range<u64>, Problem> {
     let present = medium.len() - chunk.start.min(medium.len());
     let stated = match chunk.stated {
+        // Programs that write to a pipe state the largest size they can, some just under 2 GiB.
+        0x7FFF_F000..=0x7FFF_FFFF if u64::from(chunk.stated) > present => None,
         UNKNOWN => wide.map(|sizes| sizes.data).filter(|size| *size > 0),
         0 => {
             let follows = Chunk::read(medium, chunk.start)?;

@@ -3,4 +3,5 @@
 #![allow(clippy::unwrap_used, reason = "a test stops where its data are not as expected")]
 
 pub mod circuits;
+pub mod program;
 pub mod render;

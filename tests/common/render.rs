@@ -25,11 +25,22 @@ pub fn rendered(
     responses: &[VoiceResponse],
     planes: Vec<Vec<f64>>,
 ) -> Vec<Vec<Vec<f64>>> {
+    rendered_by(studio, responses, planes, 2)
+}
+
+/// The same with a number of threads.
+pub fn rendered_by(
+    studio: &Studio<'_>,
+    responses: &[VoiceResponse],
+    planes: Vec<Vec<f64>>,
+    workers: usize,
+) -> Vec<Vec<Vec<f64>>> {
     let length = planes[0].len();
     let takes: Vec<_> = responses.iter().map(|r| studio.take(r).unwrap()).collect();
     let sound = Sound::from_planes("test", studio.rate_hz, planes).unwrap();
     let sinks = takes.iter().map(|_| Collected::default()).collect();
-    let heard: Vec<_> = pass(&sound, &takes, sinks, 2, &|_| {}).unwrap().into_iter().map(|c| c.0).collect();
+    let sinks = pass(&sound, &takes, sinks, workers, &|_| {}).unwrap();
+    let heard: Vec<_> = sinks.into_iter().map(|c| c.0).collect();
     assert!(heard.iter().flatten().all(|channel| channel.len() == length), "as long as the source");
     heard
 }

@@ -22,16 +22,16 @@ def write(name, frames, steps, width):
                 v = v // 64 if width == 2 else v * 7
                 w.writeframesraw(struct.pack("<i", v)[:width])
 
-write("stereo16.wav", 1200, (41, 61), 2)
-write("stereo24.wav", 1200, (41, 61), 3)
+write("stereo16.wav", 1000, (41, 61), 2)
+write("stereo24.wav", 1000, (41, 61), 3)
 write("mono16.wav", 4410, (41,), 2)
 write("short16.wav", 100, (41,), 2)
 PYTHON
 export AV_LOG_FORCE_NOCOLOR=1
 plain="-hide_banner -loglevel error -y"
 bare="-map_metadata -1 -fflags +bitexact -flags:a +bitexact"
-ffmpeg $plain -i "$work/stereo16.wav" $bare -c:a flac stereo16.flac
-ffmpeg $plain -i "$work/stereo24.wav" $bare -c:a flac -sample_fmt s32 -bits_per_raw_sample 24 stereo24.flac
+ffmpeg $plain -i "$work/stereo16.wav" $bare -c:a flac -frame_size 192 stereo16.flac
+ffmpeg $plain -i "$work/stereo24.wav" $bare -c:a flac -sample_fmt s32 -bits_per_raw_sample 24 -frame_size 192 stereo24.flac
 ffmpeg $plain -i "$work/stereo24.wav" $bare -c:a pcm_s24be stereo24.aiff
 sox "$work/mono16.wav" -C 5 mono.ogg
 ffmpeg $plain -i "$work/mono16.wav" $bare -c:a libmp3lame -b:a 128k mono.mp3

@@ -1,0 +1,261 @@
+//! `drywire hear`: the main job, from a guitar and a source to a set of files.
+
+use std::path::{Path, PathBuf};
+use std::thread::available_parallelism;
+
+use clap::{Args as ClapArgs, ValueEnum};
+use drywire::guitar::{Guitar, Pickup};
+use drywire::render::{Channels, MatchBy, Model, RenderError, Studio};
+use drywire::report::{SetFigures, set_rows};
+use drywire::response::{Recorded, RecordedError, VoiceResponse};
+use drywire::set::{Order, SetError};
+use drywire::sound::Depth;
+
+use super::choose::{GuitarArgs, VoiceArgs, guitar, voice, voice_failure};
+use super::figures::{figures_of, footing, heading, to_json};
+use super::source::{Source, named, plucked, sound_failure};
+use super::{Console, Failure, Outcome};
+
+const EXAMPLES: &str = "\
+Examples:
+  drywire hear                                     a built-in guitar and a built-in source
+  drywire hear take.wav --pickup vintage-full-size --arrangements series,parallel,split-a
+  drywire hear di.wav --guitar mine.toml --recorded-through series
+  drywire hear coils.wav --source-channels coils --match rms --bits 16 --out coils-set
+
+Caution: start playback low. Levels are set by gain alone, there is no limiter, and a resonant
+rise can surprise. Mind your daily sound dose.";
+
+/// Hear what each arrangement does: render, match, measure and write a set of files
+#[derive(Debug, ClapArgs)]
+#[command(after_help = EXAMPLES)]
+pub(crate) struct Args {
+    /// A sound file (WAV, FLAC, AIFF, Ogg Vorbis, MP3) or a built-in source; without one a chord is plucked
+    #[arg(value_name = "SOURCE.wav")]
+    source: Option<String>,
+    #[command(flatten)]
+    guitar: GuitarArgs,
+    #[command(flatten)]
+    voices: VoiceArgs,
+    /// The folder of the set; other files in it are left alone
+    #[arg(long, value_name = "DIR", default_value = "drywire-out")]
+    out: PathBuf,
+    /// What the matched files are matched by
+    #[arg(long = "match", value_enum, default_value_t = By::Loudness)]
+    by: By,
+    /// The whole circuit, or its resonance alone
+    #[arg(long, value_enum, default_value_t = Kind::Circuit)]
+    model: Kind,
+    /// What the source has been through: nothing, or an arrangement of this pickup
+    #[arg(long, value_name = "neutral|ARRANGEMENT", default_value = "neutral")]
+    recorded_through: String,
+    /// The guitar as it was recorded: its cable, input and knobs, where they were others
+    #[arg(long, value_name = "FILE")]
+    recorded_guitar: Option<String>,
+    /// What the source's channels are: sounds of their own, or coil A and coil B [default: stereo]
+    #[arg(long, value_enum)]
+    source_channels: Option<SourceChannels>,
+    /// How samples are stored
+    #[arg(long, value_enum, default_value_t = Bits::B24)]
+    bits: Bits,
+    /// Take samples that are no numbers as silence, and say so
+    #[arg(long)]
+    repair: bool,
+    /// Print the figures as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum By {
+    Loudness,
+    Rms,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Kind {
+    Circuit,
+    SecondOrder,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum SourceChannels {
+    Stereo,
+    Coils,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Bits {
+    #[value(name = "16")]
+    B16,
+    #[value(name = "24")]
+    B24,
+    #[value(name = "32f")]
+    B32f,
+}
+
+pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
+    let guitar = args.guitar.guitar()?;
+    let pickup = args.guitar.pickup(&guitar)?;
+    let (responses, baseline) = args.voices.responses(&guitar, pickup)?;
+    let source = source(args, &guitar, pickup)?;
+    let recorded = recorded(args, &guitar, pickup, &source)?;
+    let order = order(args, &guitar, pickup, &responses, baseline, &source, recorded.as_ref());
+    let mut figures = figures_of(&guitar, pickup, &responses, baseline)?;
+
+    write_set(&order, &mut figures, &args.out, console)?;
+    tell(args, &figures, console)
+}
+
+fn source(args: &Args, guitar: &Guitar, pickup: &Pickup) -> Result<Source, Failure> {
+    let asked = args.source_channels.map(|c| match c {
+        SourceChannels::Stereo => Channels::Stereo,
+        SourceChannels::Coils => Channels::Coils,
+    });
+    match &args.source {
+        Some(given) => named(given, asked, args.repair),
+        None => plucked(guitar, pickup),
+    }
+}
+
+/// Returns the voice that the source was recorded through, if any.
+fn recorded(
+    args: &Args,
+    own: &Guitar,
+    pickup: &Pickup,
+    source: &Source,
+) -> Result<Option<Recorded>, Failure> {
+    if args.recorded_through == "neutral" {
+        return match args.recorded_guitar {
+            None => Ok(None),
+            Some(_) => Err(Failure::input(
+                "--recorded-guitar says how a take was recorded, and --recorded-through says neutral",
+                "name the arrangement that was heard, such as --recorded-through series",
+            )),
+        };
+    }
+    if source.channels == Channels::Coils {
+        let message = "a source with a channel for each coil was not recorded through an arrangement";
+        return Err(Failure::input(message, "leave out --recorded-through, or say --source-channels stereo"));
+    }
+    if matches!(args.model, Kind::SecondOrder) {
+        let message = "--model second-order cannot take a recording back through an arrangement";
+        return Err(Failure::input(message, "use the default, --model circuit"));
+    }
+    let voice = voice(&args.recorded_through)?;
+    let response = match &args.recorded_guitar {
+        None => voice.response(own, pickup),
+        Some(given) => {
+            let recorded = guitar(given)?;
+            let name = pickup.name().as_str();
+            let pickup = recorded
+                .pickup(Some(name))
+                .map_err(|e| Failure::input(e.to_string(), "call the recorded pickup by the same name"))?;
+            voice.response(&recorded, pickup)
+        }
+    };
+    let recorded = Recorded::new(response.map_err(|e| voice_failure(&e))?);
+    recorded.map(Some).map_err(|e| recorded_failure(&e))
+}
+
+fn recorded_failure(error: &RecordedError) -> Failure {
+    let hint = match error {
+        RecordedError::OutOfPhase { .. } => "use a take recorded in series, in parallel or with one coil",
+        RecordedError::Silent { .. } => "turn up the volume of the recorded guitar's file to where it was",
+        RecordedError::Solve(_) => "some value of the recorded guitar's file is extreme",
+    };
+    Failure::input(error.to_string(), hint)
+}
+
+fn order<'o>(
+    args: &Args,
+    guitar: &'o Guitar,
+    pickup: &'o Pickup,
+    responses: &'o [VoiceResponse],
+    baseline: usize,
+    source: &'o Source,
+    recorded: Option<&'o Recorded>,
+) -> Order<'o> {
+    let studio = Studio {
+        guitar,
+        pickup,
+        rate_hz: source.sound.rate_hz(),
+        source_channels: source.sound.channels(),
+        channels: source.channels,
+        model: match args.model {
+            Kind::Circuit => Model::Circuit,
+            Kind::SecondOrder => Model::SecondOrder,
+        },
+        recorded,
+    };
+    Order {
+        studio,
+        sound: &source.sound,
+        responses,
+        baseline,
+        by: match args.by {
+            By::Loudness => MatchBy::Loudness,
+            By::Rms => MatchBy::Rms,
+        },
+        depth: match args.bits {
+            Bits::B16 => Depth::Pcm16,
+            Bits::B24 => Depth::Pcm24,
+            Bits::B32f => Depth::Float32,
+        },
+        workers: available_parallelism().map_or(1, usize::from),
+    }
+}
+
+fn write_set(
+    order: &Order<'_>,
+    figures: &mut SetFigures,
+    out: &Path,
+    console: &mut Console,
+) -> Result<(), Failure> {
+    let bar = console.progress(order.frames_to_read());
+    let mut open = |name: &str| {
+        let path = out.join(name);
+        std::fs::create_dir_all(path.parent().expect("inside the folder"))?;
+        std::fs::File::create(path)
+    };
+    order.fill(figures, &mut open, &|frames| bar.inc(frames)).map_err(|e| set_failure(&e))?;
+    bar.finish_and_clear();
+    for (name, text) in [("figures.json", to_json(figures)), ("figures.csv", set_rows(figures))] {
+        std::fs::write(out.join(name), text).map_err(|e| Failure::input(e.to_string(), ""))?;
+    }
+    Ok(())
+}
+
+fn set_failure(error: &SetError) -> Failure {
+    let hint = match error {
+        SetError::Render(RenderError::Sound(e)) => return sound_failure(e),
+        SetError::Render(RenderError::Channels { .. }) => {
+            "--source-channels says what they are; mix or split the file to one or two channels otherwise"
+        }
+        SetError::Render(RenderError::Write(e)) => e.hint(),
+        SetError::Render(RenderError::Unnamed { .. }) => {
+            "use --model circuit for a throw that no arrangement is like"
+        }
+        SetError::Render(RenderError::Kernel(_) | RenderError::Solve(_) | RenderError::Measure(_)) => {
+            "some value of the guitar's file is extreme; `drywire figures` lists them"
+        }
+        SetError::Open { .. } => {
+            "check the folder's permissions and the free space, or choose another with --out"
+        }
+    };
+    Failure::input(error.to_string(), hint)
+}
+
+fn tell(args: &Args, figures: &SetFigures, console: &mut Console) -> Result<Outcome, Failure> {
+    if args.json {
+        console.result(to_json(figures))?;
+        return Ok(Outcome::Done);
+    }
+    console.table(heading(figures))?;
+    console.table(figures.response_table())?;
+    console.table("")?;
+    console.table(figures.sound_table())?;
+    console.table(footing(figures))?;
+    console.table(format!("\nThe set is in {}.", args.out.display()))?;
+    Ok(Outcome::Done)
+}

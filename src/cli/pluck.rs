@@ -1,0 +1,245 @@
+//! `drywire pluck`: a source made from nothing but strings and the places of the coils.
+
+use std::path::{Path, PathBuf};
+
+use clap::Args as ClapArgs;
+use drywire::guitar::Guitar;
+use drywire::pluck::{Coil, Layout, Phrase, Recipe, Settings, Take};
+use drywire::quantity::{Dbfs, Metres, Quantity, Seconds, parse_quantity};
+use drywire::sound::{Depth, Quantiser, WaveShape, WaveWriter, WriteError};
+use tempfile::NamedTempFile;
+
+use super::choose::GuitarArgs;
+use super::source::unplayable;
+use super::{Console, Failure, Outcome};
+
+const EXAMPLES: &str = "\
+Examples:
+  drywire pluck                                   an open E chord into pluck.wav
+  drywire pluck --notes E2 --seconds 4 --out low.wav
+  drywire pluck --chord x32010 --strum 35ms --out chord.wav
+  drywire pluck --notes 'E2:0.5 G2 A2 - | B2~ D3~ ^022100:4*0.6' --tempo 100
+  drywire pluck --chord 022100 --channels coils --guitar my-guitar.toml --pickup neck
+
+A phrase is written event by event, [^]WHAT[@STRING][:BEATS][*FORCE][~]:
+  E2  A#3  Bb2        a note, on the string where its fret is lowest, or on STRING
+                      (1 the highest to 6)
+  022100  x32010      the frets of a chord, lowest string first, x for a string not played;
+  x.10.12.12.12.10    dots between them where a fret has two digits; ^ strums it upward
+  -                   a pause;  | is for the eye alone
+  :0.5                beats, until others are given (1 at first)
+  *0.6                how hard, above 0 up to 1, this event only
+  ~                   let it ring until its string is played again; otherwise it stops at the
+                      next event. The last event sounds to the end.
+
+With --channels coils, channel 1 is coil A (nearer the bridge) and channel 2 coil B, at their
+true balance: what `drywire hear --source-channels coils` wants. One channel is exactly their sum.";
+
+/// Make a neutral source: plucked strings as a pickup's coils see them, before any circuit
+#[derive(Debug, ClapArgs)]
+#[command(after_help = EXAMPLES)]
+pub(crate) struct Args {
+    #[command(flatten)]
+    played: Played,
+    #[command(flatten)]
+    strings: Strings,
+    #[command(flatten)]
+    heard: Heard,
+    #[command(flatten)]
+    file: Written,
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(next_help_heading = "What is played")]
+struct Played {
+    /// A phrase (see below)
+    #[arg(long, value_name = "PHRASE", conflicts_with = "chord")]
+    notes: Option<String>,
+    /// One strummed chord, by its frets from the lowest string to the highest
+    #[arg(long, value_name = "FRETS", default_value = "022100")]
+    chord: String,
+    /// How long the source is [default: as long as its phrase; a chord 4 s]
+    #[arg(long, value_name = "TIME", value_parser = quantity::<Seconds>)]
+    seconds: Option<Seconds>,
+    /// Beats a minute
+    #[arg(long, value_name = "BPM", default_value_t = Settings::default().tempo)]
+    tempo: f64,
+    /// Time from one string of a chord to the next
+    #[arg(long, value_name = "TIME", default_value_t = Settings::default().strum, value_parser = quantity::<Seconds>)]
+    strum: Seconds,
+    /// Small irregularity of the hand, the same for the same number; 0: none
+    #[arg(long, value_name = "NUMBER", default_value_t = Settings::default().seed)]
+    seed: u64,
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(next_help_heading = "The strings")]
+struct Strings {
+    /// Time in which a fundamental falls by 60 dB
+    #[arg(long, value_name = "TIME", default_value_t = Settings::default().decay, value_parser = quantity::<Seconds>)]
+    decay: Seconds,
+    /// How many times faster a partial at 5 kHz falls; 1: all alike
+    #[arg(long, value_name = "FACTOR", default_value_t = Settings::default().treble_damping)]
+    treble_damping: f64,
+    /// Where they are plucked, from the bridge
+    #[arg(long, value_name = "LENGTH", default_value_t = Settings::default().pluck_at, value_parser = quantity::<Metres>)]
+    pluck_at: Metres,
+    /// Length of string that the plectrum touches; a finger about 10 mm
+    #[arg(long, value_name = "LENGTH", default_value_t = Settings::default().contact, value_parser = quantity::<Metres>)]
+    contact: Metres,
+    /// Factor on their stiffness; 0: ideal strings
+    #[arg(long, value_name = "FACTOR", default_value_t = Settings::default().stiffness)]
+    stiffness: f64,
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(next_help_heading = "What hears them")]
+struct Heard {
+    #[command(flatten)]
+    guitar: GuitarArgs,
+    /// Take the coils of every pickup of the guitar, and not of one alone
+    #[arg(long, conflicts_with = "pickup")]
+    every_pickup: bool,
+    /// Length of string over which a coil senses
+    #[arg(long, value_name = "LENGTH", default_value_t = Coil::APERTURE, value_parser = quantity::<Metres>)]
+    aperture: Metres,
+    /// One channel, the sum of the coils, or a channel for each coil
+    #[arg(long, value_enum, default_value_t = Channels::One)]
+    channels: Channels,
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(next_help_heading = "The file")]
+struct Written {
+    /// The file to write: WAV, 24 bit
+    #[arg(long, value_name = "FILE.wav", default_value = "pluck.wav")]
+    out: PathBuf,
+    /// Samples a second
+    #[arg(long, value_name = "HZ", default_value_t = Settings::default().rate)]
+    rate: u32,
+    /// Peak of the loudest among the coils and their sum, in dBFS
+    #[arg(long, value_name = "DBFS", default_value_t = Settings::default().peak.value(), allow_negative_numbers = true)]
+    peak: f64,
+}
+
+#[derive(Debug, Clone, Copy, clap::ValueEnum)]
+enum Channels {
+    One,
+    Coils,
+}
+
+/// How long a chord is let ring where no time is given.
+const CHORD: Seconds = Seconds::new(4.0);
+
+/// Synthesises the source that `args` describe and writes it.
+pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
+    let phrase = phrase(&args.played)?;
+    let guitar = args.heard.guitar.guitar()?;
+    let layout = layout(&args.heard, &guitar)?;
+    let recipe = Recipe::new(&phrase, layout, settings(args)).map_err(|e| unplayable(&e))?;
+    let file = new_file(args)?;
+    let take = recipe.render();
+    write(file, &args.file.out, &channels(args.heard.channels, &take), take.rate())?;
+    console.note(report(args, &recipe, &guitar));
+    Ok(Outcome::Done)
+}
+
+fn phrase(played: &Played) -> Result<Phrase, Failure> {
+    Ok(match &played.notes {
+        Some(notes) => Phrase::parse("--notes", notes)?,
+        None => Phrase::parse("--chord", &played.chord)?,
+    })
+}
+
+fn quantity<Q: Quantity>(text: &str) -> Result<Q, String> {
+    parse_quantity(text).map_err(|e| e.to_string())
+}
+
+fn layout(heard: &Heard, guitar: &Guitar) -> Result<Layout, Failure> {
+    let layout = if heard.every_pickup {
+        Layout::of(guitar, guitar.pickups(), heard.aperture)
+    } else {
+        Layout::of(guitar, [heard.guitar.pickup(guitar)?], heard.aperture)
+    };
+    layout.map_err(|e| unplayable(&e))
+}
+
+fn settings(args: &Args) -> Settings {
+    let Args { played, strings, file, heard: _ } = args;
+    Settings {
+        pluck_at: strings.pluck_at,
+        contact: strings.contact,
+        strum: played.strum,
+        tempo: played.tempo,
+        decay: strings.decay,
+        treble_damping: strings.treble_damping,
+        stiffness: strings.stiffness,
+        length: played.seconds.or_else(|| played.notes.is_none().then_some(CHORD)),
+        rate: file.rate,
+        peak: Dbfs::new(file.peak),
+        seed: played.seed,
+    }
+}
+
+fn channels(wanted: Channels, take: &Take) -> Vec<&[f64]> {
+    match wanted {
+        Channels::One => vec![take.sum()],
+        Channels::Coils => take.coils().iter().map(Vec::as_slice).collect(),
+    }
+}
+
+/// Opens a temporary beside the file to be written, before the work of rendering.
+fn new_file(args: &Args) -> Result<NamedTempFile, Failure> {
+    if args.file.out.extension().is_none_or(|e| !e.eq_ignore_ascii_case("wav")) {
+        let message = format!("`{}` is no name of a WAV file", args.file.out.display());
+        return Err(Failure::input(message, "give a name that ends in .wav"));
+    }
+    let same = |given: &String| matches!((Path::new(given).canonicalize(), args.file.out.canonicalize()), (Ok(a), Ok(b)) if a == b);
+    if args.heard.guitar.guitar.as_ref().is_some_and(same) {
+        let message = format!("`{}` is the guitar's own file", args.file.out.display());
+        return Err(Failure::input(message, "choose another place with --out"));
+    }
+    let folder = args.file.out.parent().filter(|f| !f.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut builder = tempfile::Builder::new();
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    builder.tempfile_in(folder).map_err(|e| {
+        let message = format!("cannot write `{}`: {}", args.file.out.display(), e);
+        Failure::input(message, "choose another place with --out")
+    })
+}
+
+/// Writes `channels` as 24-bit WAV and puts the file in its place in one step.
+fn write(file: NamedTempFile, path: &Path, channels: &[&[f64]], rate: u32) -> Result<(), Failure> {
+    let refused = |e: WriteError| Failure::input(format!("cannot write `{}`: {e}", path.display()), e.hint());
+    let frames = channels[0].len() as u64;
+    let shape = WaveShape::new(rate, channels.len(), Depth::Pcm24, frames).map_err(refused)?;
+    let mut planes: Vec<Vec<f64>> = channels.iter().map(|channel| channel.to_vec()).collect();
+    for (channel, plane) in planes.iter_mut().enumerate() {
+        Quantiser::new(Depth::Pcm24, channel).quantise(plane);
+    }
+    let mut writer = WaveWriter::new(file, shape).map_err(refused)?;
+    writer.write(&planes.iter().map(Vec::as_slice).collect::<Vec<_>>()).map_err(refused)?;
+    let file = writer.finish().map_err(refused)?;
+    file.as_file().sync_all().map_err(|e| refused(e.into()))?;
+    file.persist(path).map_err(|e| refused(e.error.into()))?;
+    Ok(())
+}
+
+fn report(args: &Args, recipe: &Recipe, guitar: &Guitar) -> String {
+    let (seconds, kilohertz) =
+        (recipe.frames() as f64 / f64::from(args.file.rate), f64::from(args.file.rate) / 1000.0);
+    let places: Vec<String> =
+        recipe.layout().coils().iter().map(|c| format!("{:.1}", c.from_bridge.value() * 1000.0)).collect();
+    let (channels, coils) = match (args.heard.channels, places.len()) {
+        (_, 1) => ("one channel", "the coil"),
+        (Channels::One, _) => ("one channel", "the sum of the coils"),
+        (Channels::Coils, _) => ("a channel each", "the coils"),
+    };
+    format!(
+        "{}: {seconds:.2} s at {kilohertz} kHz, {channels} for {coils} {} mm from the bridge of {}",
+        args.file.out.display(),
+        places.join(", "),
+        guitar.name(),
+    )
+}

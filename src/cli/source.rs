@@ -1,0 +1,66 @@
+//! The source that is heard: a file, a built-in one, or the built-in chord plucked for the guitar at hand.
+
+use std::path::Path;
+
+use drywire::guitar::{Guitar, Pickup, guitar_presets};
+use drywire::pluck::{Coil, Layout, Phrase, Recipe, Settings, Unplayable, built_in_sources};
+use drywire::quantity::Seconds;
+use drywire::render::Channels;
+use drywire::sound::{Sound, SoundError};
+
+use super::Failure;
+
+/// A source and what its channels stand for.
+pub(crate) struct Source {
+    pub(crate) sound: Sound,
+    pub(crate) channels: Channels,
+}
+
+/// The chord that is plucked where no source is named.
+const CHORD: &str = "022100";
+const CHORD_LENGTH: Seconds = Seconds::new(3.0);
+
+/// Returns the source called `given`, its channels standing for what is `asked`, or else for what they are known to.
+pub(crate) fn named(given: &str, asked: Option<Channels>, repair: bool) -> Result<Source, Failure> {
+    let built_in = built_in_sources().iter().find(|s| s.name == given);
+    if let Some(built_in) = built_in.filter(|_| !Path::new(given).exists()) {
+        let known = if built_in.by_coils { Channels::Coils } else { Channels::Stereo };
+        let sound = Sound::from_bytes(built_in.name, built_in.bytes).map_err(|e| sound_failure(&e))?;
+        return Ok(Source { sound, channels: asked.unwrap_or(known) });
+    }
+    let sound = Sound::open(Path::new(given)).map_err(|e| sound_failure(&e))?.repairing(repair);
+    Ok(Source { sound, channels: asked.unwrap_or(Channels::Stereo) })
+}
+
+/// Returns the source for `pickup` where none is named: a chord with a channel for each coil, exact in every
+/// arrangement.
+pub(crate) fn plucked(guitar: &Guitar, pickup: &Pickup) -> Result<Source, Failure> {
+    let first = built_in_sources()[0];
+    let sound = if is_what_the_built_in_one_was_made_for(guitar, pickup) {
+        Sound::from_bytes(first.name, first.bytes)
+    } else {
+        let layout = Layout::of(guitar, [pickup], Coil::APERTURE).map_err(|e| unplayable(&e))?;
+        let settings = Settings { length: Some(CHORD_LENGTH), ..Settings::default() };
+        let recipe =
+            Recipe::new(&Phrase::parse("chord", CHORD)?, layout, settings).map_err(|e| unplayable(&e))?;
+        let take = recipe.render();
+        Sound::from_planes("open-chord-plucked", take.rate(), take.coils().to_vec())
+    };
+    Ok(Source { sound: sound.map_err(|e| sound_failure(&e))?, channels: Channels::Coils })
+}
+
+fn is_what_the_built_in_one_was_made_for(guitar: &Guitar, pickup: &Pickup) -> bool {
+    let Ok(own) = Guitar::read(&guitar_presets()[0].document()) else { return false };
+    own.scale() == guitar.scale() && own.pickups()[0].coil_places() == pickup.coil_places()
+}
+
+/// Returns the faults of a recipe as the command's.
+pub(crate) fn unplayable(faults: &[Unplayable]) -> Failure {
+    let told: Vec<String> = faults.iter().map(|fault| format!("{fault}\nhint: {}", fault.hint())).collect();
+    Failure::Input { message: told.join("\nerror: "), hint: None }
+}
+
+/// Returns a source's error as the command's.
+pub(crate) fn sound_failure(error: &SoundError) -> Failure {
+    Failure::input(error.to_string(), error.hint())
+}

@@ -1,0 +1,274 @@
+//! A set from its order to its files: measure, find the gains, write and measure again.
+
+use std::io::{self, Write};
+use std::sync::Mutex;
+
+use super::files::{Recording, Recordings, Tape};
+use crate::measure::{CENTROID_DEFINITION, LevelMeter, Levels, Measures};
+use crate::quantity::Db;
+use crate::render::{Channels, Gains, MatchBy, Model, RenderError, Sink, Studio, Take, pass};
+use crate::report::{FileFigures, SetFigures, SourceFigures};
+use crate::response::VoiceResponse;
+use crate::sound::{Depth, Inspector, Sound};
+
+/// What a set is to be made of.
+pub struct Order<'o> {
+    /// What all takes have in common.
+    pub studio: Studio<'o>,
+    /// The source.
+    pub sound: &'o Sound,
+    /// The voices.
+    pub responses: &'o [VoiceResponse],
+    /// Which of them the others are told against.
+    pub baseline: usize,
+    /// What the matched files are matched by.
+    pub by: MatchBy,
+    /// How samples are stored.
+    pub depth: Depth,
+    /// How many threads may work.
+    pub workers: usize,
+}
+
+/// What is told of a set's progress: the frames that were read, over both passes.
+pub type Watch<'w> = dyn Fn(u64) + Sync + 'w;
+
+/// Why a set could not be made.
+#[derive(Debug, thiserror::Error)]
+pub enum SetError {
+    /// A take cannot be rendered, measured or packed.
+    #[error(transparent)]
+    Render(#[from] RenderError),
+    /// A file of the set cannot be opened.
+    #[error("cannot write `{name}`: {cause}")]
+    Open {
+        /// The file, relative to the set's folder.
+        name: String,
+        /// What the system said.
+        cause: io::Error,
+    },
+}
+
+/// Files that should match but differ by more than this are written again with better gains; half of what is
+/// promised.
+const GOOD_MATCH: Db = Db::new(0.025);
+/// How often they are, at most.
+const MOST_ROUNDS: usize = 3;
+
+/// Measures a take before any gain.
+struct LevelSink(LevelMeter);
+
+impl Sink for LevelSink {
+    fn take(&mut self, block: &[&[f64]]) -> Result<(), RenderError> {
+        Ok(self.0.push(block)?)
+    }
+}
+
+impl Order<'_> {
+    /// Returns the number of frames that [`Order::fill`] will read in all, where no round is repeated.
+    pub fn frames_to_read(&self) -> u64 {
+        2 * self.sound.frames()
+    }
+
+    /// Writes every file of the set into what `open` returns for its name, and adds what was measured to `figures`,
+    /// whose arrangements are those of the order.
+    ///
+    /// # Errors
+    /// [`SetError`] where the source cannot be read or rendered, or a file not be written.
+    pub fn fill<W: Write + Send>(
+        &self,
+        figures: &mut SetFigures,
+        open: &mut dyn FnMut(&str) -> io::Result<W>,
+        watch: &Watch<'_>,
+    ) -> Result<Vec<W>, SetError> {
+        let tape = Tape {
+            rate_hz: self.sound.rate_hz(),
+            channels: self.studio.output_channels(),
+            depth: self.depth,
+            frames: self.sound.frames(),
+        };
+        tape.shape()?;
+        let takes: Result<Vec<Take>, RenderError> =
+            self.responses.iter().map(|r| self.studio.take(r)).collect();
+        let takes = takes?;
+        let (levels, remarks) = self.listen(&takes, &tape, watch)?;
+        figures.notes.extend(self.sound.warnings().iter().map(ToString::to_string));
+        figures.notes.extend(remarks);
+        let names: Vec<&str> = takes.iter().map(|t| t.name.as_str()).collect();
+        let mut gains = Gains::of(&names, &levels, self.baseline, self.by);
+        figures.notes.append(&mut gains.remarks);
+        let mut round = 1;
+        loop {
+            let (files, measured) = self.record(&takes, &gains, &tape, open, watch)?;
+            let errors = self.errors(&gains, &measured);
+            let worst = errors.iter().fold(Db::new(0.0), |a, b| if abs(*b) > a { abs(*b) } else { a });
+            if worst <= GOOD_MATCH || round == MOST_ROUNDS {
+                self.tell(figures, &takes, &gains, &measured);
+                return Ok(files);
+            }
+            for (gain, error) in gains.matched.iter_mut().zip(errors) {
+                *gain = *gain - error;
+            }
+            round += 1;
+        }
+    }
+
+    /// Measures every take before any gain, and looks the source over on the way.
+    fn listen(
+        &self,
+        takes: &[Take],
+        tape: &Tape,
+        watch: &Watch<'_>,
+    ) -> Result<(Vec<Levels>, Vec<String>), RenderError> {
+        let meters: Result<Vec<LevelSink>, RenderError> =
+            takes.iter().map(|_| Ok(LevelSink(LevelMeter::new(tape.rate_hz, tape.channels)?))).collect();
+        let inspector = Mutex::new(Inspector::new(self.sound));
+        let look = |block: &[Vec<f64>]| {
+            inspector.lock().unwrap_or_else(std::sync::PoisonError::into_inner).add(block);
+            watch(block.first().map_or(0, |plane| plane.len() as u64));
+        };
+        let meters = pass(self.sound, takes, meters?, self.workers, &look)?;
+        let inspector = inspector.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
+        let remarks = inspector.warnings().iter().map(ToString::to_string).collect();
+        Ok((meters.into_iter().map(|m| m.0.finish()).collect(), remarks))
+    }
+
+    /// Writes both files of every take and returns them with what was measured on each, matched first.
+    fn record<W: Write + Send>(
+        &self,
+        takes: &[Take],
+        gains: &Gains,
+        tape: &Tape,
+        open: &mut dyn FnMut(&str) -> io::Result<W>,
+        watch: &Watch<'_>,
+    ) -> Result<(Vec<W>, Vec<[Measures; 2]>), SetError> {
+        let mut sinks = Vec::new();
+        for (take, matched) in takes.iter().zip(&gains.matched) {
+            let mut recording = |folder: &str, gain: Db| {
+                let name = file_name(folder, &take.name);
+                let file = open(&name).map_err(|cause| SetError::Open { name, cause })?;
+                Ok::<_, SetError>(Recording::new(tape, gain, file)?)
+            };
+            sinks.push(Recordings(vec![recording("matched", *matched)?, recording("as-is", gains.as_is)?]));
+        }
+        let progress = |block: &[Vec<f64>]| watch(block.first().map_or(0, |plane| plane.len() as u64));
+        let sinks = pass(self.sound, takes, sinks, self.workers, &progress)?;
+        let (mut files, mut measured) = (Vec::new(), Vec::new());
+        for Recordings(recordings) in sinks {
+            let mut both = Vec::new();
+            for recording in recordings {
+                let (file, figures) = recording.finish()?;
+                files.push(file);
+                both.push(figures);
+            }
+            let [matched, as_is] = <[Measures; 2]>::try_from(both).expect("two were begun");
+            measured.push([matched, as_is]);
+        }
+        Ok((files, measured))
+    }
+
+    /// Returns how far each matched file is above the level that all should have.
+    fn errors(&self, gains: &Gains, measured: &[[Measures; 2]]) -> Vec<Db> {
+        let level = |figures: &Measures| match gains.by {
+            MatchBy::Loudness => figures.levels.loudness().integrated().map(|l| l.value()),
+            MatchBy::Rms => Some(figures.levels.rms().value()).filter(|rms| rms.is_finite()),
+        };
+        let leader = if gains.is_matched[self.baseline] {
+            Some(self.baseline)
+        } else {
+            gains.is_matched.iter().position(|m| *m)
+        };
+        let wanted = leader.and_then(|leader| level(&measured[leader][0]));
+        measured
+            .iter()
+            .zip(&gains.is_matched)
+            .map(|([matched, _], is_matched)| match (level(matched), wanted, is_matched) {
+                (Some(own), Some(wanted), true) => Db::new(own - wanted),
+                _ => Db::new(0.0),
+            })
+            .collect()
+    }
+
+    fn tell(&self, figures: &mut SetFigures, takes: &[Take], gains: &Gains, measured: &[[Measures; 2]]) {
+        figures.source = Some(self.source_figures(gains));
+        let baseline = &measured[self.baseline][1];
+        for (i, arrangement) in figures.arrangements.iter_mut().enumerate() {
+            let (take, [matched, as_is]) = (&takes[i], &measured[i]);
+            arrangement.approximate = Some(take.approximate);
+            arrangement.drop_rms_db = finite((as_is.levels.rms() - baseline.levels.rms()).value());
+            let loudness = |f: &Measures| f.levels.loudness().integrated();
+            arrangement.drop_loudness_lu =
+                loudness(as_is).zip(loudness(baseline)).and_then(|(own, base)| finite((own - base).value()));
+            arrangement.matched =
+                Some(file_figures(file_name("matched", &take.name), gains.matched[i], matched));
+            arrangement.as_is = Some(file_figures(file_name("as-is", &take.name), gains.as_is, as_is));
+            if let Some(beyond) = take.beyond_the_bound {
+                figures.notes.push(format!(
+                    "{}: up to {beyond} of its treble is not in the recording and is left out; a take with the tone up holds more",
+                    take.name
+                ));
+            }
+        }
+        if takes.iter().any(|t| t.approximate) {
+            figures.notes.push(
+                "a one-channel source does not tell the coils apart: single coils and coils against each other are \
+                 approximate, by 2 to 3 dB in third-octaves; a source with a channel for each coil is exact"
+                    .to_owned(),
+            );
+        }
+    }
+
+    fn source_figures(&self, gains: &Gains) -> SourceFigures {
+        SourceFigures {
+            file: self.sound.file_name().to_owned(),
+            rate_hz: self.sound.rate_hz(),
+            channels: self.sound.channels(),
+            duration_s: self.sound.duration().value(),
+            recorded_through: self
+                .studio
+                .recorded
+                .map_or_else(|| "neutral".to_owned(), |r| r.response().voice().name().to_owned()),
+            channels_are: match self.studio.channels {
+                Channels::Stereo => "stereo",
+                Channels::Coils => "coils",
+            }
+            .to_owned(),
+            model: match self.studio.model {
+                Model::Circuit => "circuit",
+                Model::SecondOrder => "second-order",
+            }
+            .to_owned(),
+            matched_by: match gains.by {
+                MatchBy::Loudness => "loudness",
+                MatchBy::Rms => "rms",
+            }
+            .to_owned(),
+            spectral_centroid: CENTROID_DEFINITION.to_owned(),
+            rms: "root of the mean square over all samples, channels' powers averaged; a full-scale sine reads −3.01"
+                .to_owned(),
+        }
+    }
+}
+
+/// Returns the name of a take's file; a throw's colon is not for file names.
+fn file_name(folder: &str, take: &str) -> String {
+    format!("{folder}/{}.wav", take.replace(':', "-"))
+}
+
+fn file_figures(file: String, gain: Db, figures: &Measures) -> FileFigures {
+    FileFigures {
+        file,
+        gain_db: gain.value(),
+        rms_dbfs: finite(figures.levels.rms().value()),
+        loudness_lufs: figures.levels.loudness().integrated().and_then(|l| finite(l.value())),
+        true_peak_dbtp: finite(figures.levels.true_peak().value()),
+        spectral_centroid_hz: figures.centroid.and_then(|c| finite(c.value())),
+    }
+}
+
+fn finite(value: f64) -> Option<f64> {
+    Some(value).filter(|v| v.is_finite())
+}
+
+fn abs(x: Db) -> Db {
+    Db::new(x.value().abs())
+}
