@@ -5,10 +5,10 @@
 // A table has a row for each place and one for the jack: the voltage there from each feed, and from a current into
 // each place. Complex numbers lie as pairs, real and imaginary, in Float64Arrays.
 
-/** A wire's resistance in ohms: the least that a pot at its end has. */
-const WIRE = 1e-3;
+/** The resistance in ohms that stands for a short, as a pot has it at its end. */
+const SHORT = 1e-3;
 
-/** The circuits of one voice, or of the one that a take was recorded through, with the tables made so far. */
+/** A circuit as it is heard, with the tables made so far. */
 class Heard {
   /** `weights(frequency)` gives, for each feed, the complex weights of coil A and coil B: [[ar, ai, br, bi], …]. */
   constructor(circuit, weights) {
@@ -18,6 +18,7 @@ class Heard {
     this.feeds = weights(0).length;
     this.columns = this.feeds + this.places.length;
     this.rows = this.places.length + 1;
+    this.size = 2 * this.rows * this.columns;
     this.tables = new Map();
   }
 
@@ -32,68 +33,65 @@ class Heard {
 
   /** Returns the tables at `frequencies` in hertz, one after the other. */
   solved(frequencies) {
-    const size = 2 * this.rows * this.columns;
-    const tables = new Float64Array(size * frequencies.length);
+    const tables = new Float64Array(this.size * frequencies.length);
     if (this.circuit.output !== null) {
       const system = new System(this.circuit);
-      frequencies.forEach((f, i) => this.fill(tables.subarray(i * size, (i + 1) * size), system, f));
+      frequencies.forEach((f, i) => this.fill(tables, i * this.size, system, f));
     }
     return tables;
   }
 
-  fill(table, system, frequency) {
+  fill(tables, start, system, frequency) {
     system.solve(2 * Math.PI * frequency / this.circuit.omega);
     const weights = this.weights(frequency);
     for (let row = 0; row < this.rows; row++) {
-      for (let feed = 0; feed < this.feeds; feed++) {
-        let [re, im] = [0, 0];
-        this.circuit.drives.forEach((drives, coil) => {
-          const [wr, wi] = [weights[feed][2 * coil], weights[feed][2 * coil + 1]];
-          for (const [driven, share] of drives) {
-            const [xr, xi] = system.at(driven, row);
-            re += share * (wr * xr - wi * xi);
-            im += share * (wr * xi + wi * xr);
-          }
-        });
-        this.put(table, row, feed, re, im);
+      for (let column = 0; column < this.columns; column++) {
+        const at = start + 2 * (row * this.columns + column);
+        if (column < this.feeds) {
+          this.circuit.drives.forEach((drives, coil) => {
+            const wr = weights[column][2 * coil];
+            const wi = weights[column][2 * coil + 1];
+            for (const [driven, share] of drives) system.add(tables, at, driven, row, share * wr, share * wi);
+          });
+        } else {
+          const { a, b } = this.places[column - this.feeds];
+          system.add(tables, at, a, row, 1, 0);
+          system.add(tables, at, b, row, -1, 0);
+        }
       }
-      this.places.forEach((place, i) => {
-        const [ar, ai] = system.at(place.a, row);
-        const [br, bi] = system.at(place.b, row);
-        this.put(table, row, this.feeds + i, ar - br, ai - bi);
-      });
     }
-  }
-
-  put(table, row, column, re, im) {
-    const at = 2 * (row * this.columns + column);
-    table[at] = re;
-    table[at + 1] = im;
   }
 
   /**
    * Puts the parts back into the tables and writes the jack's voltage from each feed into `outputs`, one array a feed.
-   * `admittance(part, frequency)` gives the scaled admittance of a part, [real, imaginary].
+   * `admittances` writes the scaled admittance of each place's part at a frequency into an array of pairs.
    */
-  attach(tables, frequencyOf, admittance, outputs) {
-    const size = 2 * this.rows * this.columns;
-    const { rows, columns, feeds, places } = this;
+  attach(tables, frequencyOf, admittances, outputs) {
+    const { rows, columns, feeds, places, size } = this;
     const work = new Float64Array(size);
+    const parts = new Float64Array(2 * places.length);
     for (let k = 0; k * size < tables.length; k++) {
       work.set(tables.subarray(k * size, (k + 1) * size));
+      admittances(frequencyOf(k), parts);
       for (let p = 0; p < places.length; p++) {
-        const [gr, gi] = admittance(places[p].part, frequencyOf(k));
-        const [yr, yi] = [gr - 1, gi];
+        // The factor y / (1 + y z), with z the impedance at the place.
+        const yr = parts[2 * p] - 1;
+        const yi = parts[2 * p + 1];
         const own = 2 * (p * columns + feeds + p);
-        const [dr, di] = [1 + yr * work[own] - yi * work[own + 1], yr * work[own + 1] + yi * work[own]];
-        const size2 = dr * dr + di * di;
-        const [fr, fi] = [(yr * dr + yi * di) / size2, (yi * dr - yr * di) / size2];
+        const dr = 1 + yr * work[own] - yi * work[own + 1];
+        const di = yr * work[own + 1] + yi * work[own];
+        const power = dr * dr + di * di;
+        const fr = (yr * dr + yi * di) / power;
+        const fi = (yi * dr - yr * di) / power;
         for (let row = p + 1; row < rows; row++) {
           const of = 2 * (row * columns + feeds + p);
-          const [tr, ti] = [work[of] * fr - work[of + 1] * fi, work[of] * fi + work[of + 1] * fr];
+          const tr = work[of] * fr - work[of + 1] * fi;
+          const ti = work[of] * fi + work[of + 1] * fr;
           for (let column = 0; column < columns; column++) {
+            // What lies behind is never looked at again.
             if (column >= feeds && column <= feeds + p) continue;
-            const [at, from] = [2 * (row * columns + column), 2 * (p * columns + column)];
+            const at = 2 * (row * columns + column);
+            const from = 2 * (p * columns + column);
             work[at] -= tr * work[from] - ti * work[from + 1];
             work[at + 1] -= tr * work[from + 1] + ti * work[from];
           }
@@ -114,84 +112,88 @@ class System {
     this.size = circuit.size;
     this.heads = [...circuit.places, { a: circuit.output, b: null }];
     this.width = this.size + this.heads.length;
-    this.g = this.dense(circuit.conductive);
-    this.c = this.dense(circuit.reactive);
-    this.re = new Float64Array(this.size * this.width);
-    this.im = new Float64Array(this.size * this.width);
+    this.g = this.rowsOf(circuit.conductive);
+    this.c = this.rowsOf(circuit.reactive);
+    this.heads.forEach(({ a, b }, head) => {
+      if (a !== null) this.g[a * this.width + this.size + head] += 1;
+      if (b !== null) this.g[b * this.width + this.size + head] -= 1;
+    });
+    this.re = new Float64Array(this.g.length);
+    this.im = new Float64Array(this.g.length);
   }
 
-  dense(entries) {
-    const matrix = new Float64Array(this.size * this.size);
-    for (const [row, column, value] of entries) matrix[column * this.size + row] += value;
+  rowsOf(entries) {
+    const matrix = new Float64Array(this.size * this.width);
+    for (const [row, column, value] of entries) matrix[column * this.width + row] += value;
     return matrix;
   }
 
-  /** Returns the unknown `row` of the solution for head `head`; zero for ground. */
-  at(row, head) {
-    if (row === null) return [0, 0];
-    const at = row * this.width + this.size + head;
-    return [this.re[at], this.im[at]];
+  /** Adds the unknown `row` (null is ground) of the solution for `head`, times a weight, to the pair at `at`. */
+  add(target, at, row, head, wr, wi) {
+    if (row === null) return;
+    const from = row * this.width + this.size + head;
+    target[at] += wr * this.re[from] - wi * this.im[from];
+    target[at + 1] += wr * this.im[from] + wi * this.re[from];
   }
 
   /** Solves at s = j·omega (in scaled units) by Gauss–Jordan elimination with the largest pivot of each column. */
   solve(omega) {
-    const { size, width, re, im } = this;
-    re.fill(0);
-    im.fill(0);
-    for (let i = 0; i < size; i++) {
-      for (let j = 0; j < size; j++) {
-        re[i * width + j] = this.g[i * size + j];
-        im[i * width + j] = omega * this.c[i * size + j];
-      }
+    const { size, re, im, g, c } = this;
+    for (let at = 0; at < g.length; at++) {
+      re[at] = g[at];
+      im[at] = omega * c[at];
     }
-    this.heads.forEach((head, h) => {
-      if (head.a !== null) re[head.a * width + size + h] += 1;
-      if (head.b !== null) re[head.b * width + size + h] -= 1;
-    });
     for (let column = 0; column < size; column++) {
-      this.swap(column, this.pivot(column));
+      this.swapRows(column, this.pivot(column));
       this.divide(column);
       for (let row = 0; row < size; row++) if (row !== column) this.eliminate(row, column);
     }
   }
 
   pivot(column) {
-    let [best, most] = [column, -1];
+    let best = column;
+    let most = -1;
     for (let row = column; row < this.size; row++) {
       const at = row * this.width + column;
-      const power = this.re[at] ** 2 + this.im[at] ** 2;
-      if (power > most) [best, most] = [row, power];
+      const power = this.re[at] * this.re[at] + this.im[at] * this.im[at];
+      if (power > most) {
+        best = row;
+        most = power;
+      }
     }
     return best;
   }
 
-  swap(one, other) {
+  swapRows(one, other) {
     if (one === other) return;
-    for (const part of [this.re, this.im]) {
-      const kept = part.slice(one * this.width, (one + 1) * this.width);
-      part.copyWithin(one * this.width, other * this.width, (other + 1) * this.width);
-      part.set(kept, other * this.width);
+    for (let j = 0; j < this.width; j++) {
+      swap(this.re, one * this.width + j, other * this.width + j);
+      swap(this.im, one * this.width + j, other * this.width + j);
     }
   }
 
   divide(row) {
     const { width, re, im } = this;
     const own = row * width + row;
-    const power = re[own] ** 2 + im[own] ** 2;
-    const [dr, di] = [re[own] / power, -im[own] / power];
+    const power = re[own] * re[own] + im[own] * im[own];
+    const dr = re[own] / power;
+    const di = -im[own] / power;
     for (let at = own; at < (row + 1) * width; at++) {
-      [re[at], im[at]] = [re[at] * dr - im[at] * di, re[at] * di + im[at] * dr];
+      const kept = re[at];
+      re[at] = kept * dr - im[at] * di;
+      im[at] = kept * di + im[at] * dr;
     }
   }
 
   eliminate(row, column) {
     const { width, re, im } = this;
-    const [fr, fi] = [re[row * width + column], im[row * width + column]];
+    const fr = re[row * width + column];
+    const fi = im[row * width + column];
     if (fr === 0 && fi === 0) return;
-    for (let j = column; j < width; j++) {
-      const [at, from] = [row * width + j, column * width + j];
-      re[at] -= fr * re[from] - fi * im[from];
-      im[at] -= fr * im[from] + fi * re[from];
+    const down = (row - column) * width;
+    for (let from = column * width + column; from < (column + 1) * width; from++) {
+      re[from + down] -= fr * re[from] - fi * im[from];
+      im[from + down] -= fr * im[from] + fi * re[from];
     }
   }
 }
@@ -203,16 +205,22 @@ function fraction(pot, turned) {
   return x <= 0.5 ? 2 * pot.mid * x : pot.mid + (1 - pot.mid) * (2 * x - 1);
 }
 
-/** Returns the scaled admittance of a part with the knobs at `turned`: {volume, tone, cable}. */
-function admittances(knobs, turned, impedance) {
-  const track = (pot, share) => [impedance / Math.max(pot.track * share, WIRE), 0];
-  return (part, frequency) => {
+/** Returns what writes the scaled admittances of a circuit's parts with the knobs at `turned`: {volume, tone, cable}. */
+function partsAt(circuit, knobs, turned) {
+  const track = (pot, share) => circuit.impedance / Math.max(pot.track * share, SHORT);
+  const conductances = circuit.places.map(({ part }) => {
     switch (part) {
       case "volume-above": return track(knobs.volume, 1 - fraction(knobs.volume, turned.volume));
       case "volume-below": return track(knobs.volume, fraction(knobs.volume, turned.volume));
       case "tone": return track(knobs.tone, fraction(knobs.tone, turned.tone));
-      case "cable": return [0, 2 * Math.PI * frequency * turned.cable * impedance];
+      case "cable": return null;
       default: throw new Error(`no knob sets ${part}`);
     }
+  });
+  return (frequency, parts) => {
+    conductances.forEach((conductance, p) => {
+      parts[2 * p] = conductance ?? 0;
+      parts[2 * p + 1] = conductance === null ? 2 * Math.PI * frequency * turned.cable * circuit.impedance : 0;
+    });
   };
 }

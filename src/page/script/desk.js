@@ -25,6 +25,8 @@ class Desk {
       home.push({ kernels, energy: energyOf(spectra, power), reach: reach(kernels) });
       await pause();
     }
+    // What all kernels have before time zero; one that has less is moved, and one that has more is cut.
+    sound.before = Math.max(...home.map(({ kernels }) => kernels.before));
     const gains = sound.gains ?? await this.measured(sound, home);
     if (load !== this.loads) return false;
     this.close();
@@ -37,7 +39,7 @@ class Desk {
   /** Returns gains for a sound that no file was made of: true levels as they are, and matched to the baseline. */
   async measured(sound, home) {
     const peaks = [];
-    for (const { kernels } of home) peaks.push(Math.max(...(await rendered(sound, kernels)).map(largest)));
+    for (const { kernels } of home) peaks.push(Math.max(...(await rendered(sound, aligned(kernels, sound.before))).map(largest)));
     const own = (voice) => (voice.energy > 0 ? Math.sqrt(home[this.set.baseline].energy / voice.energy) : 1);
     return { true: home.map(() => 1), matched: home.map((voice) => Math.min(own(voice), MOST_MATCH)), peaks };
   }
@@ -70,7 +72,7 @@ class Desk {
       Object.assign(voice, { kernels, energy: energyOf(spectra, this.power), reach: reached, peak });
     }
     voice.stale = false;
-    this.player?.setKernels(index, voice.kernels);
+    this.player?.setKernels(index, aligned(voice.kernels, this.sound.before));
   }
 
   /** Brings all voices to where the knobs rest, and measures how high they peak there. */
@@ -85,7 +87,7 @@ class Desk {
     this.apply();
     if (this.atHome) return;
     for (const voice of this.now) {
-      const peak = Math.max(...(await rendered(sound, voice.kernels)).map(largest));
+      const peak = Math.max(...(await rendered(sound, aligned(voice.kernels, sound.before))).map(largest));
       if (over()) return;
       voice.peak = peak;
     }
@@ -140,7 +142,7 @@ class Desk {
   /** Returns a player on `context` with everything as it stands. */
   wired(context) {
     const player = new Player(context, this.sound, this.voices.length);
-    this.now.forEach((voice, i) => player.setKernels(i, voice.kernels));
+    this.now.forEach((voice, i) => player.setKernels(i, aligned(voice.kernels, this.sound.before)));
     player.strands.forEach((strand, i) => {
       strand.outlet.set(i === this.chosen ? 1 : 0);
       strand.trim.set(this.currentGains()[i]);

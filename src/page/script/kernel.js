@@ -1,13 +1,13 @@
 // Kernels as the program makes them for the files: the response at the bins of a transform, transformed back, with a
 // sixteenth of the length kept before time zero and raised-cosine fades at both ends. The length doubles until what
-// is left at the end is below −100 dB. The taps before time zero stay as many as the shortest length has, so that all
-// kernels of a rate line up.
+// rings has died away at both ends.
 
 const SHORTEST = 8192;
 const MOST_DOUBLINGS = 5;
 const BEFORE = 16;
 const FADE = 32;
-const TAIL = 1e-5;
+/** What may be left at either end, as a share of the peak: −100 dB, or −80 dB of a response that is approximate. */
+const REST = { exact: 1e-5, approximate: 1e-4 };
 
 /** Returns the shortest kernel's length at `rate`: 8192 up to 48 kHz, doubled with the rate. */
 function shortest(rate) {
@@ -16,23 +16,28 @@ function shortest(rate) {
   return length;
 }
 
-/** Returns the taps before time zero at `rate`. */
-function tapsBefore(rate) {
-  return shortest(rate) / BEFORE;
-}
-
-/** Returns the kernels of the responses that `spectraOf(length)` gives at the bins of that length. */
-function kernelsOf(rate, spectraOf) {
-  const before = tapsBefore(rate);
+/** Returns the kernels, {feeds, before}, of the responses that `spectraOf(length)` gives at the bins of that length. */
+function kernelsOf(rate, rest, spectraOf) {
   let length = shortest(rate);
   for (let doublings = 0; ; doublings++) {
-    const kernels = spectraOf(length).map((spectrum) => impulseResponse(spectrum, length, before));
-    if (doublings === MOST_DOUBLINGS || kernels.every(tailHasDied)) {
-      kernels.forEach((taps) => fade(taps, before / 2, length / FADE));
-      return kernels.map((taps) => Float32Array.from(taps));
+    const before = length / BEFORE;
+    const feeds = spectraOf(length).map((spectrum) => impulseResponse(spectrum, length, before));
+    if (doublings === MOST_DOUBLINGS || feeds.every((taps) => endsHaveDied(taps, rest))) {
+      feeds.forEach((taps) => fade(taps, length / FADE));
+      return { feeds, before };
     }
     length *= 2;
   }
+}
+
+/** Returns kernels as 32-bit floats that begin `before` taps before time zero, whatever they have there themselves. */
+function aligned(kernels, before) {
+  return kernels.feeds.map((taps) => {
+    const moved = before - kernels.before;
+    const to = new Float32Array(taps.length + moved);
+    to.set(moved < 0 ? taps.subarray(-moved) : taps, Math.max(0, moved));
+    return to;
+  });
 }
 
 function impulseResponse(spectrum, length, before) {
@@ -40,7 +45,10 @@ function impulseResponse(spectrum, length, before) {
   for (let k = 0; k <= length / 2; k++) {
     re[k] = spectrum[2 * k] / length;
     im[k] = k === 0 || k === length / 2 ? 0 : spectrum[2 * k + 1] / length;
-    if (k > 0) [re[length - k], im[length - k]] = [re[k], -im[k]];
+    if (k > 0) {
+      re[length - k] = re[k];
+      im[length - k] = -im[k];
+    }
   }
   transform(re, im, 1);
   const taps = new Float64Array(length);
@@ -49,15 +57,25 @@ function impulseResponse(spectrum, length, before) {
   return taps;
 }
 
-function tailHasDied(taps) {
-  const peak = largest(taps);
-  return largest(taps.subarray(taps.length - taps.length / FADE)) <= TAIL * peak;
+/** Looks at the ends through a filter that is zero at half the rate: what alternates there is no ringing. */
+function endsHaveDied(taps, rest) {
+  const most = 4 * rest * largest(taps);
+  const length = taps.length / FADE;
+  const died = (from) => {
+    for (let i = from; i + 2 < from + length; i++) {
+      if (Math.abs(taps[i] + 2 * taps[i + 1] + taps[i + 2]) > most) return false;
+    }
+    return true;
+  };
+  return died(0) && died(taps.length - length);
 }
 
-function fade(taps, atStart, atEnd) {
-  const raised = (i, length) => 0.5 - 0.5 * Math.cos(Math.PI * (i + 0.5) / length);
-  for (let i = 0; i < atStart; i++) taps[i] *= raised(i, atStart);
-  for (let i = 0; i < atEnd; i++) taps[taps.length - 1 - i] *= raised(i, atEnd);
+function fade(taps, length) {
+  for (let i = 0; i < length; i++) {
+    const gain = 0.5 - 0.5 * Math.cos(Math.PI * (i + 0.5) / length);
+    taps[i] *= gain;
+    taps[taps.length - 1 - i] *= gain;
+  }
 }
 
 /** Returns the largest magnitude among `samples`. */
@@ -81,6 +99,12 @@ function turnsOf(length) {
   return turns.get(length);
 }
 
+function swap(values, i, j) {
+  const kept = values[i];
+  values[i] = values[j];
+  values[j] = kept;
+}
+
 /** Transforms in place, unscaled; `sign` −1 is forward, +1 is back. The length is a power of two. */
 function transform(re, im, sign) {
   const length = re.length;
@@ -89,8 +113,8 @@ function transform(re, im, sign) {
     for (; j & bit; bit >>= 1) j ^= bit;
     j |= bit;
     if (i < j) {
-      [re[i], re[j]] = [re[j], re[i]];
-      [im[i], im[j]] = [im[j], im[i]];
+      swap(re, i, j);
+      swap(im, i, j);
     }
   }
   const [cos, sin] = turnsOf(length);
@@ -98,9 +122,12 @@ function transform(re, im, sign) {
     const stride = length / (2 * half);
     for (let start = 0; start < length; start += 2 * half) {
       for (let k = 0; k < half; k++) {
-        const [wr, wi] = [cos[k * stride], sign * sin[k * stride]];
-        const [a, b] = [start + k, start + k + half];
-        const [tr, ti] = [re[b] * wr - im[b] * wi, re[b] * wi + im[b] * wr];
+        const wr = cos[k * stride];
+        const wi = sign * sin[k * stride];
+        const a = start + k;
+        const b = a + half;
+        const tr = re[b] * wr - im[b] * wi;
+        const ti = re[b] * wi + im[b] * wr;
         re[b] = re[a] - tr;
         im[b] = im[a] - ti;
         re[a] += tr;

@@ -28,12 +28,11 @@ async function powerOf(planes, rate, byCoils, weighted) {
   const length = shortest(rate);
   const bins = length / 2 + 1;
   const sums = (byCoils ? planes : [planes[0]]).map(() => new Float64Array(bins));
+  const window = Float64Array.from({ length }, (_, i) => Math.sin(Math.PI * (i + 0.5) / length));
   const [re, im] = [new Float64Array(length), new Float64Array(length)];
   for (const [channel, plane] of planes.entries()) {
     for (let start = -length / 2, frame = 0; start < plane.length; start += length / 2, frame++) {
-      for (let i = 0; i < length; i++) {
-        re[i] = Math.sin(Math.PI * (i + 0.5) / length) * (plane[start + i] ?? 0);
-      }
+      for (let i = 0; i < length; i++) re[i] = start + i < 0 ? 0 : window[i] * (plane[start + i] ?? 0);
       im.fill(0);
       transform(re, im, -1);
       const sum = sums[byCoils ? channel : 0];
@@ -54,12 +53,13 @@ async function powerOf(planes, rate, byCoils, weighted) {
 function energyOf(spectra, power) {
   let energy = 0;
   for (let k = 0; k < power[0].length; k++) {
-    let [re, im] = [0, 0];
-    spectra.forEach((spectrum, feed) => {
+    let re = 0;
+    let im = 0;
+    for (let feed = 0; feed < spectra.length; feed++) {
       const amplitude = Math.sqrt(power[feed][k]);
-      re += amplitude * spectrum[2 * k];
-      im += amplitude * spectrum[2 * k + 1];
-    });
+      re += amplitude * spectra[feed][2 * k];
+      im += amplitude * spectra[feed][2 * k + 1];
+    }
     energy += re * re + im * im;
   }
   return energy;
@@ -67,7 +67,7 @@ function energyOf(spectra, power) {
 
 /** Returns the sum of the kernels' magnitudes: how much a voice can raise a peak at most. */
 function reach(kernels) {
-  return kernels.reduce((sum, taps) => sum + taps.reduce((s, tap) => s + Math.abs(tap), 0), 0);
+  return kernels.feeds.reduce((sum, taps) => sum + taps.reduce((s, tap) => s + Math.abs(tap), 0), 0);
 }
 
 /** Lets the browser draw and listen before a long calculation goes on. */

@@ -321,7 +321,7 @@ async function begin() {
   setListeningLevel();
   listen();
   showMeter();
-  await checked(desk);
+  await check(desk);
   document.body.classList.add("ready");
 }
 

@@ -91,7 +91,10 @@ class Feeds {
 }
 
 class Player {
-  /** `sound` is {planes, rate, lead, length, byCoils}: what is played is `length` frames from `lead` on. */
+  /**
+   * `sound` is {planes, rate, lead, length, byCoils, before}: what is played is `length` frames from `lead` on, and all
+   * kernels have `before` taps before time zero.
+   */
   constructor(context, sound, voices) {
     Object.assign(this, { context, sound, rate: sound.rate });
     this.ahead = context instanceof AudioContext ? 0.01 : 0;
@@ -161,7 +164,7 @@ class Player {
   /** Returns the frame that is heard now. */
   frame() {
     if (!this.source) return 0;
-    const late = (this.context.outputLatency || 0) + tapsBefore(this.rate) / this.rate;
+    const late = (this.context.outputLatency || 0) + this.sound.before / this.rate;
     const passed = Math.max(0, this.context.currentTime - late - this.source.at) * this.rate;
     const frame = this.source.from + passed;
     const [start, end] = this.region;
@@ -193,9 +196,8 @@ class Player {
  * own graph, the taps before time zero taken off.
  */
 async function rendered(sound, kernels) {
-  const before = tapsBefore(sound.rate);
   const channels = sound.byCoils ? 1 : sound.planes.length;
-  const length = sound.planes[0].length + before;
+  const length = sound.planes[0].length + sound.before;
   const context = new OfflineAudioContext({ numberOfChannels: channels, length, sampleRate: sound.rate });
   const player = new Player(context, sound, 1);
   player.loops = false;
@@ -206,6 +208,6 @@ async function rendered(sound, kernels) {
   player.sum.connect(context.destination);
   source.start();
   const buffer = await context.startRendering();
-  const from = before + sound.lead;
+  const from = sound.before + sound.lead;
   return Array.from({ length: channels }, (_, c) => buffer.getChannelData(c).slice(from, from + sound.length));
 }

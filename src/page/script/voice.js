@@ -76,6 +76,8 @@ class Voice {
     this.data = data;
     this.recorded = recorded;
     this.knobs = set.knobs;
+    const splits = ["divided", "undivided"].includes(data.rule.kind) && !byCoils;
+    this.rest = splits ? REST.approximate : REST.exact;
     const weights = weightsOf(this.data, byCoils);
     const telling = () => [[this.data.telling[0], 0, this.data.telling[1], 0]];
     if (this.data.circuit) {
@@ -94,7 +96,7 @@ class Voice {
     const [step, count] = [rate / length, length / 2 + 1];
     if (!this.data.circuit) return this.heard.spectra(Array.from({ length: count }, (_, k) => k * step));
     const outputs = Array.from({ length: this.heard.feeds }, () => new Float64Array(2 * count));
-    const part = admittances(this.knobs, turned, this.data.circuit.impedance);
+    const part = partsAt(this.data.circuit, this.knobs, turned);
     this.heard.attach(this.heard.tableOf(step, count), (k) => k * step, part, outputs);
     if (this.recorded) this.bound(outputs[0], step, count, part);
     return outputs;
@@ -102,11 +104,12 @@ class Voice {
 
   /** Makes a target's response the bounded ratio to that of the voice that the take was recorded through. */
   bound(target, step, count, part) {
+    const none = () => 0;
     const recorded = [new Float64Array(2 * count)];
-    this.recorded.attach(this.recorded.tableOf(step, count), null, null, recorded);
+    this.recorded.attach(this.recorded.tableOf(step, count), none, none, recorded);
     const [low, recordedLow] = [[new Float64Array(2)], [new Float64Array(2)]];
     this.heard.attach(this.lowTables, () => LOW, part, low);
-    this.recorded.attach(this.recorded.solved([LOW]), null, null, recordedLow);
+    this.recorded.attach(this.recorded.solved([LOW]), none, none, recordedLow);
     const { order } = this.recorded;
     const cap = this.recorded.cap * Math.hypot(...low[0]) / Math.hypot(...recordedLow[0]);
     for (let k = 0; k < count; k++) {
@@ -121,12 +124,12 @@ class Voice {
   }
 
   /**
-   * Returns the kernels at `rate` with the knobs at `turned`, one a feed, and the responses at the bins of the
-   * shortest kernel's length.
+   * Returns the kernels at `rate` with the knobs at `turned` and the responses at the bins of the shortest kernel's
+   * length.
    */
   made(rate, turned) {
     let spectra = null;
-    const kernels = kernelsOf(rate, (length) => {
+    const kernels = kernelsOf(rate, this.rest, (length) => {
       const here = this.spectra(rate, length, turned);
       spectra ??= here;
       return here;
@@ -138,7 +141,7 @@ class Voice {
   curve(turned) {
     const output = this.data.circuit ? [new Float64Array(2 * CURVE.length)] : this.drawn.spectra(CURVE);
     if (this.data.circuit) {
-      const part = admittances(this.knobs, turned, this.data.circuit.impedance);
+      const part = partsAt(this.data.circuit, this.knobs, turned);
       this.drawn.attach(this.curveTables, (k) => CURVE[k], part, output);
     }
     return CURVE.map((_, k) => Math.hypot(output[0][2 * k], output[0][2 * k + 1]));
