@@ -11,3 +11,6 @@ pub use knobs::{KnobCircuit, Place};
 pub use netlist::{Element, KnobPart, Netlist, Node};
 pub use poles::{Mode, modes};
 pub use solve::{Circuit, SolveError, resistance_to_ground};
+
+#[cfg(test)]
+mod tests;

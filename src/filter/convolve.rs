@@ -176,7 +176,7 @@ mod tests {
     use std::convert::Infallible;
 
     fn kernel(corner: f64, advance: f64) -> Kernel {
-        Kernel::of(48_000, |f: Hertz| {
+        Kernel::of(48_000, crate::filter::Fidelity::Exact, |f: Hertz| {
             let turn = Complex64::cis(std::f64::consts::TAU * f.value() * advance);
             Ok::<_, Infallible>(turn / Complex64::new(1.0, f.value() / corner))
         })

@@ -40,8 +40,25 @@ const MOST_DOUBLINGS: u32 = 5;
 /// The share of the kernel kept before time zero, and the share of a fade at either end.
 const BEFORE: usize = 16;
 const FADE: usize = 32;
-/// What is left at either end of the kernel, before its fade, must be below this share of its peak: −100 dB.
-const TAIL: f64 = 1e-5;
+
+/// How much of a response a kernel must hold: what is left at either end, before its fade, as a share of its peak.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Fidelity {
+    /// At most −100 dB: the response itself.
+    Exact,
+    /// At most −80 dB: enough for a response that is an approximation of 2 to 3 dB, and four times shorter where
+    /// it has a kink.
+    Approximate,
+}
+
+impl Fidelity {
+    const fn rest(self) -> f64 {
+        match self {
+            Self::Exact => 1e-5,
+            Self::Approximate => 1e-4,
+        }
+    }
+}
 
 /// Returns the length of a kernel at `rate_hz`: 8192 samples up to 48 kHz and doubled with the rate.
 pub fn base_length(rate_hz: u32) -> usize {
@@ -61,6 +78,7 @@ impl Kernel {
     /// [`KernelError`] where `response` fails, or rings longer than 32 times the base length.
     pub fn of<E: std::error::Error>(
         rate_hz: u32,
+        fidelity: Fidelity,
         mut response: impl FnMut(Hertz) -> Result<Complex64, E>,
     ) -> Result<Self, KernelError<E>> {
         let mut length = base_length(rate_hz);
@@ -68,7 +86,7 @@ impl Kernel {
             let wrapped = impulse_response(rate_hz, length, &mut response)?;
             let before = length / BEFORE;
             let mut taps = [&wrapped[length - before..], &wrapped[..length - before]].concat();
-            if ends_have_died(&taps) {
+            if ends_have_died(&taps, fidelity.rest()) {
                 fade(&mut taps, length / FADE);
                 return Ok(Self { taps, before });
             }
@@ -112,10 +130,10 @@ fn impulse_response<E>(
 ///
 /// A response that is not real at half the rate leaves ends that fall as slowly as 1/n, alternating in sign: they lie
 /// at half the rate alone and are no ringing, so the ends are looked at through a filter that is zero there.
-fn ends_have_died(taps: &[f64]) -> bool {
+fn ends_have_died(taps: &[f64], rest: f64) -> bool {
     let peak = taps.iter().fold(0.0f64, |m, t| m.max(t.abs()));
     let length = taps.len() / FADE;
-    let died = |end: &[f64]| end.windows(3).all(|t| (t[0] + 2.0 * t[1] + t[2]).abs() <= 4.0 * TAIL * peak);
+    let died = |end: &[f64]| end.windows(3).all(|t| (t[0] + 2.0 * t[1] + t[2]).abs() <= 4.0 * rest * peak);
     died(&taps[..length]) && died(&taps[taps.len() - length..])
 }
 
@@ -145,7 +163,7 @@ mod tests {
             let x = f.value() / 3500.0;
             Ok::<_, Infallible>(Complex64::ONE / Complex64::new(1.0 - x * x, x / 2.5))
         };
-        let kernel = Kernel::of(44_100, low_pass).expect("short enough");
+        let kernel = Kernel::of(44_100, Fidelity::Exact, low_pass).expect("short enough");
         for f in [20.0, 77.0, 3500.0, 9001.0, 15_000.0, 19_845.0] {
             let ratio = spectrum_of(&kernel, f, 44_100.0) / low_pass(Hertz::new(f)).expect("infallible");
             assert!((20.0 * ratio.norm().log10()).abs() < 0.001, "{f} Hz: {ratio}");
@@ -161,9 +179,12 @@ mod tests {
                 Ok::<_, Infallible>(Complex64::ONE / Complex64::new(1.0 - x * x, x / q))
             }
         };
-        assert_eq!(Kernel::of(48_000, resonant(0.7)).expect("short").taps().len(), 8192);
-        assert!(Kernel::of(48_000, resonant(6.0)).expect("longer").taps().len() > 8192);
-        assert!(matches!(Kernel::of(48_000, resonant(1e4)), Err(KernelError::TooLong { .. })));
+        assert_eq!(Kernel::of(48_000, Fidelity::Exact, resonant(0.7)).expect("short").taps().len(), 8192);
+        assert!(Kernel::of(48_000, Fidelity::Exact, resonant(6.0)).expect("longer").taps().len() > 8192);
+        assert!(matches!(
+            Kernel::of(48_000, Fidelity::Exact, resonant(1e4)),
+            Err(KernelError::TooLong { .. })
+        ));
     }
 
     #[test]

@@ -5,5 +5,5 @@ mod kernel;
 mod section;
 
 pub use convolve::{Convolver, Frame, Output};
-pub use kernel::{Kernel, KernelError, base_length};
+pub use kernel::{Fidelity, Kernel, KernelError, base_length};
 pub use section::SectionFilter;

@@ -120,10 +120,12 @@ impl<S: Sink> Worker<S> {
 impl<S: Sink> Stage<S> {
     /// Adds a channel's next samples, and hands all on when every channel has them.
     fn add(&mut self, samples: &[f64]) -> Result<(), RenderError> {
-        let channel = self.collected.len();
+        if self.channels == 1 && self.sections.is_none() {
+            return self.sink.take(&[samples]);
+        }
         let mut samples = samples.to_vec();
         if let Some(sections) = &mut self.sections {
-            sections[channel].run(&mut samples);
+            sections[self.collected.len()].run(&mut samples);
         }
         self.collected.push(samples);
         if self.collected.len() < self.channels {

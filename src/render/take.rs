@@ -4,7 +4,7 @@ use num_complex::Complex64;
 
 use super::RenderError;
 use crate::circuit::SolveError;
-use crate::filter::{Kernel, Output, SectionFilter};
+use crate::filter::{Fidelity, Kernel, Output, SectionFilter};
 use crate::guitar::{Guitar, Pickup};
 use crate::quantity::{Db, Hertz};
 use crate::response::{OneChannel, Recorded, SecondOrder, VoiceResponse};
@@ -101,7 +101,7 @@ impl Studio<'_> {
     fn take_of_coils(&self, response: &VoiceResponse) -> Result<Take, RenderError> {
         let outputs = response.outputs();
         let kernel = |coil: usize| match self.model {
-            Model::Circuit => Ok(Kernel::of(self.rate_hz, |f| {
+            Model::Circuit => Ok(Kernel::of(self.rate_hz, Fidelity::Exact, |f| {
                 let paths = response.at(f)?;
                 Ok::<Complex64, SolveError>([paths.a, paths.b][coil] * outputs[coil])
             })?),
@@ -123,21 +123,22 @@ impl Studio<'_> {
 
     fn take_of_one_channel(&self, response: &VoiceResponse) -> Result<Take, RenderError> {
         let rule = OneChannel::rule(response);
+        let fidelity = if rule.is_approximate() { Fidelity::Approximate } else { Fidelity::Exact };
         let outputs = response.outputs();
         let target = |f: Hertz| response.at(f).map(|paths| rule.transfer(f, paths, outputs));
         let mut beyond_the_bound = None;
         let kernel = match (self.model, self.recorded) {
-            (Model::Circuit, None) => Kernel::of(self.rate_hz, target)?,
+            (Model::Circuit, None) => Kernel::of(self.rate_hz, fidelity, target)?,
             (Model::Circuit, Some(recorded)) => {
                 let ratio = recorded.ratio_to(target)?;
                 beyond_the_bound = recorded.beyond_the_bound(ratio, target)?;
-                Kernel::of(self.rate_hz, |f| {
+                Kernel::of(self.rate_hz, fidelity, |f| {
                     Ok::<Complex64, SolveError>(ratio.bounded(target(f)?, recorded.at(f)?))
                 })?
             }
             (Model::SecondOrder, _) => {
                 let shares = self.second_order(response)?.shares();
-                Kernel::of(self.rate_hz, |f| {
+                Kernel::of(self.rate_hz, fidelity, |f| {
                     let [a, b] = rule.shares(f);
                     Ok::<Complex64, SolveError>(a * shares[0] * outputs[0] + b * shares[1] * outputs[1])
                 })?
@@ -178,6 +179,6 @@ impl Studio<'_> {
     }
 
     fn constant(&self, gain: f64) -> Result<Kernel, RenderError> {
-        Ok(Kernel::of(self.rate_hz, |_| Ok::<Complex64, SolveError>(Complex64::from(gain)))?)
+        Ok(Kernel::of(self.rate_hz, Fidelity::Exact, |_| Ok::<Complex64, SolveError>(Complex64::from(gain)))?)
     }
 }

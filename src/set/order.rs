@@ -3,9 +3,9 @@
 use std::io::{self, Write};
 use std::sync::Mutex;
 
-use super::files::{Recording, Recordings, Tape};
-use crate::measure::{CENTROID_DEFINITION, LevelMeter, Levels, Measures};
-use crate::quantity::Db;
+use super::files::{Recording, Recordings, Tape, Written};
+use crate::measure::{CENTROID_DEFINITION, Levels, Measures, Meter};
+use crate::quantity::{Db, Lufs};
 use crate::render::{Channels, Gains, MatchBy, Model, RenderError, Sink, Studio, Take, pass};
 use crate::report::{FileFigures, SetFigures, SourceFigures};
 use crate::response::VoiceResponse;
@@ -55,9 +55,9 @@ const GOOD_MATCH: Db = Db::new(0.025);
 const MOST_ROUNDS: usize = 3;
 
 /// Measures a take before any gain.
-struct LevelSink(LevelMeter);
+struct MeterSink(Meter);
 
-impl Sink for LevelSink {
+impl Sink for MeterSink {
     fn take(&mut self, block: &[&[f64]]) -> Result<(), RenderError> {
         Ok(self.0.push(block)?)
     }
@@ -90,19 +90,20 @@ impl Order<'_> {
         let takes: Result<Vec<Take>, RenderError> =
             self.responses.iter().map(|r| self.studio.take(r)).collect();
         let takes = takes?;
-        let (levels, remarks) = self.listen(&takes, &tape, watch)?;
+        let (before, remarks) = self.listen(&takes, &tape, watch)?;
         figures.notes.extend(self.sound.warnings().iter().map(ToString::to_string));
         figures.notes.extend(remarks);
         let names: Vec<&str> = takes.iter().map(|t| t.name.as_str()).collect();
+        let levels: Vec<Levels> = before.iter().map(|m| m.levels.clone()).collect();
         let mut gains = Gains::of(&names, &levels, self.baseline, self.by);
         figures.notes.append(&mut gains.remarks);
         let mut round = 1;
         loop {
-            let (files, measured) = self.record(&takes, &gains, &tape, open, watch)?;
-            let errors = self.errors(&gains, &measured);
+            let (files, written) = self.record(&takes, &before, &gains, &tape, open, watch)?;
+            let errors = self.errors(&gains, &written);
             let worst = errors.iter().fold(Db::new(0.0), |a, b| if abs(*b) > a { abs(*b) } else { a });
             if worst <= GOOD_MATCH || round == MOST_ROUNDS {
-                self.tell(figures, &takes, &gains, &measured);
+                self.tell(figures, &takes, &gains, &written);
                 return Ok(files);
             }
             for (gain, error) in gains.matched.iter_mut().zip(errors) {
@@ -118,9 +119,9 @@ impl Order<'_> {
         takes: &[Take],
         tape: &Tape,
         watch: &Watch<'_>,
-    ) -> Result<(Vec<Levels>, Vec<String>), RenderError> {
-        let meters: Result<Vec<LevelSink>, RenderError> =
-            takes.iter().map(|_| Ok(LevelSink(LevelMeter::new(tape.rate_hz, tape.channels)?))).collect();
+    ) -> Result<(Vec<Measures>, Vec<String>), RenderError> {
+        let meters: Result<Vec<MeterSink>, RenderError> =
+            takes.iter().map(|_| Ok(MeterSink(Meter::new(tape.rate_hz, tape.channels)?))).collect();
         let inspector = Mutex::new(Inspector::new(self.sound));
         let look = |block: &[Vec<f64>]| {
             inspector.lock().unwrap_or_else(std::sync::PoisonError::into_inner).add(block);
@@ -132,53 +133,53 @@ impl Order<'_> {
         Ok((meters.into_iter().map(|m| m.0.finish()).collect(), remarks))
     }
 
-    /// Writes both files of every take and returns them with what was measured on each, matched first.
+    /// Writes both files of every take, which measured `before`, and returns them with what each holds, matched first.
     fn record<W: Write + Send>(
         &self,
         takes: &[Take],
+        before: &[Measures],
         gains: &Gains,
         tape: &Tape,
         open: &mut dyn FnMut(&str) -> io::Result<W>,
         watch: &Watch<'_>,
-    ) -> Result<(Vec<W>, Vec<[Measures; 2]>), SetError> {
+    ) -> Result<(Vec<W>, Vec<[Written; 2]>), SetError> {
         let mut sinks = Vec::new();
-        for (take, matched) in takes.iter().zip(&gains.matched) {
+        for ((take, before), matched) in takes.iter().zip(before).zip(&gains.matched) {
             let mut recording = |folder: &str, gain: Db| {
                 let name = file_name(folder, &take.name);
                 let file = open(&name).map_err(|cause| SetError::Open { name, cause })?;
-                Ok::<_, SetError>(Recording::new(tape, gain, file)?)
+                Ok::<_, SetError>(Recording::new(tape, before, gain, file)?)
             };
             sinks.push(Recordings(vec![recording("matched", *matched)?, recording("as-is", gains.as_is)?]));
         }
         let progress = |block: &[Vec<f64>]| watch(block.first().map_or(0, |plane| plane.len() as u64));
         let sinks = pass(self.sound, takes, sinks, self.workers, &progress)?;
-        let (mut files, mut measured) = (Vec::new(), Vec::new());
-        for Recordings(recordings) in sinks {
-            let mut both = Vec::new();
-            for recording in recordings {
-                let (file, figures) = recording.finish()?;
+        let (mut files, mut written) = (Vec::new(), Vec::new());
+        for ((Recordings(recordings), before), matched) in sinks.into_iter().zip(before).zip(&gains.matched) {
+            let mut both = [*matched, gains.as_is].map(|gain| Written::scaled(before, gain));
+            for (recording, told) in recordings.into_iter().zip(&mut both) {
+                let (file, measured) = recording.finish()?;
                 files.push(file);
-                both.push(figures);
+                *told = measured.unwrap_or(*told);
             }
-            let [matched, as_is] = <[Measures; 2]>::try_from(both).expect("two were begun");
-            measured.push([matched, as_is]);
+            written.push(both);
         }
-        Ok((files, measured))
+        Ok((files, written))
     }
 
     /// Returns how far each matched file is above the level that all should have.
-    fn errors(&self, gains: &Gains, measured: &[[Measures; 2]]) -> Vec<Db> {
-        let level = |figures: &Measures| match gains.by {
-            MatchBy::Loudness => figures.levels.loudness().integrated().map(|l| l.value()),
-            MatchBy::Rms => Some(figures.levels.rms().value()).filter(|rms| rms.is_finite()),
+    fn errors(&self, gains: &Gains, written: &[[Written; 2]]) -> Vec<Db> {
+        let level = |file: &Written| match gains.by {
+            MatchBy::Loudness => file.loudness.map(Lufs::value),
+            MatchBy::Rms => Some(file.rms.value()).filter(|rms| rms.is_finite()),
         };
         let leader = if gains.is_matched[self.baseline] {
             Some(self.baseline)
         } else {
             gains.is_matched.iter().position(|m| *m)
         };
-        let wanted = leader.and_then(|leader| level(&measured[leader][0]));
-        measured
+        let wanted = leader.and_then(|leader| level(&written[leader][0]));
+        written
             .iter()
             .zip(&gains.is_matched)
             .map(|([matched, _], is_matched)| match (level(matched), wanted, is_matched) {
@@ -188,16 +189,15 @@ impl Order<'_> {
             .collect()
     }
 
-    fn tell(&self, figures: &mut SetFigures, takes: &[Take], gains: &Gains, measured: &[[Measures; 2]]) {
+    fn tell(&self, figures: &mut SetFigures, takes: &[Take], gains: &Gains, written: &[[Written; 2]]) {
         figures.source = Some(self.source_figures(gains));
-        let baseline = &measured[self.baseline][1];
+        let baseline = &written[self.baseline][1];
         for (i, arrangement) in figures.arrangements.iter_mut().enumerate() {
-            let (take, [matched, as_is]) = (&takes[i], &measured[i]);
+            let (take, [matched, as_is]) = (&takes[i], &written[i]);
             arrangement.approximate = Some(take.approximate);
-            arrangement.drop_rms_db = finite((as_is.levels.rms() - baseline.levels.rms()).value());
-            let loudness = |f: &Measures| f.levels.loudness().integrated();
+            arrangement.drop_rms_db = finite((as_is.rms - baseline.rms).value());
             arrangement.drop_loudness_lu =
-                loudness(as_is).zip(loudness(baseline)).and_then(|(own, base)| finite((own - base).value()));
+                as_is.loudness.zip(baseline.loudness).and_then(|(own, base)| finite((own - base).value()));
             arrangement.matched =
                 Some(file_figures(file_name("matched", &take.name), gains.matched[i], matched));
             arrangement.as_is = Some(file_figures(file_name("as-is", &take.name), gains.as_is, as_is));
@@ -254,14 +254,14 @@ fn file_name(folder: &str, take: &str) -> String {
     format!("{folder}/{}.wav", take.replace(':', "-"))
 }
 
-fn file_figures(file: String, gain: Db, figures: &Measures) -> FileFigures {
+fn file_figures(file: String, gain: Db, written: &Written) -> FileFigures {
     FileFigures {
         file,
         gain_db: gain.value(),
-        rms_dbfs: finite(figures.levels.rms().value()),
-        loudness_lufs: figures.levels.loudness().integrated().and_then(|l| finite(l.value())),
-        true_peak_dbtp: finite(figures.levels.true_peak().value()),
-        spectral_centroid_hz: figures.centroid.and_then(|c| finite(c.value())),
+        rms_dbfs: finite(written.rms.value()),
+        loudness_lufs: written.loudness.and_then(|l| finite(l.value())),
+        true_peak_dbtp: finite(written.true_peak.value()),
+        spectral_centroid_hz: written.centroid.and_then(|c| finite(c.value())),
     }
 }
 
