@@ -33,6 +33,7 @@ const SCRIPT: &str = concat!(
     include_str!("script/kernel.js"),
     include_str!("script/circuit.js"),
     include_str!("script/voice.js"),
+    include_str!("script/resonance.js"),
     include_str!("script/levels.js"),
     include_str!("script/player.js"),
     include_str!("script/desk.js"),

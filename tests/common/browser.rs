@@ -34,7 +34,10 @@ impl Browser {
     pub fn check(&self, page: &Path, check: &Value) -> Value {
         let dom = self.dom(page, &format!("#check={}", uri_component(&check.to_string())));
         let start = "<script type=\"application/json\" id=\"checked\">";
-        let (_, rest) = dom.split_once(start).unwrap_or_else(|| panic!("no answer in {} bytes", dom.len()));
+        let (_, rest) = dom.split_once(start).unwrap_or_else(|| {
+            let trouble = dom.split_once("id=\"trouble\"").and_then(|(_, rest)| rest.split_once('<'));
+            panic!("the page gave no answer: {}", trouble.map_or("no page", |(text, _)| text))
+        });
         serde_json::from_str(rest.split_once("</script>").unwrap().0).unwrap()
     }
 
@@ -147,14 +150,17 @@ fn planes_of(bytes: &[u8]) -> Vec<Vec<f64>> {
 
 /// Returns the channels that the page made of a voice, after its gain.
 pub fn planes_from(checked: &Value, voice: &str) -> Vec<Vec<f64>> {
-    let voice = &checked["voices"][voice];
-    let gain = voice["gain"].as_f64().unwrap();
+    planes_before_gain(checked, voice, checked["voices"][voice]["gain"].as_f64().unwrap())
+}
+
+/// Returns the channels that the page made of a voice before its gain, times another.
+pub fn planes_before_gain(checked: &Value, voice: &str, gain: f64) -> Vec<Vec<f64>> {
     let plane = |text: &Value| {
         let bytes = STANDARD.decode(text.as_str().unwrap()).unwrap();
         let floats = bytes.chunks_exact(4).map(|b| f32::from_le_bytes(b.try_into().unwrap()));
         floats.map(|x| f64::from(x) * gain).collect()
     };
-    voice["planes"].as_array().unwrap().iter().map(plane).collect()
+    checked["voices"][voice]["planes"].as_array().unwrap().iter().map(plane).collect()
 }
 
 /// Returns the residual of `ours` against `theirs` in decibels: RMS of the difference over RMS.

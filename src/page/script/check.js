@@ -16,7 +16,7 @@ async function check(desk) {
   for (const [i, { name }] of desk.set.voices.entries()) {
     if (wanted.voices && !wanted.voices.includes(name)) continue;
     const gain = desk.currentGains()[i];
-    const planes = await rendered(desk.sound, aligned(desk.now[i].kernels, desk.sound.before));
+    const planes = await rendered(desk.sound, desk.voices[i], aligned(desk.now[i].kernels, desk.sound.before));
     result.voices[name] = { gain, planes: planes.map(textOf) };
   }
   const script = made("script", "", JSON.stringify(result));

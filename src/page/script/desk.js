@@ -1,7 +1,7 @@
 // The desk: the sound on it, the voices and their gains, and the player once somebody has pressed play.
 
 /** How long the knobs rest before peaks are measured and not only foreseen. */
-const REST = 300;
+const PAUSE_MS = 300;
 
 class Desk {
   constructor(set) {
@@ -27,7 +27,7 @@ class Desk {
     }
     // What all kernels have before time zero; one that has less is moved, and one that has more is cut.
     sound.before = Math.max(...home.map(({ kernels }) => kernels.before));
-    const gains = sound.gains ?? await this.measured(sound, home);
+    const gains = sound.gains ?? await this.measured(sound, voices, home);
     if (load !== this.loads) return false;
     this.close();
     Object.assign(this, { sound, voices, power, home, gains });
@@ -37,9 +37,11 @@ class Desk {
   }
 
   /** Returns gains for a sound that no file was made of: true levels as they are, and matched to the baseline. */
-  async measured(sound, home) {
+  async measured(sound, voices, home) {
     const peaks = [];
-    for (const { kernels } of home) peaks.push(Math.max(...(await rendered(sound, aligned(kernels, sound.before))).map(largest)));
+    for (const [i, { kernels }] of home.entries()) {
+      peaks.push(await peakOf(sound, voices[i], kernels));
+    }
     const own = (voice) => (voice.energy > 0 ? Math.sqrt(home[this.set.baseline].energy / voice.energy) : 1);
     return { true: home.map(() => 1), matched: home.map((voice) => Math.min(own(voice), MOST_MATCH)), peaks };
   }
@@ -56,7 +58,7 @@ class Desk {
     this.refresh(this.chosen);
     this.apply();
     clearTimeout(this.resting);
-    this.resting = setTimeout(() => this.settle(), this.atHome ? 0 : REST);
+    this.resting = setTimeout(() => this.settle(), this.atHome ? 0 : PAUSE_MS);
   }
 
   refresh(index) {
@@ -86,8 +88,8 @@ class Desk {
     }
     this.apply();
     if (this.atHome) return;
-    for (const voice of this.now) {
-      const peak = Math.max(...(await rendered(sound, aligned(voice.kernels, sound.before))).map(largest));
+    for (const [i, voice] of this.now.entries()) {
+      const peak = await peakOf(sound, this.voices[i], voice.kernels);
       if (over()) return;
       voice.peak = peak;
     }
@@ -141,7 +143,7 @@ class Desk {
 
   /** Returns a player on `context` with everything as it stands. */
   wired(context) {
-    const player = new Player(context, this.sound, this.voices.length);
+    const player = new Player(context, this.sound, this.voices);
     this.now.forEach((voice, i) => player.setKernels(i, aligned(voice.kernels, this.sound.before)));
     player.strands.forEach((strand, i) => {
       strand.outlet.set(i === this.chosen ? 1 : 0);
@@ -156,4 +158,10 @@ class Desk {
     this.volume = null;
     this.meter = null;
   }
+}
+
+/** Returns the highest sample that a voice makes of a sound. */
+async function peakOf(sound, voice, kernels) {
+  const planes = await rendered(sound, voice, aligned(kernels, sound.before));
+  return Math.max(...planes.map(largest));
 }

@@ -37,13 +37,18 @@ class Fader {
   }
 }
 
-/** One voice's way from the source to the sum. */
+/** One voice's way from the source to the sum: its kernels, then its section where it has one, then its gain. */
 class Strand {
-  constructor(player) {
+  constructor(player, section) {
     this.player = player;
     this.outlet = new Fader(player.context, 0);
     this.trim = new Fader(player.context, 1);
     this.trim.node.connect(this.outlet.node).connect(player.sum);
+    this.inlet = this.trim.node;
+    if (section) {
+      this.inlet = new IIRFilterNode(player.context, { feedforward: section.b, feedback: [1, ...section.a] });
+      this.inlet.connect(this.trim.node);
+    }
     this.path = null;
   }
 
@@ -55,12 +60,15 @@ class Strand {
     const filters = kernels.map((taps, feed) => {
       const buffer = new AudioBuffer({ length: taps.length, sampleRate: rate, numberOfChannels: 1 });
       buffer.copyToChannel(taps, 0);
-      const filter = new ConvolverNode(context, { disableNormalization: true, buffer });
+      // A source that has ended is one channel of silence; held at the sound's own number, a filter rings on in all.
+      const filter = new ConvolverNode(context, {
+        disableNormalization: true, buffer, channelCount: feeds.channels, channelCountMode: "explicit",
+      });
       feeds.connect(filter, feed);
       filter.connect(fader.node);
       return filter;
     });
-    fader.node.connect(this.trim.node);
+    fader.node.connect(this.inlet);
     this.path = { fader, filters };
     if (old) {
       fader.move(1, SWITCH, at + WARM);
@@ -75,8 +83,9 @@ class Strand {
 
 /** What feeds the voices: the source as it is, or each of its channels by itself. */
 class Feeds {
-  constructor(context, byCoils) {
+  constructor(context, channels, byCoils) {
     this.inlet = new GainNode(context);
+    this.channels = byCoils ? 1 : channels;
     this.split = byCoils && new ChannelSplitterNode(context, { numberOfOutputs: 2 });
     if (this.split) this.inlet.connect(this.split);
   }
@@ -98,9 +107,9 @@ class Player {
   constructor(context, sound, voices) {
     Object.assign(this, { context, sound, rate: sound.rate });
     this.ahead = context instanceof AudioContext ? 0.01 : 0;
-    this.feeds = new Feeds(context, sound.byCoils);
+    this.feeds = new Feeds(context, sound.planes.length, sound.byCoils);
     this.sum = new GainNode(context);
-    this.strands = Array.from({ length: voices }, () => new Strand(this));
+    this.strands = voices.map(({ section }) => new Strand(this, section));
     this.source = null;
     this.region = [0, sound.length];
     this.loops = true;
@@ -192,14 +201,14 @@ class Player {
 }
 
 /**
- * Returns what `kernels` make of a sound, one plane a channel: what is played of it, rendered offline by the player's
+ * Returns what a voice with `kernels` makes of a sound, one plane a channel: what is played of it, rendered offline by the player's
  * own graph, the taps before time zero taken off.
  */
-async function rendered(sound, kernels) {
+async function rendered(sound, voice, kernels) {
   const channels = sound.byCoils ? 1 : sound.planes.length;
   const length = sound.planes[0].length + sound.before;
   const context = new OfflineAudioContext({ numberOfChannels: channels, length, sampleRate: sound.rate });
-  const player = new Player(context, sound, 1);
+  const player = new Player(context, sound, [voice]);
   player.loops = false;
   player.setKernels(0, kernels);
   player.strands[0].outlet.set(1);

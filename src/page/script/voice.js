@@ -1,5 +1,5 @@
-// A voice: what an arrangement makes of the source, from its circuit (or its resonance alone) and from how a source
-// that does not tell the coils apart is given to them.
+// A voice: what an arrangement makes of the source, from its circuit and from how a source that does not tell the coils
+// apart is given to them.
 
 /** The frequency at which low levels are stated. */
 const LOW = 100;
@@ -32,32 +32,6 @@ function weightsOf(voice, byCoils) {
   };
 }
 
-/** The response of one digital section to each coil, its share being one number. */
-class Section {
-  constructor(section, weights) {
-    Object.assign(this, { section, weights });
-  }
-
-  spectra(frequencies) {
-    const { b, a, shares: [shareA, shareB], rate_hz: rate } = this.section;
-    const feeds = this.weights(0).map(() => new Float64Array(2 * frequencies.length));
-    frequencies.forEach((f, k) => {
-      const turn = -2 * Math.PI * f / rate;
-      const [z1, z2] = [[Math.cos(turn), Math.sin(turn)], [Math.cos(2 * turn), Math.sin(2 * turn)]];
-      const [nr, ni] = [b[0] + b[1] * z1[0] + b[2] * z2[0], b[1] * z1[1] + b[2] * z2[1]];
-      const [dr, di] = [1 + a[0] * z1[0] + a[1] * z2[0], a[0] * z1[1] + a[1] * z2[1]];
-      const power = dr * dr + di * di;
-      const [hr, hi] = [(nr * dr + ni * di) / power, (ni * dr - nr * di) / power];
-      this.weights(f).forEach(([ar, ai, br, bi], feed) => {
-        const [wr, wi] = [ar * shareA + br * shareB, ai * shareA + bi * shareB];
-        feeds[feed][2 * k] = hr * wr - hi * wi;
-        feeds[feed][2 * k + 1] = hr * wi + hi * wr;
-      });
-    });
-    return feeds;
-  }
-}
-
 /** Returns where the knobs stand in the guitar's file: {volume, tone, cable}. */
 function homeOf(set) {
   const { volume, tone, cable } = set.knobs;
@@ -68,33 +42,38 @@ function homeOf(set) {
 function voicesOf(set, byCoils) {
   const recorded = set.recorded && new Heard(set.recorded.circuit, weightsOf(set.recorded, false));
   if (recorded) Object.assign(recorded, set.recorded.bound);
-  return set.voices.map((data) => new Voice(set, data, recorded, byCoils));
+  return set.voices.map((data) => (data.circuit
+    ? new CircuitVoice(set, data, recorded, byCoils)
+    : new ResonanceVoice(data, byCoils)));
 }
 
-class Voice {
+/** Returns what may be left at a kernel's ends: a split of a source that does not tell the coils apart is approximate. */
+function restOf(voice, byCoils) {
+  return !byCoils && ["divided", "undivided"].includes(voice.rule.kind) ? REST.approximate : REST.exact;
+}
+
+/** The weights of the coils in the path in which a voice's character shows. */
+function tellingOf(voice) {
+  return () => [[voice.telling[0], 0, voice.telling[1], 0]];
+}
+
+/** A voice as its whole circuit makes it. */
+class CircuitVoice {
   constructor(set, data, recorded, byCoils) {
     this.data = data;
     this.recorded = recorded;
     this.knobs = set.knobs;
-    const splits = ["divided", "undivided"].includes(data.rule.kind) && !byCoils;
-    this.rest = splits ? REST.approximate : REST.exact;
-    const weights = weightsOf(this.data, byCoils);
-    const telling = () => [[this.data.telling[0], 0, this.data.telling[1], 0]];
-    if (this.data.circuit) {
-      this.heard = new Heard(this.data.circuit, weights);
-      this.drawn = new Heard(this.data.circuit, telling);
-      this.curveTables = this.drawn.solved(CURVE);
-      this.lowTables = this.heard.solved([LOW]);
-    } else {
-      this.heard = new Section(this.data.section, weights);
-      this.drawn = new Section(this.data.section, telling);
-    }
+    this.rest = restOf(data, byCoils);
+    this.section = null;
+    this.heard = new Heard(data.circuit, weightsOf(data, byCoils));
+    this.drawn = new Heard(data.circuit, tellingOf(data));
+    this.curveTables = this.drawn.solved(CURVE);
+    this.lowTables = this.heard.solved([LOW]);
   }
 
   /** Returns the responses at the bins of `length` at `rate` with the knobs at `turned`, one array a feed. */
   spectra(rate, length, turned) {
     const [step, count] = [rate / length, length / 2 + 1];
-    if (!this.data.circuit) return this.heard.spectra(Array.from({ length: count }, (_, k) => k * step));
     const outputs = Array.from({ length: this.heard.feeds }, () => new Float64Array(2 * count));
     const part = partsAt(this.data.circuit, this.knobs, turned);
     this.heard.attach(this.heard.tableOf(step, count), (k) => k * step, part, outputs);
@@ -139,11 +118,13 @@ class Voice {
 
   /** Returns the circuit's magnitude along `CURVE` with the knobs at `turned`, as at the jack. */
   curve(turned) {
-    const output = this.data.circuit ? [new Float64Array(2 * CURVE.length)] : this.drawn.spectra(CURVE);
-    if (this.data.circuit) {
-      const part = partsAt(this.data.circuit, this.knobs, turned);
-      this.drawn.attach(this.curveTables, (k) => CURVE[k], part, output);
-    }
-    return CURVE.map((_, k) => Math.hypot(output[0][2 * k], output[0][2 * k + 1]));
+    const output = [new Float64Array(2 * CURVE.length)];
+    const part = partsAt(this.data.circuit, this.knobs, turned);
+    this.drawn.attach(this.curveTables, (k) => CURVE[k], part, output);
+    return magnitudes(output[0]);
   }
+}
+
+function magnitudes(pairs) {
+  return Array.from({ length: pairs.length / 2 }, (_, k) => Math.hypot(pairs[2 * k], pairs[2 * k + 1]));
 }
