@@ -5,6 +5,8 @@
 
 #![cfg_attr(test, allow(clippy::float_cmp, reason = "tests compare with values that are exact"))]
 
+pub mod cautions;
+
 pub mod quantity;
 
 pub mod document;
@@ -13,15 +15,21 @@ pub mod wiring;
 
 pub mod guitar;
 
+pub mod leads;
+
 pub mod pluck;
 
 pub mod circuit;
 
 pub mod response;
 
+pub mod lugs;
+
 pub mod filter;
 
 pub mod sound;
+
+pub mod folder;
 
 pub mod measure;
 

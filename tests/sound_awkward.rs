@@ -139,8 +139,8 @@ fn structures() -> Vec<Case> {
         case("nine thousand chunks before the audio", wav(&many(9000)), Reads(plain(), &[])),
         case("more chunks than are looked at", wav(&many(10_001)), Refused("more than 10000 chunks")),
         case(
-            "a second block of audio",
-            wav(&[f(), d(), d()]),
+            "a second block of audio, and a third",
+            wav(&[f(), d(), d(), d()]),
             Reads(plain(), &["second block of audio at byte 50"]),
         ),
         case(
@@ -303,6 +303,9 @@ fn formats_that_are_not_read() -> Vec<Case> {
     let mut crowded = fs::read(data_file("stereo24.aiff")).unwrap();
     let common = crowded.windows(4).position(|w| w == b"COMM").unwrap();
     crowded[common + 8] = 0x80;
+    // The number of frames has 36 bits, of which the highest four share byte 21 (RFC 9639, §8.2).
+    let mut endless = fs::read(data_file("stereo16.flac")).unwrap();
+    endless[21] |= 0x0F;
     let mut ambisonic = identifier(1);
     ambisonic[4..].copy_from_slice(&[0x21, 0x07, 0xD3, 0x11, 0x86, 0x44, 0xC8, 0xC1, 0xCA, 0, 0, 0]);
     vec![
@@ -371,6 +374,7 @@ fn formats_that_are_not_read() -> Vec<Case> {
         case("a guitar file", b"format = 1\nname = \"bench\"\n".to_vec(), Refused("is a text file")),
         case("rubbish", vec![0; 4096], Refused("no sound file of a known kind")),
         case("a FLAC file of its first bytes alone", b"fLaC".to_vec(), Refused("ends too early")),
+        case("a FLAC file of days", endless, Refused("decodes to more than 1073741824 frames")),
         case("an AIFF file of absurd channels", crowded, Refused("has 32770 channels")),
         case("an AIFF file of its first bytes alone", b"FORM\0\0\0\x04AIFF".to_vec(), Refused("is damaged")),
     ]

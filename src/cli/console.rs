@@ -35,7 +35,7 @@ impl Console {
 
     /// Writes a result that was asked for by an option such as `--json`, whether quiet or not.
     pub(crate) fn result(&mut self, text: impl Display) -> Result<(), Failure> {
-        writeln!(self.out.lock(), "{text}").map_err(Failure::Output)
+        writeln!(self.out.lock(), "{}", visible(&text.to_string())).map_err(Failure::Output)
     }
 
     /// Writes a table or text for reading, which `--quiet` hides.
@@ -45,13 +45,13 @@ impl Console {
 
     /// Writes a warning; one that cannot be written is lost, for there is nowhere left to say so.
     pub(crate) fn warn(&mut self, text: impl Display) {
-        let _ = writeln!(self.err.lock(), "warning: {text}");
+        let _ = writeln!(self.err.lock(), "warning: {}", visible(&text.to_string()));
     }
 
     /// Writes a remark that `--quiet` hides.
     pub(crate) fn note(&mut self, text: impl Display) {
         if !self.quiet {
-            let _ = writeln!(self.err.lock(), "{text}");
+            let _ = writeln!(self.err.lock(), "{}", visible(&text.to_string()));
         }
     }
 
@@ -64,4 +64,26 @@ impl Console {
 /// Returns whether standard error is a terminal that wants colour.
 fn styled() -> bool {
     io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none_or(|v| v.is_empty())
+}
+
+/// Returns `text` with what could drive a terminal or turn the direction of writing made visible; names of files and
+/// texts in them may come from strangers.
+pub(super) fn visible(text: &str) -> String {
+    let drives = |c: char| {
+        (c.is_control() && c != '\n') || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+    };
+    if !text.contains(drives) {
+        return text.to_owned();
+    }
+    text.chars().map(|c| if drives(c) { c.escape_unicode().to_string() } else { c.to_string() }).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::visible;
+
+    #[test]
+    fn what_could_drive_a_terminal_is_shown_and_not_obeyed() {
+        assert_eq!(visible("a\u{1b}[2Jb\r\u{202e}c\nd \u{3a9}"), "a\\u{1b}[2Jb\\u{d}\\u{202e}c\nd \u{3a9}");
+    }
 }

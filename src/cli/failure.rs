@@ -5,6 +5,8 @@ use std::io;
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
 use drywire::document::{OpenError, Refusal};
 
+use super::console::visible;
+
 /// A reason to end with exit code 2.
 #[derive(Debug)]
 pub(crate) enum Failure {
@@ -33,7 +35,7 @@ impl Failure {
         match self {
             Self::Input { message, hint } => {
                 let hint = hint.as_ref().map(|h| format!("\nhint: {h}")).unwrap_or_default();
-                format!("error: {message}{hint}")
+                visible(&format!("error: {message}{hint}"))
             }
             Self::Output(cause) => format!("error: cannot write to standard output: {cause}"),
             Self::Document(refusal) => {

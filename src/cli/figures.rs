@@ -67,7 +67,7 @@ pub(crate) fn to_json(figures: &SetFigures) -> String {
 
 /// Returns what stands above a table: the guitar and the pickup.
 pub(crate) fn heading(figures: &SetFigures) -> String {
-    format!("{}, pickup {}; levels against {}\n", figures.guitar, figures.pickup, figures.baseline)
+    format!("{}\npickup {}, levels against {}\n", figures.guitar, figures.pickup, figures.baseline)
 }
 
 /// Returns what stands below a table: what was assumed, remarks, and what these figures are.

@@ -1,6 +1,6 @@
 //! `drywire hear`: the main job, from a guitar and a source to a set of files.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::thread::available_parallelism;
 
 use clap::{Args as ClapArgs, ValueEnum};
@@ -13,6 +13,7 @@ use drywire::sound::Depth;
 
 use super::choose::{GuitarArgs, VoiceArgs, guitar, voice, voice_failure};
 use super::figures::{figures_of, footing, heading, to_json};
+use super::shelf::Shelf;
 use super::source::{Source, named, plucked, sound_failure};
 use super::{Console, Failure, Outcome};
 
@@ -103,7 +104,9 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     let order = order(args, &guitar, pickup, &responses, baseline, &source, recorded.as_ref());
     let mut figures = figures_of(&guitar, pickup, &responses, baseline)?;
 
-    write_set(&order, &mut figures, &args.out, console)?;
+    let mut shelf = begin(args, &order)?;
+    fill(&order, &mut figures, &mut shelf, console)?;
+    shelf.commit(&figures)?;
     tell(args, &figures, console)
 }
 
@@ -206,24 +209,26 @@ fn order<'o>(
     }
 }
 
-fn write_set(
+fn begin(args: &Args, order: &Order<'_>) -> Result<Shelf, Failure> {
+    let mut names = order.file_names();
+    names.extend(["figures.csv".to_owned()]);
+    let bytes = order.bytes().map_err(|e| set_failure(&e.into()))?;
+    let inputs = [&args.source, &args.guitar.guitar, &args.recorded_guitar];
+    let inputs: Vec<&str> = inputs.into_iter().flatten().map(String::as_str).collect();
+    Shelf::begin(&args.out, &names, bytes, &inputs)
+}
+
+fn fill(
     order: &Order<'_>,
     figures: &mut SetFigures,
-    out: &Path,
+    shelf: &mut Shelf,
     console: &mut Console,
 ) -> Result<(), Failure> {
     let bar = console.progress(order.frames_to_read());
-    let mut open = |name: &str| {
-        let path = out.join(name);
-        std::fs::create_dir_all(path.parent().expect("inside the folder"))?;
-        std::fs::File::create(path)
-    };
-    order.fill(figures, &mut open, &|frames| bar.inc(frames)).map_err(|e| set_failure(&e))?;
+    let filled = order.fill(figures, &mut |name| shelf.open(name), &|frames| bar.inc(frames));
     bar.finish_and_clear();
-    for (name, text) in [("figures.json", to_json(figures)), ("figures.csv", set_rows(figures))] {
-        std::fs::write(out.join(name), text).map_err(|e| Failure::input(e.to_string(), ""))?;
-    }
-    Ok(())
+    filled.map_err(|e| set_failure(&e))?;
+    shelf.write("figures.csv", set_rows(figures).as_bytes())
 }
 
 fn set_failure(error: &SetError) -> Failure {

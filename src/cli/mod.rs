@@ -5,11 +5,16 @@ mod console;
 mod failure;
 mod figures;
 mod hear;
+mod leads;
+mod leads_table;
+mod lugs;
 mod manual;
 mod pluck;
 mod presets;
 mod response;
+mod shelf;
 mod source;
+mod wrap;
 
 use std::panic;
 use std::process::ExitCode;
@@ -36,6 +41,8 @@ enum Command {
     Figures(figures::Args),
     Response(response::Args),
     Pluck(pluck::Args),
+    Leads(leads::Args),
+    Lugs(lugs::Args),
     Presets(presets::Args),
     Manual(manual::Args),
 }
@@ -76,6 +83,8 @@ fn run(command: &Command, console: &mut Console) -> Result<Outcome, Failure> {
         Command::Figures(args) => figures::run(args, console),
         Command::Response(args) => response::run(args, console),
         Command::Pluck(args) => pluck::run(args, console),
+        Command::Leads(args) => leads::run(args, console),
+        Command::Lugs(args) => lugs::run(args, console),
         Command::Presets(args) => presets::run(args, console),
         Command::Manual(args) => manual::run(args, Arguments::command(), console),
     }

@@ -3,13 +3,14 @@
 use std::path::{Path, PathBuf};
 
 use clap::Args as ClapArgs;
+use drywire::folder::{Existing, Inputs, NewFile};
 use drywire::guitar::Guitar;
 use drywire::pluck::{Coil, Layout, Phrase, Recipe, Settings, Take};
 use drywire::quantity::{Dbfs, Metres, Quantity, Seconds, parse_quantity};
 use drywire::sound::{Depth, Quantiser, WaveShape, WaveWriter, WriteError};
-use tempfile::NamedTempFile;
 
 use super::choose::GuitarArgs;
+use super::shelf::folder_failure;
 use super::source::unplayable;
 use super::{Console, Failure, Outcome};
 
@@ -188,29 +189,24 @@ fn channels(wanted: Channels, take: &Take) -> Vec<&[f64]> {
     }
 }
 
-/// Opens a temporary beside the file to be written, before the work of rendering.
-fn new_file(args: &Args) -> Result<NamedTempFile, Failure> {
-    if args.file.out.extension().is_none_or(|e| !e.eq_ignore_ascii_case("wav")) {
-        let message = format!("`{}` is no name of a WAV file", args.file.out.display());
+/// Begins the file to be written, before the work of rendering.
+fn new_file(args: &Args) -> Result<NewFile, Failure> {
+    let out = &args.file.out;
+    if out.extension().is_none_or(|e| !e.eq_ignore_ascii_case("wav")) {
+        let message = format!("`{}` is no name of a WAV file", out.display());
         return Err(Failure::input(message, "give a name that ends in .wav"));
     }
-    let same = |given: &String| matches!((Path::new(given).canonicalize(), args.file.out.canonicalize()), (Ok(a), Ok(b)) if a == b);
-    if args.heard.guitar.guitar.as_ref().is_some_and(same) {
-        let message = format!("`{}` is the guitar's own file", args.file.out.display());
-        return Err(Failure::input(message, "choose another place with --out"));
+    let mut inputs = Inputs::new();
+    if let Some(guitar) = args.heard.guitar.guitar.as_ref().map(Path::new).filter(|path| path.is_file()) {
+        inputs
+            .add(guitar)
+            .map_err(|e| Failure::input(e.to_string(), "check the guitar file's permissions"))?;
     }
-    let folder = args.file.out.parent().filter(|f| !f.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut builder = tempfile::Builder::new();
-    #[cfg(unix)]
-    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
-    builder.tempfile_in(folder).map_err(|e| {
-        let message = format!("cannot write `{}`: {}", args.file.out.display(), e);
-        Failure::input(message, "choose another place with --out")
-    })
+    NewFile::begin(out, Existing::Replace, &inputs).map_err(|e| folder_failure(&e))
 }
 
 /// Writes `channels` as 24-bit WAV and puts the file in its place in one step.
-fn write(file: NamedTempFile, path: &Path, channels: &[&[f64]], rate: u32) -> Result<(), Failure> {
+fn write(mut file: NewFile, path: &Path, channels: &[&[f64]], rate: u32) -> Result<(), Failure> {
     let refused = |e: WriteError| Failure::input(format!("cannot write `{}`: {e}", path.display()), e.hint());
     let frames = channels[0].len() as u64;
     let shape = WaveShape::new(rate, channels.len(), Depth::Pcm24, frames).map_err(refused)?;
@@ -218,12 +214,10 @@ fn write(file: NamedTempFile, path: &Path, channels: &[&[f64]], rate: u32) -> Re
     for (channel, plane) in planes.iter_mut().enumerate() {
         Quantiser::new(Depth::Pcm24, channel).quantise(plane);
     }
-    let mut writer = WaveWriter::new(file, shape).map_err(refused)?;
+    let mut writer = WaveWriter::new(file.file(), shape).map_err(refused)?;
     writer.write(&planes.iter().map(Vec::as_slice).collect::<Vec<_>>()).map_err(refused)?;
-    let file = writer.finish().map_err(refused)?;
-    file.as_file().sync_all().map_err(|e| refused(e.into()))?;
-    file.persist(path).map_err(|e| refused(e.error.into()))?;
-    Ok(())
+    writer.finish().map_err(refused)?;
+    file.commit().map_err(|e| folder_failure(&e))
 }
 
 fn report(args: &Args, recipe: &Recipe, guitar: &Guitar) -> String {

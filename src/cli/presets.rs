@@ -1,8 +1,13 @@
 //! `drywire presets`: the built-in files, to list, show and copy out.
 
-use clap::{Args as ClapArgs, Subcommand};
-use drywire::guitar::{Preset, guitar_presets, pickup_presets};
+use std::path::{Path, PathBuf};
 
+use clap::{Args as ClapArgs, Subcommand};
+use drywire::folder::{Existing, Inputs, NewFile};
+use drywire::guitar::{Preset, guitar_presets, pickup_presets};
+use drywire::pluck::built_in_sources;
+
+use super::shelf::folder_failure;
 use super::{Console, Failure, Outcome};
 
 /// List, show and copy out the built-in guitars, pickups, switches and sources
@@ -24,28 +29,85 @@ enum Action {
         /// The file's name
         name: String,
     },
+    /// Copy a built-in file out, to be edited or played; an existing file is kept
+    Copy {
+        /// The file's name
+        name: String,
+        /// Where to [default: the name in this folder, with its ending]
+        to: Option<PathBuf>,
+    },
+}
+
+/// A built-in file of any kind.
+struct BuiltIn {
+    kind: &'static str,
+    name: &'static str,
+    title: &'static str,
+    bytes: &'static [u8],
+    ending: &'static str,
+}
+
+fn all() -> Vec<BuiltIn> {
+    let texts = |kind: &'static str, presets: &'static [Preset]| {
+        presets.iter().map(move |p| BuiltIn {
+            kind,
+            name: p.name,
+            title: p.title(),
+            bytes: p.text.as_bytes(),
+            ending: "toml",
+        })
+    };
+    let sources = built_in_sources().iter().map(|s| BuiltIn {
+        kind: "sources",
+        name: s.name,
+        title: s.title,
+        bytes: s.bytes,
+        ending: "wav",
+    });
+    texts("guitars", guitar_presets()).chain(texts("pickups", pickup_presets())).chain(sources).collect()
 }
 
 pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
     match &args.action {
         None | Some(Action::List) => console.result(list())?,
-        Some(Action::Show { name }) => console.result(find(name)?.text.trim_end())?,
+        Some(Action::Show { name }) => show(&find(name)?, console)?,
+        Some(Action::Copy { name, to }) => {
+            let file = find(name)?;
+            let own = PathBuf::from(format!("{}.{}", file.name, file.ending));
+            let to: &Path = to.as_deref().unwrap_or(&own);
+            NewFile::write(to, file.bytes, Existing::Keep, &Inputs::new()).map_err(|e| folder_failure(&e))?;
+            console.note(format!("{} is in {}", file.name, to.display()));
+        }
     }
     Ok(Outcome::Done)
 }
 
 fn list() -> String {
-    let group = |title: &str, presets: &[Preset]| {
-        let lines: Vec<String> = presets.iter().map(|p| format!("  {:<22} {}", p.name, p.title())).collect();
-        format!("{title}\n{}", lines.join("\n"))
-    };
-    format!("{}\n\n{}", group("guitars", guitar_presets()), group("pickups", pickup_presets()))
+    let mut lines: Vec<String> = Vec::new();
+    let mut kind = "";
+    for file in all() {
+        if file.kind != kind {
+            kind = file.kind;
+            lines.push(format!("{}{kind}", if lines.is_empty() { "" } else { "\n" }));
+        }
+        lines.push(format!("  {:<21} {}", file.name, file.title));
+    }
+    lines.join("\n")
 }
 
-fn find(name: &str) -> Result<&'static Preset, Failure> {
-    let all = || guitar_presets().iter().chain(pickup_presets());
-    all().find(|p| p.name == name).ok_or_else(|| {
-        let nearest = drywire::document::nearest(name, all().map(|p| p.name));
+fn show(file: &BuiltIn, console: &mut Console) -> Result<(), Failure> {
+    match std::str::from_utf8(file.bytes) {
+        Ok(text) => console.result(text.trim_end()),
+        Err(_) => Err(Failure::input(
+            format!("`{}` is a sound and cannot be shown", file.name),
+            format!("`drywire presets copy {}` writes it into this folder", file.name),
+        )),
+    }
+}
+
+fn find(name: &str) -> Result<BuiltIn, Failure> {
+    let nearest = drywire::document::nearest(name, all().iter().map(|p| p.name)).map(str::to_owned);
+    all().into_iter().find(|p| p.name == name).ok_or_else(|| {
         let hint = match nearest {
             Some(nearest) => format!("did you mean `{nearest}`?"),
             None => "`drywire presets` lists them".to_owned(),

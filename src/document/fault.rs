@@ -59,8 +59,7 @@ impl Refusal {
 
     /// Returns the line, counted from one, on which `fault` begins.
     pub fn line_of(&self, fault: &Fault) -> usize {
-        let end = fault.span.start.min(self.text.len());
-        1 + self.text[..end].matches('\n').count()
+        super::line_at(&self.text, fault.span.start)
     }
 }
 

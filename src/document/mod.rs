@@ -95,6 +95,11 @@ impl Document {
         &self.name
     }
 
+    /// Returns the line, counted from one, on which the byte `at` stands.
+    pub fn line_at(&self, at: usize) -> usize {
+        line_at(&self.text, at)
+    }
+
     /// Returns what `interpret` makes of the document's top table.
     ///
     /// # Errors
@@ -120,6 +125,10 @@ impl Document {
         faults.sort_by_key(|f| f.span.start);
         Err(Refusal::new(self.name.clone(), self.text.clone(), faults))
     }
+}
+
+fn line_at(text: &str, at: usize) -> usize {
+    1 + text.bytes().take(at).filter(|b| *b == b'\n').count()
 }
 
 #[cfg(test)]

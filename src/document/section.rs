@@ -73,6 +73,15 @@ impl<'d> Section<'d> {
         }
     }
 
+    /// Returns the text at `key`, or the number there as it is written.
+    pub fn written(&mut self, key: &str) -> Option<Located<String>> {
+        let value = self.value(key)?;
+        match number_text(value.get_ref()) {
+            Some(number) => Some(Located { value: number, span: value.span() }),
+            None => self.text(key),
+        }
+    }
+
     /// Returns the text at `key` where it can be shown on one line: 1 to 80 characters, none of them control
     /// characters.
     pub fn label(&mut self, key: &str) -> Option<Located<String>> {

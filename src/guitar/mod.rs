@@ -14,6 +14,7 @@ pub use presets::{Preset, UnknownPreset, guitar_presets, pickup_presets};
 
 use crate::document::Name;
 use crate::quantity::Metres;
+use crate::wiring::Soldered;
 
 /// A guitar whose every value is finite and within the limits of the contributor's guide.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,6 +22,7 @@ pub struct Guitar {
     name: String,
     scale: Metres,
     pickups: Vec<Pickup>,
+    switches: Vec<Soldered>,
     controls: Controls,
     cable: Cable,
     input: Input,
@@ -64,6 +66,19 @@ impl Guitar {
             given: name.to_owned(),
             known: self.pickups.iter().map(Pickup::name).map(Name::as_str).collect::<Vec<_>>().join(", "),
         })
+    }
+
+    /// Returns the switches that are soldered in, in the order of the file.
+    pub fn switches(&self) -> &[Soldered] {
+        &self.switches
+    }
+
+    /// Returns the two-coil pickup that `switch`, one of this guitar's, switches.
+    ///
+    /// # Panics
+    /// Where `switch` is another guitar's and on a pickup that this one does not have.
+    pub fn switched_by(&self, switch: &Soldered) -> &Pickup {
+        self.pickup(switch.on().map(|on| on.value.as_str())).expect("checked when the file was read")
     }
 
     /// Returns the pots and the treble bleed between the pickup and the jack.
@@ -189,6 +204,34 @@ mod tests {
         ))
         .expect("allowed");
         assert!(guitar.notes()[0].contains("pickup.coil_a.resistance is 30.0 kΩ, outside the typical"));
+    }
+
+    const SWITCH: &str = "[[switch]]\nname = \"mode\"\non = \"bridge\"\ntable = \"on-on\"\njoints = [\
+        [\"a+\", \"hot\", \"L3\"], [\"a-\", \"L1\", \"R2\"], [\"b+\", \"L2\"], [\"b-\", \"ground\", \"R3\"]]\n";
+
+    #[test]
+    fn a_switch_is_read_with_the_pickup_it_is_on() {
+        let preset = guitar_presets()[0].text;
+        let guitar = read(&format!("{preset}{SWITCH}")).expect("complete");
+        assert_eq!(guitar.switches()[0].name().value.as_str(), "mode");
+        assert_eq!(guitar.switched_by(&guitar.switches()[0]).name().as_str(), "bridge");
+    }
+
+    #[test]
+    fn a_switch_must_have_a_name_of_its_own_and_two_coils_to_switch() {
+        let preset = guitar_presets()[0].text;
+        let second = SWITCH.replace("bridge", "middle");
+        let third = SWITCH.replace("on = \"bridge\"\n", "");
+        let refusal = read(&format!("{preset}{SWITCH}{second}{third}")).expect_err("four faults").to_string();
+        for said in [
+            "a second switch is named `mode`",
+            "the guitar has no pickup `middle` (hint: it has bridge, neck)",
+            "switch `mode` does not say which pickup it is on (hint: add on = one of bridge, neck)",
+        ] {
+            assert!(refusal.contains(said), "{said}\n---\n{refusal}");
+        }
+        let one_coil = format!("format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"soapbar\"\n{SWITCH}");
+        assert!(read(&one_coil).expect_err("one coil").to_string().contains("leaves nothing to switch"));
     }
 
     #[test]

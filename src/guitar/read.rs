@@ -3,6 +3,7 @@
 mod coil;
 mod controls;
 mod pickup;
+mod switches;
 
 pub(super) use pickup::{PickupBase, built_in};
 
@@ -75,6 +76,7 @@ fn guitar(top: &mut Section<'_>) -> Option<Guitar> {
             top.note(Fault::new(read[i].1.clone(), format!("a second pickup is named `{}`", pickup.name)));
         }
     }
+    let switches = switches::switches(top, pickups.as_deref());
     let controls = controls::controls(top, default_pot, &mut remarks);
     let cable = controls::cable(top, &mut remarks);
     let input = controls::input(top, &mut remarks);
@@ -82,6 +84,7 @@ fn guitar(top: &mut Section<'_>) -> Option<Guitar> {
         name,
         scale,
         pickups: pickups.filter(|p| !p.is_empty())?,
+        switches: switches?,
         controls: controls?,
         cable: cable?,
         input,

@@ -48,6 +48,9 @@ pub enum SetError {
     },
 }
 
+/// The folders of the files at matched and at true level.
+const FOLDERS: [&str; 2] = ["matched", "as-is"];
+
 /// Files that should match but differ by more than this are written again with better gains; half of what is
 /// promised.
 const GOOD_MATCH: Db = Db::new(0.025);
@@ -69,6 +72,30 @@ impl Order<'_> {
         2 * self.sound.frames()
     }
 
+    /// Returns the names of the set's sound files, relative to its folder.
+    pub fn file_names(&self) -> Vec<String> {
+        let names = self.responses.iter().map(|r| r.voice().name());
+        names.flat_map(|name| FOLDERS.map(|folder| file_name(folder, name))).collect()
+    }
+
+    /// Returns the size of the set's sound files in bytes.
+    ///
+    /// # Errors
+    /// [`RenderError`] where no such file can be written.
+    pub fn bytes(&self) -> Result<u64, RenderError> {
+        let each = self.tape().shape()?.file_bytes();
+        Ok(each * (FOLDERS.len() * self.responses.len()) as u64)
+    }
+
+    fn tape(&self) -> Tape {
+        Tape {
+            rate_hz: self.sound.rate_hz(),
+            channels: self.studio.output_channels(),
+            depth: self.depth,
+            frames: self.sound.frames(),
+        }
+    }
+
     /// Writes every file of the set into what `open` returns for its name, and adds what was measured to `figures`,
     /// whose arrangements are those of the order.
     ///
@@ -80,13 +107,7 @@ impl Order<'_> {
         open: &mut dyn FnMut(&str) -> io::Result<W>,
         watch: &Watch<'_>,
     ) -> Result<Vec<W>, SetError> {
-        let tape = Tape {
-            rate_hz: self.sound.rate_hz(),
-            channels: self.studio.output_channels(),
-            depth: self.depth,
-            frames: self.sound.frames(),
-        };
-        tape.shape()?;
+        let tape = self.tape();
         let takes: Result<Vec<Take>, RenderError> =
             self.responses.iter().map(|r| self.studio.take(r)).collect();
         let takes = takes?;
@@ -150,7 +171,10 @@ impl Order<'_> {
                 let file = open(&name).map_err(|cause| SetError::Open { name, cause })?;
                 Ok::<_, SetError>(Recording::new(tape, before, gain, file)?)
             };
-            sinks.push(Recordings(vec![recording("matched", *matched)?, recording("as-is", gains.as_is)?]));
+            sinks.push(Recordings(vec![
+                recording(FOLDERS[0], *matched)?,
+                recording(FOLDERS[1], gains.as_is)?,
+            ]));
         }
         let progress = |block: &[Vec<f64>]| watch(block.first().map_or(0, |plane| plane.len() as u64));
         let sinks = pass(self.sound, takes, sinks, self.workers, &progress)?;
@@ -199,8 +223,8 @@ impl Order<'_> {
             arrangement.drop_loudness_lu =
                 as_is.loudness.zip(baseline.loudness).and_then(|(own, base)| finite((own - base).value()));
             arrangement.matched =
-                Some(file_figures(file_name("matched", &take.name), gains.matched[i], matched));
-            arrangement.as_is = Some(file_figures(file_name("as-is", &take.name), gains.as_is, as_is));
+                Some(file_figures(file_name(FOLDERS[0], &take.name), gains.matched[i], matched));
+            arrangement.as_is = Some(file_figures(file_name(FOLDERS[1], &take.name), gains.as_is, as_is));
             if let Some(beyond) = take.beyond_the_bound {
                 figures.notes.push(format!(
                     "{}: up to {beyond} of its treble is not in the recording and is left out; a take with the tone up holds more",

@@ -139,6 +139,9 @@ impl Stream {
         if channels == 0 || channels > MAX_CHANNELS {
             return Err(Problem::Channels { given: channels });
         }
+        if track.num_frames.is_some_and(|frames| frames > MAX_FRAMES) {
+            return Err(Problem::TooLong { limit: MAX_FRAMES });
+        }
         let options = AudioDecoderOptions::default().verify(verify);
         let decoder: Box<dyn AudioDecoder> = guarded(0, || {
             Ok(match kind {

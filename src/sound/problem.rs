@@ -126,7 +126,7 @@ impl Problem {
             Self::Channels { .. } => "export one or two channels of it",
             Self::TooLong { .. } => "cut out the part that you want to hear",
             Self::BadSample { .. } => {
-                "export it again, or ask for repair, which puts silence in the place of such samples"
+                "export it again, or use --repair, which puts silence in the place of such samples"
             }
             Self::Changed => "wait until nothing writes to it any more, then start again",
         }

@@ -7,6 +7,7 @@
 //! IBM and Microsoft, *Multimedia Programming Interface and Data Specifications 1.0*, 1991, §2 and §3; EBU Tech
 //! 3306, *RF64*, 2009, and ITU-R BS.2088, *BW64*, for the sizes of 64 bits.
 
+use std::mem::discriminant;
 use std::ops::Range;
 
 use super::format::Format;
@@ -65,14 +66,14 @@ impl Layout {
                         medium.read_at(chunk.start, &mut body[..wanted]).map_err(Problem::Unreadable)?;
                     format = Some(Format::read(&body[..read], chunk.start, warnings)?);
                 }
-                b"fmt " => warnings.push(Warning::SecondFormat { at }),
+                b"fmt " => tell_once(warnings, Warning::SecondFormat { at }),
                 // An empty chunk of audio before the true one is a leftover.
                 b"data" if audio.as_ref().is_none_or(Range::is_empty) => {
                     let range = audio_range(medium, &chunk, wide.as_ref(), warnings)?;
                     end = Some(range.end).filter(|end| *end < medium.len());
                     audio = Some(range);
                 }
-                b"data" => warnings.push(Warning::SecondAudio { at }),
+                b"data" => tell_once(warnings, Warning::SecondAudio { at }),
                 _ => {}
             }
             match end {
@@ -133,6 +134,13 @@ impl Chunk {
     }
 }
 
+/// Adds a warning unless there is one of its kind: thousands of chunks may have the same fault.
+fn tell_once(warnings: &mut Vec<Warning>, warning: Warning) {
+    if !warnings.iter().any(|told| discriminant(told) == discriminant(&warning)) {
+        warnings.push(warning);
+    }
+}
+
 /// The end of the file as the place of a chunk: likelier than bytes that are none, less likely than a chunk.
 const END_OF_FILE: u8 = 1;
 
@@ -141,7 +149,7 @@ const END_OF_FILE: u8 = 1;
 fn after_odd_chunk(medium: &Medium, end: u64, warnings: &mut Vec<Warning>) -> Result<u64, Problem> {
     let likeness = |at| Ok(Chunk::read(medium, at)?.map_or(END_OF_FILE, |c: Chunk| c.likeness(medium)));
     if likeness(end)? > likeness(end.saturating_add(1))? {
-        warnings.push(Warning::Unpadded { at: end });
+        tell_once(warnings, Warning::Unpadded { at: end });
         return Ok(end);
     }
     Ok(end.saturating_add(1))

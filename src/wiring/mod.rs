@@ -1,10 +1,24 @@
-//! What is soldered to what: the ends of the coils, the joints between them, and the arrangements that the
-//! trade has names for.
+//! What is soldered to what: the ends of the coils, the switches and the joints between them, what a throw makes
+//! of them, and the arrangements that the trade has names for.
 
 mod arrangement;
+mod coil_name;
 mod connection;
+mod function;
+mod nodes;
+mod plan;
+mod soldered;
+mod switch;
 mod terminal;
+mod thing;
 
-pub use arrangement::Arrangement;
+pub use arrangement::{Arrangement, UnknownArrangement};
+pub use coil_name::{CoilName, Sense};
 pub use connection::Connection;
+pub use function::{Function, Joined, Unused};
+pub(crate) use nodes::Nodes;
+pub use plan::{Plan, Soldering, TravelState};
+pub use soldered::Soldered;
+pub use switch::{Contact, Lug, MAX_LUGS, Pole, PoleState, Switch, Throw, UnknownSwitch};
 pub use terminal::Terminal;
+pub use thing::{EndNames, FinishIsPlus, Thing};

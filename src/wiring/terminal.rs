@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use super::CoilName;
+
 /// An end of a coil, or one of the two conductors that lead to the jack.
 ///
 /// The ends are named as the tap test names them: at the + end the string's voltage is positive while steel
@@ -30,6 +32,27 @@ impl Terminal {
     /// Returns the terminal's place in [`Terminal::ALL`].
     pub const fn index(self) -> usize {
         self as usize
+    }
+
+    /// Returns the coil whose end the terminal is.
+    pub const fn coil(self) -> Option<CoilName> {
+        match self {
+            Self::APlus | Self::AMinus => Some(CoilName::A),
+            Self::BPlus | Self::BMinus => Some(CoilName::B),
+            Self::Hot | Self::Ground => None,
+        }
+    }
+
+    /// Returns the other end of the same coil; hot and ground are their own.
+    #[must_use]
+    pub const fn far_end(self) -> Self {
+        match self {
+            Self::APlus => Self::AMinus,
+            Self::AMinus => Self::APlus,
+            Self::BPlus => Self::BMinus,
+            Self::BMinus => Self::BPlus,
+            Self::Hot | Self::Ground => self,
+        }
     }
 
     /// Returns the terminal's name in files and reports.

@@ -1,0 +1,18 @@
+//! What must be said wherever a person is told to touch a guitar, a meter or an iron.
+
+/// Before anything touches the guitar.
+pub const UNPLUG: &str =
+    "Unplug the guitar from the amplifier before a meter or an iron touches it; take out any battery.";
+/// What is never the job of this program's user.
+pub const AMPLIFIER: &str =
+    "Never open an amplifier: it holds a lethal charge after it is unplugged. That is licensed work.";
+/// What stays connected.
+pub const GROUND: &str = "Never cut the bridge-ground or shield connection.";
+/// The iron.
+pub const IRON: &str =
+    "The iron burns and its fumes harm: ventilate, wear eye protection, set the iron in its stand.";
+/// Whose word counts.
+pub const LOCAL: &str = "Local codes and the judgement of a licensed technician come first.";
+
+/// The cautions for work at the bench, the most urgent first.
+pub const BENCH: [&str; 5] = [UNPLUG, AMPLIFIER, GROUND, IRON, LOCAL];

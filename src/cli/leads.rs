@@ -1,0 +1,269 @@
+//! `drywire leads`: which lead of a pickup is which.
+
+use std::error::Error;
+use std::io::{self, BufRead, Read, Write};
+use std::path::{Path, PathBuf};
+
+use drywire::document::Document;
+use drywire::guitar::Pole;
+use drywire::leads::{CAUTIONS, Interview, Meter, Readings, Reply, Swing, Verdict, Word, identify};
+
+use super::leads_table::{table, wrapped};
+use super::{Console, Failure, Outcome};
+
+/// The longest answer that a dialogue takes, in bytes.
+const LONGEST_ANSWER: u64 = 4096;
+
+/// Identify a pickup's leads from meter readings, steel taps and a compass
+///
+/// Give the readings in a file or by options; without either, questions are asked one by one, the most telling
+/// reading first. A name with a comma or an equals sign in it needs the file.
+#[derive(Debug, clap::Args)]
+#[command(after_long_help = EXAMPLES)]
+pub(crate) struct Args {
+    /// A readings file
+    #[arg(conflicts_with_all = ["leads", "shield", "coils", "ohms", "tap", "compass", "chart", "save"])]
+    file: Option<PathBuf>,
+    /// The leads' colours, such as white,grey,red,blue
+    #[arg(long, value_delimiter = ',', value_name = "NAMES")]
+    leads: Vec<String>,
+    /// What the shield or bare wire is called
+    #[arg(long, value_name = "NAME", requires = "leads")]
+    shield: Option<String>,
+    /// The coils' names as you tell them apart; a single one means a pickup of one coil
+    #[arg(long, value_delimiter = ',', value_name = "NAMES", requires = "leads")]
+    coils: Vec<String>,
+    /// A resistance: white,grey=5.9k or white,red=open
+    #[arg(long, value_name = "LEAD,LEAD=OHMS", requires = "leads")]
+    ohms: Vec<String>,
+    /// A tap: 'screw side,red=white,black=grey,swing=+' (or swing=- or swing=none)
+    #[arg(long, value_name = "COIL,red=LEAD,black=LEAD,swing=SWING", requires = "leads")]
+    tap: Vec<String>,
+    /// A compass: 'screw side=north'
+    #[arg(long, value_name = "COIL=POLE", requires = "leads")]
+    compass: Vec<String>,
+    /// What a maker's chart calls a coil's leads: start=white,finish=grey
+    #[arg(long, value_name = "start=LEAD,finish=LEAD", requires = "leads")]
+    chart: Vec<String>,
+    /// Write the readings of the options or of the dialogue to a new readings file
+    #[arg(long, value_name = "FILE")]
+    save: Option<PathBuf>,
+    /// Print the result as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+const EXAMPLES: &str = "\
+Examples:
+  drywire leads
+      asks question by question
+  drywire leads bench.toml --json
+  drywire leads --leads white,grey,red,blue --ohms white,grey=5.9k \\
+      --tap 'screw side,red=white,black=grey,swing=+'
+
+A readings file:
+  leads = [\"white\", \"grey\", \"red\", \"blue\"]
+  shield = \"bare\"                      # where there is one
+  [[ohms]]
+  between = [\"white\", \"grey\"]
+  reads = \"5.9k\"                       # or \"open\"
+  [[tap]]                              # steel to the coil's poles, first swing
+  coil = \"screw side\"                  # a name of your own
+  red = \"white\"
+  black = \"grey\"
+  swing = \"+\"                          # or \"-\" or \"none\"
+  [[compass]]
+  coil = \"screw side\"
+  top_pole = \"north\"                   # or \"south\"
+  [[chart]]                            # what a maker's chart says, if any
+  start = \"white\"
+  finish = \"grey\"
+
+Exit codes: 0 certain or ambiguous, 1 contradictory, 2 bad input.
+
+Unplug the guitar from the amplifier before a meter or an iron touches it, and
+never open the amplifier.";
+
+/// Runs the command.
+pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
+    if let Some(save) = &args.save {
+        refuse_existing(save)?;
+    }
+    let readings = match &args.file {
+        Some(file) => Readings::read(&Document::open(file)?)?,
+        None if args.leads.is_empty() => hold_dialogue(console, io::stdin().lock())?,
+        None => from_options(args)?,
+    };
+    if let Some(save) = &args.save {
+        write_new(save, &readings.to_toml())?;
+        console.note(format!("readings written to {}", save.display()));
+    }
+    let report = identify(&readings);
+    if args.json {
+        console.result(json(&report)?)?;
+    } else {
+        console.table(table(&report, &readings))?;
+    }
+    Ok(match report.verdict {
+        Verdict::Certain | Verdict::Ambiguous => Outcome::Done,
+        Verdict::Contradictory => Outcome::No,
+    })
+}
+
+fn json(report: &drywire::leads::Report) -> Result<String, Failure> {
+    serde_json::to_string_pretty(report).map_err(|e| Failure::Output(e.into()))
+}
+
+/// Asks questions on standard error and takes answers from `input` until the leads are certain, nothing more can
+/// be asked, or the person leaves.
+fn hold_dialogue(console: &mut Console, mut input: impl BufRead) -> Result<Readings, Failure> {
+    for text in CAUTIONS.into_iter().chain([Interview::ALWAYS]) {
+        console.note(wrapped(text, ""));
+    }
+    let mut interview = Interview::new();
+    while let Some(question) = interview.question() {
+        let (explanation, asked) = question.rsplit_once('\n').unwrap_or(("", &question));
+        console.note("");
+        for line in explanation.lines() {
+            let text = line.trim_start();
+            console.note(wrapped(text, &line[..line.len() - text.len()]));
+        }
+        // What is asked stays on one line, so that a program at the other end of a pipe can read it.
+        console.note(asked);
+        let Some(answer) = next_answer(&mut input)? else { break };
+        match interview.answer(&answer) {
+            Reply::Taken => {}
+            Reply::Over => break,
+            Reply::Refused(why) => console.note(format!("not understood: {why}")),
+            Reply::Help(text) => text.lines().for_each(|line| console.note(wrapped(line, ""))),
+        }
+    }
+    interview.readings().cloned().ok_or_else(|| {
+        Failure::input(
+            "the answers ended before the leads were named",
+            "name the leads first, or give a readings file or --leads",
+        )
+    })
+}
+
+/// Returns the next line of `input`, `None` at its end.
+fn next_answer(input: &mut impl BufRead) -> Result<Option<String>, Failure> {
+    let mut line = Vec::new();
+    let read = input.by_ref().take(LONGEST_ANSWER + 1).read_until(b'\n', &mut line);
+    let read =
+        read.map_err(|e| Failure::input(format!("cannot read the answers: {e}"), "answer by lines of text"))?;
+    if line.len() as u64 > LONGEST_ANSWER {
+        return Err(Failure::input(
+            format!("an answer has more than {LONGEST_ANSWER} bytes"),
+            "answer each question with one short line",
+        ));
+    }
+    Ok((read > 0).then(|| String::from_utf8_lossy(&line).into_owned()))
+}
+
+/// Whether an option was taken, or why not.
+type Taken = Result<(), Box<dyn Error>>;
+
+/// Returns the readings that the options state, or every fault among them.
+fn from_options(args: &Args) -> Result<Readings, Failure> {
+    let mut readings = Readings::default();
+    let mut faults: Vec<String> = Vec::new();
+    let mut take = |option: &str, given: &[String], add: &mut dyn FnMut(&mut Readings, &str) -> Taken| {
+        for given in given {
+            if let Err(why) = add(&mut readings, given) {
+                faults.push(format!("--{option} `{}`: {why}", given.escape_debug()));
+            }
+        }
+    };
+    let one_coil = args.coils.len() == 1;
+    take("leads", &args.leads, &mut |readings, name| {
+        readings.add_lead(Word::new(name)?)?;
+        Ok(())
+    });
+    take("shield", args.shield.as_slice(), &mut |readings, name| Ok(readings.set_shield(Word::new(name)?)?));
+    take("coils", &args.coils, &mut |readings, name| {
+        readings.bobbin(name)?;
+        if one_coil { Ok(readings.set_one_coil()?) } else { Ok(()) }
+    });
+    take("ohms", &args.ohms, &mut add_ohms);
+    take("tap", &args.tap, &mut add_tap);
+    take("compass", &args.compass, &mut add_compass);
+    take("chart", &args.chart, &mut add_chart);
+    if faults.is_empty() && readings.leads().len() == 1 && readings.shield().is_none() {
+        faults.push("--leads: one lead and no --shield: there is nothing to measure between".to_owned());
+    }
+    if faults.is_empty() {
+        return Ok(readings);
+    }
+    Err(Failure::input(faults.join("\nerror: "), "`drywire leads --help` shows each option's form"))
+}
+
+fn add_ohms(readings: &mut Readings, given: &str) -> Taken {
+    let form = "wanted is LEAD,LEAD=OHMS, such as white,grey=5.9k";
+    let (pair, reads) = given.rsplit_once('=').ok_or(form)?;
+    let (one, other) = pair.split_once(',').ok_or(form)?;
+    let between = [readings.conductor(one)?, readings.conductor(other)?];
+    Ok(readings.add_ohms(between, Meter::parse(reads)?, None)?)
+}
+
+fn add_tap(readings: &mut Readings, given: &str) -> Taken {
+    let form = "wanted is COIL,red=LEAD,black=LEAD,swing=+ (or - or none)";
+    let parts: Vec<&str> = given.split(',').map(str::trim).collect();
+    let &[coil, _, _, _] = parts.as_slice() else { return Err(form.into()) };
+    let field = |key: &str| {
+        parts[1..]
+            .iter()
+            .find_map(|part| part.strip_prefix(key)?.strip_prefix('='))
+            .map(str::trim)
+            .ok_or(form)
+    };
+    let probes = [readings.conductor(field("red")?)?, readings.conductor(field("black")?)?];
+    let swing = field("swing")?;
+    let (_, swing) = Swing::CHOICES.into_iter().find(|(name, _)| *name == swing).ok_or(form)?;
+    let coil = readings.bobbin(coil)?;
+    Ok(readings.add_tap(coil, probes, swing, None)?)
+}
+
+fn add_compass(readings: &mut Readings, given: &str) -> Taken {
+    let (coil, pole) = match given.rsplit_once('=') {
+        Some((coil, "north")) => (coil, Pole::North),
+        Some((coil, "south")) => (coil, Pole::South),
+        _ => return Err("wanted is COIL=north or COIL=south".into()),
+    };
+    let coil = readings.bobbin(coil)?;
+    Ok(readings.add_compass(coil, pole, None)?)
+}
+
+fn add_chart(readings: &mut Readings, given: &str) -> Taken {
+    let ends = given.strip_prefix("start=").and_then(|rest| rest.split_once(",finish="));
+    let (start, finish) = ends.ok_or("wanted is start=LEAD,finish=LEAD")?;
+    Ok(readings.add_chart(start, finish)?)
+}
+
+fn refuse_existing(path: &Path) -> Result<(), Failure> {
+    if path.symlink_metadata().is_ok() {
+        return Err(Failure::input(
+            format!("`{}` exists already", path.display()),
+            "choose a new name for the readings file; nothing is overwritten",
+        ));
+    }
+    Ok(())
+}
+
+/// Writes a new file whole or not at all.
+fn write_new(path: &Path, text: &str) -> Result<(), Failure> {
+    let refused = |cause: io::Error| {
+        Failure::input(
+            format!("cannot write `{}`: {cause}", path.display()),
+            "choose a folder that can be written",
+        )
+    };
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut builder = tempfile::Builder::new();
+    // A temporary file is private; a readings file is as open as the user's other files.
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    let mut file = builder.tempfile_in(folder).map_err(refused)?;
+    file.write_all(text.as_bytes()).and_then(|()| file.as_file().sync_all()).map_err(refused)?;
+    file.persist_noclobber(path).map(drop).map_err(|e| refused(e.error))
+}

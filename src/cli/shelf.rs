@@ -1,0 +1,91 @@
+//! The folder that a set goes into.
+
+use std::collections::BTreeMap;
+use std::fs::File;
+use std::io::{self, Read, Seek, Write};
+use std::path::Path;
+
+use drywire::folder::{EntryName, FolderError, Inputs, NewSet, SetPlan};
+use drywire::report::SetFigures;
+
+use super::Failure;
+
+/// A set's files on their way into their folder.
+pub(crate) struct Shelf {
+    set: NewSet,
+    /// The files opened so far, so that one can be begun anew.
+    opened: BTreeMap<String, File>,
+}
+
+/// The file that tells of all others; it is written last.
+const FIGURES: &str = "figures.json";
+/// The largest figures file that an earlier set is looked up in.
+const MAX_FIGURES: u64 = 4 * 1024 * 1024;
+
+impl Shelf {
+    /// Begins a set of `names` and the figures in the folder `out`, taking about `bytes`, made from `inputs`.
+    pub(crate) fn begin(out: &Path, names: &[String], bytes: u64, inputs: &[&str]) -> Result<Self, Failure> {
+        let files: Vec<EntryName> =
+            names.iter().map(String::as_str).chain([FIGURES]).map(entry).collect::<Result<_, _>>()?;
+        let mut known = Inputs::new();
+        for input in inputs.iter().map(Path::new).filter(|path| path.is_file()) {
+            known.add(input).map_err(|e| {
+                Failure::input(format!("cannot read `{}`: {e}", input.display()), "check its permissions")
+            })?;
+        }
+        let plan = SetPlan { files, retired: earlier_files(out), inputs: known, bytes };
+        Ok(Self { set: NewSet::begin(out, plan).map_err(|e| folder_failure(&e))?, opened: BTreeMap::new() })
+    }
+
+    /// Returns the file called `name`, empty, whether or not it was begun before.
+    pub(crate) fn open(&mut self, name: &str) -> io::Result<File> {
+        if let Some(file) = self.opened.get_mut(name) {
+            file.set_len(0)?;
+            file.rewind()?;
+            return file.try_clone();
+        }
+        let entry = EntryName::new(name).map_err(io::Error::other)?;
+        let file = self.set.create(&entry).map_err(io::Error::other)?;
+        self.opened.insert(name.to_owned(), file.try_clone()?);
+        Ok(file)
+    }
+
+    /// Writes all of `bytes` to the file called `name`.
+    pub(crate) fn write(&mut self, name: &str, bytes: &[u8]) -> Result<(), Failure> {
+        let name = entry(name)?;
+        let mut file = self.set.create(&name).map_err(|e| folder_failure(&e))?;
+        file.write_all(bytes).map_err(|e| folder_failure(&self.set.failed(&name, e)))
+    }
+
+    /// Writes the figures and puts the whole set in its place.
+    pub(crate) fn commit(mut self, figures: &SetFigures) -> Result<(), Failure> {
+        self.write(FIGURES, super::figures::to_json(figures).as_bytes())?;
+        self.set.commit().map(|_| ()).map_err(|e| folder_failure(&e))
+    }
+}
+
+/// Returns the sound files of a set that `hear` left in `out` before: they go with it.
+fn earlier_files(out: &Path) -> Vec<EntryName> {
+    let mut text = Vec::new();
+    let path = out.join(FIGURES);
+    if !path.is_file() {
+        return Vec::new();
+    }
+    let Ok(read) = File::open(path).and_then(|f| f.take(MAX_FIGURES).read_to_end(&mut text)) else {
+        return Vec::new();
+    };
+    let Ok(figures) = serde_json::from_slice::<SetFigures>(&text[..read]) else { return Vec::new() };
+    let files = figures.arrangements.iter().flat_map(|a| [&a.matched, &a.as_is]).flatten();
+    let ours =
+        |name: &&str| (name.starts_with("matched/") || name.starts_with("as-is/")) && name.ends_with(".wav");
+    files.map(|f| f.file.as_str()).filter(ours).filter_map(|name| EntryName::new(name).ok()).collect()
+}
+
+fn entry(name: &str) -> Result<EntryName, Failure> {
+    EntryName::new(name).map_err(|e| Failure::input(e.to_string(), "rename the arrangement or throw"))
+}
+
+/// Returns a folder's or file's error as the command's.
+pub(crate) fn folder_failure(error: &FolderError) -> Failure {
+    Failure::input(error.to_string(), error.hint())
+}

@@ -1,0 +1,38 @@
+//! Text broken into lines for a terminal.
+
+/// No line is longer.
+const WIDTH: usize = 80;
+
+/// Returns `text` broken into lines between its words, the first after `first` and the others after `rest`.
+pub(crate) fn wrapped(text: &str, first: &str, rest: &str) -> String {
+    let mut lines = Vec::new();
+    let mut line = first.to_owned();
+    let mut is_begun = false;
+    for word in text.split_whitespace() {
+        if is_begun && line.chars().count() + 1 + word.chars().count() > WIDTH {
+            lines.push(std::mem::replace(&mut line, rest.to_owned()));
+            is_begun = false;
+        }
+        if is_begun {
+            line.push(' ');
+        }
+        line.push_str(word);
+        is_begun = true;
+    }
+    lines.push(line);
+    lines.join("\n")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{WIDTH, wrapped};
+
+    #[test]
+    fn lines_break_between_words_and_are_never_too_long() {
+        let text = "word ".repeat(40);
+        let lines = wrapped(&text, "  - ", "    ");
+        assert!(lines.lines().all(|line| line.chars().count() <= WIDTH && !line.ends_with(' ')), "{lines}");
+        assert_eq!(lines.matches("word").count(), 40);
+        assert!(lines.starts_with("  - word word") && lines.contains("\n    word"));
+    }
+}

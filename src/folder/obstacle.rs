@@ -1,0 +1,159 @@
+//! Why a file or a folder cannot be written.
+
+use std::io;
+use std::path::PathBuf;
+
+/// A file or folder that cannot be written: which, and why.
+#[derive(Debug, thiserror::Error)]
+#[error("cannot write `{path}`: {obstacle}")]
+pub struct FolderError {
+    path: String,
+    obstacle: Obstacle,
+}
+
+impl FolderError {
+    pub(super) fn new(path: impl Into<String>, obstacle: impl Into<Obstacle>) -> Self {
+        Self { path: path.into(), obstacle: obstacle.into() }
+    }
+
+    /// Returns what is in the way.
+    pub fn obstacle(&self) -> &Obstacle {
+        &self.obstacle
+    }
+
+    /// Returns what to do about it.
+    pub fn hint(&self) -> &'static str {
+        self.obstacle.hint()
+    }
+}
+
+/// What stands in the way of writing.
+#[derive(Debug, thiserror::Error)]
+pub enum Obstacle {
+    /// A file stands where a folder is wanted.
+    #[error("it is a file, and a folder is wanted")]
+    IsFile,
+    /// A folder stands where a file is wanted.
+    #[error("it is a folder, and a file is wanted")]
+    IsFolder,
+    /// A device, pipe or socket stands there.
+    #[error("it is a device or a pipe, and a {wanted} is wanted")]
+    IsSpecial {
+        /// What is wanted there.
+        wanted: &'static str,
+    },
+    /// A link stands there that leads nowhere.
+    #[error("it is a link to nothing")]
+    DanglingLink,
+    /// The folder around it does not exist.
+    #[error("the folder that it would lie in does not exist")]
+    NoFolder,
+    /// Something of another kind stands at a name that is to be written.
+    #[error("its `{name}` is {what}")]
+    InTheWay {
+        /// The name within the folder.
+        name: String,
+        /// What stands there and what is wanted.
+        what: &'static str,
+    },
+    /// An input stands at a name that is to be written.
+    #[error("{} is the input `{input}`, which is never replaced", whose(name.as_deref()))]
+    IsInput {
+        /// The name within the folder, where it is one of a folder.
+        name: Option<String>,
+        /// The input as given.
+        input: String,
+    },
+    /// It is there already and is not to be replaced.
+    #[error("it is there already")]
+    Exists,
+    /// Another run is writing to the same folder.
+    #[error("another run is writing to it")]
+    Busy,
+    /// The disk has not the room.
+    #[error("it needs {} and its disk has {} free", megabytes(*needed), megabytes(*free))]
+    TooLittleSpace {
+        /// The bytes needed.
+        needed: u64,
+        /// The bytes free.
+        free: u64,
+    },
+    /// The disk filled up.
+    #[error("the disk is full")]
+    Full,
+    /// The user's share of the disk is used up.
+    #[error("your quota on the disk is used up")]
+    Quota,
+    /// The file system takes no larger file.
+    #[error("the file would be larger than its disk or the limits of this session allow")]
+    TooLarge,
+    /// The disk is mounted read-only.
+    #[error("the disk is read-only")]
+    ReadOnly,
+    /// The permissions forbid it.
+    #[error("permission denied")]
+    Denied,
+    /// A name or the whole path is longer than the file system takes.
+    #[error("the path or a name in it is too long")]
+    NameTooLong,
+    /// The set is in place, and files of others that came while it was put there could not be brought after.
+    #[error("it is written, but files that came into it meanwhile still lie in `{}`: {cause}", folder.display())]
+    LeftBehind {
+        /// Where they lie.
+        folder: PathBuf,
+        /// What the system says.
+        cause: io::Error,
+    },
+    /// The system says something else.
+    #[error("{0}")]
+    Other(io::Error),
+}
+
+impl Obstacle {
+    /// Returns what to do about it.
+    pub fn hint(&self) -> &'static str {
+        match self {
+            Self::IsFile | Self::IsFolder | Self::IsSpecial { .. } => "choose another with --out",
+            Self::DanglingLink => "remove the link, or choose another place with --out",
+            Self::NoFolder => "make the folder first, or choose another with --out",
+            Self::InTheWay { .. } => "move it away, or choose another folder with --out",
+            Self::IsInput { .. } => "choose another place with --out",
+            Self::Exists => "remove it first, or choose another with --out",
+            Self::Busy => "wait for the other run to end, or choose another folder with --out",
+            Self::TooLittleSpace { .. } | Self::Full | Self::Quota => {
+                "make room, or choose a folder on another disk with --out"
+            }
+            Self::TooLarge => "cut the source into shorter parts, or raise the limit",
+            Self::ReadOnly => "choose a folder on another disk with --out",
+            Self::Denied => {
+                "check the permissions of the folder and of the one around it, or choose another with --out"
+            }
+            Self::LeftBehind { .. } => "move them back by hand",
+            Self::NameTooLong => "choose a shorter path with --out",
+            Self::Other(_) => "check the path and the disk it is on, or choose another with --out",
+        }
+    }
+}
+
+impl From<io::Error> for Obstacle {
+    fn from(cause: io::Error) -> Self {
+        match cause.kind() {
+            io::ErrorKind::StorageFull => Self::Full,
+            io::ErrorKind::QuotaExceeded => Self::Quota,
+            io::ErrorKind::FileTooLarge => Self::TooLarge,
+            io::ErrorKind::ReadOnlyFilesystem => Self::ReadOnly,
+            io::ErrorKind::PermissionDenied => Self::Denied,
+            io::ErrorKind::InvalidFilename => Self::NameTooLong,
+            io::ErrorKind::NotADirectory => Self::NoFolder,
+            _ => Self::Other(cause),
+        }
+    }
+}
+
+fn megabytes(bytes: u64) -> String {
+    format!("{:.1} MB", bytes as f64 / 1e6)
+}
+
+fn whose(name: Option<&str>) -> String {
+    name.map_or_else(|| "it".to_owned(), |name| format!("its `{name}`"))
+}

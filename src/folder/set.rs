@@ -1,0 +1,301 @@
+//! A folder of files that appears whole or not at all.
+
+use std::ffi::OsString;
+use std::fs::{self, File, OpenOptions};
+use std::io;
+use std::path::{Component, Path, PathBuf};
+
+use super::carry::{OurNames, bring_latecomers, carry_over, same_disk};
+use super::place::{check_writable, exchange, folders_from, free_bytes, sync, sync_all};
+use super::temporary::{TemporaryFolder, sweep};
+use super::{EntryName, FolderError, Inputs, Obstacle};
+
+/// What a new set consists of.
+#[derive(Debug, Clone, Default)]
+pub struct SetPlan {
+    /// The files to be written, all of them. Where they must be put in place one by one, that is done in this order:
+    /// let the file that tells of the others be the last.
+    pub files: Vec<EntryName>,
+    /// The files of an earlier set that go, unless they are among those to be written.
+    pub retired: Vec<EntryName>,
+    /// The files that are read, which must not lie at any of these names.
+    pub inputs: Inputs,
+    /// The bytes that the files will take, as far as known.
+    pub bytes: u64,
+}
+
+/// How a set was put in place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Placed {
+    /// The folder is new.
+    New,
+    /// The new folder and the old one changed places in one step.
+    Exchanged,
+    /// Each file was put in place in one step of its own, since the folders could not change places: a run killed
+    /// within these steps leaves some files old and some new, each of them whole.
+    FileByFile,
+}
+
+/// A set on its way into its folder.
+#[derive(Debug)]
+pub struct NewSet {
+    shown: String,
+    target: PathBuf,
+    way: Placed,
+    temporary: TemporaryFolder,
+    plan: SetPlan,
+    made: MadeFolders,
+}
+
+impl NewSet {
+    /// Begins a set in the folder at `target`, which may be new, and finds out whether it can be written there.
+    ///
+    /// What killed runs left there is removed.
+    ///
+    /// # Errors
+    /// [`FolderError`] where it cannot: see [`Obstacle`]. Nothing is changed then.
+    pub fn begin(target: &Path, plan: SetPlan) -> Result<Self, FolderError> {
+        let shown = target.display().to_string();
+        Self::prepare(&shown, target, plan).map_err(|obstacle| FolderError::new(shown, obstacle))
+    }
+
+    fn prepare(shown: &str, target: &Path, plan: SetPlan) -> Result<Self, Obstacle> {
+        let (target, is_new) = resolve(target)?;
+        check_names(&target, &plan)?;
+        let made = MadeFolders::around(&target)?;
+        let name = target.file_name().map_or_else(OsString::new, OsString::from);
+        let beside = target.parent().filter(|parent| is_new || may_exchange(&target, parent));
+        if !is_new {
+            check_writable(&target)?;
+        }
+        let (way, place, temporary) = match beside.map(|parent| (parent, TemporaryFolder::new(parent, &name)))
+        {
+            Some((parent, Ok(temporary))) => {
+                (if is_new { Placed::New } else { Placed::Exchanged }, parent, temporary)
+            }
+            Some((_, Err(e))) if is_new => return Err(e.into()),
+            Some((_, Err(_))) | None => (Placed::FileByFile, &*target, TemporaryFolder::new(&target, &name)?),
+        };
+        // Runs before this one may have had to go another way.
+        let places = [target.parent().filter(|parent| !parent.as_os_str().is_empty()), Some(&*target)];
+        let busy = places.into_iter().flatten().filter(|place| sweep(place, temporary.path(), &name)).count();
+        if busy > 0 {
+            return Err(Obstacle::Busy);
+        }
+        if let Some(free) = free_bytes(place).filter(|free| *free < plan.bytes) {
+            return Err(Obstacle::TooLittleSpace { needed: plan.bytes, free });
+        }
+        Ok(Self { shown: shown.to_owned(), target, way, temporary, plan, made })
+    }
+
+    /// Returns a new empty file that will be the set's `name`.
+    ///
+    /// # Errors
+    /// [`FolderError`] where the system cannot make it.
+    ///
+    /// # Panics
+    /// Where the name is not in the plan or was made before.
+    pub fn create(&self, name: &EntryName) -> Result<File, FolderError> {
+        assert!(self.plan.files.contains(name), "{name} is not planned");
+        let path = self.temporary.set().join(name.as_path());
+        let made = path.parent().map_or(Ok(()), fs::create_dir_all);
+        made.and_then(|()| OpenOptions::new().write(true).create_new(true).open(path))
+            .map_err(|e| self.failed(name, e))
+    }
+
+    /// Returns the error that `cause` is, come up while writing the set's `name`.
+    pub fn failed(&self, name: &EntryName, cause: io::Error) -> FolderError {
+        self.failed_at(name.as_path(), cause)
+    }
+
+    fn failed_at(&self, name: &Path, cause: io::Error) -> FolderError {
+        FolderError::new(Path::new(&self.shown).join(name).display().to_string(), cause)
+    }
+
+    /// Brings the files to the disk and puts the set in its place.
+    ///
+    /// # Errors
+    /// [`FolderError`] where the system cannot, or an input has come to lie at one of the names. The old set is then
+    /// still in place, except where files had to be put in place one by one.
+    ///
+    /// # Panics
+    /// Where a planned file was not created.
+    pub fn commit(mut self) -> Result<Placed, FolderError> {
+        let set = self.temporary.set();
+        let paths: Vec<_> = self.plan.files.iter().map(|name| set.join(name.as_path())).collect();
+        for (path, name) in paths.iter().zip(&self.plan.files) {
+            assert!(path.is_file(), "{name} was planned and not made");
+        }
+        sync_all(&paths)
+            .map_err(|(path, cause)| self.failed_at(path.strip_prefix(&set).unwrap_or(path), cause))?;
+        self.put(&set).map_err(|obstacle| FolderError::new(self.shown.clone(), obstacle))?;
+        self.made.keep();
+        Ok(self.way)
+    }
+
+    fn put(&mut self, set: &Path) -> Result<(), Obstacle> {
+        if self.way == Placed::New {
+            sync_folders(set)?;
+            match fs::rename(set, &self.target) {
+                Ok(()) => return Ok(self.sync_around()?),
+                // A folder has come there in the meantime; it is treated as one that was there before.
+                Err(e)
+                    if matches!(
+                        e.kind(),
+                        io::ErrorKind::DirectoryNotEmpty | io::ErrorKind::AlreadyExists
+                    ) =>
+                {
+                    self.way = Placed::Exchanged;
+                }
+                Err(e) => return Err(e.into()),
+            }
+        }
+        check_names(&self.target, &self.plan)?;
+        if self.way == Placed::Exchanged {
+            let ours = OurNames::new(self.plan.files.iter().chain(&self.plan.retired));
+            let exchanged = carry_over(&self.target, set, &ours)
+                .and_then(|()| sync_folders(set))
+                .and_then(|()| exchange(set, &self.target));
+            if exchanged.is_ok() {
+                // The old folder now lies where the new one was made.
+                if let Err(cause) = bring_latecomers(set, &self.target, &ours) {
+                    return Err(Obstacle::LeftBehind { folder: self.temporary.keep(), cause });
+                }
+                return Ok(self.sync_around()?);
+            }
+        }
+        self.way = Placed::FileByFile;
+        Ok(self.put_file_by_file(set)?)
+    }
+
+    fn put_file_by_file(&self, set: &Path) -> io::Result<()> {
+        for name in &self.plan.files {
+            let place = self.target.join(name.as_path());
+            if let Some(folder) = place.parent() {
+                fs::create_dir_all(folder)?;
+            }
+            fs::rename(set.join(name.as_path()), place)?;
+        }
+        for name in self.plan.retired.iter().filter(|name| !self.plan.files.contains(name)) {
+            let place = self.target.join(name.as_path());
+            match fs::symlink_metadata(&place) {
+                // What stands there now is not what an earlier set wrote.
+                Ok(there) if there.is_dir() => continue,
+                Ok(_) => fs::remove_file(place)?,
+                Err(_) => {}
+            }
+            // A folder that has become empty goes; one that has not stays, which is what the error says.
+            for folder in name.folders().collect::<Vec<_>>().into_iter().rev() {
+                let _ = fs::remove_dir(self.target.join(folder));
+            }
+        }
+        let folders = self.plan.files.iter().flat_map(EntryName::folders);
+        folders.map(|folder| self.target.join(folder)).try_for_each(|folder| sync(&folder))?;
+        sync(&self.target)
+    }
+
+    fn sync_around(&self) -> io::Result<()> {
+        self.target.parent().map_or(Ok(()), sync)
+    }
+}
+
+/// Brings the entries of a folder and of all below it to the disk.
+fn sync_folders(set: &Path) -> io::Result<()> {
+    sync_all(&folders_from(set)?).map_err(|(_, cause)| cause)
+}
+
+/// Returns the path of the folder without links and whether it is new.
+fn resolve(target: &Path) -> Result<(PathBuf, bool), Obstacle> {
+    match fs::metadata(target) {
+        Ok(metadata) if metadata.is_dir() => return Ok((target.canonicalize()?, false)),
+        Ok(metadata) if metadata.is_file() => return Err(Obstacle::IsFile),
+        Ok(_) => return Err(Obstacle::IsSpecial { wanted: "folder" }),
+        Err(e) if e.kind() == io::ErrorKind::NotFound => {}
+        Err(e) => return Err(e.into()),
+    }
+    if fs::symlink_metadata(target).is_ok() {
+        return Err(Obstacle::DanglingLink);
+    }
+    let absolute = std::path::absolute(target)?;
+    let there = absolute.ancestors().find(|a| fs::symlink_metadata(a).is_ok()).ok_or(Obstacle::NoFolder)?;
+    let missing = absolute.strip_prefix(there).unwrap_or(Path::new(""));
+    let is_plain = missing.components().all(|part| matches!(part, Component::Normal(_)));
+    if !is_plain || !fs::metadata(there).is_ok_and(|m| m.is_dir()) {
+        return Err(Obstacle::NoFolder);
+    }
+    Ok((there.canonicalize()?.join(missing), true))
+}
+
+/// Refuses where an input lies at one of the names, or something of another kind at one that is to be written.
+fn check_names(target: &Path, plan: &SetPlan) -> Result<(), Obstacle> {
+    for name in plan.files.iter().chain(&plan.retired) {
+        if let Some(input) = plan.inputs.at(&target.join(name.as_path())) {
+            return Err(Obstacle::IsInput { name: Some(name.to_string()), input: input.to_owned() });
+        }
+    }
+    let in_the_way = |name: &Path, what| Obstacle::InTheWay { name: name.display().to_string(), what };
+    for name in &plan.files {
+        for folder in name.folders() {
+            match fs::symlink_metadata(target.join(folder)) {
+                Ok(there) if there.is_symlink() => {
+                    return Err(in_the_way(folder, "a link, and a folder is wanted"));
+                }
+                Ok(there) if !there.is_dir() => {
+                    return Err(in_the_way(folder, "a file, and a folder is wanted"));
+                }
+                Ok(_) => check_writable(&target.join(folder))?,
+                Err(_) => break,
+            }
+        }
+        match fs::symlink_metadata(target.join(name.as_path())) {
+            Ok(there) if there.is_dir() => {
+                return Err(in_the_way(name.as_path(), "a folder, and a file is wanted"));
+            }
+            Err(e) if e.kind() != io::ErrorKind::NotFound => return Err(e.into()),
+            Ok(_) | Err(_) => {}
+        }
+    }
+    Ok(())
+}
+
+/// Returns whether a folder may be replaced by another: not where it is the root of a disk, and not where this program,
+/// and with it the shell that it was started from, is at work in it.
+fn may_exchange(target: &Path, parent: &Path) -> bool {
+    let is_on_one_disk = match (fs::metadata(target), fs::metadata(parent)) {
+        (Ok(own), Ok(around)) => same_disk(&own, &around),
+        (Ok(_) | Err(_), Ok(_) | Err(_)) => false,
+    };
+    let is_at_work_here = std::env::current_dir()
+        .and_then(|at_work| at_work.canonicalize())
+        .is_ok_and(|at_work| at_work.starts_with(target));
+    is_on_one_disk && !is_at_work_here
+}
+
+/// The folders that had to be made around a new one, which go again if it does not come.
+#[derive(Debug)]
+struct MadeFolders(Vec<PathBuf>);
+
+impl MadeFolders {
+    /// Makes the folders in which `target` is to lie.
+    fn around(target: &Path) -> io::Result<Self> {
+        let mut made = Self(Vec::new());
+        let missing: Vec<&Path> = target.ancestors().skip(1).take_while(|folder| !folder.exists()).collect();
+        for folder in missing.into_iter().rev() {
+            fs::create_dir(folder)?;
+            made.0.push(folder.to_owned());
+        }
+        Ok(made)
+    }
+
+    fn keep(&mut self) {
+        self.0.clear();
+    }
+}
+
+impl Drop for MadeFolders {
+    fn drop(&mut self) {
+        for folder in self.0.iter().rev() {
+            let _ = fs::remove_dir(folder);
+        }
+    }
+}

@@ -1,0 +1,150 @@
+//! What each throw of a plan is, by the circuit's own solution.
+
+use std::sync::LazyLock;
+
+use super::Asked;
+use crate::guitar::{Guitar, Pickup, guitar_presets};
+use crate::quantity::{Hertz, Ohms};
+use crate::response::{Paths, Voice, VoiceError, VoiceResponse};
+use crate::wiring::{Arrangement, Connection, Function, Plan};
+
+/// Two connections are the same circuit where their responses agree here, far below, below and at resonance.
+const COMPARED: [Hertz; 3] = [Hertz::new(100.0), Hertz::new(1e3), Hertz::new(5e3)];
+/// The rounding of the solver, relative to the largest response; different arrangements differ by far more.
+const SAME: f64 = 1e-9;
+
+/// What one throw is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ThrowFacts {
+    /// The throw's number.
+    pub throw: u8,
+    /// What the terminals see of one another.
+    pub connection: Connection,
+    /// Whether the strings are in phase; nothing where no coil is heard.
+    pub in_phase: Option<bool>,
+    /// Whether hum cancels; nothing where no coil is heard.
+    pub hum_cancels: Option<bool>,
+    /// What a meter reads at the jack with nothing plugged in; nothing where it reads open.
+    pub dc_at_jack: Option<Ohms>,
+}
+
+/// Returns what each throw of `plan` is for `pickup`, which has two coils, on `guitar`.
+///
+/// # Errors
+/// [`VoiceError`] where a throw's circuit has no solution.
+pub fn throw_facts(plan: &Plan, guitar: &Guitar, pickup: &Pickup) -> Result<Vec<ThrowFacts>, VoiceError> {
+    let throws = plan.switch().throws().iter().zip(plan.throws());
+    throws.map(|(throw, connection)| facts(throw.number(), connection, guitar, pickup)).collect()
+}
+
+fn facts(
+    throw: u8,
+    connection: Connection,
+    guitar: &Guitar,
+    pickup: &Pickup,
+) -> Result<ThrowFacts, VoiceError> {
+    let dc_at_jack = response(guitar, pickup, connection)?.dc_at_jack();
+    let response = response(turned_up(), pickup, connection)?;
+    let (in_phase, hum_cancels) = match Function::of(&connection) {
+        Function::Muted | Function::Dead => (None, None),
+        // A lone coil has nothing to cancel its hum.
+        Function::OneCoil { .. } => (Some(response.in_phase()), Some(false)),
+        Function::TwoCoils { .. } => {
+            let Paths { a, b } = response.at(COMPARED[0])?;
+            let hum_a = response.hum(Paths { a, b: 0.0.into() });
+            let hum_b = response.hum(Paths { a: 0.0.into(), b });
+            (Some(response.in_phase()), Some((hum_a * hum_b.conj()).re < 0.0))
+        }
+    };
+    Ok(ThrowFacts { throw, connection, in_phase, hum_cancels, dc_at_jack })
+}
+
+/// Returns whether the solved circuit of `connection` is that of what is asked.
+///
+/// # Errors
+/// [`VoiceError`] where a circuit has no solution.
+pub fn is_as_asked(pickup: &Pickup, connection: &Connection, asked: Asked) -> Result<bool, VoiceError> {
+    let same_as = |arrangement: Arrangement| is_same(pickup, *connection, arrangement.connection());
+    match asked {
+        Asked::Any => Ok(true),
+        Asked::Named(arrangement) => same_as(arrangement),
+        Asked::Off => Ok(heard(pickup, *connection)?.iter().all(|p| p.a.norm().max(p.b.norm()) < SAME)),
+        Asked::Split => {
+            let splits =
+                [Arrangement::SplitA, Arrangement::SplitB, Arrangement::SplitAOpen, Arrangement::SplitBOpen];
+            let mut same = false;
+            for split in splits {
+                same |= same_as(split)?;
+            }
+            Ok(same)
+        }
+    }
+}
+
+fn is_same(pickup: &Pickup, one: Connection, other: Connection) -> Result<bool, VoiceError> {
+    let (mut difference, mut largest) = (0.0_f64, 0.0_f64);
+    for (p, q) in heard(pickup, one)?.iter().zip(heard(pickup, other)?) {
+        difference = difference.max((p.a - q.a).norm()).max((p.b - q.b).norm());
+        largest = largest.max(q.a.norm()).max(q.b.norm());
+    }
+    Ok(difference <= SAME * largest)
+}
+
+/// Returns each coil's path at the frequencies at which circuits are compared.
+fn heard(pickup: &Pickup, connection: Connection) -> Result<Vec<Paths>, VoiceError> {
+    let response = response(turned_up(), pickup, connection)?;
+    COMPARED.into_iter().map(|frequency| response.at(frequency).map_err(VoiceError::from)).collect()
+}
+
+fn response(guitar: &Guitar, pickup: &Pickup, connection: Connection) -> Result<VoiceResponse, VoiceError> {
+    Voice::wired("throw", connection, Function::of(&connection).arrangement()).response(guitar, pickup)
+}
+
+/// Returns a guitar with its controls turned up: with the volume at zero every throw would be alike.
+fn turned_up() -> &'static Guitar {
+    static TURNED_UP: LazyLock<Guitar> = LazyLock::new(|| {
+        Guitar::built_in(guitar_presets()[0].name).expect("the first of the built-in guitars is one of them")
+    });
+    &TURNED_UP
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_circuit_of_each_of_the_203_connections_confirms_what_it_is_recognised_as() {
+        let guitar = turned_up();
+        let pickup = &guitar.pickups()[0];
+        for connection in Connection::all() {
+            let found = facts(1, connection, guitar, pickup).unwrap();
+            let recognised = Function::of(&connection);
+            if let Some(arrangement) = recognised.arrangement() {
+                assert!(is_same(pickup, connection, arrangement.connection()).unwrap(), "{connection:?}");
+            }
+            if let Some(in_phase) = recognised.in_phase() {
+                assert_eq!(found.in_phase, Some(in_phase), "{connection:?}");
+                // Top poles are opposite in the built-in pickup, so what is in phase cancels hum.
+                assert_eq!(found.hum_cancels, Some(in_phase), "{connection:?}");
+            }
+            let silent = is_as_asked(pickup, &connection, Asked::Off).unwrap();
+            assert_eq!(silent, matches!(recognised, Function::Muted | Function::Dead), "{connection:?}");
+        }
+    }
+
+    #[test]
+    fn the_meter_reads_the_coils_beside_the_volume_pot() {
+        let guitar = turned_up();
+        let pickup = &guitar.pickups()[0];
+        let at_jack = |arrangement: Arrangement| {
+            facts(1, arrangement.connection(), guitar, pickup).unwrap().dc_at_jack.unwrap().value()
+        };
+        // R_read = R R_v / (R + R_v) with two coils of 3.9 kΩ and a pot of 500 kΩ.
+        for (arrangement, coils) in
+            [(Arrangement::Series, 7800.0), (Arrangement::Parallel, 1950.0), (Arrangement::SplitA, 3900.0)]
+        {
+            let expected = coils * 500e3 / (coils + 500e3);
+            assert!((at_jack(arrangement) - expected).abs() < 1e-6 * expected);
+        }
+    }
+}

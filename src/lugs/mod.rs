@@ -1,0 +1,23 @@
+//! A switch's plan: searched for, ranked, checked and explained.
+
+mod asked;
+mod check;
+mod described;
+mod facts;
+mod form;
+mod labels;
+mod passing;
+mod preference;
+mod search;
+mod sheet;
+
+pub use asked::{Asked, AskedError};
+pub use check::{Drawn, Finding, FindingKind, findings};
+pub use described::{Described, first_contradiction};
+pub use facts::{ThrowFacts, is_as_asked, throw_facts};
+pub use form::{AlternativeForm, CheckForm, FindingForm, PlanForm, SearchForm, ThrowForm, TravelForm};
+pub use labels::{Labels, rests_on};
+pub use passing::Passing;
+pub use preference::{Preference, ranked};
+pub use search::{Found, Wanted, WrongCount};
+pub use sheet::sheet;

@@ -1,0 +1,228 @@
+//! The worksheet: one page to print and solder from, complete in itself.
+
+mod colour;
+mod drawing;
+mod escape;
+mod schematic;
+
+use std::fmt::Write;
+
+use super::{Described, Finding, Passing, ThrowFacts, rests_on};
+use crate::cautions;
+use crate::guitar::{Guitar, Pickup};
+use crate::quantity::Ohms;
+use crate::wiring::{Connection, Function, Lug, Switch, Thing, Throw};
+use escape::Escaped;
+
+/// The page's style, kept as a file of its own.
+const STYLE: &str = include_str!("sheet.css");
+/// Between two lugs that are joined: a hyphen at which no line breaks.
+const TO: &str = "\u{2011}";
+/// A reading this far off its expected value still means nothing: copper changes by 0.39 % a kelvin, and a pot of
+/// ±20 % moves a coil's reading by less than 1 %.
+const SLACK: f64 = 0.03;
+
+/// Returns the page for a plan for `pickup` on `guitar`, of the guitar's switch of that `name` where it has one.
+pub fn sheet(described: &Described, guitar: &Guitar, pickup: &Pickup, name: Option<&str>) -> String {
+    let switch = described.plan.switch();
+    let title: Vec<String> = described.facts.iter().map(|facts| facts.connection.label()).collect();
+    let title = title.join(" · ");
+    let called = name.map(|name| format!("“{name}”, ")).unwrap_or_default();
+    let joints = described.plan.joints();
+    format!(
+        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
+         <meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">\n\
+         <title>Wiring sheet: {title}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n<main>\n\
+         <header>\n<p class=\"kicker\">Wiring sheet</p>\n<h1>{title}</h1>\n\
+         <p class=\"about\">{called}{switch} switch ({about}) for the {pickup} pickup of {guitar}. \
+         {joints} joints.</p>\n</header>\n\
+         {faults}{cautions}{plan}{throws}{work}\
+         <footer>\n<p>Ohms and signs rest on: {rests}. Measure your own coils before relying on them.</p>\n\
+         </footer>\n</main>\n</body>\n</html>\n",
+        title = Escaped(&title),
+        called = Escaped(&called),
+        about = Escaped(switch.title()),
+        pickup = Escaped(pickup.name().as_str()),
+        guitar = Escaped(guitar.name()),
+        faults = faults(described),
+        cautions = list("cautions", "Before you start", &cautions::BENCH.map(str::to_owned)),
+        plan = plan(described),
+        throws = throws(described),
+        work = work(described),
+        rests = Escaped(&rests_on(pickup).join("; ")),
+    )
+}
+
+fn faults(described: &Described) -> String {
+    let words = |finding: &Finding| {
+        let place = finding.throw.map(|throw| format!("Throw {throw}: ")).unwrap_or_default();
+        capital(&format!("{place}{}", finding.what))
+    };
+    let faults: Vec<String> = described.faults().map(words).collect();
+    if faults.is_empty() { String::new() } else { list("faults", "This plan has faults", &faults) }
+}
+
+fn list(class: &str, title: &str, items: &[String]) -> String {
+    let items: String = items.iter().map(|item| format!("<li>{}</li>\n", Escaped(item))).collect();
+    format!("<section class=\"{class}\">\n<h2>{title}</h2>\n<ul>\n{items}</ul>\n</section>\n")
+}
+
+/// Returns the drawing and, beside it, the same in words.
+fn plan(described: &Described) -> String {
+    let Described { plan, labels, .. } = described;
+    let (switch, soldering) = (plan.switch(), plan.soldering());
+    let wires = |wires: &[Thing]| -> String {
+        let shown = wires.iter().map(|wire| format!("<b>{}</b>", Escaped(&labels.wire(*wire, switch))));
+        shown.collect::<Vec<_>>().join(", ")
+    };
+    let mut rows = String::new();
+    for lug in switch.lugs() {
+        let mut cells: Vec<String> = Vec::new();
+        let at_lug = &soldering.at_lug[lug.index()];
+        if !at_lug.is_empty() {
+            cells.push(wires(at_lug));
+        }
+        cells.extend(soldering.linked(lug).map(|other: Lug| format!("jumper to {}", switch.name_of(other))));
+        let cell = if cells.is_empty() { "<i>nothing</i>".to_owned() } else { cells.join("; ") };
+        let _ = writeln!(rows, "<tr><th scope=\"row\">{}</th><td>{cell}</td></tr>", switch.name_of(lug));
+    }
+    for splice in &soldering.splices {
+        let _ = writeln!(
+            rows,
+            "<tr><th scope=\"row\">off</th><td>{}, joined off the switch</td></tr>",
+            wires(splice)
+        );
+    }
+    format!(
+        "<section class=\"plan\">\n<h2>The switch from behind</h2>\n<figure>\n{}\n\
+         <figcaption>Lugs toward you, top up; on a push-pull pot the knob is at the top.{}</figcaption>\n</figure>\n<table>\n<thead><tr><th>Lug</th><th>Solder to it</th></tr></thead>\n\
+         <tbody>\n{rows}</tbody>\n</table>\n</section>\n",
+        drawing::switch(plan, labels),
+        if soldering.jumpers.is_empty() { "" } else { " Inside the outline: jumpers." }
+    )
+}
+
+fn throws(described: &Described) -> String {
+    let switch = described.plan.switch();
+    let card = |(throw, facts): (&Throw, &ThrowFacts)| {
+        let knob = throw.knob().map(|knob| format!("; knob {knob}")).unwrap_or_default();
+        format!(
+            "<article>\n<p class=\"position\"><b>Throw {}</b> {}{}</p>\n<div class=\"pictures\">{}{}</div>\n\
+             <h3>{}</h3>\n<p class=\"facts\">{}</p>\n</article>\n",
+            throw.number(),
+            Escaped(throw.position()),
+            Escaped(&knob),
+            drawing::contacts(switch, throw),
+            schematic::schematic(&facts.connection),
+            Escaped(&facts.connection.label()),
+            Escaped(&facts_of(facts)),
+        )
+    };
+    let cards: String = switch.throws().iter().zip(&described.facts).map(card).collect();
+    let between = match described.worst_passing() {
+        Passing::Sounds => "Between throws something always sounds.".to_owned(),
+        worst => format!("For a moment between throws, at worst: {worst}."),
+    };
+    format!(
+        "<section class=\"throws\">\n<h2>What each throw does</h2>\n<div class=\"cards\">\n{cards}</div>\n\
+         <p class=\"between\">{}</p>\n</section>\n",
+        Escaped(&between)
+    )
+}
+
+fn facts_of(facts: &ThrowFacts) -> String {
+    let hum = if facts.hum_cancels == Some(true) { "hum cancels" } else { "hums" };
+    let heard = match (Function::of(&facts.connection), facts.in_phase) {
+        (Function::Muted | Function::Dead, _) | (_, None) => "Silent".to_owned(),
+        (Function::OneCoil { .. }, Some(_)) => "One coil, so it hums".to_owned(),
+        (Function::TwoCoils { .. }, Some(true)) => format!("Strings in phase, {hum}"),
+        (Function::TwoCoils { .. }, Some(false)) => format!("Strings out of phase, {hum}"),
+    };
+    let named_in_full = match facts.connection.arrangement() {
+        Some(_) if facts.connection.words() != facts.connection.label() => {
+            format!(" {}.", capital(&facts.connection.words()))
+        }
+        Some(_) | None => String::new(),
+    };
+    format!("{heard}.{named_in_full}")
+}
+
+fn capital(words: &str) -> String {
+    let mut chars = words.chars();
+    chars.next().map(|first| first.to_uppercase().chain(chars).collect()).unwrap_or_default()
+}
+
+/// Returns the order of work, each step with a box to tick.
+fn work(described: &Described) -> String {
+    let Described { plan, facts, .. } = described;
+    let switch = plan.switch();
+    let soldering = plan.soldering();
+    let jumpers: Vec<String> =
+        soldering.jumpers.iter().map(|jumper| jumper.map(|lug| switch.name_of(lug)).join(TO)).collect();
+    let mut steps = vec![
+        "Photograph the wiring as it is, and note which lead is where.".to_owned(),
+        format!(
+            "Check the bare switch with the meter on continuity: {}. If it differs, turn it round or use another \
+             table.",
+            switch.throws().iter().map(|throw| beeps(switch, throw)).collect::<Vec<_>>().join("; ")
+        ),
+    ];
+    if !jumpers.is_empty() {
+        steps.push(format!("Fit the {}: {}.", plural(jumpers.len(), "jumper"), jumpers.join(", ")));
+    }
+    steps.extend(
+        [
+            "Solder the coil leads, lug by lug; insulate what is joined off the switch.",
+            "Solder ground, then hot. Shield and bridge-ground wire stay on ground.",
+            "Tug every wire. Look for whiskers of solder between neighbouring lugs.",
+        ]
+        .map(str::to_owned),
+    );
+    let items: String = steps.iter().map(|step| format!("<li>{}</li>\n", Escaped(step))).collect();
+    let mut rows = String::new();
+    for facts in facts {
+        let _ = writeln!(
+            rows,
+            "<tr><th scope=\"row\">{}</th><td>{}</td><td>{}</td><td class=\"yours\"></td></tr>",
+            facts.throw,
+            Escaped(&facts.connection.label()),
+            expected(facts.dc_at_jack, &facts.connection)
+        );
+    }
+    format!(
+        "<div class=\"bench\">\n<section class=\"work\">\n<h2>Order of work</h2>\n<ol>\n{items}</ol>\n</section>\n\
+         <section class=\"proof\">\n<h2>Prove it at the jack</h2>\n\
+         <p>The meter at the jack, nothing else plugged in, volume full. Ohms cannot show phase: with the meter on DC \
+         millivolts touch steel to one coil’s poles, then to the other’s; where both coils sound in phase, both \
+         first swings go the same way.</p>\n<table>\n<thead><tr><th>Throw</th><th>Does</th><th>Must read</th>\
+         <th>Yours</th></tr></thead>\n<tbody>\n{rows}</tbody>\n</table>\n</section>\n</div>\n"
+    )
+}
+
+fn beeps(switch: &Switch, throw: &Throw) -> String {
+    let pairs: Vec<String> =
+        throw.contacts().iter().map(|pair| pair.map(|lug| switch.name_of(lug)).join(TO)).collect();
+    let pairs = if pairs.is_empty() { "nothing".to_owned() } else { pairs.join(" and ") };
+    format!("throw {} joins {pairs}", throw.number())
+}
+
+fn plural(count: usize, word: &str) -> String {
+    if count == 1 { word.to_owned() } else { format!("{word}s") }
+}
+
+/// Returns the range that a reading at the jack may lie in.
+fn expected(reading: Option<Ohms>, connection: &Connection) -> String {
+    let ohms = |share: f64| {
+        reading
+            .map(|ohms| Ohms::new(ohms.value() * share).to_string().replace(' ', "\u{a0}"))
+            .unwrap_or_default()
+    };
+    match reading {
+        None => "open".to_owned(),
+        Some(_) if connection.joins(crate::wiring::Terminal::Hot, crate::wiring::Terminal::Ground) => {
+            "near 0 Ω".to_owned()
+        }
+        Some(_) => format!("{} to {}", ohms(1.0 - SLACK), ohms(1.0 + SLACK)),
+    }
+}
