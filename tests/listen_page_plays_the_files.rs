@@ -102,6 +102,7 @@ fn every_arrangement_of_a_source_by_coils_with_the_controls_turned_down() {
         model: Model::Circuit,
         by: MatchBy::Loudness,
         recorded: None,
+        notes: &[],
     };
     compared(&browser, &set, Excerpt::loudest(&sound, USUAL_EXCERPT).unwrap());
 }
@@ -118,6 +119,7 @@ fn every_arrangement_of_an_excerpt_of_a_one_channel_source() {
         model: Model::Circuit,
         by: MatchBy::Rms,
         recorded: None,
+        notes: &[],
     };
     compared(&browser, &set, Excerpt::at(&sound, Seconds::new(1.1), Seconds::new(1.0)).unwrap());
 }
@@ -137,6 +139,7 @@ fn a_take_recorded_through_series_with_its_knobs_elsewhere() {
         model: Model::Circuit,
         by: MatchBy::Loudness,
         recorded: Some(&recorded),
+        notes: &[],
     };
     compared(&browser, &set, Excerpt::loudest(&sound, USUAL_EXCERPT).unwrap());
 }
@@ -153,6 +156,7 @@ fn a_set_of_resonances_alone() {
         model: Model::SecondOrder,
         by: MatchBy::Loudness,
         recorded: None,
+        notes: &[],
     };
     compared(&browser, &set, Excerpt::loudest(&sound, USUAL_EXCERPT).unwrap());
 }
@@ -169,6 +173,7 @@ fn knobs_turned_on_the_page_sound_as_on_a_guitar_whose_file_has_them_there() {
         model: Model::Circuit,
         by: MatchBy::Loudness,
         recorded: None,
+        notes: &[],
     };
     let excerpt = || Excerpt::loudest(&sound, USUAL_EXCERPT).unwrap();
     let (here, there) = (of(&guitar_here).make(excerpt(), &[]), of(&guitar_there).make(excerpt(), &[]));

@@ -10,7 +10,8 @@
 //!
 //! Opened with `#check={"voices":["series"],"turned":{"volume":5},"levels":"true"}` (every part optional, as a URI
 //! component) the page writes into the element `checked`, as JSON, what it makes of the source: for each voice its
-//! `gain` and, before that gain, the samples of each channel as 32-bit floats in base64.
+//! `gain` and, before that gain, the samples of each channel as 32-bit floats in base64. With `#check` alone it lays its
+//! desk open as `globalThis.bench`, for tests that drive a browser.
 
 mod excerpt;
 mod html;
@@ -22,9 +23,10 @@ pub use excerpt::{Excerpt, USUAL_EXCERPT};
 use html::{allowed, base64, escaped, filled, json_in_script, list, table};
 use payload::Payload;
 
+use crate::cautions;
 use crate::render::{MatchBy, RenderError, Studio};
 use crate::report::SetFigures;
-use crate::response::{VoiceError, VoiceResponse};
+use crate::response::{OneChannel, VoiceError, VoiceResponse};
 
 const TEMPLATE: &str = include_str!("listen.html");
 const STYLE: &str = include_str!("listen.css");
@@ -46,21 +48,9 @@ const SCRIPT: &str = concat!(
     include_str!("script/main.js"),
 );
 
-/// What is said where sound is played.
-const EARS: &str = "Levels are set by gain alone; there is no limiter, and a resonance or an own sound can surprise. \
-                    Begin with the listening level low, and mind how much your ears have had today.";
-/// What is said before anybody solders.
-const BENCH: [&str; 5] = [
-    "Unplug the guitar from the amplifier before a meter or an iron touches it.",
-    "Never open an amplifier: it holds a lethal charge after it is unplugged. That is licensed work.",
-    "Never cut the bridge-ground or shield connection.",
-    "Mind the hot iron and its fumes, and protect your eyes.",
-    "Local codes and the judgement of a licensed technician come first.",
-];
-
-/// A picture on the page, once for light and once for dark surroundings.
+/// A picture for the page, once for light and once for dark surroundings.
 #[derive(Debug, Clone)]
-pub struct Picture {
+pub struct Illustration {
     /// The heading above it.
     pub title: String,
     /// What it shows, for those who do not see it.
@@ -85,7 +75,7 @@ pub struct PageData<'d> {
     /// The part of the source that is played.
     pub excerpt: &'d Excerpt,
     /// Pictures, such as the responses.
-    pub pictures: &'d [Picture],
+    pub illustrations: &'d [Illustration],
 }
 
 /// Why a page cannot be made.
@@ -127,15 +117,19 @@ pub fn listen_page(data: &PageData<'_>) -> Result<String, PageError> {
             ("guitar", &escaped(&figures.guitar)),
             ("about", &escaped(&about(data))),
             ("baseline", &escaped(&figures.baseline)),
-            ("ears", EARS),
+            ("ears", cautions::EARS),
             ("own", &escaped(&own(data))),
             ("levels_against", &escaped(&format!("Levels and drops are told against {}.", figures.baseline))),
-            ("figures", &(table(&figures.response_table()) + &table(&figures.sound_table()))),
-            ("plots", &pictures(data.pictures)),
+            (
+                "figures",
+                &(table("Figures of the responses", &figures.response_table())
+                    + &table("Figures of the files", &figures.sound_table())),
+            ),
+            ("illustrations", &illustrations(data.illustrations)),
             ("values", &values::values(data.studio.guitar, data.studio.pickup)),
             ("honesty", &escaped(&figures.honesty)),
             ("assumed", &list(&assumed)),
-            ("bench_cautions", &list(&BENCH)),
+            ("bench_cautions", &list(&cautions::BENCH)),
             ("program", &escaped(&figures.program)),
             ("sound", &base64(&samples)),
             ("set", &json_in_script(&json)),
@@ -186,17 +180,23 @@ fn about(data: &PageData<'_>) -> String {
     format!("Pickup {} · {file}, {part}{through}", figures.pickup)
 }
 
+/// Returns how a listener's own sound is taken.
 fn own(data: &PageData<'_>) -> String {
     let through = match data.studio.recorded {
-        None => "as a neutral one is, each channel alike".to_owned(),
+        None => "as a neutral source, each channel alike".to_owned(),
         Some(recorded) => {
-            format!("as if it, too, had been recorded through {}", recorded.response().voice().name())
+            format!("as if it, too, was recorded through {}", recorded.response().voice().name())
         }
     };
-    format!("Hear a sound of yours through the same arrangements, taken {through}.")
+    let limits = if data.voices.iter().any(|v| OneChannel::rule(v).is_approximate()) {
+        " It does not tell the coils apart, so single coils and coils against each other are approximate, by 2 to 3 dB."
+    } else {
+        ""
+    };
+    format!("Hear a sound of yours through the same arrangements, taken {through}.{limits}")
 }
 
-fn pictures(pictures: &[Picture]) -> String {
+fn illustrations(illustrations: &[Illustration]) -> String {
     let image = |svg: &str, description: &str, class: &str| {
         format!(
             "<img class=\"{class}\" src=\"data:image/svg+xml;base64,{}\" alt=\"{}\">",
@@ -204,7 +204,7 @@ fn pictures(pictures: &[Picture]) -> String {
             escaped(description)
         )
     };
-    let figure = |p: &Picture| {
+    let figure = |p: &Illustration| {
         format!(
             "<section class=\"plot\"><h2>{}</h2>{}{}</section>\n",
             escaped(&p.title),
@@ -212,5 +212,5 @@ fn pictures(pictures: &[Picture]) -> String {
             image(&p.dark, &p.description, "dark")
         )
     };
-    pictures.iter().map(figure).collect()
+    illustrations.iter().map(figure).collect()
 }

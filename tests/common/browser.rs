@@ -6,7 +6,7 @@ use std::process::Command;
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use drywire::guitar::Guitar;
-use drywire::page::{Excerpt, PageData, Picture, listen_page};
+use drywire::page::{Excerpt, Illustration, PageData, listen_page};
 use drywire::render::{Channels, MatchBy, Model, Studio};
 use drywire::report::{ArrangementFigures, SetFigures};
 use drywire::response::{Recorded, Voice, VoiceResponse};
@@ -75,6 +75,8 @@ pub struct SetOf<'s> {
     pub model: Model,
     pub by: MatchBy,
     pub recorded: Option<&'s Recorded>,
+    /// Remarks that the figures carry beside their own.
+    pub notes: &'s [&'s str],
 }
 
 /// A set as written, in memory, and its page.
@@ -94,7 +96,7 @@ impl SetOf<'_> {
         self.voices.iter().map(of).collect()
     }
 
-    pub fn make(&self, excerpt: Excerpt, pictures: &[Picture]) -> Made {
+    pub fn make(&self, excerpt: Excerpt, illustrations: &[Illustration]) -> Made {
         let responses = self.responses();
         let pickup = &self.guitar.pickups()[0];
         let studio = Studio {
@@ -116,6 +118,7 @@ impl SetOf<'_> {
             workers: 2,
         };
         let mut figures = SetFigures::new(self.guitar, pickup, self.voices[0]);
+        figures.notes.extend(self.notes.iter().map(ToString::to_string));
         for response in &responses {
             let told = ArrangementFigures::new(response.voice().name(), &response.figures().unwrap(), None);
             figures.arrangements.push(told);
@@ -131,7 +134,7 @@ impl SetOf<'_> {
             figures: &figures,
             matched_by: self.by,
             excerpt: &excerpt,
-            pictures,
+            illustrations,
         };
         let page = listen_page(&data).unwrap();
         Made { figures, files, excerpt, page }

@@ -77,7 +77,7 @@ class Blind {
     const verdict = this.right >= this.run.needed
       ? "You heard a difference."
       : "No difference was shown. That is not proof that there is none.";
-    this.end(`${this.right} of ${this.run.trials} right, p = ${p < 0.001 ? p.toExponential(1) : p.toFixed(3)}. ${verdict}`,
+    this.end(`${this.right} of ${this.run.trials} right, p = ${p < 0.1 ? p.toPrecision(2) : p.toFixed(2)}. ${verdict}`,
       `Guessing alone is right at least that often in ${percent(p)} of runs (exact one-sided binomial).`);
   }
 

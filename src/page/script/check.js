@@ -1,9 +1,11 @@
-// A check from outside, asked for by the address: `#check={"voices":["series"],"turned":{"volume":5},"levels":"true"}`
+// A check from outside. `#check` lays the desk and what renders it offline open as `globalThis.bench`, for tests in a
+// browser that is driven. More is asked for by the address: `#check={"voices":["series"],"turned":{"volume":5},"levels":"true"}`
 // writes what the page makes of the sound that it carries into the document, as JSON with 32-bit floats in base64, one
 // text a channel. The program's tests compare it with the files.
 
 /** Does what the address asks for. */
 async function check(desk) {
+  if (location.hash === "#check") globalThis.bench = { desk, rendered, aligned };
   if (!location.hash.startsWith("#check=")) return;
   // A browser that is only to print the document ends when no timer is left; rendering offline does not hold it.
   const beat = setInterval(() => {}, 1);

@@ -38,10 +38,7 @@ class Desk {
 
   /** Returns gains for a sound that no file was made of: true levels as they are, and matched to the baseline. */
   async measured(sound, voices, home) {
-    const peaks = [];
-    for (const [i, { kernels }] of home.entries()) {
-      peaks.push(await peakOf(sound, voices[i], kernels));
-    }
+    const peaks = await Promise.all(home.map(({ kernels }, i) => peakOf(sound, voices[i], kernels)));
     const own = (voice) => (voice.energy > 0 ? Math.sqrt(home[this.set.baseline].energy / voice.energy) : 1);
     return { true: home.map(() => 1), matched: home.map((voice) => Math.min(own(voice), MOST_MATCH)), peaks };
   }
@@ -88,11 +85,9 @@ class Desk {
     }
     this.apply();
     if (this.atHome) return;
-    for (const [i, voice] of this.now.entries()) {
-      const peak = await peakOf(sound, this.voices[i], voice.kernels);
-      if (over()) return;
-      voice.peak = peak;
-    }
+    const peaks = await Promise.all(this.now.map((voice, i) => peakOf(sound, this.voices[i], voice.kernels)));
+    if (over()) return;
+    this.now.forEach((voice, i) => { voice.peak = peaks[i]; });
     this.apply();
   }
 

@@ -46,7 +46,7 @@ function isPlaying() {
   return Boolean(desk.player?.source);
 }
 
-function toggle_play() {
+function playOrPause() {
   isPlaying() ? stop() : play();
 }
 
@@ -90,6 +90,7 @@ function showMeter() {
 function seek(frame) {
   const [start, end] = wave.region;
   if (frame < start || frame >= end) wave.setRegion(0, desk.sound.length);
+  showWhole();
   wave.moveTo(Math.min(frame, desk.sound.length - 1));
   showTime();
   if (isPlaying()) play(wave.position);
@@ -103,13 +104,22 @@ function setLoop(on) {
 let regionTimer = 0;
 
 function region() {
-  setLoopShown();
+  $("loop").setAttribute("aria-pressed", true);
+  showWhole();
   clearTimeout(regionTimer);
+  // While a flag is dragged the sound goes on as it was.
   regionTimer = setTimeout(() => { if (isPlaying()) play(desk.player.frame()); }, 150);
 }
 
-function setLoopShown() {
-  $("loop").setAttribute("aria-pressed", true);
+function loopAll() {
+  wave.setRegion(0, desk.sound.length);
+  region();
+  $("loop").focus();
+}
+
+function showWhole() {
+  const [start, end] = wave.region;
+  $("whole").hidden = start === 0 && end === desk.sound.length;
 }
 
 function loopFrom(which) {
@@ -247,6 +257,7 @@ async function load(sound) {
   if (desk.player) stop();
   if (!await desk.load(sound)) return;
   wave.show(sound);
+  showWhole();
   $("length").textContent = ` / ${(sound.length / sound.rate).toFixed(1)} s`;
   showTime();
 }
@@ -254,7 +265,7 @@ async function load(sound) {
 // Keys.
 
 const keys = {
-  " ": toggle_play,
+  " ": playOrPause,
   m: () => setMatched(!desk.matched),
   l: () => setLoop($("loop").getAttribute("aria-pressed") !== "true"),
   "[": () => loopFrom(0),
@@ -281,9 +292,9 @@ function onkey(event) {
 }
 
 function listen() {
-  $("play").addEventListener("click", toggle_play);
+  $("play").addEventListener("click", playOrPause);
   $("loop").addEventListener("click", keys.l);
-  $("whole").addEventListener("click", () => { wave.setRegion(0, desk.sound.length); region(); });
+  $("whole").addEventListener("click", loopAll);
   $("level").addEventListener("input", setListeningLevel);
   for (const input of document.querySelectorAll("#levels input")) {
     input.addEventListener("change", () => setMatched(input.value === "matched"));

@@ -42,6 +42,7 @@ class Wave {
 
   showRegion() {
     const [start, end] = this.region.map((frame) => 100 * frame / this.sound.length);
+    this.shade.classList.toggle("whole", end - start === 100);
     this.shade.style.left = `${start}%`;
     this.shade.style.width = `${end - start}%`;
     this.start.style.left = `${start}%`;
