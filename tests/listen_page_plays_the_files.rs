@@ -186,3 +186,20 @@ fn knobs_turned_on_the_page_sound_as_on_a_guitar_whose_file_has_them_there() {
         assert!(residual <= PROMISED_DB, "{}: {residual:.1} dB", arrangement.name);
     }
 }
+
+#[test]
+fn the_one_coil_of_a_one_coil_pickup_from_a_source_by_coils() {
+    let Some(browser) = Browser::installed() else { return };
+    let (guitar, sound) = (Guitar::with_built_in_pickup("single-coil").unwrap(), sound(48_000, 1, 1.0));
+    let set = SetOf {
+        guitar: &guitar,
+        voices: &["alone"],
+        sound: &sound,
+        channels: Channels::Coils,
+        model: Model::Circuit,
+        by: MatchBy::Loudness,
+        recorded: None,
+        notes: &[],
+    };
+    compared(&browser, &set, Excerpt::loudest(&sound, USUAL_EXCERPT).unwrap());
+}

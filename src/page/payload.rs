@@ -42,7 +42,8 @@ struct SoundData {
     played: u64,
     /// The amplitude of one step of the 24-bit samples.
     unit: f64,
-    by_coils: bool,
+    /// The coils that have a channel each; none where the source does not tell them apart.
+    coils: usize,
 }
 
 #[derive(Debug, Serialize)]
@@ -148,7 +149,10 @@ fn sound(data: &PageData<'_>, excerpt: &Excerpt, unit: f64) -> SoundData {
         lead: excerpt.lead(),
         played: played.end - played.start,
         unit,
-        by_coils: data.studio.channels == Channels::Coils,
+        coils: match data.studio.channels {
+            Channels::Stereo => 0,
+            Channels::Coils => excerpt.planes().len(),
+        },
     }
 }
 

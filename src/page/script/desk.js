@@ -14,11 +14,11 @@ class Desk {
     this.onlevels = () => {};
   }
 
-  /** Puts a sound on the desk: {planes, rate, lead, length, byCoils, gains}, `gains` being those of the files or null. */
+  /** Puts a sound on the desk: {planes, rate, lead, length, coils, gains}, `gains` being those of the files or null. */
   async load(sound) {
     const load = ++this.loads;
-    const voices = voicesOf(this.set, sound.byCoils);
-    const power = await powerOf(sound.planes, sound.rate, sound.byCoils, this.set.match_by === "loudness");
+    const voices = voicesOf(this.set, sound.coils);
+    const power = await powerOf(sound.planes, sound.rate, sound.coils, this.set.match_by === "loudness");
     const home = [];
     for (const voice of voices) {
       const { kernels, spectra } = voice.made(sound.rate, homeOf(this.set));

@@ -24,10 +24,10 @@ function kWeight(frequency) {
  * together), weighted as loudness is (`weighted`) or not. Frames overlap by half under a sine window, whose squares
  * add up to one.
  */
-async function powerOf(planes, rate, byCoils, weighted) {
+async function powerOf(planes, rate, coils, weighted) {
   const length = shortest(rate);
   const bins = length / 2 + 1;
-  const sums = (byCoils ? planes : [planes[0]]).map(() => new Float64Array(bins));
+  const sums = (coils > 0 ? planes : [planes[0]]).map(() => new Float64Array(bins));
   const window = Float64Array.from({ length }, (_, i) => Math.sin(Math.PI * (i + 0.5) / length));
   const [re, im] = [new Float64Array(length), new Float64Array(length)];
   for (const [channel, plane] of planes.entries()) {
@@ -35,7 +35,7 @@ async function powerOf(planes, rate, byCoils, weighted) {
       for (let i = 0; i < length; i++) re[i] = start + i < 0 ? 0 : window[i] * (plane[start + i] ?? 0);
       im.fill(0);
       transform(re, im, -1);
-      const sum = sums[byCoils ? channel : 0];
+      const sum = sums[coils > 0 ? channel : 0];
       for (let k = 0; k < bins; k++) sum[k] += re[k] * re[k] + im[k] * im[k];
       if (frame % 32 === 31) await pause();
     }

@@ -282,6 +282,7 @@ function onkey(event) {
   let act = keys[key];
   if (blind.running) {
     if (["a", "b", "x"].includes(key)) act = () => blind.hear(key);
+    else if (["1", "2"].includes(key)) act = () => blind.answer(key === "1" ? "a" : "b");
     else if (key !== " ") return;
   } else if (/^[1-9]$/.test(key)) {
     act = () => choose(+key - 1);
@@ -329,6 +330,7 @@ async function begin() {
   curves = new Curves($("curves"), set, desk.voices);
   curves.choose(desk.chosen);
   blind = new Blind($("blind"), set, hooks);
+  $("blind").hidden = set.voices.length < 2;
   setListeningLevel();
   listen();
   showMeter();

@@ -83,10 +83,10 @@ class Strand {
 
 /** What feeds the voices: the source as it is, or each of its channels by itself. */
 class Feeds {
-  constructor(context, channels, byCoils) {
+  constructor(context, channels, coils) {
     this.inlet = new GainNode(context);
-    this.channels = byCoils ? 1 : channels;
-    this.split = byCoils && new ChannelSplitterNode(context, { numberOfOutputs: 2 });
+    this.channels = coils > 0 ? 1 : channels;
+    this.split = coils > 0 ? new ChannelSplitterNode(context, { numberOfOutputs: coils }) : null;
     if (this.split) this.inlet.connect(this.split);
   }
 
@@ -101,13 +101,13 @@ class Feeds {
 
 class Player {
   /**
-   * `sound` is {planes, rate, lead, length, byCoils, before}: what is played is `length` frames from `lead` on, and all
+   * `sound` is {planes, rate, lead, length, coils, before}: what is played is `length` frames from `lead` on, and all
    * kernels have `before` taps before time zero.
    */
   constructor(context, sound, voices) {
     Object.assign(this, { context, sound, rate: sound.rate });
     this.ahead = context instanceof AudioContext ? 0.01 : 0;
-    this.feeds = new Feeds(context, sound.planes.length, sound.byCoils);
+    this.feeds = new Feeds(context, sound.planes.length, sound.coils);
     this.sum = new GainNode(context);
     this.strands = voices.map(({ section }) => new Strand(this, section));
     this.source = null;
@@ -205,7 +205,7 @@ class Player {
  * own graph, the taps before time zero taken off.
  */
 async function rendered(sound, voice, kernels) {
-  const channels = sound.byCoils ? 1 : sound.planes.length;
+  const channels = sound.coils > 0 ? 1 : sound.planes.length;
   const length = sound.planes[0].length + sound.before;
   const context = new OfflineAudioContext({ numberOfChannels: channels, length, sampleRate: sound.rate });
   const player = new Player(context, sound, [voice]);

@@ -1,14 +1,14 @@
 // A voice by its resonance alone: each coil's share of the source, and after that one digital section.
 
 class ResonanceVoice {
-  constructor(data, byCoils) {
+  constructor(data, coils) {
     const [shareA, shareB] = data.section.shares;
     const shared = (weights) => (frequency) => weights(frequency).map(([ar, ai, br, bi]) =>
       [ar * shareA + br * shareB, ai * shareA + bi * shareB]);
     this.data = data;
-    this.rest = restOf(data, byCoils);
+    this.rest = restOf(data, coils);
     this.section = data.section;
-    this.weights = shared(weightsOf(data, byCoils));
+    this.weights = shared(weightsOf(data, coils));
     this.telling = shared(tellingOf(data));
   }
 

@@ -16,7 +16,7 @@ function carriedSound(set, text) {
     }
     return plane;
   });
-  return { planes, rate, lead, length: played, byCoils: set.sound.by_coils, gains: gainsOf(set) };
+  return { planes, rate, lead, length: played, coils: set.sound.coils, gains: gainsOf(set) };
 }
 
 /** Returns the gains of the files and what peaked before them, or null where there are none. */
@@ -47,5 +47,5 @@ async function ownSound(file, rate) {
   if (buffer.numberOfChannels > 2) left.push(`the first two of its ${buffer.numberOfChannels} channels`);
   const planes = Array.from({ length: Math.min(2, buffer.numberOfChannels) },
     (_, channel) => buffer.getChannelData(channel).slice(0, length));
-  return { sound: { planes, rate, lead: 0, length, byCoils: false, gains: null }, left };
+  return { sound: { planes, rate, lead: 0, length, coils: 0, gains: null }, left };
 }

@@ -22,10 +22,13 @@ function shares(rule, frequency) {
   }
 }
 
-/** Returns the weights of the coils for each feed: one feed of a plain source, or one a coil. */
-function weightsOf(voice, byCoils) {
+/**
+ * Returns the weights of the coils for each feed: one feed of a source that does not tell the coils apart, or one for
+ * each of `coils` that it tells apart.
+ */
+function weightsOf(voice, coils) {
   const [a, b] = voice.outputs;
-  if (byCoils) return () => [[a, 0, 0, 0], [0, 0, b, 0]];
+  if (coils > 0) return () => [[a, 0, 0, 0], [0, 0, b, 0]].slice(0, coils);
   return (frequency) => {
     const [ar, ai, br, bi] = shares(voice.rule, frequency);
     return [[a * ar, a * ai, b * br, b * bi]];
@@ -38,18 +41,18 @@ function homeOf(set) {
   return { volume: volume?.turned, tone: tone?.turned, cable };
 }
 
-/** Returns the voices of `set` for a source by coils, or for one that does not tell them apart. */
-function voicesOf(set, byCoils) {
-  const recorded = set.recorded && new Heard(set.recorded.circuit, weightsOf(set.recorded, false));
+/** Returns the voices of `set` for a source with a channel for each of `coils`, or for one that does not tell them apart (0). */
+function voicesOf(set, coils) {
+  const recorded = set.recorded && new Heard(set.recorded.circuit, weightsOf(set.recorded, 0));
   if (recorded) Object.assign(recorded, set.recorded.bound);
   return set.voices.map((data) => (data.circuit
-    ? new CircuitVoice(set, data, recorded, byCoils)
-    : new ResonanceVoice(data, byCoils)));
+    ? new CircuitVoice(set, data, recorded, coils)
+    : new ResonanceVoice(data, coils)));
 }
 
 /** Returns what may be left at a kernel's ends: a split of a source that does not tell the coils apart is approximate. */
-function restOf(voice, byCoils) {
-  return !byCoils && ["divided", "undivided"].includes(voice.rule.kind) ? REST.approximate : REST.exact;
+function restOf(voice, coils) {
+  return coils === 0 && ["divided", "undivided"].includes(voice.rule.kind) ? REST.approximate : REST.exact;
 }
 
 /** The weights of the coils in the path in which a voice's character shows. */
@@ -59,13 +62,13 @@ function tellingOf(voice) {
 
 /** A voice as its whole circuit makes it. */
 class CircuitVoice {
-  constructor(set, data, recorded, byCoils) {
+  constructor(set, data, recorded, coils) {
     this.data = data;
     this.recorded = recorded;
     this.knobs = set.knobs;
-    this.rest = restOf(data, byCoils);
+    this.rest = restOf(data, coils);
     this.section = null;
-    this.heard = new Heard(data.circuit, weightsOf(data, byCoils));
+    this.heard = new Heard(data.circuit, weightsOf(data, coils));
     this.drawn = new Heard(data.circuit, tellingOf(data));
     this.curveTables = this.drawn.solved(CURVE);
     this.lowTables = this.heard.solved([LOW]);
