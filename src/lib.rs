@@ -37,6 +37,8 @@ pub mod render;
 
 pub mod report;
 
+pub mod plot;
+
 pub mod abx;
 
 pub mod page;

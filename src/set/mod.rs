@@ -3,4 +3,4 @@
 mod files;
 mod order;
 
-pub use order::{Order, SetError, Watch};
+pub use order::{Filled, Order, SetError, Spectrum, Watch};

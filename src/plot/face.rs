@@ -1,0 +1,106 @@
+//! The typeface: its two weights, and texts measured and cut to a width.
+
+use std::sync::LazyLock;
+
+use plotters::style::{FontDesc, FontFamily, FontStyle, register_font};
+
+/// The weights that pictures are set in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Weight {
+    Regular,
+    Strong,
+}
+
+/// The family as an SVG asks for it: ours, else what the viewer has. The typeface is registered under the whole
+/// list, because the SVG writes down what it is registered under.
+const FAMILY: &str =
+    "Inter, system-ui, -apple-system, 'Segoe UI', Roboto, 'Helvetica Neue', Arial, sans-serif";
+
+/// The typeface's ascender less its descender, in ems: 2728 + 680 of 2816 units. The rasteriser takes this height
+/// for a font's size.
+pub(super) const LINE: f64 = 3408.0 / 2816.0;
+
+/// The typeface compressed, for an SVG to carry: weight in CSS, and file.
+pub(super) const CARRIED: [(u16, &[u8]); 2] =
+    [(400, include_bytes!("font/regular.woff2")), (700, include_bytes!("font/semibold.woff2"))];
+
+static REGISTERED: LazyLock<()> = LazyLock::new(|| {
+    let files: [(FontStyle, &'static [u8]); 2] = [
+        (FontStyle::Normal, include_bytes!("font/regular.otf")),
+        (FontStyle::Bold, include_bytes!("font/semibold.otf")),
+    ];
+    for (style, file) in files {
+        assert!(register_font(FAMILY, style, file).is_ok(), "the embedded typeface is a typeface");
+    }
+});
+
+/// Returns the font of `weight` whose size is `size` in the drawing library's terms.
+pub(super) fn font(weight: Weight, size: f64) -> FontDesc<'static> {
+    LazyLock::force(&REGISTERED);
+    let style = match weight {
+        Weight::Regular => FontStyle::Normal,
+        Weight::Strong => FontStyle::Bold,
+    };
+    FontDesc::new(FontFamily::Name(FAMILY), size, style)
+}
+
+/// Returns the width of `text` at a size of `size` per em, in the size's unit.
+pub(super) fn width(text: &str, weight: Weight, size: f64) -> f64 {
+    // Measured large, because widths come in whole pixels.
+    const LARGE: f64 = 1000.0;
+    let whole = font(weight, LARGE * LINE).layout_box(text).map_or(0, |(_, (width, _))| width);
+    f64::from(whole) * size / LARGE
+}
+
+/// Returns `text`, cut at its end where it is wider than `room`.
+pub(super) fn cut(text: &str, weight: Weight, size: f64, room: f64) -> String {
+    if width(text, weight, size) <= room {
+        return text.to_owned();
+    }
+    let mut kept: Vec<char> = text.chars().collect();
+    loop {
+        kept.pop();
+        let shown = kept.iter().collect::<String>().trim_end().to_owned() + "…";
+        if kept.is_empty() || width(&shown, weight, size) <= room {
+            return shown;
+        }
+    }
+}
+
+/// Returns `text` broken at spaces into lines no wider than `room`, except for single words that are.
+pub(super) fn wrapped(text: &str, size: f64, room: f64) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        let longer = lines.last().map(|line| format!("{line} {word}"));
+        match (lines.last_mut(), longer) {
+            (Some(line), Some(longer)) if width(&longer, Weight::Regular, size) <= room => *line = longer,
+            _ => lines.push(word.to_owned()),
+        }
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_figure_is_as_wide_as_the_typeface_says() {
+        // The advances of `n` and of the minus sign in the source font: 1672 and 1888 of 2816 units.
+        for (text, units) in [("n", 1672.0), ("−", 1888.0)] {
+            let em = width(text, Weight::Regular, 1.0);
+            assert!((em - units / 2816.0).abs() < 2e-3, "{text}: {em}");
+        }
+    }
+
+    #[test]
+    fn a_text_is_cut_to_its_room_and_lines_keep_every_word() {
+        let long = "a guitar with a very long name";
+        let shown = cut(long, Weight::Strong, 10.0, 80.0);
+        assert!(shown.ends_with('…') && width(&shown, Weight::Strong, 10.0) <= 80.0 && shown.len() > 8);
+        assert_eq!(cut(long, Weight::Strong, 10.0, 1e3), long);
+        let lines = wrapped(long, 10.0, 80.0);
+        assert!(lines.len() > 1 && lines.iter().all(|l| width(l, Weight::Regular, 10.0) <= 80.0));
+        assert_eq!(lines.join(" "), long);
+    }
+}
