@@ -161,14 +161,22 @@ impl Studio<'_> {
         })
     }
 
-    fn second_order(&self, response: &VoiceResponse) -> Result<SecondOrder, RenderError> {
+    /// Returns the resonance alone of a voice.
+    ///
+    /// # Errors
+    /// [`RenderError::Unnamed`] where the voice is no named arrangement.
+    pub fn second_order(&self, response: &VoiceResponse) -> Result<SecondOrder, RenderError> {
         let voice = response.voice();
         let arrangement =
             voice.arrangement().ok_or_else(|| RenderError::Unnamed { name: voice.name().to_owned() })?;
         Ok(SecondOrder::of(self.guitar, self.pickup, arrangement))
     }
 
-    fn section(&self, response: &VoiceResponse) -> Result<Option<SectionFilter>, RenderError> {
+    /// Returns the section that follows the kernels where the voices are rendered by their resonance alone.
+    ///
+    /// # Errors
+    /// [`RenderError::Unnamed`] where the voice is no named arrangement.
+    pub fn section(&self, response: &VoiceResponse) -> Result<Option<SectionFilter>, RenderError> {
         match self.model {
             Model::Circuit => Ok(None),
             Model::SecondOrder => {

@@ -6,7 +6,7 @@
 use std::fmt::Write;
 
 use super::colour::Colour;
-use super::escape::Escaped;
+use crate::document::Escaped;
 use crate::lugs::Labels;
 use crate::wiring::{Lug, Plan, Pole, Soldering, Switch, Terminal, Thing, Throw};
 

@@ -2,17 +2,16 @@
 
 mod colour;
 mod drawing;
-mod escape;
 mod schematic;
 
 use std::fmt::Write;
 
 use super::{Described, Finding, Passing, ThrowFacts, rests_on};
 use crate::cautions;
+use crate::document::Escaped;
 use crate::guitar::{Guitar, Pickup};
 use crate::quantity::Ohms;
 use crate::wiring::{Connection, Function, Lug, Switch, Thing, Throw};
-use escape::Escaped;
 
 /// The page's style, kept as a file of its own.
 const STYLE: &str = include_str!("sheet.css");
