@@ -71,6 +71,8 @@ pub struct Filled<W> {
     pub files: Vec<W>,
     /// A spectrum a take, in the order of the takes.
     pub spectra: Vec<Spectrum>,
+    /// What the matched files were matched by in the end.
+    pub by: MatchBy,
     /// The takes' impulse responses, where they were ordered.
     pub impulses: Option<Impulses>,
 }
@@ -173,7 +175,7 @@ impl Order<'_> {
                 if let Some(impulses) = &impulses {
                     self.tell_impulses(figures, impulses, gains.as_is);
                 }
-                return Ok(Filled { files, spectra, impulses });
+                return Ok(Filled { files, spectra, by: gains.by, impulses });
             }
             for (gain, error) in gains.matched.iter_mut().zip(errors) {
                 *gain = *gain - error;
