@@ -117,8 +117,9 @@ fn a_new_set_takes_the_old_ones_place_and_leaves_other_files_alone() {
 fn tables_fit_eighty_columns_and_quiet_hides_them() {
     let folder = tempfile::tempdir().unwrap();
     let text = printed(&["figures", "--arrangements", "all"]);
-    let table: Vec<&str> = text.lines().take_while(|l| !l.starts_with("assumed")).collect();
-    assert!(table.len() > 9 && table.iter().all(|l| l.chars().count() <= 80), "{text}");
+    assert!(text.lines().count() > 9 && text.lines().all(|l| l.chars().count() <= 80), "{text}");
+    let heard = printed(&["hear", "--arrangements", "all", "--bits", "16"]);
+    assert!(heard.lines().count() > 20 && heard.lines().all(|l| l.chars().count() <= 80), "{heard}");
     let quiet = succeeds(folder.path(), &["hear", "--quiet", "--arrangements", "series,parallel"]);
     assert!(quiet.stdout.is_empty() && quiet.stderr.is_empty());
 }

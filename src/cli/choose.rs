@@ -8,7 +8,7 @@ use drywire::guitar::{Guitar, Pickup, guitar_presets, pickup_presets};
 use drywire::response::{Voice, VoiceError, VoiceResponse};
 use drywire::wiring::Arrangement;
 
-use super::Failure;
+use super::{Failure, throws};
 
 #[derive(Debug, Args)]
 pub(crate) struct GuitarArgs {
@@ -22,7 +22,7 @@ pub(crate) struct GuitarArgs {
 
 #[derive(Debug, Args)]
 pub(crate) struct VoiceArgs {
-    /// Arrangements, separated by commas, or `all`
+    /// Arrangements, separated by commas, or `all`; throws of a soldered switch such as `mode:1`, or `throws`
     #[arg(long, value_name = "LIST", value_delimiter = ',')]
     pub(crate) arrangements: Vec<String>,
     /// The arrangement that drops are told against [default: series, else the first listed]
@@ -55,6 +55,14 @@ impl GuitarArgs {
                 }
                 None => guitar(guitar_presets()[0].name),
             },
+        }
+    }
+
+    /// Returns the pickup asked for, or the one whose throws `voices` name, or the guitar's first.
+    pub(crate) fn pickup_of<'g>(&self, guitar: &'g Guitar, voices: &[String]) -> Result<&'g Pickup, Failure> {
+        match voices.iter().find(|name| throws::asks(name)) {
+            Some(name) if self.pickup.is_none() => throws::pickup(guitar, name),
+            Some(_) | None => self.pickup(guitar),
         }
     }
 
@@ -96,14 +104,14 @@ impl VoiceArgs {
         guitar: &Guitar,
         pickup: &Pickup,
     ) -> Result<(Vec<VoiceResponse>, usize), Failure> {
-        let voices = self.voices(pickup)?;
+        let voices = self.voices(guitar, pickup)?;
         let baseline = self.baseline_of(&voices)?;
         let responses: Result<Vec<VoiceResponse>, VoiceError> =
             voices.iter().map(|v| v.response(guitar, pickup)).collect();
         Ok((responses.map_err(|e| voice_failure(&e))?, baseline))
     }
 
-    fn voices(&self, pickup: &Pickup) -> Result<Vec<Voice>, Failure> {
+    fn voices(&self, guitar: &Guitar, pickup: &Pickup) -> Result<Vec<Voice>, Failure> {
         let available = pickup.arrangements();
         let of = |list: &mut dyn Iterator<Item = Arrangement>| list.map(Voice::of).collect::<Vec<Voice>>();
         if self.arrangements.is_empty() {
@@ -115,14 +123,13 @@ impl VoiceArgs {
         }
         let mut voices: Vec<Voice> = Vec::new();
         for given in &self.arrangements {
-            let voice = voice(given)?;
-            if voices.iter().any(|v| v.name() == voice.name()) {
-                return Err(Failure::input(
-                    format!("`{given}` is listed twice"),
-                    "list each arrangement once",
-                ));
+            for voice in voices_of(guitar, pickup, given)? {
+                if voices.iter().any(|v| v.name() == voice.name()) {
+                    let message = format!("`{}` is listed twice", voice.name());
+                    return Err(Failure::input(message, "list each arrangement once"));
+                }
+                voices.push(voice);
             }
-            voices.push(voice);
         }
         Ok(voices)
     }
@@ -142,11 +149,22 @@ impl VoiceArgs {
     }
 }
 
-/// Returns the voice of that name.
-pub(crate) fn voice(name: &str) -> Result<Voice, Failure> {
+/// Returns the one voice of that name.
+pub(crate) fn voice(guitar: &Guitar, pickup: &Pickup, name: &str) -> Result<Voice, Failure> {
+    if name == throws::ALL {
+        let message = format!("`{name}` is several throws, and one is wanted");
+        return Err(Failure::input(message, "name one, such as mode:1"));
+    }
+    Ok(voices_of(guitar, pickup, name)?.remove(0))
+}
+
+fn voices_of(guitar: &Guitar, pickup: &Pickup, name: &str) -> Result<Vec<Voice>, Failure> {
+    if throws::asks(name) {
+        return throws::voices(guitar, pickup, name);
+    }
     let arrangement: Result<Arrangement, _> = name.parse();
     arrangement
-        .map(Voice::of)
+        .map(|a| vec![Voice::of(a)])
         .map_err(|e| Failure::input(e.to_string(), "separate several by commas, or say `all`"))
 }
 

@@ -6,6 +6,7 @@ use drywire::report::{ArrangementFigures, SetFigures};
 use drywire::response::{SecondOrder, VoiceResponse};
 
 use super::choose::{GuitarArgs, VoiceArgs, voice_failure};
+use super::wrap::wrapped;
 use super::{Console, Failure, Outcome};
 
 /// Print what each arrangement does, without rendering any sound
@@ -25,7 +26,7 @@ pub(crate) struct Args {
 
 pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
     let guitar = args.guitar.guitar()?;
-    let pickup = args.guitar.pickup(&guitar)?;
+    let pickup = args.guitar.pickup_of(&guitar, &args.voices.arrangements)?;
     let (responses, baseline) = args.voices.responses(&guitar, pickup)?;
     let figures = figures_of(&guitar, pickup, &responses, baseline)?;
     if args.json {
@@ -72,11 +73,10 @@ pub(crate) fn heading(figures: &SetFigures) -> String {
 
 /// Returns what stands below a table: what was assumed, remarks, and what these figures are.
 pub(crate) fn footing(figures: &SetFigures) -> String {
-    let mut lines = String::new();
-    for (title, entries) in [("assumed", &figures.assumed), ("note", &figures.notes)] {
-        for entry in entries {
-            lines += &format!("\n{title}: {entry}");
-        }
-    }
-    format!("{lines}\nThis is {}.", figures.honesty)
+    let titled = [("assumed", &figures.assumed), ("note", &figures.notes)];
+    let entries =
+        titled.iter().flat_map(|(title, entries)| entries.iter().map(move |e| format!("{title}: {e}")));
+    let honesty = format!("This is {}.", figures.honesty);
+    let lines = entries.chain([honesty]).map(|line| format!("\n{}", wrapped(&line, "", "  ")));
+    lines.collect()
 }

@@ -5,10 +5,12 @@ use std::thread::available_parallelism;
 
 use clap::{Args as ClapArgs, ValueEnum};
 use drywire::guitar::{Guitar, Pickup};
+use drywire::plot::{Picture, Theme, png, svg};
+use drywire::quantity::{Db, Dbfs};
 use drywire::render::{Channels, MatchBy, Model, RenderError, Studio};
 use drywire::report::{SetFigures, set_rows};
 use drywire::response::{Recorded, RecordedError, VoiceResponse};
-use drywire::set::{Order, SetError};
+use drywire::set::{Order, SetError, Spectrum};
 use drywire::sound::Depth;
 
 use super::choose::{GuitarArgs, VoiceArgs, guitar, voice, voice_failure};
@@ -62,6 +64,9 @@ pub(crate) struct Args {
     /// Take samples that are no numbers as silence, and say so
     #[arg(long)]
     repair: bool,
+    /// Also write each arrangement's impulse response, for any convolution player
+    #[arg(long)]
+    impulses: bool,
     /// Print the figures as JSON
     #[arg(long)]
     json: bool,
@@ -96,8 +101,13 @@ enum Bits {
 }
 
 pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
+    if args.impulses && matches!(args.model, Kind::SecondOrder) {
+        let message =
+            "--impulses writes the circuit's response, and --model second-order leaves it to a section";
+        return Err(Failure::input(message, "use the default, --model circuit"));
+    }
     let guitar = args.guitar.guitar()?;
-    let pickup = args.guitar.pickup(&guitar)?;
+    let pickup = args.guitar.pickup_of(&guitar, &args.voices.arrangements)?;
     let (responses, baseline) = args.voices.responses(&guitar, pickup)?;
     let source = source(args, &guitar, pickup)?;
     let recorded = recorded(args, &guitar, pickup, &source)?;
@@ -145,16 +155,15 @@ fn recorded(
         let message = "--model second-order cannot take a recording back through an arrangement";
         return Err(Failure::input(message, "use the default, --model circuit"));
     }
-    let voice = voice(&args.recorded_through)?;
     let response = match &args.recorded_guitar {
-        None => voice.response(own, pickup),
+        None => voice(own, pickup, &args.recorded_through)?.response(own, pickup),
         Some(given) => {
             let recorded = guitar(given)?;
             let name = pickup.name().as_str();
             let pickup = recorded
                 .pickup(Some(name))
                 .map_err(|e| Failure::input(e.to_string(), "call the recorded pickup by the same name"))?;
-            voice.response(&recorded, pickup)
+            voice(&recorded, pickup, &args.recorded_through)?.response(&recorded, pickup)
         }
     };
     let recorded = Recorded::new(response.map_err(|e| voice_failure(&e))?);
@@ -205,19 +214,22 @@ fn order<'o>(
             Bits::B24 => Depth::Pcm24,
             Bits::B32f => Depth::Float32,
         },
+        with_impulses: args.impulses,
         workers: available_parallelism().map_or(1, usize::from),
     }
 }
 
 fn begin(args: &Args, order: &Order<'_>) -> Result<Shelf, Failure> {
     let mut names = order.file_names();
-    names.extend(["figures.csv".to_owned()]);
+    names.extend(["figures.csv", "response.svg", "response.png"].map(str::to_owned));
+    names.extend(order.impulse_names());
     let bytes = order.bytes().map_err(|e| set_failure(&e.into()))?;
     let inputs = [&args.source, &args.guitar.guitar, &args.recorded_guitar];
     let inputs: Vec<&str> = inputs.into_iter().flatten().map(String::as_str).collect();
     Shelf::begin(&args.out, &names, bytes, &inputs)
 }
 
+/// Writes the set's sound files, its table and its pictures.
 fn fill(
     order: &Order<'_>,
     figures: &mut SetFigures,
@@ -227,8 +239,26 @@ fn fill(
     let bar = console.progress(order.frames_to_read());
     let filled = order.fill(figures, &mut |name| shelf.open(name), &|frames| bar.inc(frames));
     bar.finish_and_clear();
-    filled.map_err(|e| set_failure(&e))?;
-    shelf.write("figures.csv", set_rows(figures).as_bytes())
+    let filled = filled.map_err(|e| set_failure(&e))?;
+    for (name, impulse) in order.impulse_names().iter().zip(filled.impulses.iter().flat_map(|i| &i.files)) {
+        shelf.write(name, impulse)?;
+    }
+    shelf.write("figures.csv", set_rows(figures).as_bytes())?;
+    let picture = picture(order, figures, &filled.spectra)?;
+    shelf.write("response.svg", svg(&picture, Theme::Light).as_bytes())?;
+    let bitmap = png(&picture, Theme::Light)
+        .map_err(|e| Failure::input(e.to_string(), "leave some arrangements out"))?;
+    shelf.write("response.png", &bitmap)
+}
+
+fn picture(order: &Order<'_>, figures: &SetFigures, spectra: &[Spectrum]) -> Result<Picture, Failure> {
+    let mut picture = Picture::new(order.responses, figures).map_err(|e| voice_failure(&e.into()))?;
+    for ((arrangement, response), spectrum) in figures.arrangements.iter().zip(order.responses).zip(spectra) {
+        let gain = Db::new(arrangement.matched.as_ref().map_or(0.0, |file| file.gain_db));
+        let levels = spectrum.iter().map(|band| (band.centre(), (band.level() + gain) - Dbfs::new(0.0)));
+        picture = picture.with_spectrum(response.voice().name(), levels);
+    }
+    Ok(picture)
 }
 
 fn set_failure(error: &SetError) -> Failure {

@@ -14,6 +14,7 @@ mod presets;
 mod response;
 mod shelf;
 mod source;
+mod throws;
 mod wrap;
 
 use std::panic;

@@ -15,7 +15,7 @@ use super::{Console, Failure, Outcome};
 pub(crate) struct Args {
     #[command(flatten)]
     guitar: GuitarArgs,
-    /// The arrangement
+    /// The arrangement, or a throw of a soldered switch such as `mode:1`
     #[arg(long, value_name = "NAME", default_value = "series")]
     arrangement: String,
     /// The lowest frequency
@@ -43,8 +43,10 @@ fn frequency(text: &str) -> Result<Hertz, String> {
 
 pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
     let guitar = args.guitar.guitar()?;
-    let pickup = args.guitar.pickup(&guitar)?;
-    let response = voice(&args.arrangement)?.response(&guitar, pickup).map_err(|e| voice_failure(&e))?;
+    let pickup = args.guitar.pickup_of(&guitar, std::slice::from_ref(&args.arrangement))?;
+    let response = voice(&guitar, pickup, &args.arrangement)?
+        .response(&guitar, pickup)
+        .map_err(|e| voice_failure(&e))?;
     let (start, stop) = (args.start.value(), args.stop.value());
     if start >= stop {
         let message = format!("--start {} is not below --stop {}", args.start, args.stop);

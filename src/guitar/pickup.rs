@@ -3,7 +3,7 @@
 use super::Coil;
 use crate::document::Name;
 use crate::quantity::{Farads, Henries, Metres};
-use crate::wiring::Arrangement;
+use crate::wiring::{Arrangement, FinishIsPlus};
 
 /// The coils of a pickup.
 #[derive(Debug, Clone, PartialEq)]
@@ -73,6 +73,12 @@ impl Pickup {
             Coils::One(_) => None,
             Coils::Two { b, .. } => Some(b),
         }
+    }
+
+    /// Returns of each coil, A first, whether its finish is its tap-positive end; that of a coil that is not there is
+    /// taken so.
+    pub fn finish_is_plus(&self) -> FinishIsPlus {
+        [Some(self.coil_a()), self.coil_b()].map(|coil| coil.is_none_or(Coil::finish_is_plus))
     }
 
     /// Returns each coil's distance to the bridge, coil A first.

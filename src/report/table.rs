@@ -73,10 +73,10 @@ impl SetFigures {
         let low = self.baseline().and_then(|b| b.gain_low_db);
         let mut table = Table::new([
             Column::words(["", "arrangement"]),
-            Column::numbers(["reso-", "nance"]),
+            Column::numbers(["reson.", "kHz"]),
             Column::numbers(["", "Q"]),
             Column::numbers(["peak", "dB"]),
-            Column::numbers(["−3 dB", "at"]),
+            Column::numbers(["−3 dB", "kHz"]),
             Column::numbers(["level", "dB"]),
             Column::words(["", "hum"]),
             Column::numbers(["ohms", "at jack"]),
@@ -85,10 +85,10 @@ impl SetFigures {
         for a in &self.arrangements {
             table.row([
                 a.name.clone(),
-                quantity(a.resonance_hz, "Hz"),
+                number(a.resonance_hz.map(|f| f / 1000.0), 2),
                 number(a.q, 2),
                 number(a.peak_db, 1),
-                quantity(a.cutoff_hz, "Hz"),
+                number(a.cutoff_hz.map(|f| f / 1000.0), 2),
                 number(a.gain_low_db.zip(low).map(|(own, low)| own - low), 1),
                 hum(a),
                 quantity(a.dc_at_jack_ohm, "Ω"),
