@@ -124,8 +124,8 @@ impl Picture {
         self
     }
 
-    /// Returns the picture with the long-term third-octave levels of the voice called `name`, rendered and matched, by
-    /// rising frequency; a voice that is not there leaves it as it was.
+    /// Returns the picture with the long-term third-octave levels of the voice called `name`, rendered and matched,
+    /// by rising frequency; a voice that is not there leaves it as it was.
     #[must_use]
     pub fn with_spectrum(mut self, name: &str, levels: impl IntoIterator<Item = (Hertz, Db)>) -> Self {
         let levels = levels.into_iter().map(|(f, level)| (f.value(), level.value()));
