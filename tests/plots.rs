@@ -314,7 +314,7 @@ fn bands_and_spectra_are_drawn_where_they_are_given() {
     // One on each sheet.
     assert_eq!(text.matches("opacity=\"0.16\"").count(), 2);
     let wide = sheet(&xml, "dw-wide");
-    assert_eq!(texts(wide, "Third-octave spectra of the files").len(), 1);
+    assert_eq!(texts(wide, "Third-octave spectra at matched level").len(), 1);
     assert_eq!(texts(wide, "parallel").len(), 4, "in three panels and beside its level");
 }
 

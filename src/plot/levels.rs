@@ -4,8 +4,9 @@ use super::axis::LevelAxis;
 use super::face::{Weight, cut, width};
 use super::palette::Ink;
 use super::panel::sample;
-use super::picture::{Drawn, rising, signed};
+use super::picture::{Drawn, rising};
 use super::scene::{Anchor, Frame, Point, Scene};
+use crate::report::signed;
 
 /// How the panel is set.
 #[derive(Debug, Clone, Copy)]

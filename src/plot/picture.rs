@@ -4,7 +4,7 @@ use super::palette::Look;
 use super::scene::count;
 use crate::circuit::SolveError;
 use crate::quantity::{Db, Hertz, engineering};
-use crate::report::SetFigures;
+use crate::report::{SetFigures, signed};
 use crate::response::VoiceResponse;
 
 /// The panels whose curves can have a band.
@@ -124,7 +124,7 @@ impl Picture {
         self
     }
 
-    /// Returns the picture with the long-term third-octave levels of the rendered file of the voice called `name`,
+    /// Returns the picture with the long-term third-octave levels of the voice called `name`, rendered and matched,
     /// by rising frequency; a voice that is not there leaves it as it was.
     #[must_use]
     pub fn with_spectrum(mut self, name: &str, levels: impl IntoIterator<Item = (Hertz, Db)>) -> Self {
@@ -230,13 +230,6 @@ fn plain(text: &str) -> String {
             || matches!(c, '\u{feff}' | '\u{fff0}'..='\u{fffb}' | '\u{fffe}' | '\u{ffff}')
     };
     text.chars().map(|c| if unseen(c) { ' ' } else { c }).take(LONGEST).collect()
-}
-
-/// Writes a number with a true minus sign and without a negative zero.
-pub(super) fn signed(value: f64, digits: usize) -> String {
-    let text = format!("{:.digits$}", value.abs());
-    let zero = text.chars().all(|c| c == '0' || c == '.');
-    if value < 0.0 && !zero { format!("−{text}") } else { text }
 }
 
 /// Writes a whole number of decibels with its sign.

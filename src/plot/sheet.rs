@@ -219,7 +219,7 @@ impl Sheet {
             }
             curves.retain(|c| c.points.len() > 1);
             panels.push(Curves {
-                heading: "Third-octave spectra of the files".to_owned(),
+                heading: "Third-octave spectra at matched level".to_owned(),
                 unit: "dB against the loudest band".to_owned(),
                 range: ((low - high).max(-SPECTRUM_DEPTH), 0.0),
                 limit: RESPONSE_LIMIT,

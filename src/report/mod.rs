@@ -6,6 +6,7 @@ mod table;
 
 pub use figures::{ArrangementFigures, FileFigures, ImpulseFigures, SCHEMA, SetFigures, SourceFigures};
 pub use rows::{response_rows, set_rows};
+pub(crate) use table::signed;
 pub use table::{Column, Table};
 
 /// What every report says of itself.

@@ -165,7 +165,7 @@ fn number(value: Option<f64>, digits: usize) -> String {
 }
 
 /// Writes a number with a true minus sign and without a negative zero.
-fn signed(value: f64, digits: usize) -> String {
+pub(crate) fn signed(value: f64, digits: usize) -> String {
     let text = format!("{value:.digits$}");
     let zero = text.trim_start_matches('-').chars().all(|c| c == '0' || c == '.');
     if zero { text.trim_start_matches('-').to_owned() } else { text.replace('-', "−") }
