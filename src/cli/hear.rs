@@ -255,7 +255,7 @@ fn fill(
     shelf.write("figures.csv", set_rows(figures).as_bytes())?;
     let picture = picture(order, figures, &filled.spectra)?;
     let [light, dark] = [Theme::Light, Theme::Dark].map(|theme| svg(&picture, theme));
-    shelf.write("response.svg", light.as_bytes())?;
+    shelf.write("response.svg", svg(&picture, Theme::Adaptive).as_bytes())?;
     let bitmap = png(&picture, Theme::Light)
         .map_err(|e| Failure::input(e.to_string(), "leave some arrangements out"))?;
     shelf.write("response.png", &bitmap)?;

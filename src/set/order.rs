@@ -65,6 +65,9 @@ const MOST_ROUNDS: usize = 3;
 /// What is told of a take beside its figures.
 pub type Spectrum = Vec<ThirdOctave>;
 
+/// What was measured on a take before any gain.
+type Heard = (Measures, Spectrum);
+
 /// A set's files and the long-term spectrum of each take before any gain, over its first minute.
 pub struct Filled<W> {
     /// The files as they were opened, written whole.
@@ -190,7 +193,7 @@ impl Order<'_> {
         takes: &[Take],
         tape: &Tape,
         watch: &Watch<'_>,
-    ) -> Result<(Vec<(Measures, Spectrum)>, Vec<String>), RenderError> {
+    ) -> Result<(Vec<Heard>, Vec<String>), RenderError> {
         let listeners: Result<Vec<Listener>, RenderError> =
             takes.iter().map(|_| Listener::new(tape)).collect();
         let inspector = Mutex::new(Inspector::new(self.sound));
