@@ -61,6 +61,14 @@ pub struct Take {
     pub beyond_the_bound: Option<Db>,
 }
 
+impl Take {
+    /// Returns the kernels of the take's first output channel, one for each of the source's channels that it is made
+    /// of; the section of the resonance alone is not in them.
+    pub fn kernels(&self) -> Vec<&Kernel> {
+        self.outputs[0].paths.iter().map(|(_, kernel)| kernel).collect()
+    }
+}
+
 impl Studio<'_> {
     /// Returns the number of channels of every take.
     pub fn output_channels(&self) -> usize {

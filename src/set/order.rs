@@ -4,10 +4,11 @@ use std::io::{self, Write};
 use std::sync::Mutex;
 
 use super::files::{Recording, Recordings, Tape, Written};
+use super::impulses::Impulses;
 use crate::measure::{CENTROID_DEFINITION, Levels, Measures, Meter, ThirdOctave, ThirdOctaveMeter};
 use crate::quantity::{Db, Lufs};
 use crate::render::{Channels, Gains, MatchBy, Model, RenderError, Sink, Studio, Take, pass};
-use crate::report::{FileFigures, SetFigures, SourceFigures};
+use crate::report::{FileFigures, ImpulseFigures, SetFigures, SourceFigures};
 use crate::response::VoiceResponse;
 use crate::sound::{Depth, Inspector, Sound};
 
@@ -25,6 +26,8 @@ pub struct Order<'o> {
     pub by: MatchBy,
     /// How samples are stored.
     pub depth: Depth,
+    /// Whether the takes' impulse responses are wanted as well.
+    pub with_impulses: bool,
     /// How many threads may work.
     pub workers: usize,
 }
@@ -50,6 +53,8 @@ pub enum SetError {
 
 /// The folders of the files at matched and at true level.
 const FOLDERS: [&str; 2] = ["matched", "as-is"];
+/// The folder of the impulse responses.
+const IMPULSES: &str = "impulses";
 
 /// Files that should match but differ by more than this are written again with better gains; half of what is
 /// promised.
@@ -66,6 +71,10 @@ pub struct Filled<W> {
     pub files: Vec<W>,
     /// A spectrum a take, in the order of the takes.
     pub spectra: Vec<Spectrum>,
+    /// What the matched files were matched by in the end.
+    pub by: MatchBy,
+    /// The takes' impulse responses, where they were ordered.
+    pub impulses: Option<Impulses>,
 }
 
 /// Measures a take before any gain.
@@ -162,7 +171,11 @@ impl Order<'_> {
             let worst = errors.iter().fold(Db::new(0.0), |a, b| if abs(*b) > a { abs(*b) } else { a });
             if worst <= GOOD_MATCH || round == MOST_ROUNDS {
                 self.tell(figures, &takes, &gains, &written);
-                return Ok(Filled { files, spectra });
+                let impulses = self.with_impulses.then(|| Impulses::of(&takes, self.baseline, tape.rate_hz));
+                if let Some(impulses) = &impulses {
+                    self.tell_impulses(figures, impulses, gains.as_is);
+                }
+                return Ok(Filled { files, spectra, by: gains.by, impulses });
             }
             for (gain, error) in gains.matched.iter_mut().zip(errors) {
                 *gain = *gain - error;
@@ -276,6 +289,22 @@ impl Order<'_> {
                     .to_owned(),
             );
         }
+    }
+
+    fn tell_impulses(&self, figures: &mut SetFigures, impulses: &Impulses, as_is: Db) {
+        for (arrangement, response) in figures.arrangements.iter_mut().zip(self.responses) {
+            arrangement.impulse = Some(ImpulseFigures {
+                file: file_name(IMPULSES, response.voice().name()),
+                lead_frames: impulses.lead,
+                gain_db: (impulses.scale + as_is).value(),
+            });
+        }
+    }
+
+    /// Returns the names of the impulse responses' files, in the order of the responses, where they are ordered.
+    pub fn impulse_names(&self) -> Vec<String> {
+        let names = self.responses.iter().filter(|_| self.with_impulses);
+        names.map(|r| file_name(IMPULSES, r.voice().name())).collect()
     }
 
     fn source_figures(&self, gains: &Gains) -> SourceFigures {
