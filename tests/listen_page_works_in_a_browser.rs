@@ -3,6 +3,7 @@
 //! wants `npm install` to have been run in `tests/browser`.
 
 #![allow(clippy::unwrap_used, reason = "a test stops where something is not as expected")]
+#![allow(clippy::print_stdout, clippy::print_stderr, reason = "what the browser's test found is told")]
 
 mod common;
 
@@ -30,7 +31,7 @@ fn default_set<'s>(
 }
 
 fn page_of(set: &SetOf<'_>) -> String {
-    set.make(Excerpt::loudest(set.sound, USUAL_EXCERPT).unwrap(), &[]).page
+    set.make(Excerpt::loudest(set.sound, USUAL_EXCERPT).unwrap()).page
 }
 
 fn built_in(name: &str, called: &str) -> (Sound, Channels) {

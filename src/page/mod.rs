@@ -8,10 +8,10 @@
 //! these two, by their digests, and no request. Text from files enters as text only: escaped where the program writes
 //! it, by `textContent` where the script does.
 //!
-//! Opened with `#check={"voices":["series"],"turned":{"volume":5},"levels":"true"}` (every part optional, as a URI
-//! component) the page writes into the element `checked`, as JSON, what it makes of the source: for each voice its
-//! `gain` and, before that gain, the samples of each channel as 32-bit floats in base64. With `#check` alone it lays its
-//! desk open as `globalThis.bench`, for tests that drive a browser.
+//! Opened with `#check={"voices":["series"],"turned":{"volume":5}}` (every part optional, as a URI component) the page
+//! writes into the element `checked`, as JSON, what it makes of the source: for each voice its `gains` (`matched` and
+//! `true`) and, before any gain, the samples of each channel as 32-bit floats in base64. With `#check` alone it lays
+//! its desk open as `globalThis.bench`, for tests that drive a browser.
 
 mod excerpt;
 mod html;
@@ -213,4 +213,37 @@ fn illustrations(illustrations: &[Illustration]) -> String {
         )
     };
     illustrations.iter().map(figure).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::Seconds;
+    use crate::sound::Sound;
+
+    fn carried(plane: &[f64]) -> (Vec<f64>, f64) {
+        let sound = Sound::from_planes("test", 48_000, vec![plane.to_vec()]).unwrap();
+        let (bytes, unit) = samples(&Excerpt::loudest(&sound, Seconds::new(1.0)).unwrap());
+        let integer = |b: &[u8]| i32::from_le_bytes([0, b[0], b[1], b[2]]) >> 8;
+        (bytes.chunks_exact(3).map(|b| f64::from(integer(b)) * unit).collect(), unit)
+    }
+
+    #[test]
+    fn samples_of_24_bits_are_carried_without_loss() {
+        let step = 2f64.powi(-23);
+        let plane = [0.0, step, -step, 0.5, -0.5, 1.0 - step, -1.0, 1234567.0 * step];
+        assert_eq!(carried(&plane), (plane.to_vec(), step));
+    }
+
+    #[test]
+    fn samples_above_full_scale_are_carried_in_larger_steps() {
+        let (back, unit) = carried(&[1.0, -3.75, 0.25]);
+        assert_eq!((back, unit), (vec![1.0, -3.75, 0.25], 2f64.powi(-21)));
+    }
+
+    #[test]
+    fn the_script_and_the_style_cannot_end_their_elements() {
+        assert!(!SCRIPT.contains("</script") && !SCRIPT.contains("<!--"));
+        assert!(!STYLE.contains("</style"));
+    }
 }

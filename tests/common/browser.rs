@@ -1,4 +1,5 @@
 //! Pages made of whole sets and opened in a browser without a window.
+#![allow(clippy::print_stdout, reason = "a test that is skipped says why")]
 
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -7,6 +8,7 @@ use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use drywire::guitar::Guitar;
 use drywire::page::{Excerpt, Illustration, PageData, listen_page};
+use drywire::plot::{Picture, Theme, svg};
 use drywire::render::{Channels, MatchBy, Model, Studio};
 use drywire::report::{ArrangementFigures, SetFigures};
 use drywire::response::{Recorded, Voice, VoiceResponse};
@@ -96,7 +98,7 @@ impl SetOf<'_> {
         self.voices.iter().map(of).collect()
     }
 
-    pub fn make(&self, excerpt: Excerpt, illustrations: &[Illustration]) -> Made {
+    pub fn make(&self, excerpt: Excerpt) -> Made {
         let responses = self.responses();
         let pickup = &self.guitar.pickups()[0];
         let studio = Studio {
@@ -123,21 +125,37 @@ impl SetOf<'_> {
             let told = ArrangementFigures::new(response.voice().name(), &response.figures().unwrap(), None);
             figures.arrangements.push(told);
         }
-        let written =
-            order.fill(&mut figures, &mut |_| Ok(std::io::Cursor::new(Vec::new())), &|_| ()).unwrap();
+        let mut open = |_: &str| Ok(std::io::Cursor::new(Vec::new()));
+        let written = order.fill(&mut figures, &mut open, &|_| ()).unwrap().files;
         let planes: Vec<Vec<Vec<f64>>> =
             written.into_iter().map(|file| planes_of(&file.into_inner())).collect();
         let files = planes.chunks(2).map(|pair| [pair[0].clone(), pair[1].clone()]).collect();
+        let picture = Picture::new(&responses, &figures).unwrap();
+        let illustration = Illustration {
+            title: "Responses".to_owned(),
+            description: "The response at the jack of each arrangement".to_owned(),
+            light: svg(&picture, Theme::Light),
+            dark: svg(&picture, Theme::Dark),
+        };
         let data = PageData {
             studio: &order.studio,
             voices: &responses,
             figures: &figures,
             matched_by: self.by,
             excerpt: &excerpt,
-            illustrations,
+            illustrations: &[illustration],
         };
         let page = listen_page(&data).unwrap();
         Made { figures, files, excerpt, page }
+    }
+}
+
+impl Made {
+    /// Returns the part of a file's planes that the page plays.
+    pub fn played(&self, file: &[Vec<f64>]) -> Vec<Vec<f64>> {
+        let played = self.excerpt.played();
+        let [start, end] = [played.start, played.end].map(|frame| usize::try_from(frame).unwrap());
+        file.iter().map(|plane| plane[start..end].to_vec()).collect()
     }
 }
 
@@ -151,13 +169,13 @@ fn planes_of(bytes: &[u8]) -> Vec<Vec<f64>> {
     planes
 }
 
-/// Returns the channels that the page made of a voice, after its gain.
-pub fn planes_from(checked: &Value, voice: &str) -> Vec<Vec<f64>> {
-    planes_before_gain(checked, voice, checked["voices"][voice]["gain"].as_f64().unwrap())
+/// Returns the gain that the page has for a voice at `matched` or `true` levels.
+pub fn gain_from(checked: &Value, voice: &str, levels: &str) -> f64 {
+    checked["voices"][voice]["gains"][levels].as_f64().unwrap()
 }
 
-/// Returns the channels that the page made of a voice before its gain, times another.
-pub fn planes_before_gain(checked: &Value, voice: &str, gain: f64) -> Vec<Vec<f64>> {
+/// Returns the channels that the page made of a voice, times a gain.
+pub fn planes_from(checked: &Value, voice: &str, gain: f64) -> Vec<Vec<f64>> {
     let plane = |text: &Value| {
         let bytes = STANDARD.decode(text.as_str().unwrap()).unwrap();
         let floats = bytes.chunks_exact(4).map(|b| f32::from_le_bytes(b.try_into().unwrap()));

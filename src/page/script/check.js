@@ -1,7 +1,7 @@
 // A check from outside. `#check` lays the desk and what renders it offline open as `globalThis.bench`, for tests in a
-// browser that is driven. More is asked for by the address: `#check={"voices":["series"],"turned":{"volume":5},"levels":"true"}`
-// writes what the page makes of the sound that it carries into the document, as JSON with 32-bit floats in base64, one
-// text a channel. The program's tests compare it with the files.
+// browser that is driven. More is asked for by `#check={"voices":["series"],"turned":{"volume":5}}`, as a component of
+// an address, each part optional: what the page makes of the sound that it carries is then written into the document,
+// as JSON with 32-bit floats in base64, one text a channel. The program's tests compare it with the files.
 
 /** Does what the address asks for. */
 async function check(desk) {
@@ -10,16 +10,19 @@ async function check(desk) {
   // A browser that is only to print the document ends when no timer is left; rendering offline does not hold it.
   const beat = setInterval(() => {}, 1);
   const wanted = JSON.parse(decodeURIComponent(location.hash.slice(7)));
-  if (wanted.levels) desk.matched = wanted.levels === "matched";
   if (wanted.turned) desk.turned = { ...desk.turned, ...wanted.turned };
   desk.now.forEach((voice) => { voice.stale = true; });
   desk.now.forEach((_, i) => desk.refresh(i));
   const result = { rate_hz: desk.sound.rate, voices: {} };
   for (const [i, { name }] of desk.set.voices.entries()) {
     if (wanted.voices && !wanted.voices.includes(name)) continue;
-    const gain = desk.currentGains()[i];
+    const gains = {};
+    for (const levels of ["matched", "true"]) {
+      desk.matched = levels === "matched";
+      gains[levels] = desk.currentGains()[i];
+    }
     const planes = await rendered(desk.sound, desk.voices[i], aligned(desk.now[i].kernels, desk.sound.before));
-    result.voices[name] = { gain, planes: planes.map(textOf) };
+    result.voices[name] = { gains, planes: planes.map(textOf) };
   }
   const script = made("script", "", JSON.stringify(result));
   script.type = "application/json";

@@ -11,7 +11,6 @@ class Desk {
     this.matched = true;
     this.level = 1;
     this.loads = 0;
-    this.onlevels = () => {};
   }
 
   /** Puts a sound on the desk: {planes, rate, lead, length, coils, gains}, `gains` being those of the files or null. */
@@ -71,7 +70,7 @@ class Desk {
       Object.assign(voice, { kernels, energy: energyOf(spectra, this.power), reach: reached, peak });
     }
     voice.stale = false;
-    this.player?.setKernels(index, aligned(voice.kernels, this.sound.before));
+    this.player?.setKernels(index, aligned(voice.kernels, this.sound.before), this.currentGains()[index]);
   }
 
   /** Brings all voices to where the knobs rest, and measures how high they peak there. */
@@ -106,12 +105,12 @@ class Desk {
 
   apply() {
     this.player?.setGains(this.currentGains());
-    this.onlevels();
   }
 
   choose(index) {
     this.chosen = index;
     this.refresh(index);
+    this.apply();
     this.player?.choose(index);
   }
 
@@ -139,10 +138,10 @@ class Desk {
   /** Returns a player on `context` with everything as it stands. */
   wired(context) {
     const player = new Player(context, this.sound, this.voices);
-    this.now.forEach((voice, i) => player.setKernels(i, aligned(voice.kernels, this.sound.before)));
-    player.strands.forEach((strand, i) => {
-      strand.outlet.set(i === this.chosen ? 1 : 0);
-      strand.trim.set(this.currentGains()[i]);
+    const gains = this.currentGains();
+    this.now.forEach((voice, i) => {
+      player.setKernels(i, aligned(voice.kernels, this.sound.before), gains[i]);
+      player.strands[i].outlet.set(i === this.chosen ? 1 : 0);
     });
     return player;
   }

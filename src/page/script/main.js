@@ -192,7 +192,7 @@ function buildKnobs() {
     for (const knob of Object.values(knobs)) knob.turn(knob.home);
     Object.values(knobs)[0].face.focus();
   });
-  $("knobs").append(...Object.values(knobs).map((knob) => knob.root), back);
+  $("knobs").append(...Object.values(knobs).map((knob) => knob.root), made("p", "back", back));
 }
 
 function setListeningLevel() {

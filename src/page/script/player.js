@@ -37,26 +37,28 @@ class Fader {
   }
 }
 
-/** One voice's way from the source to the sum: its kernels, then its section where it has one, then its gain. */
+/** One voice's way from the source to the sum: its kernels and its gain, then its section where it has one. */
 class Strand {
   constructor(player, section) {
     this.player = player;
     this.outlet = new Fader(player.context, 0);
-    this.trim = new Fader(player.context, 1);
-    this.trim.node.connect(this.outlet.node).connect(player.sum);
-    this.inlet = this.trim.node;
+    this.outlet.node.connect(player.sum);
+    this.inlet = this.outlet.node;
     if (section) {
       this.inlet = new IIRFilterNode(player.context, { feedforward: section.b, feedback: [1, ...section.a] });
-      this.inlet.connect(this.trim.node);
+      this.inlet.connect(this.outlet.node);
     }
     this.path = null;
   }
 
-  /** Hears through `kernels` from now on, one a feed; what was heard before fades out under them. */
-  through(kernels, at) {
+  /**
+   * Hears through `kernels` from now on, one a feed, at `gain`. What was heard before keeps its gain and fades out
+   * under them: a gain is only ever heard with the kernels that it was worked out for.
+   */
+  through(kernels, gain, at) {
     const old = this.path;
     const { context, feeds, rate } = this.player;
-    const fader = new Fader(context, old ? 0 : 1);
+    const fader = new Fader(context, old ? 0 : gain);
     const filters = kernels.map((taps, feed) => {
       const buffer = new AudioBuffer({ length: taps.length, sampleRate: rate, numberOfChannels: 1 });
       buffer.copyToChannel(taps, 0);
@@ -70,14 +72,19 @@ class Strand {
     });
     fader.node.connect(this.inlet);
     this.path = { fader, filters };
-    if (old) {
-      fader.move(1, SWITCH, at + WARM);
-      old.fader.move(0, SWITCH, at + WARM);
-      setTimeout(() => {
-        old.filters.forEach((filter, feed) => feeds.disconnect(filter, feed));
-        old.fader.node.disconnect();
-      }, 1000 * (WARM + SWITCH + 0.2));
-    }
+    if (!old) return;
+    fader.move(gain, SWITCH, at + WARM);
+    old.fader.move(0, SWITCH, at + WARM);
+    setTimeout(() => {
+      old.filters.forEach((filter, feed) => feeds.disconnect(filter, feed));
+      old.fader.node.disconnect();
+    }, 1000 * (WARM + SWITCH + 0.2));
+  }
+
+  /** Sets the gain, not before the path that it is for is heard. */
+  setGain(gain, at) {
+    const { fader } = this.path;
+    fader.move(gain, SWITCH, Math.max(at, fader.start));
   }
 }
 
@@ -128,11 +135,11 @@ class Player {
   /** Sets each voice's gain. */
   setGains(gains) {
     const at = this.soon();
-    this.strands.forEach((strand, i) => strand.trim.move(gains[i], SWITCH, at));
+    this.strands.forEach((strand, i) => strand.setGain(gains[i], at));
   }
 
-  setKernels(index, kernels) {
-    this.strands[index].through(kernels, this.soon());
+  setKernels(index, kernels, gain) {
+    this.strands[index].through(kernels, gain, this.soon());
   }
 
   /** Plays from frame `from` of what is played. */
@@ -210,7 +217,7 @@ async function rendered(sound, voice, kernels) {
   const context = new OfflineAudioContext({ numberOfChannels: channels, length, sampleRate: sound.rate });
   const player = new Player(context, sound, [voice]);
   player.loops = false;
-  player.setKernels(0, kernels);
+  player.setKernels(0, kernels, 1);
   player.strands[0].outlet.set(1);
   const source = new AudioBufferSourceNode(context, { buffer: player.buffer() });
   source.connect(player.feeds.inlet);
