@@ -41,4 +41,8 @@ pub mod report;
 
 pub mod plot;
 
+pub mod abx;
+
+pub mod page;
+
 pub mod set;

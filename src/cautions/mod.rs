@@ -1,4 +1,4 @@
-//! What must be said wherever a person is told to touch a guitar, a meter or an iron.
+//! What must be said wherever a person is told to touch a guitar, a meter, an iron or a volume knob.
 
 /// Before anything touches the guitar.
 pub const UNPLUG: &str =
@@ -16,3 +16,7 @@ pub const LOCAL: &str = "Local codes and the judgement of a licensed technician 
 
 /// The cautions for work at the bench, the most urgent first.
 pub const BENCH: [&str; 5] = [UNPLUG, AMPLIFIER, GROUND, IRON, LOCAL];
+
+/// Where sound is played.
+pub const EARS: &str = "Start playback low: levels are set by gain alone, there is no limiter, and a resonant rise can \
+                        surprise. Mind your daily sound dose.";

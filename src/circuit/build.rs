@@ -1,6 +1,6 @@
 //! The circuit of one pickup on one guitar: coils, joints, controls, cable, input.
 
-use super::{Netlist, Node};
+use super::{Element, KnobCircuit, KnobPart, Netlist, Node};
 use crate::guitar::{BleedForm, Cable, Coil, Coils, Controls, Guitar, Input, Pickup};
 use crate::quantity::{Henries, Ohms};
 use crate::wiring::{Connection, Terminal};
@@ -46,7 +46,32 @@ pub fn pickup_circuit(
     bypassed: bool,
     load: JackLoad,
 ) -> Result<Driven, BuildError> {
-    let mut netlist = Netlist::new(2);
+    built(Netlist::new(2), guitar, pickup, *connection, bypassed, load)
+}
+
+/// Returns the circuit of [`pickup_circuit`], plugged in, as its knobs see it.
+///
+/// # Errors
+/// [`BuildError::NoBypass`] where a bypass is asked for that the pickup does not have.
+pub fn pickup_knobs(
+    guitar: &Guitar,
+    pickup: &Pickup,
+    connection: &Connection,
+    bypassed: bool,
+) -> Result<KnobCircuit, BuildError> {
+    let netlist = Netlist::with_free_knobs(2);
+    let driven = built(netlist, guitar, pickup, *connection, bypassed, JackLoad::Plugged)?;
+    Ok(KnobCircuit::new(&driven.netlist, driven.jack))
+}
+
+fn built(
+    mut netlist: Netlist,
+    guitar: &Guitar,
+    pickup: &Pickup,
+    connection: Connection,
+    bypassed: bool,
+    load: JackLoad,
+) -> Result<Driven, BuildError> {
     let terminals = Terminal::ALL.map(|terminal| netlist.node(terminal.name()));
     let at = |terminal: Terminal| terminals[terminal.index()];
     netlist.short(at(Terminal::Ground), Node::GROUND);
@@ -99,14 +124,16 @@ fn add_coil(netlist: &mut Netlist, coil: &Coil, [plus, minus]: [Node; 2], source
 fn add_controls(netlist: &mut Netlist, controls: &Controls, hot: Node) -> Node {
     if let Some(tone) = controls.tone() {
         let lug = netlist.node("tone capacitor");
-        netlist.resistor(hot, lug, Ohms::new(tone.pot().track().value() * tone.pot().fraction()));
+        let used = Ohms::new(tone.pot().track().value() * tone.pot().fraction());
+        netlist.turned(hot, lug, Element::Resistor(used), KnobPart::Tone);
         netlist.capacitor(lug, Node::GROUND, tone.capacitor());
     }
     let Some(volume) = controls.volume() else { return hot };
     let wiper = netlist.node("volume wiper");
     let (track, fraction) = (volume.track().value(), volume.fraction());
-    netlist.resistor(hot, wiper, Ohms::new(track * (1.0 - fraction)));
-    netlist.resistor(wiper, Node::GROUND, Ohms::new(track * fraction));
+    let (above, below) = (Ohms::new(track * (1.0 - fraction)), Ohms::new(track * fraction));
+    netlist.turned(hot, wiper, Element::Resistor(above), KnobPart::VolumeAbove);
+    netlist.turned(wiper, Node::GROUND, Element::Resistor(below), KnobPart::VolumeBelow);
     if let Some(bleed) = controls.bleed() {
         match bleed.form() {
             BleedForm::Capacitor => netlist.capacitor(hot, wiper, bleed.capacitor()),
@@ -125,7 +152,7 @@ fn add_controls(netlist: &mut Netlist, controls: &Controls, hot: Node) -> Node {
 }
 
 fn add_load(netlist: &mut Netlist, cable: Cable, input: Input, jack: Node) {
-    netlist.capacitor(jack, Node::GROUND, cable.capacitance());
+    netlist.turned(jack, Node::GROUND, Element::Capacitor(cable.capacitance()), KnobPart::Cable);
     netlist.capacitor(jack, Node::GROUND, input.capacitance());
     netlist.resistor(jack, Node::GROUND, input.resistance());
 }

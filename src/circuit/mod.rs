@@ -1,12 +1,14 @@
 //! A small linear circuit, from the coils to the amplifier's input, and its exact solution.
 
 mod build;
+mod knobs;
 mod netlist;
 mod poles;
 mod solve;
 
-pub use build::{BuildError, Driven, JackLoad, pickup_circuit};
-pub use netlist::{Element, Netlist, Node};
+pub use build::{BuildError, Driven, JackLoad, pickup_circuit, pickup_knobs};
+pub use knobs::{KnobCircuit, Place};
+pub use netlist::{Element, KnobPart, Netlist, Node};
 pub use poles::{Mode, modes};
 pub use solve::{Circuit, SolveError, resistance_to_ground};
 

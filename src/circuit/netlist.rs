@@ -1,5 +1,7 @@
 //! The parts of a circuit and what they join.
 
+use serde::Serialize;
+
 use crate::quantity::{Farads, Henries, Ohms};
 
 /// A point of a circuit; [`Node::GROUND`] is the reference.
@@ -30,6 +32,20 @@ pub enum Element {
     },
 }
 
+/// A part whose value a knob sets.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum KnobPart {
+    /// The volume pot's track between its input and its wiper.
+    VolumeAbove,
+    /// The volume pot's track between its wiper and ground.
+    VolumeBelow,
+    /// The part of the tone pot's track in series with its capacitor.
+    Tone,
+    /// The cable's capacitance, which is chosen with the cable.
+    Cable,
+}
+
 /// Resistors below this are shorts: they would only cost accuracy.
 const SHORT: f64 = 1.0;
 
@@ -43,12 +59,20 @@ pub struct Netlist {
     /// Pairs of inductors, by their place in `parts`, and their mutual inductance.
     couplings: Vec<(usize, usize, Henries)>,
     sources: usize,
+    /// Where the parts that knobs set would be; `None` where they stand among the parts.
+    free: Option<Vec<(Node, Node, KnobPart)>>,
 }
 
 impl Netlist {
     /// Returns a circuit of the ground node alone, with `sources` sources.
     pub fn new(sources: usize) -> Self {
         Self { merged: vec![0], names: vec!["ground".to_owned()], sources, ..Self::default() }
+    }
+
+    /// Returns a circuit of the ground node alone, with `sources` sources, in which the places of parts that knobs
+    /// set are kept free.
+    pub fn with_free_knobs(sources: usize) -> Self {
+        Self { free: Some(Vec::new()), ..Self::new(sources) }
     }
 
     /// Adds a node that messages call `name`.
@@ -79,6 +103,24 @@ impl Netlist {
         if capacitance.value() > 0.0 {
             self.parts.push((a, b, Element::Capacitor(capacitance)));
         }
+    }
+
+    /// Adds a resistor or a capacitor that a knob sets, or keeps its place free.
+    pub fn turned(&mut self, a: Node, b: Node, element: Element, part: KnobPart) {
+        if let Some(free) = &mut self.free {
+            free.push((a, b, part));
+            return;
+        }
+        match element {
+            Element::Resistor(resistance) => self.resistor(a, b, resistance),
+            Element::Capacitor(capacitance) => self.capacitor(a, b, capacitance),
+            Element::Inductor { .. } => self.parts.push((a, b, element)),
+        }
+    }
+
+    /// Returns the places that are kept free.
+    pub(super) fn free(&self) -> &[(Node, Node, KnobPart)] {
+        self.free.as_deref().unwrap_or_default()
     }
 
     /// Adds an inductor whose source makes `a` positive, and returns its number for [`Netlist::couple`].

@@ -12,7 +12,7 @@ use super::{Element, Netlist, Node};
 use crate::quantity::{Hertz, Ohms};
 
 /// Impedances are scaled by this, so that the entries of the system are of the order of one.
-const R0: f64 = 100e3;
+pub(super) const R0: f64 = 100e3;
 /// Frequencies are scaled by this: 2π·4 kHz, in the middle of where pickups resonate.
 pub(super) const OMEGA0: f64 = std::f64::consts::TAU * 4e3;
 
@@ -24,10 +24,12 @@ pub struct Circuit {
     /// The reactive part, scaled.
     pub(super) c: DMatrix<f64>,
     /// For each source the rows it drives, with its share.
-    drives: Vec<Vec<(usize, f64)>>,
+    pub(super) drives: Vec<Vec<(usize, f64)>>,
     /// The row of the output node's voltage, absent where the output is ground.
-    output: Option<usize>,
+    pub(super) output: Option<usize>,
     rows: Vec<String>,
+    /// For each node the row of its voltage, absent where it is ground or nothing touches it.
+    pub(super) row_of: Vec<Option<usize>>,
 }
 
 /// A circuit without a unique solution.
@@ -107,7 +109,8 @@ impl Circuit {
                 c[(other, one)] -= OMEGA0 * mutual.value() / R0;
             }
         }
-        Self { g, c, drives, output, rows }
+        let row_of = (0..netlist.node_count()).map(|n| row_of[netlist.root(n)]).collect();
+        Self { g, c, drives, output, rows, row_of }
     }
 
     /// Returns the output's voltage per volt of each source's EMF at the complex frequency `s` in rad/s.

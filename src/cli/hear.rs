@@ -5,10 +5,13 @@ use std::thread::available_parallelism;
 
 use clap::{Args as ClapArgs, ValueEnum};
 use drywire::guitar::{Guitar, Pickup};
+use drywire::page::{Excerpt, Illustration, PageData, USUAL_EXCERPT, listen_page};
+use drywire::plot::{Picture, Theme, png, svg};
+use drywire::quantity::{Db, Dbfs, Seconds, parse_quantity};
 use drywire::render::{Channels, MatchBy, Model, RenderError, Studio};
 use drywire::report::{SetFigures, set_rows};
 use drywire::response::{Recorded, RecordedError, VoiceResponse};
-use drywire::set::{Order, SetError};
+use drywire::set::{Order, SetError, Spectrum};
 use drywire::sound::Depth;
 
 use super::choose::{GuitarArgs, VoiceArgs, guitar, voice, voice_failure};
@@ -62,6 +65,12 @@ pub(crate) struct Args {
     /// Take samples that are no numbers as silence, and say so
     #[arg(long)]
     repair: bool,
+    /// Where the 20 s begin that the page plays of a longer source [default: where it is loudest]
+    #[arg(long, value_name = "TIME", value_parser = excerpt)]
+    excerpt: Option<Seconds>,
+    /// Also write each arrangement's impulse response, for any convolution player
+    #[arg(long)]
+    impulses: bool,
     /// Print the figures as JSON
     #[arg(long)]
     json: bool,
@@ -95,7 +104,16 @@ enum Bits {
     B32f,
 }
 
+fn excerpt(text: &str) -> Result<Seconds, String> {
+    parse_quantity(text).map_err(|e| e.to_string())
+}
+
 pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
+    if args.impulses && matches!(args.model, Kind::SecondOrder) {
+        let message =
+            "--impulses writes the circuit's response, and --model second-order leaves it to a section";
+        return Err(Failure::input(message, "use the default, --model circuit"));
+    }
     let guitar = args.guitar.guitar()?;
     let pickup = args.guitar.pickup_of(&guitar, &args.voices.arrangements)?;
     let (responses, baseline) = args.voices.responses(&guitar, pickup)?;
@@ -105,7 +123,7 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     let mut figures = figures_of(&guitar, pickup, &responses, baseline)?;
 
     let mut shelf = begin(args, &order)?;
-    fill(&order, &mut figures, &mut shelf, console)?;
+    fill(&order, &mut figures, &mut shelf, args.excerpt, console)?;
     shelf.commit(&figures)?;
     tell(args, &figures, console)
 }
@@ -204,30 +222,83 @@ fn order<'o>(
             Bits::B24 => Depth::Pcm24,
             Bits::B32f => Depth::Float32,
         },
+        with_impulses: args.impulses,
         workers: available_parallelism().map_or(1, usize::from),
     }
 }
 
 fn begin(args: &Args, order: &Order<'_>) -> Result<Shelf, Failure> {
     let mut names = order.file_names();
-    names.extend(["figures.csv".to_owned()]);
+    names.extend(["figures.csv", "response.svg", "response.png", "listen.html"].map(str::to_owned));
+    names.extend(order.impulse_names());
     let bytes = order.bytes().map_err(|e| set_failure(&e.into()))?;
     let inputs = [&args.source, &args.guitar.guitar, &args.recorded_guitar];
     let inputs: Vec<&str> = inputs.into_iter().flatten().map(String::as_str).collect();
     Shelf::begin(&args.out, &names, bytes, &inputs)
 }
 
+/// Writes the set's sound files, its table and its pictures.
 fn fill(
     order: &Order<'_>,
     figures: &mut SetFigures,
     shelf: &mut Shelf,
+    excerpt: Option<Seconds>,
     console: &mut Console,
 ) -> Result<(), Failure> {
     let bar = console.progress(order.frames_to_read());
     let filled = order.fill(figures, &mut |name| shelf.open(name), &|frames| bar.inc(frames));
     bar.finish_and_clear();
-    filled.map_err(|e| set_failure(&e))?;
-    shelf.write("figures.csv", set_rows(figures).as_bytes())
+    let filled = filled.map_err(|e| set_failure(&e))?;
+    for (name, impulse) in order.impulse_names().iter().zip(filled.impulses.iter().flat_map(|i| &i.files)) {
+        shelf.write(name, impulse)?;
+    }
+    shelf.write("figures.csv", set_rows(figures).as_bytes())?;
+    let picture = picture(order, figures, &filled.spectra)?;
+    let [light, dark] = [Theme::Light, Theme::Dark].map(|theme| svg(&picture, theme));
+    shelf.write("response.svg", light.as_bytes())?;
+    let bitmap = png(&picture, Theme::Light)
+        .map_err(|e| Failure::input(e.to_string(), "leave some arrangements out"))?;
+    shelf.write("response.png", &bitmap)?;
+    let page = page(order, figures, filled.by, excerpt, [light, dark])?;
+    shelf.write("listen.html", page.as_bytes())
+}
+
+fn page(
+    order: &Order<'_>,
+    figures: &SetFigures,
+    matched_by: MatchBy,
+    excerpt: Option<Seconds>,
+    [light, dark]: [String; 2],
+) -> Result<String, Failure> {
+    let excerpt = match excerpt {
+        None => Excerpt::loudest(order.sound, USUAL_EXCERPT),
+        Some(start) => Excerpt::at(order.sound, start, USUAL_EXCERPT),
+    };
+    let illustration = Illustration {
+        title: "Responses, differences, spectra and levels".to_owned(),
+        description: "The figures of the tables as curves against frequency".to_owned(),
+        light,
+        dark,
+    };
+    let data = PageData {
+        studio: &order.studio,
+        voices: order.responses,
+        figures,
+        matched_by,
+        excerpt: &excerpt.map_err(|e| sound_failure(&e))?,
+        illustrations: &[illustration],
+    };
+    listen_page(&data).map_err(|e| Failure::input(e.to_string(), "leave out the arrangement that it names"))
+}
+
+fn picture(order: &Order<'_>, figures: &SetFigures, spectra: &[Spectrum]) -> Result<Picture, Failure> {
+    let mut picture = Picture::new(order.responses, figures).map_err(|e| voice_failure(&e.into()))?;
+    for ((arrangement, response), spectrum) in figures.arrangements.iter().zip(order.responses).zip(spectra) {
+        let gain = Db::new(arrangement.matched.as_ref().map_or(0.0, |file| file.gain_db));
+        let levels = spectrum.iter().map(|band| (band.centre(), (band.level() + gain) - Dbfs::new(0.0)));
+        picture = picture.with_spectrum(response.voice().name(), levels);
+    }
+    Ok(picture)
 }
 
 fn set_failure(error: &SetError) -> Failure {

@@ -40,7 +40,7 @@ pub(crate) struct Args {
     #[arg(long, value_name = "N", conflicts_with = "check", value_parser = clap::value_parser!(u16).range(1..=1000))]
     best: Option<u16>,
     /// Check the joints that this guitar file states, and list every fault
-    #[arg(long, value_name = "FILE", conflicts_with = "guitar")]
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["guitar", "pickup"])]
     check: Option<PathBuf>,
     /// Also write a page to print and solder from
     #[arg(long, value_name = "FILE.html")]

@@ -75,10 +75,18 @@ fn earlier_files(out: &Path) -> Vec<EntryName> {
         return Vec::new();
     };
     let Ok(figures) = serde_json::from_slice::<SetFigures>(&text[..read]) else { return Vec::new() };
-    let files = figures.arrangements.iter().flat_map(|a| [&a.matched, &a.as_is]).flatten();
-    let ours =
-        |name: &&str| (name.starts_with("matched/") || name.starts_with("as-is/")) && name.ends_with(".wav");
-    files.map(|f| f.file.as_str()).filter(ours).filter_map(|name| EntryName::new(name).ok()).collect()
+    let sounds = figures.arrangements.iter().flat_map(|a| [&a.matched, &a.as_is]).flatten().map(|f| &f.file);
+    let impulses = figures.arrangements.iter().filter_map(|a| a.impulse.as_ref()).map(|i| &i.file);
+    let ours = |name: &&str| {
+        let in_ours = ["matched/", "as-is/", "impulses/"].iter().any(|folder| name.starts_with(folder));
+        in_ours && name.ends_with(".wav")
+    };
+    sounds
+        .chain(impulses)
+        .map(String::as_str)
+        .filter(ours)
+        .filter_map(|name| EntryName::new(name).ok())
+        .collect()
 }
 
 fn entry(name: &str) -> Result<EntryName, Failure> {

@@ -5,6 +5,7 @@
 //! that holds all of them.
 
 mod fault;
+mod markup;
 mod name;
 mod section;
 
@@ -16,6 +17,7 @@ use std::path::Path;
 use toml::de::DeTable;
 
 pub use fault::{Fault, Refusal};
+pub use markup::Escaped;
 pub use name::{Name, NameError};
 pub use section::{Located, Section, nearest};
 

@@ -162,7 +162,8 @@ impl<'d> Section<'d> {
         let lists = list.iter().map(|inner| {
             self.text_list(key, inner).map(|texts| Located { value: texts, span: inner.span() })
         });
-        lists.collect()
+        // Every fault is noted before any of them is the answer.
+        lists.collect::<Vec<_>>().into_iter().collect()
     }
 
     /// Returns what `interpret` makes of the table at `key`.
@@ -241,7 +242,7 @@ impl<'d> Section<'d> {
             DeValue::String(text) => Some(Located { value: text.clone().into_owned(), span: entry.span() }),
             other => self.wrong_type(key, entry, other, "a text in quotes"),
         });
-        texts.collect()
+        texts.collect::<Vec<_>>().into_iter().collect()
     }
 
     fn located<T>(

@@ -78,6 +78,11 @@ impl Pot {
         self.track
     }
 
+    /// Returns how the wiper moves along the track.
+    pub fn taper(&self) -> Taper {
+        self.taper
+    }
+
     /// Returns the knob's position, 0 to 10.
     pub fn turned(&self) -> f64 {
         self.turned

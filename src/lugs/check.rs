@@ -208,7 +208,12 @@ fn alike(drawn: &Drawn<'_>) -> Vec<Finding> {
         for (j, other) in drawn.facts.iter().enumerate().skip(i + 1) {
             let function = Function::of(&one.connection);
             let sounds = !matches!(function, Function::Muted | Function::Dead);
-            let asked_alike = drawn.asked.is_some_and(|asked| asked[i] == asked[j]);
+            // Whoever asks for `split` twice means one coil and the other.
+            let asked_alike = drawn.asked.is_some_and(|asked| {
+                asked[i] == Asked::Any
+                    || asked[j] == Asked::Any
+                    || asked[i] == asked[j] && asked[i] != Asked::Split
+            });
             if sounds && function == Function::of(&other.connection) && !asked_alike {
                 let what =
                     format!("throws {} and {} are alike: {}", one.throw, other.throw, one.connection.label());

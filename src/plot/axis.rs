@@ -1,6 +1,7 @@
 //! Where frequencies and levels lie on a sheet, and which of them are written beside it.
 
 use super::picture::REACH;
+use super::scene::whole;
 
 /// A logarithmic frequency axis across a panel.
 #[derive(Debug, Clone, Copy)]
@@ -55,6 +56,13 @@ impl LevelAxis {
         self.at_low + (level - self.low) / (self.high - self.low) * (self.at_high - self.at_low)
     }
 
+    /// Returns the place of a level, or one clearly off the axis for a level far beyond it: a canvas knows no numbers
+    /// without end.
+    pub(super) fn place_near(self, level: f64) -> f64 {
+        let beyond = 4.0 * (self.high - self.low);
+        self.place(level.clamp(self.low - beyond, self.high + beyond))
+    }
+
     /// Returns the place of a level, or of the end of the axis that it lies beyond.
     pub(super) fn place_within(self, level: f64) -> f64 {
         self.place(level.clamp(self.low, self.high))
@@ -68,7 +76,7 @@ impl LevelAxis {
         // Counted from zero, so that zero is among them.
         let first = (self.low / (STEP * every)).ceil();
         let last = (self.high / (STEP * every)).floor();
-        (first as i32..=last as i32).map(|i| f64::from(i) * STEP * every).collect()
+        (whole(first)..=whole(last)).map(|i| f64::from(i) * STEP * every).collect()
     }
 }
 

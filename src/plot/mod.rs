@@ -36,3 +36,6 @@ pub use pen::PlotError;
 pub use picture::{BandPoint, Panel, Picture};
 pub use png::png;
 pub use svg::svg;
+
+#[cfg(test)]
+mod tests;

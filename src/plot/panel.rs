@@ -33,6 +33,8 @@ pub(super) struct Setting {
     pub(super) line: f64,
     /// The length of the sample of a curve's line before its name.
     pub(super) sample: f64,
+    /// Whether every curve needs its label here, if need be at the end of a leader.
+    pub(super) every: bool,
     /// Whether frequencies are written below the panel.
     pub(super) frequencies: bool,
 }
@@ -59,7 +61,7 @@ struct LabelLine<'a> {
 pub(super) fn draw(scene: &mut Scene, frame: Frame, axis: LevelAxis, curves: &[Curve], set: Setting) {
     let across = FrequencyAxis { left: frame.left, right: frame.right };
     grid(scene, frame, axis, across, set);
-    let place = |f: f64, level: f64| Point::new(across.place(f), axis.place(level));
+    let place = |f: f64, level: f64| Point::new(across.place(f), axis.place_near(level));
     let lines: Vec<Vec<Point>> =
         curves.iter().map(|c| c.points.iter().map(|(f, l)| place(*f, *l)).collect()).collect();
     for curve in curves {
@@ -147,7 +149,10 @@ fn labels(
             width: text.iter().map(|l| l.width(set)).fold(0.0, f64::max),
             height: (ASCENT + DESCENT + LEADING * (text.len().max(1) - 1) as f64) * set.label,
             curve: i,
-            mark: group.iter().find_map(|i| marks[*i]),
+            mark: group
+                .iter()
+                .find_map(|i| marks[*i])
+                .or_else(|| set.every.then(|| apart(frame.grown(-set.label), i, &heights)).flatten()),
         })
         .collect();
     let taken: Vec<Frame> = marks.iter().flatten().map(|p| Frame::around(*p, 3.2 * set.line)).collect();
@@ -157,9 +162,10 @@ fn labels(
         let Some(place) = place else { continue };
         if let Some([from, to]) = place.leader {
             let length = from.distance(to);
-            let stop = (length - 3.0 * set.line).max(0.0) / length.max(1e-9);
+            let short = if marks.contains(&Some(to)) { 3.0 * set.line } else { 0.0 };
+            let stop = (length - short).max(0.0) / length.max(1e-9);
             let end = Point::new(from.x + stop * (to.x - from.x), from.y + stop * (to.y - from.y));
-            if length > 4.5 * set.line {
+            if length > 1.5 * short {
                 scene.line([from, end], 0.8, Ink::Soft);
             }
         }
@@ -171,6 +177,16 @@ fn labels(
     }
 }
 
+/// Returns the point inside the frame at which a curve lies farthest from all others.
+fn apart(frame: Frame, own: usize, curves: &[Heights]) -> Option<Point> {
+    let far = |p: &Point| {
+        let others = curves.iter().enumerate().filter(|(i, _)| *i != own);
+        others.filter_map(|(_, c)| c.at(p.x)).map(|y| (y - p.y).abs()).fold(frame.height(), f64::min)
+    };
+    let inside = curves[own].between(frame.left, frame.right).filter(|p| frame.distance(*p) == 0.0);
+    inside.max_by(|a, b| far(a).total_cmp(&far(b)))
+}
+
 /// Returns the curves in groups that look like one inside the frame.
 fn alike(frame: Frame, lines: &[Vec<Point>]) -> Vec<Vec<usize>> {
     let mut groups: Vec<Vec<usize>> = Vec::new();
@@ -178,7 +194,10 @@ fn alike(frame: Frame, lines: &[Vec<Point>]) -> Vec<Vec<usize>> {
         let seen = |p: &Point| p.y.clamp(frame.top, frame.bottom);
         let same = |other: &[Point]| {
             other.len() == line.len()
-                && line.iter().zip(other).all(|(a, b)| a.x == b.x && (seen(a) - seen(b)).abs() < ALIKE)
+                && line
+                    .iter()
+                    .zip(other)
+                    .all(|(a, b)| (a.x - b.x).abs() < ALIKE && (seen(a) - seen(b)).abs() < ALIKE)
         };
         match groups.iter_mut().find(|g| same(&lines[g[0]])) {
             Some(group) => group.push(i),

@@ -6,7 +6,7 @@ use plotters::style::{Color, RGBAColor, RGBColor, ShapeStyle, TextStyle};
 
 use super::face::font;
 use super::palette::{Ink, Theme};
-use super::scene::{Anchor, Mark, Point};
+use super::scene::{Anchor, Mark, Point, count, whole};
 
 /// A picture that cannot be drawn.
 #[derive(Debug, thiserror::Error)]
@@ -44,7 +44,7 @@ impl Pen {
     pub(super) fn draw(&self, canvas: &mut impl DrawingBackend, mark: &Mark) -> Result<(), PlotError> {
         let drawn = match mark {
             Mark::Line { points, width, ink, .. } => {
-                let width = (width * self.scale).round().max(1.0) as u32;
+                let width = count(width * self.scale).max(1);
                 let style = ShapeStyle { color: self.colour(*ink, 1.0), filled: false, stroke_width: width };
                 canvas.draw_path(points.iter().map(|p| self.pixel(*p)), &style)
             }
@@ -54,7 +54,7 @@ impl Pen {
             }
             Mark::Disc { centre, radius, ink } => {
                 let style = ShapeStyle { color: self.colour(*ink, 1.0), filled: true, stroke_width: 1 };
-                canvas.draw_circle(self.pixel(*centre), (radius * self.scale).round() as u32, &style, true)
+                canvas.draw_circle(self.pixel(*centre), count(radius * self.scale), &style, true)
             }
             Mark::Text { at, text, size, weight, anchor, ink } => {
                 let top = Point::new(at.x, at.y - self.rise * size);
@@ -77,7 +77,7 @@ impl Pen {
     }
 
     fn pixel(&self, p: Point) -> (i32, i32) {
-        ((p.x * self.scale).round() as i32, (p.y * self.scale - self.above).round() as i32)
+        (whole(p.x * self.scale), whole(p.y * self.scale - self.above))
     }
 
     fn colour(&self, ink: Ink, opacity: f64) -> RGBAColor {

@@ -1,6 +1,7 @@
 //! What is told of a set, ready to be drawn: levels by frequency, resonances, drops and words.
 
 use super::palette::Look;
+use super::scene::count;
 use crate::circuit::SolveError;
 use crate::quantity::{Db, Hertz, engineering};
 use crate::report::SetFigures;
@@ -114,7 +115,7 @@ impl Picture {
         let band = band.into_iter().filter(|p| {
             within(p.frequency.value()) && p.low.value().is_finite() && p.high.value().is_finite()
         });
-        if let Some(voice) = self.voices.iter_mut().find(|v| v.name == name) {
+        if let Some(voice) = self.voices.iter_mut().find(|v| v.name == plain(name)) {
             match panel {
                 Panel::Response => voice.response_band = band.collect(),
                 Panel::Difference => voice.difference_band = band.collect(),
@@ -128,7 +129,7 @@ impl Picture {
     #[must_use]
     pub fn with_spectrum(mut self, name: &str, levels: impl IntoIterator<Item = (Hertz, Db)>) -> Self {
         let levels = levels.into_iter().map(|(f, level)| (f.value(), level.value()));
-        if let Some(voice) = self.voices.iter_mut().find(|v| v.name == name) {
+        if let Some(voice) = self.voices.iter_mut().find(|v| v.name == plain(name)) {
             voice.spectrum = levels.filter(|(f, level)| within(*f) && !level.is_nan()).collect();
         }
         self
@@ -183,8 +184,8 @@ impl Drawn {
             resonance: resonance.map(own).transpose()?,
             q: told.and_then(|a| a.q),
             approximate: told.and_then(|a| a.approximate) == Some(true),
-            drop_rms: told.and_then(|a| a.drop_rms_db),
-            drop_loudness: told.and_then(|a| a.drop_loudness_lu),
+            drop_rms: told.and_then(|a| a.drop_rms_db).filter(|d| d.is_finite()),
+            drop_loudness: told.and_then(|a| a.drop_loudness_lu).filter(|d| d.is_finite()),
             spectrum: Vec::new(),
         })
     }
@@ -198,7 +199,7 @@ fn level(response: &VoiceResponse, f: Hertz) -> Result<f64, SolveError> {
 
 fn frequencies() -> impl Iterator<Item = f64> {
     let steps = ((REACH.1 / REACH.0).log2() * STEPS_PER_OCTAVE).ceil();
-    (0..=steps as u32).map(move |i| REACH.0 * (REACH.1 / REACH.0).powf(f64::from(i) / steps))
+    (0..=count(steps)).map(move |i| REACH.0 * (REACH.1 / REACH.0).powf(f64::from(i) / steps))
 }
 
 fn within(f: f64) -> bool {

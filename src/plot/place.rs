@@ -5,7 +5,7 @@
 //! the other, are placed anew in the light of the others until nothing moves, and are then shifted a little to where
 //! they stand best. No chance is involved: the same picture always comes out the same.
 
-use super::scene::{Frame, Point};
+use super::scene::{Frame, Point, count, whole};
 
 /// A curve as heights at equal steps across a panel.
 #[derive(Debug, Clone)]
@@ -66,6 +66,7 @@ const CROSSING: f64 = 12.0;
 const ALONG: f64 = 1.0;
 const PASSING: f64 = 40.0;
 const ROUNDS: usize = 6;
+const FIRST: usize = 9;
 
 impl Heights {
     /// Returns a curve's heights between its ends; its points rise in x.
@@ -83,8 +84,9 @@ impl Heights {
         Self { left: first.x, heights }
     }
 
-    fn between(&self, left: f64, right: f64) -> impl Iterator<Item = Point> {
-        let index = |x: f64| (((x - self.left) / STEP).max(0.0) as usize).min(self.heights.len());
+    /// Returns the points of the curve between two places across, and the next one.
+    pub(super) fn between(&self, left: f64, right: f64) -> impl Iterator<Item = Point> {
+        let index = |x: f64| self.index(x).min(self.heights.len());
         let (from, to) = (index(left), index(right + STEP));
         let left = self.left;
         self.heights[from..to]
@@ -93,22 +95,28 @@ impl Heights {
             .map(move |(i, y)| Point::new(left + STEP * (from + i) as f64, *y))
     }
 
-    fn at(&self, x: f64) -> Option<f64> {
+    /// Returns the height at `x`, or none beyond the curve's ends.
+    pub(super) fn at(&self, x: f64) -> Option<f64> {
         let steps = (x - self.left) / STEP;
-        let index = steps.floor();
-        if index < 0.0 {
+        if steps < 0.0 {
             return None;
         }
-        let pair = self.heights.get(index as usize..index as usize + 2)?;
-        Some(pair[0] + (steps - index) * (pair[1] - pair[0]))
+        let index = self.index(x);
+        let pair = self.heights.get(index..index + 2)?;
+        Some(pair[0] + (steps - index as f64) * (pair[1] - pair[0]))
+    }
+
+    /// Returns the index of the last height at or before `x`, or of the first one.
+    fn index(&self, x: f64) -> usize {
+        count(((x - self.left) / STEP).floor()) as usize
     }
 }
 
 /// Returns a place for each label, or none where it would have to cover something.
 pub(super) fn placed(field: Field<'_>, wanted: &[Wanted]) -> Vec<Option<Placement>> {
     let candidates: Vec<Vec<Placement>> = wanted.iter().map(|w| field.candidates(w)).collect();
-    // Who is placed first can spoil the others' places, so everyone is first once.
-    let settled = (0..wanted.len()).map(|first| settled(&candidates, first, field.em));
+    // Who is placed first can spoil the others' places, so everyone is first once; a crowd takes its chances.
+    let settled = (0..wanted.len().min(FIRST)).map(|first| settled(&candidates, first, field.em));
     let best = settled.min_by(|a, b| total(a, field.em).total_cmp(&total(b, field.em)));
     let mut places = best.unwrap_or_default();
     for i in 0..wanted.len() {
@@ -193,11 +201,11 @@ fn between(one: &Placement, other: &Placement, em: f64) -> f64 {
 impl Field<'_> {
     fn candidates(&self, wanted: &Wanted) -> Vec<Placement> {
         let (across, down) = (GRID.0 * self.em, GRID.1 * self.em);
-        let columns = ((self.frame.width() - wanted.width) / across).floor();
-        let rows = ((self.frame.height() - wanted.height) / down).floor();
+        let columns = whole(((self.frame.width() - wanted.width) / across).floor());
+        let rows = whole(((self.frame.height() - wanted.height) / down).floor());
         let mut found = Vec::new();
-        for row in 0..=rows.max(-1.0) as i32 {
-            for column in 0..=columns.max(-1.0) as i32 {
+        for row in 0..=rows {
+            for column in 0..=columns {
                 let left = self.frame.left + across * f64::from(column);
                 let top = self.frame.top + down * f64::from(row);
                 found.extend(self.judged(wanted, left, top));
@@ -255,7 +263,7 @@ impl Field<'_> {
 
     /// Returns what it costs that a leader crosses curves, runs along them or passes other marks.
     fn obscured(&self, [from, to]: [Point; 2]) -> f64 {
-        let pieces = (from.distance(to) / STEP).ceil().max(2.0) as i32;
+        let pieces = whole((from.distance(to) / STEP).ceil()).max(2);
         // The last piece lies at the mark, where rounding decides on which side of its own curve it is.
         let along: Vec<Point> =
             (0..pieces).map(|i| between_points(from, to, f64::from(i) / f64::from(pieces))).collect();

@@ -10,16 +10,18 @@ use super::face::LINE;
 use super::palette::{Ink, Theme};
 use super::pen::{Pen, PlotError};
 use super::picture::Picture;
-use super::scene::Mark;
+use super::scene::{Mark, count};
 use super::sheet::WIDE;
 use super::trace;
 
 /// The bitmap's pixels for each unit of the sheet: for screens of double density, and for print.
-const DENSITY: usize = 2;
+const DENSITY: u32 = 2;
+/// 96 of the sheet's units make an inch, as in CSS.
+const PIXELS_PER_METRE: u32 = 7559;
 /// The canvas's pixels for each of the bitmap's, each way.
-const FINER: usize = 4;
+const FINER: u16 = 4;
 /// Rows of the bitmap that are drawn at a time; they bound the memory that a canvas takes.
-const ROWS: usize = 96;
+const ROWS: u32 = 96;
 /// Points of a line that are drawn as one piece: short pieces can be left out where they are not seen.
 const PIECE: usize = 6;
 const CHANNELS: usize = 3;
@@ -30,15 +32,17 @@ const CHANNELS: usize = 3;
 /// [`PlotError`] where a mark cannot be drawn or the file cannot be written to memory.
 pub fn png(picture: &Picture, theme: Theme) -> Result<Vec<u8>, PlotError> {
     let scene = WIDE.composed(picture, WIDE.height(picture).ceil());
-    let (width, height) = (DENSITY * scene.width as usize, DENSITY * scene.height as usize);
+    let (width, height) = (DENSITY * count(scene.width), DENSITY * count(scene.height));
     let marks: Vec<Mark> = scene.marks.iter().flat_map(pieces).collect();
-    let mut rows = vec![0; width * height * CHANNELS];
-    let mut strips: Vec<(usize, &mut [u8])> = rows.chunks_mut(width * ROWS * CHANNELS).enumerate().collect();
+    let row = width as usize * CHANNELS;
+    let mut rows = vec![0; row * height as usize];
+    let mut strips: Vec<(u32, &mut [u8])> = (0..).zip(rows.chunks_mut(row * ROWS as usize)).collect();
     let threads = thread::available_parallelism().map_or(1, NonZero::get).min(strips.len());
     let share = strips.len().div_ceil(threads);
     thread::scope(|scope| {
-        let drawn = |part: &mut [(usize, &mut [u8])]| {
-            part.iter_mut().try_for_each(|(i, strip)| draw_strip(&marks, width, *i * ROWS, theme, strip))
+        let drawn = |part: &mut [(u32, &mut [u8])]| {
+            part.iter_mut()
+                .try_for_each(|(i, strip)| draw_strip(&marks, (width, height), *i * ROWS, theme, strip))
         };
         let parts: Vec<_> = strips.chunks_mut(share).map(|part| scope.spawn(move || drawn(part))).collect();
         parts.into_iter().try_for_each(|part| part.join().unwrap_or_else(|e| std::panic::resume_unwind(e)))
@@ -70,24 +74,25 @@ fn pieces(mark: &Mark) -> Vec<Mark> {
 /// Draws the rows of the bitmap from `first` that fill `strip`.
 fn draw_strip(
     marks: &[Mark],
-    width: usize,
-    first: usize,
+    (width, height): (u32, u32),
+    first: u32,
     theme: Theme,
     strip: &mut [u8],
 ) -> Result<(), PlotError> {
-    let rows = strip.len() / (width * CHANNELS);
-    let scale = (DENSITY * FINER) as f64;
-    let pen = Pen { scale, above: (first * FINER) as f64, theme, size: LINE, rise: LINE / 2.0 };
-    let (top, bottom) = (first as f64 / DENSITY as f64, (first + rows) as f64 / DENSITY as f64);
-    let (wide, high) = (width * FINER, rows * FINER);
-    let mut canvas = Ink::Paper.rgb(theme).repeat(wide * high);
+    let rows = ROWS.min(height - first);
+    let finer = u32::from(FINER);
+    let scale = f64::from(DENSITY * finer);
+    let pen = Pen { scale, above: f64::from(first * finer), theme, size: LINE, rise: LINE / 2.0 };
+    let [top, bottom] = [first, first + rows].map(|row| f64::from(row) / f64::from(DENSITY));
+    let (wide, high) = (width * finer, rows * finer);
+    let mut canvas = Ink::Paper.rgb(theme).repeat(wide as usize * high as usize);
     {
-        let mut backend = BitMapBackend::with_buffer(&mut canvas, (wide as u32, high as u32));
+        let mut backend = BitMapBackend::with_buffer(&mut canvas, (wide, high));
         for mark in marks.iter().filter(|m| seen(m, top, bottom)) {
             pen.draw(&mut backend, mark)?;
         }
     }
-    average(&canvas, wide, strip);
+    average(&canvas, wide as usize, strip);
     Ok(())
 }
 
@@ -109,10 +114,11 @@ fn extent(ys: impl Iterator<Item = f64>, more: f64) -> (f64, f64) {
 
 /// Sets each pixel of `strip` to the mean of those of the canvas that it covers.
 fn average(canvas: &[u8], wide: usize, strip: &mut [u8]) {
-    const CELLS: u16 = (FINER * FINER) as u16;
+    const CELLS: u16 = FINER * FINER;
+    let finer = usize::from(FINER);
     let mut sums = vec![0u16; wide * CHANNELS];
-    let blocks = canvas.chunks_exact(FINER * wide * CHANNELS);
-    for (block, row) in blocks.zip(strip.chunks_exact_mut(wide / FINER * CHANNELS)) {
+    let blocks = canvas.chunks_exact(finer * wide * CHANNELS);
+    for (block, row) in blocks.zip(strip.chunks_exact_mut(wide / finer * CHANNELS)) {
         // Down first and then across: bytes side by side add up fast.
         sums.fill(0);
         for line in block.chunks_exact(wide * CHANNELS) {
@@ -120,13 +126,14 @@ fn average(canvas: &[u8], wide: usize, strip: &mut [u8]) {
                 *sum += u16::from(*value);
             }
         }
-        for (pixel, cell) in row.chunks_exact_mut(CHANNELS).zip(sums.chunks_exact(FINER * CHANNELS)) {
+        for (pixel, cell) in row.chunks_exact_mut(CHANNELS).zip(sums.chunks_exact(finer * CHANNELS)) {
             let mut all = [CELLS / 2; CHANNELS];
             for point in cell.chunks_exact(CHANNELS) {
                 for (sum, part) in all.iter_mut().zip(point) {
                     *sum += part;
                 }
             }
+            #[expect(clippy::cast_possible_truncation, reason = "the mean of bytes")]
             for (value, sum) in pixel.iter_mut().zip(all) {
                 *value = (sum / CELLS) as u8;
             }
@@ -134,16 +141,15 @@ fn average(canvas: &[u8], wide: usize, strip: &mut [u8]) {
     }
 }
 
-fn encoded(rows: &[u8], width: usize, height: usize) -> Result<Vec<u8>, PlotError> {
+fn encoded(rows: &[u8], width: u32, height: u32) -> Result<Vec<u8>, PlotError> {
     let mut file = Vec::new();
-    let mut encoder = png::Encoder::new(&mut file, width as u32, height as u32);
+    let mut encoder = png::Encoder::new(&mut file, width, height);
     encoder.set_color(png::ColorType::Rgb);
     encoder.set_depth(png::BitDepth::Eight);
     // Flat ground and few colours pack best as they are.
     encoder.set_filter(png::Filter::NoFilter);
-    let density = (DENSITY as f64 * 96.0 / 0.0254).round() as u32;
-    let unit = png::Unit::Meter;
-    encoder.set_pixel_dims(Some(png::PixelDimensions { xppu: density, yppu: density, unit }));
+    let (xppu, unit) = (PIXELS_PER_METRE, png::Unit::Meter);
+    encoder.set_pixel_dims(Some(png::PixelDimensions { xppu, yppu: xppu, unit }));
     let mut writer = encoder.write_header()?;
     writer.write_image_data(rows)?;
     writer.finish()?;

@@ -3,6 +3,18 @@
 use super::face::Weight;
 use super::palette::{Dash, Ink};
 
+/// Returns the whole number nearest to `x`; what no sheet has room for becomes the largest there is, and what is no
+/// number zero.
+#[expect(clippy::cast_possible_truncation, reason = "a cast saturates, and a sheet has a few thousand units")]
+pub(super) fn whole(x: f64) -> i32 {
+    x.round() as i32
+}
+
+/// Returns the whole number nearest to `x`, zero for what lies below.
+pub(super) fn count(x: f64) -> u32 {
+    whole(x).max(0).unsigned_abs()
+}
+
 /// A point in the sheet's units, from its upper left corner.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Point {

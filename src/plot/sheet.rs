@@ -95,7 +95,7 @@ struct Curves {
     unit: String,
     range: (f64, f64),
     limit: (f64, f64),
-    curves: Vec<Curve>,
+    lines: Vec<Curve>,
     height: f64,
 }
 
@@ -127,7 +127,7 @@ impl Sheet {
             let frame = Frame { left: self.gutter, top, right: self.width - self.margin, bottom };
             let axis = LevelAxis::holding(panel.range, panel.limit, (bottom, top));
             let last = i + 1 == panels.len();
-            panel::draw(&mut scene, frame, axis, &panel.curves, self.setting(last));
+            panel::draw(&mut scene, frame, axis, &panel.lines, self.setting(i == 0, last));
             y = bottom;
         }
         y += self.below_panels();
@@ -194,7 +194,7 @@ impl Sheet {
             unit: format!("dB against {against} at 100 Hz"),
             range: response_range(&picture.voices),
             limit: RESPONSE_LIMIT,
-            curves: self.curves(picture, |v| (&v.response, &v.response_band), true),
+            lines: self.curves(picture, |v| (&v.response, &v.response_band), true),
             height: self.response + self.more * picture.voices.len().saturating_sub(4) as f64,
         }];
         if picture.voices.len() > 1 {
@@ -205,7 +205,7 @@ impl Sheet {
                 unit: "dB".to_owned(),
                 range: (low.min(-1.0), high.max(1.0)),
                 limit: DIFFERENCE_LIMIT,
-                curves: self.curves(picture, |v| (&v.difference, &v.difference_band), false),
+                lines: self.curves(picture, |v| (&v.difference, &v.difference_band), false),
                 height: self.lesser,
             });
         }
@@ -223,7 +223,7 @@ impl Sheet {
                 unit: "dB against the loudest band".to_owned(),
                 range: ((low - high).max(-SPECTRUM_DEPTH), 0.0),
                 limit: RESPONSE_LIMIT,
-                curves,
+                lines: curves,
                 height: self.lesser,
             });
         }
@@ -262,9 +262,9 @@ impl Sheet {
         picture.footing.iter().flat_map(|paragraph| wrapped(paragraph, self.note, room)).collect()
     }
 
-    fn setting(self, frequencies: bool) -> Setting {
+    fn setting(self, every: bool, frequencies: bool) -> Setting {
         let Self { label, tick, line, sample, .. } = self;
-        Setting { label, tick, line, sample, frequencies }
+        Setting { label, tick, line, sample, every, frequencies }
     }
 
     fn rows(self, height: f64) -> Rows {

@@ -10,13 +10,15 @@ use super::face::CARRIED;
 use super::palette::{Ink, Theme};
 use super::pen::Pen;
 use super::picture::Picture;
-use super::scene::{Mark, Scene};
+use super::scene::{Mark, Scene, count};
 use super::sheet::{NARROW, WIDE};
 
 /// The drawing library's canvas is this many times the sheet, because it knows whole pixels only.
 const FINE: f64 = 10.0;
 /// Up to this width, in CSS pixels, the narrow sheet is shown.
 const NARROW_UP_TO: u32 = 560;
+/// The class of the root.
+const ROOT: &str = "dw-picture";
 /// The library divides a font's size by this when it writes it down, and lets a text anchored at its top hang this
 /// many ems above its baseline.
 const WRITTEN_SIZE: f64 = 1.24;
@@ -28,9 +30,10 @@ pub fn svg(picture: &Picture, theme: Theme) -> String {
     let (width, height) = (WIDE.width, (WIDE.width * ratio).ceil());
     let mut text = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" width=\"{width}\" height=\"{height}\" viewBox=\"0 0 \
-         {} {}\" style=\"max-width:100%;height:auto\">\n<title>{}</title>\n<desc>{}</desc>\n<style>{}</style>\n",
+         {} {}\" class=\"{}\">\n<title>{}</title>\n<desc>{}</desc>\n<style>{}</style>\n",
         FINE * width,
         FINE * height,
+        ROOT,
         escaped(&format!("Response at the jack: {}", picture.title)),
         escaped(&picture.described()),
         styles(theme),
@@ -59,26 +62,32 @@ fn styles(theme: Theme) -> String {
     }
     let _ = write!(
         css,
-        ".dw-narrow{{display:none}}@media(max-width:{NARROW_UP_TO}px){{.dw-wide{{display:none}}.dw-narrow{{display:inline}}}}"
+        ".dw-narrow{{display:none}}@media(max-width:{NARROW_UP_TO}px){{.dw-wide{{display:none}}\
+         .dw-narrow{{display:inline}}}}.{ROOT}{{display:block;margin:auto;max-width:100%;height:auto;background:{}}}",
+        hex(Ink::Paper, theme)
     );
     if theme == Theme::Adaptive {
         css += "@media(prefers-color-scheme:dark){";
+        let dark = |ink| hex(ink, Theme::Dark);
+        let _ = write!(css, ".{ROOT}{{background:{}}}", dark(Ink::Paper));
         for ink in Ink::ALL {
-            let (class, [r, g, b]) = (ink.class(), ink.rgb(Theme::Dark));
-            let _ = write!(
-                css,
-                "polyline.{class}{{stroke:#{r:02x}{g:02x}{b:02x}}}:not(polyline).{class}{{fill:#{r:02x}{g:02x}{b:02x}}}"
-            );
+            let (class, colour) = (ink.class(), dark(ink));
+            let _ = write!(css, "polyline.{class}{{stroke:{colour}}}:not(polyline).{class}{{fill:{colour}}}");
         }
         css.push('}');
     }
     css
 }
 
+fn hex(ink: Ink, theme: Theme) -> String {
+    let [r, g, b] = ink.rgb(theme);
+    format!("#{r:02x}{g:02x}{b:02x}")
+}
+
 /// Returns a scene's elements as the drawing library writes them, each with its class and its dashes.
 fn drawn(scene: &Scene, theme: Theme) -> String {
     let pen = Pen { scale: FINE, above: 0.0, theme, size: WRITTEN_SIZE, rise: WRITTEN_RISE };
-    let size = ((FINE * scene.width) as u32, (FINE * scene.height) as u32);
+    let size = (count(FINE * scene.width), count(FINE * scene.height));
     let mut text = String::new();
     let ground = Mark::Area { outline: scene.whole().corners().to_vec(), ink: Ink::Paper, opacity: 1.0 };
     for mark in std::iter::once(&ground).chain(&scene.marks) {

@@ -37,9 +37,9 @@ fn cut(frame: Frame, from: Point, to: Point) -> Option<[Point; 2]> {
     end = f64::min(end, top.max(bottom));
     let at = |t: f64| Point::new(from.x + t * (to.x - from.x), from.y + t * rise);
     let whole = |t: f64| {
-        if t == 0.0 {
+        if t <= 0.0 {
             from
-        } else if t == 1.0 {
+        } else if t >= 1.0 {
             to
         } else {
             at(t)

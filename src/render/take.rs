@@ -61,6 +61,14 @@ pub struct Take {
     pub beyond_the_bound: Option<Db>,
 }
 
+impl Take {
+    /// Returns the kernels of the take's first output channel, one for each of the source's channels that it is made
+    /// of; the section of the resonance alone is not in them.
+    pub fn kernels(&self) -> Vec<&Kernel> {
+        self.outputs[0].paths.iter().map(|(_, kernel)| kernel).collect()
+    }
+}
+
 impl Studio<'_> {
     /// Returns the number of channels of every take.
     pub fn output_channels(&self) -> usize {
@@ -153,14 +161,22 @@ impl Studio<'_> {
         })
     }
 
-    fn second_order(&self, response: &VoiceResponse) -> Result<SecondOrder, RenderError> {
+    /// Returns the resonance alone of a voice.
+    ///
+    /// # Errors
+    /// [`RenderError::Unnamed`] where the voice is no named arrangement.
+    pub fn second_order(&self, response: &VoiceResponse) -> Result<SecondOrder, RenderError> {
         let voice = response.voice();
         let arrangement =
             voice.arrangement().ok_or_else(|| RenderError::Unnamed { name: voice.name().to_owned() })?;
         Ok(SecondOrder::of(self.guitar, self.pickup, arrangement))
     }
 
-    fn section(&self, response: &VoiceResponse) -> Result<Option<SectionFilter>, RenderError> {
+    /// Returns the section that follows the kernels where the voices are rendered by their resonance alone.
+    ///
+    /// # Errors
+    /// [`RenderError::Unnamed`] where the voice is no named arrangement.
+    pub fn section(&self, response: &VoiceResponse) -> Result<Option<SectionFilter>, RenderError> {
         match self.model {
             Model::Circuit => Ok(None),
             Model::SecondOrder => {

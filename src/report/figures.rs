@@ -94,6 +94,20 @@ pub struct ArrangementFigures {
     pub matched: Option<FileFigures>,
     /// The file at its true level.
     pub as_is: Option<FileFigures>,
+    /// The impulse response, where one was written.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub impulse: Option<ImpulseFigures>,
+}
+
+/// The impulse response of an arrangement.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ImpulseFigures {
+    /// The file, relative to the set's folder.
+    pub file: String,
+    /// The frames before time zero: drop as many from the beginning of a convolution.
+    pub lead_frames: usize,
+    /// The gain from the convolved source to the as-is file.
+    pub gain_db: f64,
 }
 
 /// What was measured on one file as written.
@@ -156,6 +170,7 @@ impl ArrangementFigures {
             drop_loudness_lu: None,
             matched: None,
             as_is: None,
+            impulse: None,
         }
     }
 }

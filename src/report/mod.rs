@@ -4,7 +4,7 @@ mod figures;
 mod rows;
 mod table;
 
-pub use figures::{ArrangementFigures, FileFigures, SCHEMA, SetFigures, SourceFigures};
+pub use figures::{ArrangementFigures, FileFigures, ImpulseFigures, SCHEMA, SetFigures, SourceFigures};
 pub use rows::{response_rows, set_rows};
 pub use table::{Column, Table};
 

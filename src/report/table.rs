@@ -29,12 +29,37 @@ impl Column {
     pub const fn numbers(heading: [&'static str; 2]) -> Self {
         Self { heading, right: true }
     }
+
+    /// Returns the heading in one line.
+    pub fn title(&self) -> String {
+        let [upper, lower] = self.heading;
+        // A word that is broken at the end of the first line is put together again.
+        match upper.strip_suffix('-') {
+            Some(part) => format!("{part}{lower}"),
+            None => format!("{upper} {lower}").trim().to_owned(),
+        }
+    }
+
+    /// Returns whether the column holds numbers.
+    pub fn is_numbers(&self) -> bool {
+        self.right
+    }
 }
 
 impl Table {
     /// Returns a table without rows.
     pub fn new(columns: impl Into<Vec<Column>>) -> Self {
         Self { columns: columns.into(), rows: Vec::new() }
+    }
+
+    /// Returns the columns.
+    pub fn columns(&self) -> &[Column] {
+        &self.columns
+    }
+
+    /// Returns the rows, one cell a column.
+    pub fn rows(&self) -> &[Vec<String>] {
+        &self.rows
     }
 
     /// Adds a row of as many cells as there are columns.

@@ -13,8 +13,6 @@ use crate::quantity::Hertz;
 
 /// The geometric mean of the wave speeds of six strings in the usual tuning at 648 mm, in m/s.
 const WAVE_SPEED: f64 = 216.0;
-/// The least divisor of a split: nearer to its first null a division would only amplify what is not there.
-const LEAST_SUM: f64 = 0.35;
 
 /// How a one-channel source is given to the coils.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -40,6 +38,9 @@ pub enum OneChannel {
 }
 
 impl OneChannel {
+    /// The least divisor of a split: nearer to its first null a division would only amplify what is not there.
+    pub const LEAST_SUM: f64 = 0.35;
+
     /// Returns how a one-channel source is given to the coils of `response`.
     pub fn rule(response: &VoiceResponse) -> Self {
         let [a, b] = response.places() else { return Self::Whole };
@@ -75,7 +76,7 @@ impl OneChannel {
             Self::Undivided { weight, delay } => split(weight, delay),
             Self::Divided { weight, delay } => {
                 let [a, b] = split(weight, delay);
-                let sum = (a + b).norm().max(LEAST_SUM);
+                let sum = (a + b).norm().max(Self::LEAST_SUM);
                 [a / sum, b / sum]
             }
         }

@@ -7,12 +7,8 @@ use super::{OneChannel, Paths, VoiceResponse};
 use crate::circuit::SolveError;
 use crate::quantity::{Db, Hertz};
 
-/// The most that the ratio may rise over its low-frequency value.
-const CAP: Db = Db::new(18.0);
 /// How far the unbounded ratio may exceed the cap before a warning is due.
 const WARN_BEYOND: Db = Db::new(6.0);
-/// The order of the bound: at 12 dB below the cap it costs 0.00003 dB.
-const ORDER: i32 = 8;
 /// The highest frequency at which a warning makes sense: beyond, hardly anybody hears the difference.
 const WARN_BELOW: f64 = 20e3;
 
@@ -89,7 +85,7 @@ impl Recorded {
         target: impl Fn(Hertz) -> Result<Complex64, SolveError>,
     ) -> Result<Ratio, SolveError> {
         let low = (target(LOW)? / self.at(LOW)?).norm();
-        Ok(Ratio { cap: low * CAP.amplitude() })
+        Ok(Ratio { cap: low * Ratio::CAP.amplitude() })
     }
 
     /// Returns how far the unbounded ratio exceeds the bound at its worst between 20 Hz and 20 kHz, where that is
@@ -113,6 +109,13 @@ impl Recorded {
 }
 
 impl Ratio {
+    /// The most that the ratio may rise over its value at [`Ratio::LOW`].
+    pub const CAP: Db = Db::new(18.0);
+    /// The frequency over whose ratio the cap is stated.
+    pub const LOW: Hertz = LOW;
+    /// The order of the bound: at 12 dB below the cap it costs 0.00003 dB.
+    pub const ORDER: i32 = 8;
+
     /// Returns `target / recorded` with its magnitude bounded and its phase kept:
     /// `R′ = R / (1 + (|R|/R_max)⁸)^{1/8}`.
     pub fn bounded(self, target: Complex64, recorded: Complex64) -> Complex64 {
@@ -121,6 +124,6 @@ impl Ratio {
         if !over.is_finite() {
             return Complex64::ZERO;
         }
-        ratio / (1.0 + over.powi(ORDER)).powf(1.0 / f64::from(ORDER))
+        ratio / (1.0 + over.powi(Self::ORDER)).powf(1.0 / f64::from(Self::ORDER))
     }
 }

@@ -3,7 +3,8 @@
 use num_complex::Complex64;
 
 use crate::circuit::{
-    BuildError, Circuit, Driven, JackLoad, Mode, SolveError, modes, pickup_circuit, resistance_to_ground,
+    BuildError, Circuit, Driven, JackLoad, KnobCircuit, Mode, SolveError, modes, pickup_circuit,
+    pickup_knobs, resistance_to_ground,
 };
 use crate::guitar::{Coil, Coils, Guitar, Pickup};
 use crate::quantity::{Hertz, Metres, Ohms};
@@ -104,7 +105,7 @@ impl Voice {
     /// [`VoiceError`] where the pickup has not the coils or the capacitor for it, or its circuit has no solution.
     pub fn response(&self, guitar: &Guitar, pickup: &Pickup) -> Result<VoiceResponse, VoiceError> {
         self.check_coils(pickup)?;
-        let bypassed = self.arrangement == Some(Arrangement::SeriesBypassed);
+        let bypassed = self.bypassed();
         let build =
             |connection: &Connection, load| pickup_circuit(guitar, pickup, connection, bypassed, load);
         let circuit = circuit_of(&build(&self.connection, JackLoad::Plugged)?);
@@ -126,6 +127,19 @@ impl Voice {
             places: pickup.coil_places(),
             dc_at_jack: resistance_to_ground(&unplugged.netlist, unplugged.jack)?,
         })
+    }
+
+    /// Returns the circuit of `pickup` on `guitar` in this voice as its knobs see it.
+    ///
+    /// # Errors
+    /// [`VoiceError`] where the pickup has not the coils or the capacitor for it.
+    pub fn with_knobs(&self, guitar: &Guitar, pickup: &Pickup) -> Result<KnobCircuit, VoiceError> {
+        self.check_coils(pickup)?;
+        Ok(pickup_knobs(guitar, pickup, &self.connection, self.bypassed())?)
+    }
+
+    fn bypassed(&self) -> bool {
+        self.arrangement == Some(Arrangement::SeriesBypassed)
     }
 
     fn check_coils(&self, pickup: &Pickup) -> Result<(), VoiceError> {
@@ -155,6 +169,11 @@ impl VoiceResponse {
     /// Returns the voice.
     pub fn voice(&self) -> &Voice {
         &self.voice
+    }
+
+    /// Returns the circuit's equations with all knobs where they stand.
+    pub fn equations(&self) -> KnobCircuit {
+        KnobCircuit::fixed(&self.circuit)
     }
 
     /// Returns each coil's path at `frequency`.

@@ -1,6 +1,8 @@
 //! A set: one source through several voices, at matched and at true levels, measured as written.
 
 mod files;
+mod impulses;
 mod order;
 
-pub use order::{Order, SetError, Watch};
+pub use impulses::Impulses;
+pub use order::{Filled, Order, SetError, Spectrum, Watch};

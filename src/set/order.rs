@@ -4,10 +4,11 @@ use std::io::{self, Write};
 use std::sync::Mutex;
 
 use super::files::{Recording, Recordings, Tape, Written};
-use crate::measure::{CENTROID_DEFINITION, Levels, Measures, Meter};
+use super::impulses::Impulses;
+use crate::measure::{CENTROID_DEFINITION, Levels, Measures, Meter, ThirdOctave, ThirdOctaveMeter};
 use crate::quantity::{Db, Lufs};
 use crate::render::{Channels, Gains, MatchBy, Model, RenderError, Sink, Studio, Take, pass};
-use crate::report::{FileFigures, SetFigures, SourceFigures};
+use crate::report::{FileFigures, ImpulseFigures, SetFigures, SourceFigures};
 use crate::response::VoiceResponse;
 use crate::sound::{Depth, Inspector, Sound};
 
@@ -25,6 +26,8 @@ pub struct Order<'o> {
     pub by: MatchBy,
     /// How samples are stored.
     pub depth: Depth,
+    /// Whether the takes' impulse responses are wanted as well.
+    pub with_impulses: bool,
     /// How many threads may work.
     pub workers: usize,
 }
@@ -50,6 +53,8 @@ pub enum SetError {
 
 /// The folders of the files at matched and at true level.
 const FOLDERS: [&str; 2] = ["matched", "as-is"];
+/// The folder of the impulse responses.
+const IMPULSES: &str = "impulses";
 
 /// Files that should match but differ by more than this are written again with better gains; half of what is
 /// promised.
@@ -57,12 +62,52 @@ const GOOD_MATCH: Db = Db::new(0.025);
 /// How often they are, at most.
 const MOST_ROUNDS: usize = 3;
 
-/// Measures a take before any gain.
-struct MeterSink(Meter);
+/// What is told of a take beside its figures.
+pub type Spectrum = Vec<ThirdOctave>;
 
-impl Sink for MeterSink {
+/// A set's files and the long-term spectrum of each take before any gain, over its first minute.
+pub struct Filled<W> {
+    /// The files as they were opened, written whole.
+    pub files: Vec<W>,
+    /// A spectrum a take, in the order of the takes.
+    pub spectra: Vec<Spectrum>,
+    /// What the matched files were matched by in the end.
+    pub by: MatchBy,
+    /// The takes' impulse responses, where they were ordered.
+    pub impulses: Option<Impulses>,
+}
+
+/// Measures a take before any gain.
+struct Listener {
+    meter: Meter,
+    bands: ThirdOctaveMeter,
+    /// Frames that the spectrum still takes in.
+    left: usize,
+}
+
+/// A long-term spectrum settles within this; the rest of a long take would only cost time.
+const SPECTRUM_SECONDS: usize = 60;
+
+impl Listener {
+    fn new(tape: &Tape) -> Result<Self, RenderError> {
+        Ok(Self {
+            meter: Meter::new(tape.rate_hz, tape.channels)?,
+            bands: ThirdOctaveMeter::new(tape.rate_hz, tape.channels)?,
+            left: SPECTRUM_SECONDS * tape.rate_hz as usize,
+        })
+    }
+}
+
+impl Sink for Listener {
     fn take(&mut self, block: &[&[f64]]) -> Result<(), RenderError> {
-        Ok(self.0.push(block)?)
+        self.meter.push(block)?;
+        let now = self.left.min(block[0].len());
+        if now > 0 {
+            let beginning: Vec<&[f64]> = block.iter().map(|plane| &plane[..now]).collect();
+            self.bands.push(&beginning)?;
+            self.left -= now;
+        }
+        Ok(())
     }
 }
 
@@ -106,12 +151,13 @@ impl Order<'_> {
         figures: &mut SetFigures,
         open: &mut dyn FnMut(&str) -> io::Result<W>,
         watch: &Watch<'_>,
-    ) -> Result<Vec<W>, SetError> {
+    ) -> Result<Filled<W>, SetError> {
         let tape = self.tape();
         let takes: Result<Vec<Take>, RenderError> =
             self.responses.iter().map(|r| self.studio.take(r)).collect();
         let takes = takes?;
-        let (before, remarks) = self.listen(&takes, &tape, watch)?;
+        let (heard, remarks) = self.listen(&takes, &tape, watch)?;
+        let (before, spectra): (Vec<Measures>, Vec<Spectrum>) = heard.into_iter().unzip();
         figures.notes.extend(self.sound.warnings().iter().map(ToString::to_string));
         figures.notes.extend(remarks);
         let names: Vec<&str> = takes.iter().map(|t| t.name.as_str()).collect();
@@ -125,7 +171,11 @@ impl Order<'_> {
             let worst = errors.iter().fold(Db::new(0.0), |a, b| if abs(*b) > a { abs(*b) } else { a });
             if worst <= GOOD_MATCH || round == MOST_ROUNDS {
                 self.tell(figures, &takes, &gains, &written);
-                return Ok(files);
+                let impulses = self.with_impulses.then(|| Impulses::of(&takes, self.baseline, tape.rate_hz));
+                if let Some(impulses) = &impulses {
+                    self.tell_impulses(figures, impulses, gains.as_is);
+                }
+                return Ok(Filled { files, spectra, by: gains.by, impulses });
             }
             for (gain, error) in gains.matched.iter_mut().zip(errors) {
                 *gain = *gain - error;
@@ -140,18 +190,18 @@ impl Order<'_> {
         takes: &[Take],
         tape: &Tape,
         watch: &Watch<'_>,
-    ) -> Result<(Vec<Measures>, Vec<String>), RenderError> {
-        let meters: Result<Vec<MeterSink>, RenderError> =
-            takes.iter().map(|_| Ok(MeterSink(Meter::new(tape.rate_hz, tape.channels)?))).collect();
+    ) -> Result<(Vec<(Measures, Spectrum)>, Vec<String>), RenderError> {
+        let listeners: Result<Vec<Listener>, RenderError> =
+            takes.iter().map(|_| Listener::new(tape)).collect();
         let inspector = Mutex::new(Inspector::new(self.sound));
         let look = |block: &[Vec<f64>]| {
             inspector.lock().unwrap_or_else(std::sync::PoisonError::into_inner).add(block);
             watch(block.first().map_or(0, |plane| plane.len() as u64));
         };
-        let meters = pass(self.sound, takes, meters?, self.workers, &look)?;
+        let listeners = pass(self.sound, takes, listeners?, self.workers, &look)?;
         let inspector = inspector.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
         let remarks = inspector.warnings().iter().map(ToString::to_string).collect();
-        Ok((meters.into_iter().map(|m| m.0.finish()).collect(), remarks))
+        Ok((listeners.into_iter().map(|l| (l.meter.finish(), l.bands.finish())).collect(), remarks))
     }
 
     /// Writes both files of every take, which measured `before`, and returns them with what each holds, matched first.
@@ -239,6 +289,22 @@ impl Order<'_> {
                     .to_owned(),
             );
         }
+    }
+
+    fn tell_impulses(&self, figures: &mut SetFigures, impulses: &Impulses, as_is: Db) {
+        for (arrangement, response) in figures.arrangements.iter_mut().zip(self.responses) {
+            arrangement.impulse = Some(ImpulseFigures {
+                file: file_name(IMPULSES, response.voice().name()),
+                lead_frames: impulses.lead,
+                gain_db: (impulses.scale + as_is).value(),
+            });
+        }
+    }
+
+    /// Returns the names of the impulse responses' files, in the order of the responses, where they are ordered.
+    pub fn impulse_names(&self) -> Vec<String> {
+        let names = self.responses.iter().filter(|_| self.with_impulses);
+        names.map(|r| file_name(IMPULSES, r.voice().name())).collect()
     }
 
     fn source_figures(&self, gains: &Gains) -> SourceFigures {

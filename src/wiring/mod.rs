@@ -19,6 +19,8 @@ pub use function::{Function, Joined, Unused};
 pub(crate) use nodes::Nodes;
 pub use plan::{Plan, Soldering, TravelState};
 pub use soldered::Soldered;
-pub use switch::{Contact, Lug, MAX_LUGS, Pole, PoleState, Switch, Throw, UnknownSwitch};
+pub use switch::{
+    BUILT_IN as BUILT_IN_SWITCHES, Contact, Lug, MAX_LUGS, Pole, PoleState, Switch, Throw, UnknownSwitch,
+};
 pub use terminal::Terminal;
 pub use thing::{EndNames, FinishIsPlus, Thing};

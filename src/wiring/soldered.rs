@@ -254,6 +254,12 @@ mod tests {
     }
 
     #[test]
+    fn things_that_are_no_texts_are_all_refused() {
+        let text = "[[switch]]\nname = \"m\"\ntable = \"on-on\"\njoints = [[1,\n2],\n3]\n";
+        assert_eq!(read(text).unwrap_err().faults().len(), 3);
+    }
+
+    #[test]
     fn a_switch_without_its_keys_is_refused_with_how_to_give_them() {
         let refusal = read("[[switch]]\n").unwrap_err();
         assert_eq!(refusal.faults().len(), 3, "{refusal}");

@@ -10,6 +10,16 @@ pub const MAX_LUGS: usize = 24;
 /// The most throws a switch may have.
 const MAX_THROWS: u8 = 12;
 
+macro_rules! tables {
+    ($($name:literal),+ $(,)?) => {
+        [$(($name, include_str!(concat!("../../presets/switches/", $name, ".toml")))),+]
+    };
+}
+
+/// The files of the built-in switches: each one's name and text, smallest switch first.
+pub const BUILT_IN: [(&str, &str); 5] =
+    tables!("on-on-single", "on-on", "on-off-on", "on-on-on", "on-on-on-mirrored");
+
 /// A lug of one switch: its place in [`Switch::lugs`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct Lug(u8);
@@ -101,15 +111,8 @@ impl Switch {
     /// Returns the switches that come with the program, those with fewer lugs and throws first.
     pub fn built_in() -> &'static [Self] {
         static TABLES: LazyLock<Vec<Switch>> = LazyLock::new(|| {
-            let texts = [
-                include_str!("../../presets/switches/on-on-single.toml"),
-                include_str!("../../presets/switches/on-on.toml"),
-                include_str!("../../presets/switches/on-off-on.toml"),
-                include_str!("../../presets/switches/on-on-on.toml"),
-                include_str!("../../presets/switches/on-on-on-mirrored.toml"),
-            ];
-            let read = |text| Document::new("a built-in switch", text).interpret(Switch::read);
-            texts.map(|text| read(text).expect("the built-in tables are checked by a test")).into()
+            let read = |(name, text)| Document::new(name, text).interpret(Switch::read);
+            BUILT_IN.map(|file| read(file).expect("the built-in tables are checked by a test")).into()
         });
         &TABLES
     }
@@ -385,6 +388,13 @@ mod tests {
         assert_eq!(told("on-on-on-mirrored"), ["1: L2-L1 R2-R1", "2: L2-L3 R2-R1", "3: L2-L3 R2-R3"]);
         assert_eq!(told("on-off-on"), ["1: L2-L1 R2-R1", "2: ", "3: L2-L3 R2-R3"]);
         assert_eq!(told("on-on-single"), ["1: L2-L1", "3: L2-L3"]);
+    }
+
+    #[test]
+    fn a_built_in_file_is_called_as_the_switch_in_it() {
+        for ((name, _), switch) in BUILT_IN.iter().zip(Switch::built_in()) {
+            assert_eq!(*name, switch.name());
+        }
     }
 
     #[test]

@@ -6,9 +6,9 @@
 use std::fmt::Write;
 
 use super::colour::Colour;
-use super::escape::Escaped;
+use crate::document::Escaped;
 use crate::lugs::Labels;
-use crate::wiring::{Lug, Plan, Soldering, Switch, Terminal, Thing, Throw};
+use crate::wiring::{Lug, Plan, Pole, Soldering, Switch, Terminal, Thing, Throw};
 
 /// The drawing's width, in units that are pixels at full size.
 const WIDTH: f64 = 480.0;
@@ -83,10 +83,8 @@ pub(super) fn switch(plan: &Plan, labels: &Labels) -> String {
 pub(super) fn contacts(switch: &Switch, throw: &Throw) -> String {
     const STEP: f64 = 26.0;
     let at = |lug: Lug| {
-        let poles = switch.poles().iter().enumerate();
-        let place = poles
-            .filter_map(|(p, pole)| pole.lugs().iter().position(|l| *l == lug).map(|row| (p, row)))
-            .next();
+        let row = |pole: &Pole| pole.lugs().iter().position(|own| *own == lug);
+        let place = switch.poles().iter().enumerate().find_map(|(p, pole)| row(pole).map(|row| (p, row)));
         let (pole, row) = place.unwrap_or((0, 0));
         (18.0 + 30.0 * pole as f64, 14.0 + STEP * row as f64)
     };

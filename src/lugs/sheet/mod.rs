@@ -2,17 +2,16 @@
 
 mod colour;
 mod drawing;
-mod escape;
 mod schematic;
 
 use std::fmt::Write;
 
 use super::{Described, Finding, Passing, ThrowFacts, rests_on};
 use crate::cautions;
+use crate::document::Escaped;
 use crate::guitar::{Guitar, Pickup};
 use crate::quantity::Ohms;
 use crate::wiring::{Connection, Function, Lug, Switch, Thing, Throw};
-use escape::Escaped;
 
 /// The page's style, kept as a file of its own.
 const STYLE: &str = include_str!("sheet.css");
@@ -64,8 +63,15 @@ fn faults(described: &Described) -> String {
 }
 
 fn list(class: &str, title: &str, items: &[String]) -> String {
-    let items: String = items.iter().map(|item| format!("<li>{}</li>\n", Escaped(item))).collect();
-    format!("<section class=\"{class}\">\n<h2>{title}</h2>\n<ul>\n{items}</ul>\n</section>\n")
+    format!("<section class=\"{class}\">\n<h2>{title}</h2>\n<ul>\n{}</ul>\n</section>\n", list_items(items))
+}
+
+fn list_items(items: &[String]) -> String {
+    let mut list = String::new();
+    for item in items {
+        let _ = writeln!(list, "<li>{}</li>", Escaped(item));
+    }
+    list
 }
 
 /// Returns the drawing and, beside it, the same in words.
@@ -114,7 +120,7 @@ fn throws(described: &Described) -> String {
             Escaped(throw.position()),
             Escaped(&knob),
             drawing::contacts(switch, throw),
-            schematic::schematic(&facts.connection),
+            schematic::schematic(facts.connection),
             Escaped(&facts.connection.label()),
             Escaped(&facts_of(facts)),
         )
@@ -179,7 +185,7 @@ fn work(described: &Described) -> String {
         ]
         .map(str::to_owned),
     );
-    let items: String = steps.iter().map(|step| format!("<li>{}</li>\n", Escaped(step))).collect();
+    let items = list_items(&steps);
     let mut rows = String::new();
     for facts in facts {
         let _ = writeln!(
@@ -187,7 +193,7 @@ fn work(described: &Described) -> String {
             "<tr><th scope=\"row\">{}</th><td>{}</td><td>{}</td><td class=\"yours\"></td></tr>",
             facts.throw,
             Escaped(&facts.connection.label()),
-            expected(facts.dc_at_jack, &facts.connection)
+            expected(facts.dc_at_jack, facts.connection)
         );
     }
     format!(
@@ -212,7 +218,7 @@ fn plural(count: usize, word: &str) -> String {
 }
 
 /// Returns the range that a reading at the jack may lie in.
-fn expected(reading: Option<Ohms>, connection: &Connection) -> String {
+fn expected(reading: Option<Ohms>, connection: Connection) -> String {
     let ohms = |share: f64| {
         reading
             .map(|ohms| Ohms::new(ohms.value() * share).to_string().replace(' ', "\u{a0}"))

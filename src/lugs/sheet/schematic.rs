@@ -13,13 +13,13 @@ const ENDS: (f64, f64) = (22.0, 188.0);
 const COIL: f64 = 26.0;
 
 /// Returns the schematic of a connection.
-pub(super) fn schematic(connection: &Connection) -> String {
+pub(super) fn schematic(connection: Connection) -> String {
     let middle = f64::midpoint(ENDS.0, ENDS.1);
     let mut svg = format!(
         "<svg class=\"schematic\" viewBox=\"0 0 {WIDTH} {HEIGHT}\" width=\"{WIDTH}\" height=\"{HEIGHT}\" \
          aria-hidden=\"true\">"
     );
-    let y = match Function::of(connection) {
+    let y = match Function::of(&connection) {
         Function::Muted => {
             svg += &line((ENDS.0, 46.0), (ENDS.1, 46.0));
             svg += &note(middle, 36.0, "hot on ground");

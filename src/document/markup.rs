@@ -4,7 +4,8 @@ use std::fmt::{self, Write};
 
 /// A text written with the characters that mean something in HTML and SVG replaced, and control characters left
 /// out.
-pub(super) struct Escaped<'t>(pub(super) &'t str);
+#[derive(Debug, Clone, Copy)]
+pub struct Escaped<'t>(pub &'t str);
 
 impl fmt::Display for Escaped<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {

@@ -1,0 +1,216 @@
+//! `listen.html`: one file that plays a set, by itself, without any network.
+//!
+//! The page carries the source once, at 24 bits, and for each voice the equations of its circuit. Its script solves
+//! them, makes the kernels as the program does, and hears the source through all of them at once; so knobs can be
+//! turned to any position, and a listener's own sound can take the source's place.
+//!
+//! The script and the style sheet stand under `src/page/` as they are read. A content security policy allows exactly
+//! these two, by their digests, and no request. Text from files enters as text only: escaped where the program writes
+//! it, by `textContent` where the script does.
+//!
+//! Opened with `#check={"voices":["series"],"turned":{"volume":5},"levels":"true"}` (every part optional, as a URI
+//! component) the page writes into the element `checked`, as JSON, what it makes of the source: for each voice its
+//! `gain` and, before that gain, the samples of each channel as 32-bit floats in base64. With `#check` alone it lays its
+//! desk open as `globalThis.bench`, for tests that drive a browser.
+
+mod excerpt;
+mod html;
+mod payload;
+mod values;
+
+pub use excerpt::{Excerpt, USUAL_EXCERPT};
+
+use html::{allowed, base64, escaped, filled, json_in_script, list, table};
+use payload::Payload;
+
+use crate::cautions;
+use crate::render::{MatchBy, RenderError, Studio};
+use crate::report::SetFigures;
+use crate::response::{OneChannel, VoiceError, VoiceResponse};
+
+const TEMPLATE: &str = include_str!("listen.html");
+const STYLE: &str = include_str!("listen.css");
+const SCRIPT: &str = concat!(
+    include_str!("script/draw.js"),
+    include_str!("script/kernel.js"),
+    include_str!("script/circuit.js"),
+    include_str!("script/voice.js"),
+    include_str!("script/resonance.js"),
+    include_str!("script/levels.js"),
+    include_str!("script/player.js"),
+    include_str!("script/desk.js"),
+    include_str!("script/sounds.js"),
+    include_str!("script/knob.js"),
+    include_str!("script/wave.js"),
+    include_str!("script/curves.js"),
+    include_str!("script/blind.js"),
+    include_str!("script/check.js"),
+    include_str!("script/main.js"),
+);
+
+/// A picture for the page, once for light and once for dark surroundings.
+#[derive(Debug, Clone)]
+pub struct Illustration {
+    /// The heading above it.
+    pub title: String,
+    /// What it shows, for those who do not see it.
+    pub description: String,
+    /// An SVG document for light surroundings.
+    pub light: String,
+    /// The same for dark ones.
+    pub dark: String,
+}
+
+/// What a page is made of.
+#[derive(Debug, Clone)]
+pub struct PageData<'d> {
+    /// The guitar, the pickup and how the source was taken.
+    pub studio: &'d Studio<'d>,
+    /// The voices in their order.
+    pub voices: &'d [VoiceResponse],
+    /// The figures of the set; those of a voice are found by its name.
+    pub figures: &'d SetFigures,
+    /// What the matched files were matched by.
+    pub matched_by: MatchBy,
+    /// The part of the source that is played.
+    pub excerpt: &'d Excerpt,
+    /// Pictures, such as the responses.
+    pub illustrations: &'d [Illustration],
+}
+
+/// Why a page cannot be made.
+#[derive(Debug, thiserror::Error)]
+pub enum PageError {
+    /// A voice's circuit cannot be built.
+    #[error(transparent)]
+    Voice(#[from] VoiceError),
+    /// A voice has no second-order model.
+    #[error(transparent)]
+    Render(#[from] RenderError),
+}
+
+/// Returns the page as one HTML document.
+///
+/// # Errors
+/// [`PageError`] where a voice cannot be carried.
+///
+/// # Panics
+/// Only where this module's own template has a fault, which a test rules out.
+pub fn listen_page(data: &PageData<'_>) -> Result<String, PageError> {
+    let (samples, unit) = samples(data.excerpt);
+    let payload = Payload::of(data, unit)?;
+    let json = serde_json::to_string(&payload).expect("the payload holds nothing that JSON cannot");
+    let figures = data.figures;
+    let policy = format!(
+        "default-src 'none'; script-src {}; style-src {}; img-src data:; base-uri 'none'; form-action 'none'",
+        allowed(SCRIPT),
+        allowed(STYLE)
+    );
+    let assumed = [figures.assumed.as_slice(), figures.notes.as_slice()].concat();
+    Ok(filled(
+        TEMPLATE,
+        &[
+            // The policy's own quotes are single and it holds nothing from outside.
+            ("policy", &policy),
+            ("title", &escaped(&format!("{}, {}: listen", figures.guitar, figures.pickup))),
+            ("style", STYLE),
+            ("guitar", &escaped(&figures.guitar)),
+            ("about", &escaped(&about(data))),
+            ("baseline", &escaped(&figures.baseline)),
+            ("ears", cautions::EARS),
+            ("own", &escaped(&own(data))),
+            ("levels_against", &escaped(&format!("Levels and drops are told against {}.", figures.baseline))),
+            (
+                "figures",
+                &(table("Figures of the responses", &figures.response_table())
+                    + &table("Figures of the files", &figures.sound_table())),
+            ),
+            ("illustrations", &illustrations(data.illustrations)),
+            ("values", &values::values(data.studio.guitar, data.studio.pickup)),
+            ("honesty", &escaped(&figures.honesty)),
+            ("assumed", &list(&assumed)),
+            ("bench_cautions", &list(&cautions::BENCH)),
+            ("program", &escaped(&figures.program)),
+            ("sound", &base64(&samples)),
+            ("set", &json_in_script(&json)),
+            ("script", SCRIPT),
+        ],
+    ))
+}
+
+/// Returns the excerpt's samples as 24-bit integers, channel after channel, and the amplitude of one step.
+///
+/// A step is 2⁻²³ where that holds every sample, and a power of two more where a floating-point source goes above full
+/// scale.
+fn samples(excerpt: &Excerpt) -> (Vec<u8>, f64) {
+    const LARGEST: f64 = 8_388_607.0;
+    let highest = excerpt.planes().iter().flatten().fold(0.0f64, |m, x| m.max(x.abs()));
+    let mut unit = 2f64.powi(-23);
+    // −1 itself is an integer of 24 bits, +1 is not.
+    let fits = |unit: f64| {
+        let all = excerpt.planes().iter().flatten();
+        highest / unit <= LARGEST
+            || all.map(|x| (x / unit).round()).all(|n| (-LARGEST - 1.0..=LARGEST).contains(&n))
+    };
+    while !fits(unit) {
+        unit *= 2.0;
+    }
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "the unit was chosen so that every sample fits 24 bits"
+    )]
+    let integer = |x: &f64| ((x / unit).round() as i32).to_le_bytes();
+    let bytes = excerpt.planes().iter().flatten().flat_map(|x| integer(x).into_iter().take(3)).collect();
+    (bytes, unit)
+}
+
+fn about(data: &PageData<'_>) -> String {
+    let figures = data.figures;
+    let [start, length, whole] = data.excerpt.times().map(crate::quantity::Seconds::value);
+    let file = figures.source.as_ref().map_or("the source", |s| s.file.as_str());
+    let part = if data.excerpt.is_whole() {
+        format!("{length:.1} s")
+    } else {
+        format!("an excerpt: {length:.1} s of {whole:.1} s, from {start:.1} s on")
+    };
+    let through = match figures.source.as_ref().map(|s| s.recorded_through.as_str()) {
+        None | Some("neutral") => String::new(),
+        Some(through) => format!(", recorded through {through}"),
+    };
+    format!("Pickup {} · {file}, {part}{through}", figures.pickup)
+}
+
+/// Returns how a listener's own sound is taken.
+fn own(data: &PageData<'_>) -> String {
+    let through = match data.studio.recorded {
+        None => "as a neutral source, each channel alike".to_owned(),
+        Some(recorded) => {
+            format!("as if it, too, was recorded through {}", recorded.response().voice().name())
+        }
+    };
+    let limits = if data.voices.iter().any(|v| OneChannel::rule(v).is_approximate()) {
+        " It does not tell the coils apart, so single coils and coils against each other are approximate, by 2 to 3 dB."
+    } else {
+        ""
+    };
+    format!("Hear a sound of yours through the same arrangements, taken {through}.{limits}")
+}
+
+fn illustrations(illustrations: &[Illustration]) -> String {
+    let image = |svg: &str, description: &str, class: &str| {
+        format!(
+            "<img class=\"{class}\" src=\"data:image/svg+xml;base64,{}\" alt=\"{}\">",
+            base64(svg.as_bytes()),
+            escaped(description)
+        )
+    };
+    let figure = |p: &Illustration| {
+        format!(
+            "<section class=\"plot\"><h2>{}</h2>{}{}</section>\n",
+            escaped(&p.title),
+            image(&p.light, &p.description, "light"),
+            image(&p.dark, &p.description, "dark")
+        )
+    };
+    illustrations.iter().map(figure).collect()
+}

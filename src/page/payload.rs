@@ -1,0 +1,253 @@
+//! What the page's script works from.
+
+use serde::Serialize;
+
+use super::{Excerpt, PageData, PageError};
+use crate::abx::Run;
+use crate::circuit::KnobCircuit;
+use crate::guitar::{Controls, Guitar, Pot, Taper};
+use crate::quantity::Db;
+use crate::render::{CEILING, Channels, MatchBy, Model};
+use crate::report::ArrangementFigures;
+use crate::response::{OneChannel, Ratio, Recorded, VoiceResponse};
+use crate::wiring::Arrangement;
+
+/// The numbers of trials that a blind comparison on the page offers.
+const TRIALS: [u32; 6] = [10, 12, 16, 20, 25, 30];
+
+#[derive(Debug, Serialize)]
+pub(super) struct Payload {
+    sound: SoundData,
+    /// The place of the baseline among the voices.
+    baseline: usize,
+    match_by: &'static str,
+    /// The highest peak allowed, as an amplitude.
+    ceiling: f64,
+    knobs: Knobs,
+    /// Whether the voices follow the knobs.
+    turnable: bool,
+    voices: Vec<VoiceData>,
+    recorded: Option<RecordedData>,
+    blind: Vec<RunData>,
+}
+
+#[derive(Debug, Serialize)]
+struct SoundData {
+    file: String,
+    rate_hz: u32,
+    channels: usize,
+    /// The frames carried, of which `played` are played from `lead` on.
+    frames: usize,
+    lead: u64,
+    played: u64,
+    /// The amplitude of one step of the 24-bit samples.
+    unit: f64,
+    /// The coils that have a channel each; none where the source does not tell them apart.
+    coils: usize,
+}
+
+#[derive(Debug, Serialize)]
+struct Knobs {
+    volume: Option<PotData>,
+    tone: Option<PotData>,
+    cable: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct PotData {
+    track: f64,
+    /// The fraction at mid-travel of an audio taper, absent for a linear one.
+    mid: Option<f64>,
+    turned: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct VoiceData {
+    name: String,
+    what: &'static str,
+    drawing: Option<&'static str>,
+    circuit: Option<KnobCircuit>,
+    section: Option<SectionData>,
+    outputs: [f64; 2],
+    telling: [f64; 2],
+    rule: RuleData,
+    matched_db: Option<f64>,
+    true_db: Option<f64>,
+    /// The peak of the file at its true level.
+    peak_dbtp: Option<f64>,
+    drop: Option<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct SectionData {
+    b: [f64; 3],
+    a: [f64; 2],
+    shares: [f64; 2],
+    rate_hz: u32,
+}
+
+#[derive(Debug, Serialize)]
+#[serde(tag = "kind", rename_all = "lowercase")]
+enum RuleData {
+    Whole,
+    Halves,
+    Divided { weight: f64, delay: f64, least_sum: f64 },
+    Undivided { weight: f64, delay: f64 },
+}
+
+#[derive(Debug, Serialize)]
+struct RecordedData {
+    circuit: KnobCircuit,
+    outputs: [f64; 2],
+    rule: RuleData,
+    bound: BoundData,
+}
+
+#[derive(Debug, Serialize)]
+struct BoundData {
+    cap: f64,
+    order: i32,
+}
+
+#[derive(Debug, Serialize)]
+struct RunData {
+    trials: u32,
+    needed: u32,
+    /// The p value of each number of right answers, from none on.
+    p: Vec<f64>,
+}
+
+impl Payload {
+    pub(super) fn of(data: &PageData<'_>, unit: f64) -> Result<Self, PageError> {
+        let studio = data.studio;
+        let voices: Result<Vec<VoiceData>, PageError> = data.voices.iter().map(|v| voice(data, v)).collect();
+        let baseline = data.voices.iter().position(|v| v.voice().name() == data.figures.baseline);
+        Ok(Self {
+            sound: sound(data, data.excerpt, unit),
+            baseline: baseline.unwrap_or(0),
+            match_by: match data.matched_by {
+                MatchBy::Loudness => "loudness",
+                MatchBy::Rms => "rms",
+            },
+            ceiling: Db::new(CEILING.value()).amplitude(),
+            knobs: knobs(studio.guitar),
+            turnable: studio.model == Model::Circuit,
+            voices: voices?,
+            recorded: studio.recorded.map(recorded),
+            blind: TRIALS.iter().filter_map(|trials| run(Run::new(*trials).ok()?)).collect(),
+        })
+    }
+}
+
+fn sound(data: &PageData<'_>, excerpt: &Excerpt, unit: f64) -> SoundData {
+    let played = excerpt.played();
+    SoundData {
+        file: data.figures.source.as_ref().map_or_else(String::new, |s| s.file.clone()),
+        rate_hz: excerpt.rate_hz(),
+        channels: excerpt.planes().len(),
+        frames: excerpt.planes().first().map_or(0, Vec::len),
+        lead: excerpt.lead(),
+        played: played.end - played.start,
+        unit,
+        coils: match data.studio.channels {
+            Channels::Stereo => 0,
+            Channels::Coils => excerpt.planes().len(),
+        },
+    }
+}
+
+fn knobs(guitar: &Guitar) -> Knobs {
+    let pot = |pot: Pot| PotData {
+        track: pot.track().value(),
+        mid: match pot.taper() {
+            Taper::Linear => None,
+            Taper::Audio { mid } => Some(mid),
+        },
+        turned: pot.turned(),
+    };
+    let controls: &Controls = guitar.controls();
+    Knobs {
+        volume: controls.volume().map(pot),
+        tone: controls.tone().map(|tone| pot(tone.pot())),
+        cable: guitar.cable().capacitance().value(),
+    }
+}
+
+fn voice(data: &PageData<'_>, response: &VoiceResponse) -> Result<VoiceData, PageError> {
+    let studio = data.studio;
+    let voice = response.voice();
+    let figures = data.figures.arrangements.iter().find(|a| a.name == voice.name());
+    let (circuit, section) = match studio.model {
+        Model::Circuit => (Some(voice.with_knobs(studio.guitar, studio.pickup)?), None),
+        Model::SecondOrder => {
+            let shares = studio.second_order(response)?.shares();
+            let section = studio.section(response)?.map(|s| s.coefficients());
+            let section = section.map(|c| SectionData {
+                b: [c.b0, c.b1, c.b2],
+                a: [c.a1, c.a2],
+                shares,
+                rate_hz: studio.rate_hz,
+            });
+            (None, section)
+        }
+    };
+    let outputs = response.outputs();
+    let file = |of: fn(&ArrangementFigures) -> Option<&crate::report::FileFigures>| figures.and_then(of);
+    let as_is = file(|a| a.as_is.as_ref());
+    Ok(VoiceData {
+        name: voice.name().to_owned(),
+        what: voice.arrangement().map_or("as the switch is soldered", what),
+        drawing: voice.arrangement().map(Arrangement::name),
+        circuit,
+        section,
+        outputs,
+        telling: if response.in_phase() { outputs } else { [outputs[0], 0.0] },
+        rule: rule(OneChannel::rule(response)),
+        matched_db: file(|a| a.matched.as_ref()).map(|f| f.gain_db),
+        true_db: as_is.map(|f| f.gain_db),
+        peak_dbtp: as_is.and_then(|f| f.true_peak_dbtp),
+        drop: figures.and_then(|a| a.drop_loudness_lu).map(|lu| format!("{lu:+.1} LU").replace('-', "−")),
+    })
+}
+
+/// Returns what is connected, in words.
+fn what(arrangement: Arrangement) -> &'static str {
+    match arrangement {
+        Arrangement::Series => "both coils, one after the other",
+        Arrangement::Parallel => "both coils, side by side",
+        Arrangement::SplitA => "coil A alone, coil B shorted",
+        Arrangement::SplitB => "coil B alone, coil A shorted",
+        Arrangement::SplitAOpen => "coil A alone, coil B left open",
+        Arrangement::SplitBOpen => "coil B alone, coil A left open",
+        Arrangement::SeriesReversed => "one after the other, coil B turned round: out of phase",
+        Arrangement::ParallelReversed => "side by side, coil B turned round: out of phase",
+        Arrangement::SeriesBypassed => "in series, a capacitor from the coils' joint to ground",
+        Arrangement::Alone => "the one coil",
+    }
+}
+
+fn rule(rule: OneChannel) -> RuleData {
+    match rule {
+        OneChannel::Whole => RuleData::Whole,
+        OneChannel::Halves => RuleData::Halves,
+        OneChannel::Undivided { weight, delay } => RuleData::Undivided { weight, delay },
+        OneChannel::Divided { weight, delay } => {
+            RuleData::Divided { weight, delay, least_sum: OneChannel::LEAST_SUM }
+        }
+    }
+}
+
+fn recorded(recorded: &Recorded) -> RecordedData {
+    let response = recorded.response();
+    RecordedData {
+        circuit: response.equations(),
+        outputs: response.outputs(),
+        rule: rule(OneChannel::rule(response)),
+        bound: BoundData { cap: Ratio::CAP.amplitude(), order: Ratio::ORDER },
+    }
+}
+
+fn run(run: Run) -> Option<RunData> {
+    let p = (0..=run.trials()).map(|right| run.p_value(right)).collect();
+    Some(RunData { trials: run.trials(), needed: run.needed()?, p })
+}

@@ -1,0 +1,102 @@
+// The blind comparison: A and B are known, X is one of them, drawn anew in each trial by the browser's own source of
+// chance. The number of trials is fixed before the first; p values are the exact ones that the program worked out.
+
+class Blind {
+  /** `hooks`: {begin(), end(), hear(index)}; `name(index)` tells a voice's name. */
+  constructor(root, set, hooks) {
+    Object.assign(this, { root, set, hooks });
+    const part = (selector) => root.querySelector(selector);
+    this.parts = {
+      setup: part(".blind-setup"), run: part(".blind-run"), where: part("#blind-where"), result: part("#blind-result"),
+      a: part("#blind-a"), b: part("#blind-b"), trials: part("#blind-trials"), needed: part("#blind-needed"),
+      start: part("#blind-start"), stop: part("#blind-stop"),
+      ears: [...root.querySelectorAll("[data-ear]")], answers: [...root.querySelectorAll("[data-answer]")],
+    };
+    for (const select of [this.parts.a, this.parts.b]) {
+      set.voices.forEach((voice, i) => select.append(new Option(voice.name, i)));
+    }
+    set.blind.forEach((run, i) => this.parts.trials.append(new Option(run.trials, i)));
+    this.parts.a.selectedIndex = set.baseline;
+    this.parts.b.selectedIndex = set.voices.findIndex((_, i) => i !== set.baseline);
+    this.parts.trials.selectedIndex = set.blind.findIndex((run) => run.trials >= 16);
+    for (const select of [this.parts.a, this.parts.b, this.parts.trials]) {
+      select.addEventListener("change", () => this.showNeeded());
+    }
+    this.parts.start.addEventListener("click", () => this.begin());
+    this.parts.stop.addEventListener("click", () => this.end("Stopped without a result: the number of trials was fixed beforehand."));
+    for (const ear of this.parts.ears) ear.addEventListener("click", () => this.hear(ear.dataset.ear));
+    for (const answer of this.parts.answers) answer.addEventListener("click", () => this.answer(answer.dataset.answer));
+    this.showNeeded();
+  }
+
+  showNeeded() {
+    const run = this.set.blind[this.parts.trials.selectedIndex];
+    const same = this.parts.a.value === this.parts.b.value;
+    this.parts.start.disabled = same;
+    this.parts.needed.textContent = same
+      ? "Choose two different arrangements."
+      : `${run.needed} of ${run.trials} right count as a difference heard; guessing gets there in ${percent(run.p[run.needed])} of runs.`;
+  }
+
+  begin() {
+    this.run = this.set.blind[this.parts.trials.selectedIndex];
+    this.voices = { a: +this.parts.a.value, b: +this.parts.b.value };
+    const drawn = crypto.getRandomValues(new Uint8Array(this.run.trials));
+    this.hidden = Array.from(drawn, (byte) => (byte & 1 ? "a" : "b"));
+    this.right = 0;
+    this.trial = 0;
+    this.parts.setup.hidden = true;
+    this.parts.result.hidden = true;
+    this.parts.run.hidden = false;
+    this.hooks.begin();
+    this.next();
+  }
+
+  next() {
+    const said = `Trial ${this.trial + 1} of ${this.run.trials}: is X ${this.nameOf("a")} (A) or ${this.nameOf("b")} (B)?`;
+    this.parts.where.textContent = said;
+    this.parts.where.focus();
+    this.hear("x");
+  }
+
+  nameOf(which) {
+    return this.set.voices[this.voices[which]].name;
+  }
+
+  hear(ear) {
+    if (!this.running) return;
+    for (const button of this.parts.ears) button.setAttribute("aria-pressed", button.dataset.ear === ear);
+    this.hooks.hear(this.voices[ear === "x" ? this.hidden[this.trial] : ear]);
+  }
+
+  answer(which) {
+    if (which === this.hidden[this.trial]) this.right++;
+    this.trial++;
+    if (this.trial < this.run.trials) return this.next();
+    const p = this.run.p[this.right];
+    const verdict = this.right >= this.run.needed
+      ? "You heard a difference."
+      : "No difference was shown. That is not proof that there is none.";
+    this.end(`${this.right} of ${this.run.trials} right, p = ${p < 0.1 ? p.toPrecision(2) : p.toFixed(2)}. ${verdict}`,
+      `Guessing alone is right at least that often in ${percent(p)} of runs (exact one-sided binomial).`);
+  }
+
+  get running() {
+    return !this.parts.run.hidden;
+  }
+
+  end(said, more = "") {
+    this.hidden = null;
+    this.parts.run.hidden = true;
+    this.parts.setup.hidden = false;
+    this.parts.result.hidden = false;
+    this.parts.result.replaceChildren(made("p", "verdict", said), made("p", "small", more));
+    this.hooks.end();
+    this.parts.result.focus();
+  }
+}
+
+function percent(share) {
+  const value = 100 * share;
+  return `${value >= 0.1 ? value.toFixed(value < 10 ? 1 : 0) : value.toPrecision(1)} %`;
+}

@@ -1,0 +1,68 @@
+// Drawings: the mini toggles, the coils and how they are joined, the knobs. Text only ever enters as text.
+
+const SVG = "http://www.w3.org/2000/svg";
+
+/** Returns an SVG element with `attributes` and `children`. */
+function drawn(name, attributes = {}, ...children) {
+  const node = document.createElementNS(SVG, name);
+  for (const [key, value] of Object.entries(attributes)) node.setAttribute(key, value);
+  node.append(...children);
+  return node;
+}
+
+/** Returns an element of class `className` with `children`, texts among them. */
+function made(name, className, ...children) {
+  const node = document.createElement(name);
+  if (className) node.className = className;
+  node.append(...children);
+  return node;
+}
+
+/** A mini toggle seen from the front: its nut, its bushing, and the lever, which the style sheet throws. */
+function toggle() {
+  const corner = (i) => [22 + 15 * Math.cos(Math.PI * i / 3), 32 + 15 * Math.sin(Math.PI * i / 3)].map((x) => x.toFixed(1));
+  return drawn("svg", { class: "toggle", viewBox: "0 0 44 64", "aria-hidden": "true" },
+    drawn("polygon", { class: "nut", points: [0, 1, 2, 3, 4, 5].map((i) => corner(i).join(",")).join(" ") }),
+    drawn("circle", { class: "bushing", cx: 22, cy: 32, r: 9 }),
+    drawn("g", { class: "lever" },
+      drawn("path", { class: "bat", d: "M19.4 32 L17.4 10 a4.6 4.6 0 0 1 9.2 0 L24.6 32 a2.6 2.6 0 0 1 -5.2 0z" })));
+}
+
+/** A coil of three humps between x and x + 24, with a dot at its + end. */
+function coil(x, y, kind, turned = false) {
+  const humps = [0, 1, 2].map((i) => `a4 4.5 0 0 1 8 0`).join("");
+  return drawn("g", { class: `coil ${kind}` },
+    drawn("path", { d: `M${x} ${y}${humps}` }),
+    drawn("circle", { class: "dot", cx: turned ? x + 25 : x - 1, cy: y - 6, r: 1.7 }));
+}
+
+/** The joints of an arrangement, from hot at the left to ground at the right. */
+const JOINTS = {
+  "series": () => [wire("M4 20H14M38 20H46M70 20H80"), coil(14, 20, "sounding"), coil(46, 20, "sounding")],
+  "series-reversed": () => [wire("M4 20H14M38 20H46M70 20H80"), coil(14, 20, "sounding"), coil(46, 20, "sounding", true)],
+  "series-bypassed": () => [wire("M4 17H14M38 17H46M70 17H80M42 17V25M37 25H47M37 28.5H47M42 28.5V34"),
+    coil(14, 17, "sounding"), coil(46, 17, "sounding")],
+  "parallel": () => [wire("M4 21H16M16 12V30M16 12H30M16 30H30M54 12H68M54 30H68M68 12V30M68 21H80"),
+    coil(30, 12, "sounding"), coil(30, 30, "sounding")],
+  "parallel-reversed": () => [wire("M4 21H16M16 12V30M16 12H30M16 30H30M54 12H68M54 30H68M68 12V30M68 21H80"),
+    coil(30, 12, "sounding"), coil(30, 30, "sounding", true)],
+  "split-a": () => [wire("M4 12H30M54 12H80"), shunt("M30 30H24V36H60V30H54"), coil(30, 12, "sounding"), coil(30, 30, "idle")],
+  "split-b": () => [wire("M4 30H30M54 30H80"), shunt("M30 12H24V18H60V12H54"), coil(30, 12, "idle"), coil(30, 30, "sounding")],
+  "split-a-open": () => [wire("M4 12H30M54 12H80"), shunt("M54 30H68V12"), coil(30, 12, "sounding"), coil(30, 30, "idle")],
+  "split-b-open": () => [wire("M4 30H30M54 30H80"), shunt("M54 12H68V30"), coil(30, 12, "idle"), coil(30, 30, "sounding")],
+  "alone": () => [wire("M4 21H30M54 21H80"), coil(30, 21, "sounding")],
+};
+
+function wire(d) {
+  return drawn("path", { class: "wire", d });
+}
+
+function shunt(d) {
+  return drawn("path", { class: "wire idle", d });
+}
+
+/** The drawing of a named arrangement; a switch's throw without a name has none. */
+function joints(name) {
+  const parts = JOINTS[name]?.() ?? [wire("M4 21H30M54 21H80"), drawn("rect", { class: "wire", x: 30, y: 13, width: 24, height: 16, rx: 3 })];
+  return drawn("svg", { class: "joints", viewBox: "0 0 84 42", "aria-hidden": "true" }, ...parts);
+}

@@ -1,0 +1,138 @@
+// Kernels as the program makes them for the files: the response at the bins of a transform, transformed back, with a
+// sixteenth of the length kept before time zero and raised-cosine fades at both ends. The length doubles until what
+// rings has died away at both ends.
+
+const SHORTEST = 8192;
+const MOST_DOUBLINGS = 5;
+const BEFORE = 16;
+const FADE = 32;
+/** What may be left at either end, as a share of the peak: −100 dB, or −80 dB of a response that is approximate. */
+const REST = { exact: 1e-5, approximate: 1e-4 };
+
+/** Returns the shortest kernel's length at `rate`: 8192 up to 48 kHz, doubled with the rate. */
+function shortest(rate) {
+  let length = SHORTEST;
+  for (let covered = 48000; covered < rate; covered *= 2) length *= 2;
+  return length;
+}
+
+/** Returns the kernels, {feeds, before}, of the responses that `spectraOf(length)` gives at the bins of that length. */
+function kernelsOf(rate, rest, spectraOf) {
+  let length = shortest(rate);
+  for (let doublings = 0; ; doublings++) {
+    const before = length / BEFORE;
+    const feeds = spectraOf(length).map((spectrum) => impulseResponse(spectrum, length, before));
+    if (doublings === MOST_DOUBLINGS || feeds.every((taps) => endsHaveDied(taps, rest))) {
+      feeds.forEach((taps) => fade(taps, length / FADE));
+      return { feeds, before };
+    }
+    length *= 2;
+  }
+}
+
+/** Returns kernels as 32-bit floats that begin `before` taps before time zero, whatever they have there themselves. */
+function aligned(kernels, before) {
+  return kernels.feeds.map((taps) => {
+    const moved = before - kernels.before;
+    const to = new Float32Array(taps.length + moved);
+    to.set(moved < 0 ? taps.subarray(-moved) : taps, Math.max(0, moved));
+    return to;
+  });
+}
+
+function impulseResponse(spectrum, length, before) {
+  const [re, im] = [new Float64Array(length), new Float64Array(length)];
+  for (let k = 0; k <= length / 2; k++) {
+    re[k] = spectrum[2 * k] / length;
+    im[k] = k === 0 || k === length / 2 ? 0 : spectrum[2 * k + 1] / length;
+    if (k > 0) {
+      re[length - k] = re[k];
+      im[length - k] = -im[k];
+    }
+  }
+  transform(re, im, 1);
+  const taps = new Float64Array(length);
+  taps.set(re.subarray(length - before), 0);
+  taps.set(re.subarray(0, length - before), before);
+  return taps;
+}
+
+/** Looks at the ends through a filter that is zero at half the rate: what alternates there is no ringing. */
+function endsHaveDied(taps, rest) {
+  const most = 4 * rest * largest(taps);
+  const length = taps.length / FADE;
+  const died = (from) => {
+    for (let i = from; i + 2 < from + length; i++) {
+      if (Math.abs(taps[i] + 2 * taps[i + 1] + taps[i + 2]) > most) return false;
+    }
+    return true;
+  };
+  return died(0) && died(taps.length - length);
+}
+
+function fade(taps, length) {
+  for (let i = 0; i < length; i++) {
+    const gain = 0.5 - 0.5 * Math.cos(Math.PI * (i + 0.5) / length);
+    taps[i] *= gain;
+    taps[taps.length - 1 - i] *= gain;
+  }
+}
+
+/** Returns the largest magnitude among `samples`. */
+function largest(samples) {
+  let most = 0;
+  for (let i = 0; i < samples.length; i++) most = Math.max(most, Math.abs(samples[i]));
+  return most;
+}
+
+const turns = new Map();
+
+function turnsOf(length) {
+  if (!turns.has(length)) {
+    const angle = (k) => 2 * Math.PI * k / length;
+    const half = length / 2;
+    turns.set(length, [
+      Float64Array.from({ length: half }, (_, k) => Math.cos(angle(k))),
+      Float64Array.from({ length: half }, (_, k) => Math.sin(angle(k))),
+    ]);
+  }
+  return turns.get(length);
+}
+
+function swap(values, i, j) {
+  const kept = values[i];
+  values[i] = values[j];
+  values[j] = kept;
+}
+
+/** Transforms in place, unscaled; `sign` −1 is forward, +1 is back. The length is a power of two. */
+function transform(re, im, sign) {
+  const length = re.length;
+  for (let i = 1, j = 0; i < length; i++) {
+    let bit = length >> 1;
+    for (; j & bit; bit >>= 1) j ^= bit;
+    j |= bit;
+    if (i < j) {
+      swap(re, i, j);
+      swap(im, i, j);
+    }
+  }
+  const [cos, sin] = turnsOf(length);
+  for (let half = 1; half < length; half *= 2) {
+    const stride = length / (2 * half);
+    for (let start = 0; start < length; start += 2 * half) {
+      for (let k = 0; k < half; k++) {
+        const wr = cos[k * stride];
+        const wi = sign * sin[k * stride];
+        const a = start + k;
+        const b = a + half;
+        const tr = re[b] * wr - im[b] * wi;
+        const ti = re[b] * wi + im[b] * wr;
+        re[b] = re[a] - tr;
+        im[b] = im[a] - ti;
+        re[a] += tr;
+        im[a] += ti;
+      }
+    }
+  }
+}

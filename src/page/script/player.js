@@ -1,0 +1,222 @@
+// The player: one source feeds every voice at once, all voices run all the time, and switching moves their outlets in
+// straight lines that add up to one. So whatever is chosen is at the same sample, and nothing clicks. The same graph
+// plays through the sound card and renders offline.
+
+const SWITCH = 0.012;
+const SEAM = 0.008;
+/** How long a new kernel runs before it is heard: what it missed of the sound is then over. */
+const WARM = 0.03;
+
+/** A gain that moves in straight lines, also when it is sent elsewhere on its way. */
+class Fader {
+  constructor(context, value) {
+    this.context = context;
+    this.node = new GainNode(context, { gain: value });
+    Object.assign(this, { from: value, to: value, start: 0, end: 0 });
+  }
+
+  /** Sets the gain before anything is heard. */
+  set(value) {
+    this.node.gain.value = value;
+    Object.assign(this, { from: value, to: value });
+  }
+
+  at(time) {
+    if (time >= this.end) return this.to;
+    return this.from + (this.to - this.from) * Math.max(0, time - this.start) / (this.end - this.start);
+  }
+
+  move(to, seconds, start) {
+    const from = this.at(start);
+    const gain = this.node.gain;
+    gain.cancelScheduledValues(start);
+    // A line that is cut off here is drawn again up to here; else the gain would jump back to where it began.
+    gain.linearRampToValueAtTime(from, start);
+    gain.linearRampToValueAtTime(to, start + seconds);
+    Object.assign(this, { from, to, start, end: start + seconds });
+  }
+}
+
+/** One voice's way from the source to the sum: its kernels, then its section where it has one, then its gain. */
+class Strand {
+  constructor(player, section) {
+    this.player = player;
+    this.outlet = new Fader(player.context, 0);
+    this.trim = new Fader(player.context, 1);
+    this.trim.node.connect(this.outlet.node).connect(player.sum);
+    this.inlet = this.trim.node;
+    if (section) {
+      this.inlet = new IIRFilterNode(player.context, { feedforward: section.b, feedback: [1, ...section.a] });
+      this.inlet.connect(this.trim.node);
+    }
+    this.path = null;
+  }
+
+  /** Hears through `kernels` from now on, one a feed; what was heard before fades out under them. */
+  through(kernels, at) {
+    const old = this.path;
+    const { context, feeds, rate } = this.player;
+    const fader = new Fader(context, old ? 0 : 1);
+    const filters = kernels.map((taps, feed) => {
+      const buffer = new AudioBuffer({ length: taps.length, sampleRate: rate, numberOfChannels: 1 });
+      buffer.copyToChannel(taps, 0);
+      // A source that has ended is one channel of silence; held at the sound's own number, a filter rings on in all.
+      const filter = new ConvolverNode(context, {
+        disableNormalization: true, buffer, channelCount: feeds.channels, channelCountMode: "explicit",
+      });
+      feeds.connect(filter, feed);
+      filter.connect(fader.node);
+      return filter;
+    });
+    fader.node.connect(this.inlet);
+    this.path = { fader, filters };
+    if (old) {
+      fader.move(1, SWITCH, at + WARM);
+      old.fader.move(0, SWITCH, at + WARM);
+      setTimeout(() => {
+        old.filters.forEach((filter, feed) => feeds.disconnect(filter, feed));
+        old.fader.node.disconnect();
+      }, 1000 * (WARM + SWITCH + 0.2));
+    }
+  }
+}
+
+/** What feeds the voices: the source as it is, or each of its channels by itself. */
+class Feeds {
+  constructor(context, channels, coils) {
+    this.inlet = new GainNode(context);
+    this.channels = coils > 0 ? 1 : channels;
+    this.split = coils > 0 ? new ChannelSplitterNode(context, { numberOfOutputs: coils }) : null;
+    if (this.split) this.inlet.connect(this.split);
+  }
+
+  connect(filter, feed) {
+    this.split ? this.split.connect(filter, feed) : this.inlet.connect(filter);
+  }
+
+  disconnect(filter, feed) {
+    this.split ? this.split.disconnect(filter, feed) : this.inlet.disconnect(filter);
+  }
+}
+
+class Player {
+  /**
+   * `sound` is {planes, rate, lead, length, coils, before}: what is played is `length` frames from `lead` on, and all
+   * kernels have `before` taps before time zero.
+   */
+  constructor(context, sound, voices) {
+    Object.assign(this, { context, sound, rate: sound.rate });
+    this.ahead = context instanceof AudioContext ? 0.01 : 0;
+    this.feeds = new Feeds(context, sound.planes.length, sound.coils);
+    this.sum = new GainNode(context);
+    this.strands = voices.map(({ section }) => new Strand(this, section));
+    this.source = null;
+    this.region = [0, sound.length];
+    this.loops = true;
+  }
+
+  soon() {
+    return this.context.currentTime + this.ahead;
+  }
+
+  /** Chooses the voice that is heard. */
+  choose(index) {
+    const at = this.soon();
+    this.strands.forEach((strand, i) => strand.outlet.move(i === index ? 1 : 0, SWITCH, at));
+  }
+
+  /** Sets each voice's gain. */
+  setGains(gains) {
+    const at = this.soon();
+    this.strands.forEach((strand, i) => strand.trim.move(gains[i], SWITCH, at));
+  }
+
+  setKernels(index, kernels) {
+    this.strands[index].through(kernels, this.soon());
+  }
+
+  /** Plays from frame `from` of what is played. */
+  play(from) {
+    const at = this.soon();
+    this.fadeOut(at);
+    const fader = new Fader(this.context, 0);
+    const source = new AudioBufferSourceNode(this.context, { buffer: this.buffer() });
+    const { lead, rate } = this.sound;
+    if (this.loops) {
+      Object.assign(source, { loop: true, loopStart: (lead + this.region[0]) / rate, loopEnd: (lead + this.region[1]) / rate });
+    }
+    source.connect(fader.node).connect(this.feeds.inlet);
+    fader.move(1, 0.003, at);
+    const length = this.loops ? undefined : (this.sound.length - from) / rate;
+    source.start(at, (lead + from) / rate, length);
+    this.source = { source, fader, from, at };
+    source.addEventListener("ended", () => {
+      if (this.source?.source !== source) return;
+      this.source = null;
+      this.onended?.();
+    });
+  }
+
+  stop() {
+    const frame = this.frame();
+    this.fadeOut(this.soon());
+    this.source = null;
+    return frame;
+  }
+
+  fadeOut(at) {
+    if (!this.source) return;
+    this.source.fader.move(0, SWITCH, at);
+    this.source.source.stop(at + SWITCH);
+  }
+
+  /** Returns the frame that is heard now. */
+  frame() {
+    if (!this.source) return 0;
+    const late = (this.context.outputLatency || 0) + this.sound.before / this.rate;
+    const passed = Math.max(0, this.context.currentTime - late - this.source.at) * this.rate;
+    const frame = this.source.from + passed;
+    const [start, end] = this.region;
+    if (!this.loops || frame < end) return Math.min(frame, this.sound.length);
+    return start + (frame - start) % (end - start);
+  }
+
+  /** The sound with its loop's end led over into what comes before its start, so that the loop has no step. */
+  buffer() {
+    const { planes, rate, lead } = this.sound;
+    const buffer = new AudioBuffer({ length: planes[0].length, sampleRate: rate, numberOfChannels: planes.length });
+    const [start, end] = this.region.map((frame) => lead + frame);
+    const seam = Math.min(Math.round(SEAM * rate), end - start);
+    planes.forEach((plane, channel) => {
+      buffer.copyToChannel(plane, channel);
+      if (!this.loops) return;
+      const samples = buffer.getChannelData(channel);
+      for (let i = 0; i < seam; i++) {
+        const share = (i + 1) / seam;
+        samples[end - seam + i] = plane[end - seam + i] * (1 - share) + (plane[start - seam + i] ?? 0) * share;
+      }
+    });
+    return buffer;
+  }
+}
+
+/**
+ * Returns what a voice with `kernels` makes of a sound, one plane a channel: what is played of it, rendered offline by the player's
+ * own graph, the taps before time zero taken off.
+ */
+async function rendered(sound, voice, kernels) {
+  const channels = sound.coils > 0 ? 1 : sound.planes.length;
+  const length = sound.planes[0].length + sound.before;
+  const context = new OfflineAudioContext({ numberOfChannels: channels, length, sampleRate: sound.rate });
+  const player = new Player(context, sound, [voice]);
+  player.loops = false;
+  player.setKernels(0, kernels);
+  player.strands[0].outlet.set(1);
+  const source = new AudioBufferSourceNode(context, { buffer: player.buffer() });
+  source.connect(player.feeds.inlet);
+  player.sum.connect(context.destination);
+  source.start();
+  const buffer = await context.startRendering();
+  const from = sound.before + sound.lead;
+  return Array.from({ length: channels }, (_, c) => buffer.getChannelData(c).slice(from, from + sound.length));
+}

@@ -1,0 +1,51 @@
+// Sounds: the one that the page carries, and one that the listener brings.
+
+/** The longest own sound that is used, in seconds, and the largest file that is read. */
+const LONGEST = 300;
+const LARGEST = 400e6;
+
+/** Returns the sound that the page carries; its samples are 24-bit integers, channel after channel. */
+function carriedSound(set, text) {
+  const bytes = atob(text);
+  const { channels, frames, lead, played, unit, rate_hz: rate } = set.sound;
+  const planes = Array.from({ length: channels }, (_, channel) => {
+    const plane = new Float32Array(frames);
+    for (let i = 0, at = 3 * channel * frames; i < frames; i++, at += 3) {
+      const low = bytes.charCodeAt(at) | (bytes.charCodeAt(at + 1) << 8);
+      plane[i] = unit * (low | ((bytes.charCodeAt(at + 2) << 24) >> 8));
+    }
+    return plane;
+  });
+  return { planes, rate, lead, length: played, coils: set.sound.coils, gains: gainsOf(set) };
+}
+
+/** Returns the gains of the files and what peaked before them, or null where there are none. */
+function gainsOf(set) {
+  if (set.voices.some((voice) => voice.true_db === null)) return null;
+  const amplitude = (db) => 10 ** (db / 20);
+  return {
+    true: set.voices.map((voice) => amplitude(voice.true_db)),
+    matched: set.voices.map((voice) => amplitude(voice.matched_db ?? voice.true_db)),
+    peaks: set.voices.map((voice) => (voice.peak_dbtp === null ? 0 : amplitude(voice.peak_dbtp - voice.true_db))),
+  };
+}
+
+/** Returns the sound of a file at `rate`, decoded by the browser, with what was left out of it in words. */
+async function ownSound(file, rate) {
+  if (file.size > LARGEST) throw new Error(`it has ${Math.round(file.size / 1e6)} MB; this page takes up to ${LARGEST / 1e6} MB`);
+  let buffer;
+  try {
+    const decoder = new OfflineAudioContext({ numberOfChannels: 1, length: 1, sampleRate: rate });
+    buffer = await decoder.decodeAudioData(await file.arrayBuffer());
+  } catch {
+    throw new Error("it is not a sound that this browser can decode");
+  }
+  if (buffer.length === 0) throw new Error("it holds no sound");
+  const left = [];
+  const length = Math.min(buffer.length, LONGEST * rate);
+  if (length < buffer.length) left.push(`its first ${LONGEST / 60} minutes`);
+  if (buffer.numberOfChannels > 2) left.push(`the first two of its ${buffer.numberOfChannels} channels`);
+  const planes = Array.from({ length: Math.min(2, buffer.numberOfChannels) },
+    (_, channel) => buffer.getChannelData(channel).slice(0, length));
+  return { sound: { planes, rate, lead: 0, length, coils: 0, gains: null }, left };
+}

@@ -1,0 +1,133 @@
+// A voice: what an arrangement makes of the source, from its circuit and from how a source that does not tell the coils
+// apart is given to them.
+
+/** The frequency at which low levels are stated. */
+const LOW = 100;
+/** Points of the drawn curves, evenly spaced on a logarithmic scale. */
+const CURVE = Array.from({ length: 160 }, (_, i) => 50 * 400 ** (i / 159));
+
+/** The complex weights of the coils for a source of one channel: [ar, ai, br, bi]. */
+function shares(rule, frequency) {
+  switch (rule.kind) {
+    case "whole": return [1, 0, 0, 0];
+    case "halves": return [0.5, 0, 0.5, 0];
+    default: {
+      const turn = Math.PI * frequency * rule.delay;
+      const [a, b] = [rule.weight, 1 - rule.weight];
+      const split = [a * Math.cos(turn), a * Math.sin(turn), b * Math.cos(turn), -b * Math.sin(turn)];
+      if (rule.kind === "undivided") return split;
+      const sum = Math.max(Math.hypot(split[0] + split[2], split[1] + split[3]), rule.least_sum);
+      return split.map((x) => x / sum);
+    }
+  }
+}
+
+/**
+ * Returns the weights of the coils for each feed: one feed of a source that does not tell the coils apart, or one for
+ * each of `coils` that it tells apart.
+ */
+function weightsOf(voice, coils) {
+  const [a, b] = voice.outputs;
+  if (coils > 0) return () => [[a, 0, 0, 0], [0, 0, b, 0]].slice(0, coils);
+  return (frequency) => {
+    const [ar, ai, br, bi] = shares(voice.rule, frequency);
+    return [[a * ar, a * ai, b * br, b * bi]];
+  };
+}
+
+/** Returns where the knobs stand in the guitar's file: {volume, tone, cable}. */
+function homeOf(set) {
+  const { volume, tone, cable } = set.knobs;
+  return { volume: volume?.turned, tone: tone?.turned, cable };
+}
+
+/** Returns the voices of `set` for a source with a channel for each of `coils`, or for one that does not tell them apart (0). */
+function voicesOf(set, coils) {
+  const recorded = set.recorded && new Heard(set.recorded.circuit, weightsOf(set.recorded, 0));
+  if (recorded) Object.assign(recorded, set.recorded.bound);
+  return set.voices.map((data) => (data.circuit
+    ? new CircuitVoice(set, data, recorded, coils)
+    : new ResonanceVoice(data, coils)));
+}
+
+/** Returns what may be left at a kernel's ends: a split of a source that does not tell the coils apart is approximate. */
+function restOf(voice, coils) {
+  return coils === 0 && ["divided", "undivided"].includes(voice.rule.kind) ? REST.approximate : REST.exact;
+}
+
+/** The weights of the coils in the path in which a voice's character shows. */
+function tellingOf(voice) {
+  return () => [[voice.telling[0], 0, voice.telling[1], 0]];
+}
+
+/** A voice as its whole circuit makes it. */
+class CircuitVoice {
+  constructor(set, data, recorded, coils) {
+    this.data = data;
+    this.recorded = recorded;
+    this.knobs = set.knobs;
+    this.rest = restOf(data, coils);
+    this.section = null;
+    this.heard = new Heard(data.circuit, weightsOf(data, coils));
+    this.drawn = new Heard(data.circuit, tellingOf(data));
+    this.curveTables = this.drawn.solved(CURVE);
+    this.lowTables = this.heard.solved([LOW]);
+  }
+
+  /** Returns the responses at the bins of `length` at `rate` with the knobs at `turned`, one array a feed. */
+  spectra(rate, length, turned) {
+    const [step, count] = [rate / length, length / 2 + 1];
+    const outputs = Array.from({ length: this.heard.feeds }, () => new Float64Array(2 * count));
+    const part = partsAt(this.data.circuit, this.knobs, turned);
+    this.heard.attach(this.heard.tableOf(step, count), (k) => k * step, part, outputs);
+    if (this.recorded) this.bound(outputs[0], step, count, part);
+    return outputs;
+  }
+
+  /** Makes a target's response the bounded ratio to that of the voice that the take was recorded through. */
+  bound(target, step, count, part) {
+    const none = () => 0;
+    const recorded = [new Float64Array(2 * count)];
+    this.recorded.attach(this.recorded.tableOf(step, count), none, none, recorded);
+    const [low, recordedLow] = [[new Float64Array(2)], [new Float64Array(2)]];
+    this.heard.attach(this.lowTables, () => LOW, part, low);
+    this.recorded.attach(this.recorded.solved([LOW]), none, none, recordedLow);
+    const { order } = this.recorded;
+    const cap = this.recorded.cap * Math.hypot(...low[0]) / Math.hypot(...recordedLow[0]);
+    for (let k = 0; k < count; k++) {
+      const [tr, ti, rr, ri] = [target[2 * k], target[2 * k + 1], recorded[0][2 * k], recorded[0][2 * k + 1]];
+      const power = rr * rr + ri * ri;
+      const [re, im] = [(tr * rr + ti * ri) / power, (ti * rr - tr * ri) / power];
+      const over = Math.hypot(re, im) / cap;
+      const held = Number.isFinite(over) ? (1 + over ** order) ** (-1 / order) : 0;
+      target[2 * k] = held === 0 ? 0 : re * held;
+      target[2 * k + 1] = held === 0 ? 0 : im * held;
+    }
+  }
+
+  /**
+   * Returns the kernels at `rate` with the knobs at `turned` and the responses at the bins of the shortest kernel's
+   * length.
+   */
+  made(rate, turned) {
+    let spectra = null;
+    const kernels = kernelsOf(rate, this.rest, (length) => {
+      const here = this.spectra(rate, length, turned);
+      spectra ??= here;
+      return here;
+    });
+    return { kernels, spectra };
+  }
+
+  /** Returns the circuit's magnitude along `CURVE` with the knobs at `turned`, as at the jack. */
+  curve(turned) {
+    const output = [new Float64Array(2 * CURVE.length)];
+    const part = partsAt(this.data.circuit, this.knobs, turned);
+    this.drawn.attach(this.curveTables, (k) => CURVE[k], part, output);
+    return magnitudes(output[0]);
+  }
+}
+
+function magnitudes(pairs) {
+  return Array.from({ length: pairs.length / 2 }, (_, k) => Math.hypot(pairs[2 * k], pairs[2 * k + 1]));
+}

@@ -1,0 +1,191 @@
+//! What is read off a sheet: nothing covers anything, whatever the pickup, the controls and the number of voices.
+
+use super::face::width;
+use super::palette::{Ink, Theme};
+use super::scene::{Anchor, Frame, Mark, Point, Scene};
+use super::sheet::{NARROW, Sheet, WIDE};
+use super::{BandPoint, Panel, Picture, png, svg};
+use crate::document::Document;
+use crate::guitar::{Guitar, pickup_presets};
+use crate::quantity::{Db, Hertz};
+use crate::report::{ArrangementFigures, SetFigures};
+use crate::response::{Voice, VoiceResponse};
+use crate::wiring::Arrangement;
+
+fn guitar(text: &str) -> Guitar {
+    Guitar::read(&Document::new("test", format!("format = 1\nname = \"A guitar with a name\"\n{text}")))
+        .unwrap()
+}
+
+fn picture(guitar: &Guitar, count: usize) -> Picture {
+    let (responses, figures) = told(guitar, count);
+    Picture::new(&responses, &figures).unwrap()
+}
+
+/// Returns the first `count` arrangements that the guitar's pickup has, with levels that are spread like those of a
+/// sound.
+fn told(guitar: &Guitar, count: usize) -> (Vec<VoiceResponse>, SetFigures) {
+    let pickup = guitar.pickup(None).unwrap();
+    let mut figures = SetFigures::new(guitar, pickup, "series");
+    let responses: Vec<VoiceResponse> = pickup
+        .arrangements()
+        .into_iter()
+        .take(count)
+        .map(|a| Voice::of(a).response(guitar, pickup).unwrap())
+        .collect();
+    for (i, response) in responses.iter().enumerate() {
+        let mut told = ArrangementFigures::new(response.voice().name(), &response.figures().unwrap(), None);
+        told.drop_rms_db = Some(-3.1 * i as f64);
+        told.drop_loudness_lu = Some(-2.9 * i as f64);
+        told.approximate = Some(i > 2);
+        figures.arrangements.push(told);
+    }
+    (responses, figures)
+}
+
+/// Returns every text with the frame of its letters.
+fn texts(scene: &Scene) -> Vec<(&str, Frame)> {
+    let letters = |mark| match mark {
+        &Mark::Text { at, ref text, size, weight, anchor, .. } => {
+            let wide = width(text, weight, size);
+            let left = match anchor {
+                Anchor::Start => at.x,
+                Anchor::Middle => at.x - wide / 2.0,
+                Anchor::End => at.x - wide,
+            };
+            let (top, bottom) = (at.y - 0.73 * size, at.y + 0.2 * size);
+            Some((text.as_str(), Frame { left, top, right: left + wide, bottom }))
+        }
+        Mark::Line { .. } | Mark::Area { .. } | Mark::Disc { .. } => None,
+    };
+    scene.marks.iter().filter_map(letters).collect()
+}
+
+/// Returns places along every coloured line and on every mark, close enough that no letter fits between them.
+fn coloured(scene: &Scene) -> Vec<Point> {
+    let mut places = Vec::new();
+    for mark in &scene.marks {
+        match mark {
+            Mark::Line { points, ink: Ink::Hue(_), .. } => {
+                for pair in points.windows(2) {
+                    let steps = pair[0].distance(pair[1]).ceil().max(1.0);
+                    places.extend((0..=super::scene::whole(steps)).map(|i| {
+                        let t = f64::from(i) / steps;
+                        let along = |a: f64, b: f64| a + t * (b - a);
+                        Point::new(along(pair[0].x, pair[1].x), along(pair[0].y, pair[1].y))
+                    }));
+                }
+            }
+            Mark::Disc { centre, ink: Ink::Hue(_), .. } => places.push(*centre),
+            Mark::Line { .. } | Mark::Disc { .. } | Mark::Area { .. } | Mark::Text { .. } => {}
+        }
+    }
+    places
+}
+
+fn assert_clear(picture: &Picture, sheet: Sheet, what: &str) {
+    let scene = sheet.composed(picture, sheet.height(picture));
+    let texts = texts(&scene);
+    let places = coloured(&scene);
+    for (i, (text, frame)) in texts.iter().enumerate() {
+        let inside = frame.left >= 0.0
+            && frame.right <= scene.width
+            && frame.top >= 0.0
+            && frame.bottom <= scene.height;
+        assert!(inside, "{what}: `{text}` leaves the sheet: {frame:?}");
+        for (other, covered) in &texts[..i] {
+            assert!(!frame.overlaps(*covered), "{what}: `{text}` covers `{other}`");
+        }
+        let struck = places.iter().find(|p| frame.distance(**p) == 0.0);
+        assert!(struck.is_none(), "{what}: a curve runs through `{text}` at {struck:?}");
+    }
+    let second = texts.iter().find(|(text, _)| text.starts_with("Difference to"));
+    let first_panel = second.map_or(scene.height, |(_, heading)| heading.top);
+    for voice in &picture.voices {
+        let beside = |(text, frame): &&(&str, Frame)| *text == voice.name && frame.bottom < first_panel;
+        assert!(texts.iter().any(|t| beside(&t)), "{what}: `{}` does not stand beside its curve", voice.name);
+    }
+}
+
+#[test]
+fn no_text_covers_another_or_a_curve_and_every_curve_has_its_name() {
+    let mut looked_at = 0;
+    for preset in pickup_presets() {
+        let two_coils = !["soapbar", "single-coil"].contains(&preset.name);
+        let bypass = if two_coils { "bypass = \"22n\"\n" } else { "" };
+        let guitar = guitar(&format!("[[pickup]]\nname = \"p\"\nlike = \"{}\"\n{bypass}", preset.name));
+        for count in [1, 2, 3, 4, 6, 9] {
+            let picture = picture(&guitar, count);
+            for (sheet, name) in [(WIDE, "wide"), (NARROW, "narrow")] {
+                assert_clear(&picture, sheet, &format!("{}, {count}, {name}", preset.name));
+                looked_at += 1;
+            }
+        }
+    }
+    assert!(looked_at >= 60, "{looked_at}");
+}
+
+#[test]
+fn turned_down_controls_and_extreme_parts_leave_every_name_in_place() {
+    let pickup = "[[pickup]]\nname = \"p\"\nlike = \"hot-ceramic\"\nbypass = \"22n\"\n";
+    for more in [
+        "[controls]\nvolume = { pot = \"500k\", taper = \"audio\", turned = 3 }\n",
+        "[controls]\ntone = { pot = \"500k\", taper = \"audio\", turned = 0, capacitor = \"47n\" }\n",
+        "[controls]\n[cable]\ntotal = \"0\"\n[input]\nresistance = \"10M\"\n",
+        "[cable]\nlength = \"10 m\"\nper_metre = \"200p\"\n",
+        "[controls]\nvolume = { pot = \"500k\", taper = \"audio\", turned = 6 }\n\
+         tone = { pot = \"500k\", taper = \"audio\", turned = 2, capacitor = \"22n\" }\n",
+    ] {
+        let guitar = guitar(&format!("{pickup}{more}"));
+        for (sheet, count) in [(WIDE, 6), (WIDE, 9), (NARROW, 6), (NARROW, 9)] {
+            assert_clear(&picture(&guitar, count), sheet, more);
+        }
+    }
+}
+
+#[test]
+fn numbers_beyond_every_sheet_are_cut_at_its_panels() {
+    let guitar = guitar("[[pickup]]\nname = \"p\"\nlike = \"mini\"\n");
+    let (responses, mut figures) = told(&guitar, 4);
+    let wild = [f64::MAX, f64::MIN, f64::INFINITY, f64::NAN];
+    for (told, number) in figures.arrangements.iter_mut().zip(wild) {
+        told.drop_rms_db = Some(number);
+        told.drop_loudness_lu = Some(-number);
+        told.resonance_hz = Some(number);
+        told.q = Some(number);
+    }
+    let mut picture = Picture::new(&responses, &figures).unwrap();
+    for (response, number) in responses.iter().zip(wild) {
+        let name = response.voice().name();
+        let levels = [-number, number].map(|level| (Hertz::new(1000.0), Db::new(level)));
+        let edge = BandPoint { frequency: Hertz::new(900.0), low: Db::new(-number), high: Db::new(number) };
+        picture = picture.with_spectrum(name, levels).with_band(Panel::Response, name, [edge; 3]);
+    }
+    for voice in &mut picture.voices {
+        voice.response[7].1 = f64::MAX;
+        voice.difference[9].1 = f64::MIN;
+    }
+    for theme in [Theme::Light, Theme::Dark, Theme::Adaptive] {
+        assert!(roxmltree::Document::parse(&svg(&picture, theme)).is_ok());
+    }
+    assert!(png(&picture, Theme::Dark).is_ok());
+}
+
+#[test]
+fn a_picture_without_voices_and_one_with_too_many_are_drawn() {
+    let guitar = guitar("[[pickup]]\nname = \"p\"\nlike = \"mini\"\n");
+    let pickup = guitar.pickup(None).unwrap();
+    let figures = SetFigures::new(&guitar, pickup, "series");
+    let none = Picture::new(&[], &figures).unwrap();
+    assert!(
+        roxmltree::Document::parse(&svg(&none, Theme::Light)).is_ok() && png(&none, Theme::Light).is_ok()
+    );
+    let throw = |i: usize| {
+        let arrangement = Arrangement::TWO_COIL[i % 8];
+        Voice::wired(format!("mode:{i}"), arrangement.connection(), None).response(&guitar, pickup).unwrap()
+    };
+    let many = Picture::new(&(0..24).map(throw).collect::<Vec<_>>(), &figures).unwrap();
+    assert!(
+        roxmltree::Document::parse(&svg(&many, Theme::Light)).is_ok() && png(&many, Theme::Light).is_ok()
+    );
+}

@@ -1,0 +1,28 @@
+// Sound files for the test, as bytes.
+
+/** Returns a WAV file of 16 bits: `seconds` of a decaying chord at `rate` in `channels` that differ. */
+export function wave(rate, channels, seconds) {
+  const frames = rate * seconds;
+  const bytes = Buffer.alloc(44 + 2 * frames * channels);
+  bytes.write("RIFF", 0);
+  bytes.writeUInt32LE(bytes.length - 8, 4);
+  bytes.write("WAVEfmt ", 8);
+  bytes.writeUInt32LE(16, 16);
+  bytes.writeUInt16LE(1, 20);
+  bytes.writeUInt16LE(channels, 22);
+  bytes.writeUInt32LE(rate, 24);
+  bytes.writeUInt32LE(2 * rate * channels, 28);
+  bytes.writeUInt16LE(2 * channels, 32);
+  bytes.writeUInt16LE(16, 34);
+  bytes.write("data", 36);
+  bytes.writeUInt32LE(bytes.length - 44, 40);
+  for (let i = 0; i < frames; i++) {
+    const time = i / rate;
+    for (let channel = 0; channel < channels; channel++) {
+      const tone = [110, 165, 220, 1760].reduce((sum, f, n) => sum + Math.sin(2 * Math.PI * f * (1 + 0.001 * channel) * time) / (n + 1), 0);
+      const sample = 0.25 * tone * Math.exp(-(time % 2));
+      bytes.writeInt16LE(Math.round(32767 * sample), 44 + 2 * (i * channels + channel));
+    }
+  }
+  return bytes;
+}

@@ -1,0 +1,181 @@
+//! Pages made of whole sets and opened in a browser without a window.
+
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD;
+use drywire::guitar::Guitar;
+use drywire::page::{Excerpt, Illustration, PageData, listen_page};
+use drywire::render::{Channels, MatchBy, Model, Studio};
+use drywire::report::{ArrangementFigures, SetFigures};
+use drywire::response::{Recorded, Voice, VoiceResponse};
+use drywire::set::Order;
+use drywire::sound::{Depth, Sound};
+use serde_json::Value;
+
+/// A browser without a window.
+pub struct Browser(PathBuf);
+
+impl Browser {
+    /// Returns the browser that is installed. Where there is none, says so and returns nothing; in continuous
+    /// integration, which installs one, that fails.
+    pub fn installed() -> Option<Self> {
+        let folders = std::env::var_os("PATH").unwrap_or_default();
+        let found = std::env::split_paths(&folders).map(|f| f.join("chromium")).find(|p| p.is_file());
+        if found.is_none() {
+            assert!(std::env::var_os("CI").is_none(), "no `chromium` on the path");
+            println!("skipped: there is no `chromium` on the path to open a page in");
+        }
+        found.map(Self)
+    }
+
+    /// Opens `page` with `check` as its question and returns what it writes about itself.
+    pub fn check(&self, page: &Path, check: &Value) -> Value {
+        let dom = self.dom(page, &format!("#check={}", uri_component(&check.to_string())));
+        let start = "<script type=\"application/json\" id=\"checked\">";
+        let (_, rest) = dom.split_once(start).unwrap_or_else(|| {
+            let trouble = dom.split_once("id=\"trouble\"").and_then(|(_, rest)| rest.split_once('<'));
+            panic!("the page gave no answer: {}", trouble.map_or("no page", |(text, _)| text))
+        });
+        serde_json::from_str(rest.split_once("</script>").unwrap().0).unwrap()
+    }
+
+    /// Opens `page` and returns its document when all is done.
+    pub fn dom(&self, page: &Path, hash: &str) -> String {
+        let profile = tempfile::tempdir().unwrap();
+        let output = Command::new(&self.0)
+            .args([
+                "--headless",
+                "--no-sandbox",
+                "--disable-gpu",
+                "--virtual-time-budget=10000000",
+                "--dump-dom",
+            ])
+            .arg(format!("--user-data-dir={}", profile.path().display()))
+            .arg(format!("file://{}{hash}", page.canonicalize().unwrap().display()))
+            .output()
+            .unwrap();
+        String::from_utf8(output.stdout).unwrap()
+    }
+}
+
+fn uri_component(text: &str) -> String {
+    text.bytes()
+        .map(|b| if b.is_ascii_alphanumeric() { char::from(b).to_string() } else { format!("%{b:02X}") })
+        .collect()
+}
+
+/// A set to be made.
+pub struct SetOf<'s> {
+    pub guitar: &'s Guitar,
+    pub voices: &'s [&'s str],
+    pub sound: &'s Sound,
+    pub channels: Channels,
+    pub model: Model,
+    pub by: MatchBy,
+    pub recorded: Option<&'s Recorded>,
+    /// Remarks that the figures carry beside their own.
+    pub notes: &'s [&'s str],
+}
+
+/// A set as written, in memory, and its page.
+pub struct Made {
+    pub figures: SetFigures,
+    /// The planes of each file, matched and as is, of each voice in turn, as an independent reader reads them.
+    pub files: Vec<[Vec<Vec<f64>>; 2]>,
+    pub excerpt: Excerpt,
+    pub page: String,
+}
+
+impl SetOf<'_> {
+    pub fn responses(&self) -> Vec<VoiceResponse> {
+        let of = |name: &&str| {
+            Voice::of(name.parse().unwrap()).response(self.guitar, &self.guitar.pickups()[0]).unwrap()
+        };
+        self.voices.iter().map(of).collect()
+    }
+
+    pub fn make(&self, excerpt: Excerpt, illustrations: &[Illustration]) -> Made {
+        let responses = self.responses();
+        let pickup = &self.guitar.pickups()[0];
+        let studio = Studio {
+            guitar: self.guitar,
+            pickup,
+            rate_hz: self.sound.rate_hz(),
+            source_channels: self.sound.channels(),
+            channels: self.channels,
+            model: self.model,
+            recorded: self.recorded,
+        };
+        let order = Order {
+            studio,
+            sound: self.sound,
+            responses: &responses,
+            baseline: 0,
+            by: self.by,
+            depth: Depth::Pcm24,
+            workers: 2,
+        };
+        let mut figures = SetFigures::new(self.guitar, pickup, self.voices[0]);
+        figures.notes.extend(self.notes.iter().map(ToString::to_string));
+        for response in &responses {
+            let told = ArrangementFigures::new(response.voice().name(), &response.figures().unwrap(), None);
+            figures.arrangements.push(told);
+        }
+        let written =
+            order.fill(&mut figures, &mut |_| Ok(std::io::Cursor::new(Vec::new())), &|_| ()).unwrap();
+        let planes: Vec<Vec<Vec<f64>>> =
+            written.into_iter().map(|file| planes_of(&file.into_inner())).collect();
+        let files = planes.chunks(2).map(|pair| [pair[0].clone(), pair[1].clone()]).collect();
+        let data = PageData {
+            studio: &order.studio,
+            voices: &responses,
+            figures: &figures,
+            matched_by: self.by,
+            excerpt: &excerpt,
+            illustrations,
+        };
+        let page = listen_page(&data).unwrap();
+        Made { figures, files, excerpt, page }
+    }
+}
+
+fn planes_of(bytes: &[u8]) -> Vec<Vec<f64>> {
+    let mut reader = hound::WavReader::new(bytes).unwrap();
+    let channels = usize::from(reader.spec().channels);
+    let mut planes = vec![Vec::new(); channels];
+    for (i, sample) in reader.samples::<i32>().enumerate() {
+        planes[i % channels].push(f64::from(sample.unwrap()) / f64::from(1 << 23));
+    }
+    planes
+}
+
+/// Returns the channels that the page made of a voice, after its gain.
+pub fn planes_from(checked: &Value, voice: &str) -> Vec<Vec<f64>> {
+    planes_before_gain(checked, voice, checked["voices"][voice]["gain"].as_f64().unwrap())
+}
+
+/// Returns the channels that the page made of a voice before its gain, times another.
+pub fn planes_before_gain(checked: &Value, voice: &str, gain: f64) -> Vec<Vec<f64>> {
+    let plane = |text: &Value| {
+        let bytes = STANDARD.decode(text.as_str().unwrap()).unwrap();
+        let floats = bytes.chunks_exact(4).map(|b| f32::from_le_bytes(b.try_into().unwrap()));
+        floats.map(|x| f64::from(x) * gain).collect()
+    };
+    checked["voices"][voice]["planes"].as_array().unwrap().iter().map(plane).collect()
+}
+
+/// Returns the residual of `ours` against `theirs` in decibels: RMS of the difference over RMS.
+pub fn residual_db(ours: &[Vec<f64>], theirs: &[Vec<f64>]) -> f64 {
+    assert_eq!(ours.len(), theirs.len(), "channels");
+    let power = |planes: &mut dyn Iterator<Item = f64>| planes.map(|x| x * x).sum::<f64>();
+    for (one, other) in ours.iter().zip(theirs) {
+        assert_eq!(one.len(), other.len(), "frames");
+    }
+    let pairs = || ours.iter().flatten().zip(theirs.iter().flatten());
+    let off = power(&mut pairs().map(|(a, b)| a - b));
+    let all = power(&mut theirs.iter().flatten().copied());
+    assert!(off.is_finite() && all > 0.0);
+    10.0 * (off / all).log10()
+}
