@@ -39,14 +39,15 @@ pub(super) enum Cause {
     Shorted(CoilName),
 }
 
-/// Returns every single mistake at the switches on `bench` that changes what some throw connects, those that make
-/// the same of the joints only once.
+/// Returns every single mistake at the switches on `bench` that changes what some throw connects.
 pub(super) fn mistakes(bench: &Bench) -> Vec<Mistake> {
     let mut all = Vec::new();
     for (mount, Mount { plan, .. }) in bench.mounts.iter().enumerate() {
         let mut found: Vec<Mistake> = Vec::new();
         for (cause, soldered, heard) in of_plan(plan) {
-            let is_known = found.iter().any(|other| other.soldered == soldered && other.heard == heard);
+            // In a group of two it is the same whether one is off the other or the other off the one.
+            let is_known =
+                matches!(cause, Cause::Off(_)) && found.iter().any(|other| other.soldered == soldered);
             if heard.throws() != plan.throws() && !is_known {
                 found.push(Mistake { mount, cause, soldered, heard });
             }
