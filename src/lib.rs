@@ -25,6 +25,8 @@ pub mod response;
 
 pub mod lugs;
 
+pub mod probe;
+
 pub mod filter;
 
 pub mod sound;

@@ -11,6 +11,7 @@ mod lugs;
 mod manual;
 mod pluck;
 mod presets;
+mod probe;
 mod response;
 mod shelf;
 mod source;
@@ -44,6 +45,7 @@ enum Command {
     Pluck(pluck::Args),
     Leads(leads::Args),
     Lugs(lugs::Args),
+    Probe(probe::Args),
     Presets(presets::Args),
     Manual(manual::Args),
 }
@@ -86,6 +88,7 @@ fn run(command: &Command, console: &mut Console) -> Result<Outcome, Failure> {
         Command::Pluck(args) => pluck::run(args, console),
         Command::Leads(args) => leads::run(args, console),
         Command::Lugs(args) => lugs::run(args, console),
+        Command::Probe(args) => probe::run(args, console),
         Command::Presets(args) => presets::run(args, console),
         Command::Manual(args) => manual::run(args, Arguments::command(), console),
     }

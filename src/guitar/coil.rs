@@ -7,6 +7,8 @@ use crate::quantity::{Farads, Henries, Hertz, Ohms};
 #[derive(Debug, Clone, PartialEq)]
 pub struct Coil {
     pub(super) resistance: Ohms,
+    /// Whether the file states it; else it is a built-in pickup's.
+    pub(super) resistance_is_stated: bool,
     pub(super) inductance: Henries,
     pub(super) capacitance: Farads,
     pub(super) loss: Option<Ohms>,
@@ -88,6 +90,11 @@ impl Coil {
     /// Returns the wire's direct-current resistance.
     pub fn resistance(&self) -> Ohms {
         self.resistance
+    }
+
+    /// Returns whether the guitar's file states the resistance; else it is a built-in pickup's.
+    pub fn resistance_is_stated(&self) -> bool {
+        self.resistance_is_stated
     }
 
     /// Returns the inductance, eddy section included.

@@ -6,6 +6,7 @@ mod controls;
 mod pickup;
 mod presets;
 mod read;
+mod vary;
 
 pub use coil::{Coil, Eddy, LeadNames, Pole, Winding};
 pub use controls::{Bleed, BleedForm, Cable, Controls, Input, Pot, Taper, Tone};

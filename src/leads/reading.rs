@@ -88,7 +88,7 @@ impl Meter {
     }
 
     /// Returns the resistance where one was shown that is too large to be a coil's.
-    pub(super) fn leakage(&self) -> Option<Ohms> {
+    pub fn leakage(&self) -> Option<Ohms> {
         self.ohms.filter(|ohms| *ohms >= Self::OPEN_FROM)
     }
 }

@@ -53,6 +53,7 @@ pub(super) fn coil(section: &mut Section<'_>, base: &CoilBase<'_>, remarks: &mut
             remarks.or_assume(top_pole, &format!("{}, top pole", base.called), base.top_pole, pole_name);
         return Some(Coil {
             resistance: resistance?,
+            resistance_is_stated: true,
             inductance: inductance?,
             capacitance: capacitance?,
             loss,
@@ -100,6 +101,7 @@ pub(super) fn coil(section: &mut Section<'_>, base: &CoilBase<'_>, remarks: &mut
     let output = output.unwrap_or(scaled.output);
     Some(Coil {
         resistance: resistance.unwrap_or(scaled.resistance),
+        resistance_is_stated: resistance.is_some(),
         inductance: inductance.unwrap_or(scaled.inductance),
         capacitance: capacitance.unwrap_or(scaled.capacitance),
         loss: loss.or(scaled.loss),

@@ -58,7 +58,9 @@ pub(super) fn pickup(section: &mut Section<'_>, scale: Metres, remarks: &mut Rem
 pub(in crate::guitar) fn built_in(top: &mut Section<'_>) -> Option<PickupBase> {
     let mut remarks = Remarks::default();
     let pot = bounds::POT.quantity(top, "pot", &mut remarks.notes);
-    let base = parts(top, None, "pickup", &mut remarks)?;
+    let mut base = parts(top, None, "pickup", &mut remarks)?;
+    // To the guitar that takes them over, a built-in pickup's values are not its own.
+    base.pickup.for_each_coil(|coil| coil.resistance_is_stated = false);
     Some(PickupBase { pot: pot.unwrap_or(base.pot), ..base })
 }
 

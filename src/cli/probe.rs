@@ -1,0 +1,65 @@
+//! `drywire probe`: what the meter must read at the jack, and what is wrong if it does not.
+
+mod text;
+
+use clap::Args as ClapArgs;
+use drywire::probe::{Bench, ReadingOf, Report, Verdict, prove};
+
+use super::choose::{GuitarArgs, voice_failure};
+use super::{Console, Failure, Outcome};
+
+/// Tell what the meter must read at the jack, and what is wrong if it does not
+///
+/// Every throw of the guitar's soldered switches is worked out from the joints that its file states. Given what the
+/// meter read, every single mistake (something off its place, two wires swapped, two lugs bridged, a coil open or
+/// shorted, the volume not full) is compared with it, and what the meter cannot tell apart is listed with the test
+/// that can.
+#[derive(Debug, ClapArgs)]
+#[command(
+    after_help = "Examples:\n  drywire probe --guitar mine.toml\n  drywire probe --guitar mine.toml --read mode:1=7.9k,mode:3=2.0k\n  drywire probe --guitar mine.toml --read mode:1=open --json\n\nUnplug the guitar from the amplifier before a meter touches it. Read at a cable's far end or at the jack, tip to\nsleeve, meter on ohms (20 kΩ range or automatic), volume full. Exit code 1: a reading is not as expected."
+)]
+pub(crate) struct Args {
+    #[command(flatten)]
+    guitar: GuitarArgs,
+    /// What the meter read, throw by throw: ohms, or `open`
+    #[arg(long, value_name = "THROW=OHMS", value_delimiter = ',')]
+    read: Vec<String>,
+    /// Print the answer as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
+    let guitar = args.guitar.guitar()?;
+    let bench = Bench::new(&guitar, args.guitar.pickup(&guitar)?);
+    let read = readings(args, &bench, guitar.name())?;
+    let report = prove(&bench, &read).map_err(|e| voice_failure(&e))?;
+    if args.json {
+        console.result(json(&report))?;
+    } else {
+        console.table(text::report(&report))?;
+    }
+    Ok(match report.verdict {
+        Verdict::NothingRead | Verdict::AsExpected => Outcome::Done,
+        Verdict::Explained | Verdict::Unexplained => Outcome::No,
+    })
+}
+
+fn readings(args: &Args, bench: &Bench, guitar: &str) -> Result<Vec<ReadingOf>, Failure> {
+    if !args.read.is_empty() && !bench.has_switch() {
+        return Err(Failure::input(
+            format!("no switch is soldered in on {guitar}, so no throw can be read"),
+            "add a table headed [[switch]] to the guitar's file; `drywire lugs` finds its joints",
+        ));
+    }
+    ReadingOf::parse_all(&args.read, bench).map_err(|faults| {
+        let messages: Vec<String> = faults.iter().map(ToString::to_string).collect();
+        let mut hints: Vec<String> = faults.iter().map(drywire::probe::ReadingError::hint).collect();
+        hints.dedup();
+        Failure::input(messages.join("\nerror: "), hints.join("\nhint: "))
+    })
+}
+
+fn json(report: &Report) -> String {
+    serde_json::to_string_pretty(report).expect("a report holds nothing that JSON cannot")
+}

@@ -1,0 +1,156 @@
+//! The answer for reading, on a terminal of 80 columns.
+
+use std::fmt::Write;
+
+use drywire::cautions;
+use drywire::probe::{Explanation, Report, Test, ThrowReading, Verdict};
+use drywire::quantity::Ohms;
+use drywire::report::{Column, Table};
+
+use crate::cli::wrap::wrapped;
+
+/// Batteries make what the meter reads mean nothing.
+const PASSIVE: &str = "Batteries and active electronics make these readings worthless: passive guitars only.";
+
+/// Returns the report for reading.
+pub(super) fn report(report: &Report) -> String {
+    let mut text = format!("{}: what the meter reads at the jack\n", report.guitar);
+    section(&mut text, "Before the meter touches");
+    for caution in [cautions::UNPLUG, PASSIVE, cautions::AMPLIFIER, cautions::GROUND, cautions::LOCAL] {
+        item(&mut text, caution);
+    }
+    section(&mut text, "Tip to sleeve, nothing plugged in, volume full");
+    throws(&mut text, &report.throws);
+    text.push('\n');
+    paragraph(&mut text, verdict(report.verdict, report.faults.len()));
+    faults(&mut text, report);
+    section(
+        &mut text,
+        match report.verdict {
+            Verdict::AsExpected => "Not shown by these readings, although all are right",
+            Verdict::NothingRead | Verdict::Explained | Verdict::Unexplained => {
+                "Not shown by any reading at the jack, even when all are right"
+            }
+        },
+    );
+    for unseen in &report.unseen_by_dc {
+        let Test { what, settle_by } = unseen;
+        item(&mut text, &format!("{what}. Test: {settle_by}"));
+    }
+    section(&mut text, "What this rests on");
+    for line in &report.rests_on {
+        item(&mut text, line);
+    }
+    text.trim_end().to_owned()
+}
+
+fn verdict(verdict: Verdict, faults: usize) -> &'static str {
+    match (verdict, faults) {
+        (Verdict::NothingRead, _) => {
+            "Give what you read by --read, such as --read mode:1=7.9k; write open where the meter shows OL."
+        }
+        (Verdict::AsExpected, _) => "As expected: every reading is what the plan as drawn gives.",
+        (Verdict::Explained, 1) => {
+            "Not as drawn. One single mistake, and no other, gives all of these readings."
+        }
+        (Verdict::Explained, _) => "Not as drawn. Any one of these mistakes gives all of these readings.",
+        (Verdict::Unexplained, 0) => {
+            "Unexplained: no single mistake gives these readings, or any more of them than the plan as drawn. Read \
+             again, with the throws and the range of the meter checked; then look for two mistakes."
+        }
+        (Verdict::Unexplained, _) => {
+            "Unexplained: no single mistake gives all of these readings. Read again, with the throws and the range \
+             of the meter checked; then look for two mistakes. These give some of the readings:"
+        }
+    }
+}
+
+fn throws(text: &mut String, throws: &[ThrowReading]) {
+    let as_set = throws.iter().any(|throw| throw.as_set_ohm.is_some());
+    let mut columns = vec![
+        Column::words(["", "throw"]),
+        Column::numbers(["must", "read"]),
+        Column::numbers(["at", "least"]),
+        Column::numbers(["at", "most"]),
+    ];
+    if as_set {
+        columns.push(Column::numbers(["volume", "as set"]));
+    }
+    columns.extend([Column::numbers(["was", "read"]), Column::words(["", ""])]);
+    let mut table = Table::new(columns);
+    for throw in throws {
+        let ohms =
+            |ohms: Option<f64>| ohms.map_or_else(|| "open".to_owned(), |own| Ohms::new(own).to_string());
+        let limit = |ohms: Option<f64>| ohms.map_or_else(|| "–".to_owned(), |own| Ohms::new(own).to_string());
+        let mut cells =
+            vec![throw.throw.clone(), ohms(throw.expected_ohm), limit(throw.low_ohm), limit(throw.high_ohm)];
+        if as_set {
+            cells.push(ohms(throw.as_set_ohm));
+        }
+        let fits = match throw.fits {
+            Some(true) => "as expected",
+            Some(false) => "NOT as expected",
+            None => "",
+        };
+        cells.extend([throw.read.clone().unwrap_or_else(|| "–".to_owned()), fits.to_owned()]);
+        table.row(cells);
+    }
+    for line in table.to_string().lines() {
+        let _ = writeln!(text, "  {line}");
+    }
+    for throw in throws {
+        if let Some(position) = &throw.position {
+            item(text, &format!("{}, {position}: {}", throw.throw, throw.arrangement));
+        }
+    }
+}
+
+fn faults(text: &mut String, report: &Report) {
+    for (i, fault) in report.faults.iter().enumerate() {
+        let Explanation { what, explains, would_read_ohm, indistinguishable_from, settle_by, .. } = fault;
+        section(text, "");
+        text.pop();
+        wrap(text, what, &format!("{:>3}. ", i + 1), "     ");
+        let reads = report.throws.iter().zip(would_read_ohm).map(|(throw, ohms)| {
+            let ohms = ohms.map_or_else(|| "open".to_owned(), |own| Ohms::new(own).to_string());
+            format!("{} {ohms}", throw.throw)
+        });
+        let mut line = format!("reads {}", reads.collect::<Vec<_>>().join(", "));
+        if report.verdict == Verdict::Unexplained {
+            line.push_str(&format!("; explains only {}", explains.join(", ")));
+        }
+        wrap(text, &line, "     ", "     ");
+        if !indistinguishable_from.is_empty() {
+            let places: Vec<String> = report
+                .faults
+                .iter()
+                .enumerate()
+                .filter(|(_, other)| indistinguishable_from.contains(&other.what))
+                .map(|(place, _)| (place + 1).to_string())
+                .collect();
+            wrap(
+                text,
+                &format!("the same to a meter at the jack as {}", places.join(", ")),
+                "     ",
+                "     ",
+            );
+        }
+        wrap(text, &format!("Test: {settle_by}"), "     ", "     ");
+    }
+}
+
+fn section(text: &mut String, title: &str) {
+    let _ = write!(text, "\n{title}\n");
+}
+
+fn paragraph(text: &mut String, words: &str) {
+    wrap(text, words, "", "");
+}
+
+fn item(text: &mut String, words: &str) {
+    wrap(text, words, "  - ", "    ");
+}
+
+fn wrap(text: &mut String, words: &str, first: &str, rest: &str) {
+    let _ = writeln!(text, "{}", wrapped(words, first, rest));
+}
