@@ -117,6 +117,7 @@ impl SetOf<'_> {
             baseline: 0,
             by: self.by,
             depth: Depth::Pcm24,
+            with_impulses: false,
             workers: 2,
         };
         let mut figures = SetFigures::new(self.guitar, pickup, self.voices[0]);
@@ -128,7 +129,7 @@ impl SetOf<'_> {
         let mut open = |_: &str| Ok(std::io::Cursor::new(Vec::new()));
         let written = order.fill(&mut figures, &mut open, &|_| ()).unwrap().files;
         let planes: Vec<Vec<Vec<f64>>> =
-            written.into_iter().map(|file| planes_of(&file.into_inner())).collect();
+            written.files.into_iter().map(|file| planes_of(&file.into_inner())).collect();
         let files = planes.chunks(2).map(|pair| [pair[0].clone(), pair[1].clone()]).collect();
         let picture = Picture::new(&responses, &figures).unwrap();
         let illustration = Illustration {
