@@ -129,7 +129,7 @@ impl SetOf<'_> {
         let mut open = |_: &str| Ok(std::io::Cursor::new(Vec::new()));
         let written = order.fill(&mut figures, &mut open, &|_| ()).unwrap().files;
         let planes: Vec<Vec<Vec<f64>>> =
-            written.files.into_iter().map(|file| planes_of(&file.into_inner())).collect();
+            written.into_iter().map(|file| planes_of(&file.into_inner())).collect();
         let files = planes.chunks(2).map(|pair| [pair[0].clone(), pair[1].clone()]).collect();
         let picture = Picture::new(&responses, &figures).unwrap();
         let illustration = Illustration {
