@@ -1,6 +1,8 @@
 //! Of 10,000 simulated listeners who only guess, the share told that they heard a difference equals the exact
 //! binomial tail for that number of trials, within sampling error.
 
+#![allow(clippy::unwrap_used, reason = "a test stops where its data are not as expected")]
+
 use drywire::abx::{LEVEL, Run};
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};

@@ -1,5 +1,7 @@
 //! `drywire leads` takes readings from a file, from options or by asking, and reports them in words or as JSON.
 
+#![allow(clippy::unwrap_used, reason = "a test stops where its data are not as expected")]
+
 mod bench;
 
 use assert_cmd::Command;

@@ -2,6 +2,8 @@
 //! together the winding's sense and whether hum cancels; a compass reading that nothing bears out is reported
 //! unconfirmed.
 
+#![allow(clippy::unwrap_used, reason = "a test stops where its data are not as expected")]
+
 mod bench;
 
 use bench::{Chance, Line, Pickup};

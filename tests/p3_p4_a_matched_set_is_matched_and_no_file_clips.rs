@@ -89,7 +89,7 @@ fn sets_of_random_sources_are_matched_and_unclipped() {
 fn a_full_scale_source_is_lowered_and_not_clipped() {
     let folder = tempfile::tempdir().unwrap();
     // A sweep at full scale through the resonances, where the circuit's rise is largest.
-    let rate = 48_000;
+    let rate = 48_000u32;
     let sweep: Vec<f64> = (0..rate * 2)
         .map(|n| {
             let t = f64::from(n) / f64::from(rate);
@@ -97,7 +97,7 @@ fn a_full_scale_source_is_lowered_and_not_clipped() {
             phase.sin()
         })
         .collect();
-    write_wav(&folder.path().join("sweep.wav"), &[sweep], rate as u32);
+    write_wav(&folder.path().join("sweep.wav"), &[sweep], rate);
     let set = Set::heard(folder.path(), &["sweep.wav", "--arrangements", "series,parallel,split-a"]);
     assert_matched_and_unclipped(&set, "loudness");
     let gain = set.arrangement("series")["as_is"]["gain_db"].as_f64().unwrap();

@@ -1,6 +1,9 @@
 //! The pictures of a set say what the figures say: read off their axes, in both themes, with any names, and as files
 //! that any viewer can open.
 
+#![allow(clippy::unwrap_used, reason = "a test stops where its data are not as expected")]
+#![allow(clippy::float_cmp, reason = "a line on the grid has one and the same coordinate at both ends")]
+
 use drywire::document::Document;
 use drywire::guitar::Guitar;
 use drywire::plot::{BandPoint, Panel, Picture, Theme, png, svg};

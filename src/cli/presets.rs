@@ -6,6 +6,7 @@ use clap::{Args as ClapArgs, Subcommand};
 use drywire::folder::{Existing, Inputs, NewFile};
 use drywire::guitar::{Preset, guitar_presets, pickup_presets};
 use drywire::pluck::built_in_sources;
+use drywire::wiring::BUILT_IN_SWITCHES;
 
 use super::shelf::folder_failure;
 use super::{Console, Failure, Outcome};
@@ -64,7 +65,18 @@ fn all() -> Vec<BuiltIn> {
         bytes: s.bytes,
         ending: "wav",
     });
-    texts("guitars", guitar_presets()).chain(texts("pickups", pickup_presets())).chain(sources).collect()
+    let switches = BUILT_IN_SWITCHES.iter().map(|(name, text)| BuiltIn {
+        kind: "switches",
+        name,
+        title: text.lines().next().unwrap_or_default().trim_start_matches(['#', ' ']),
+        bytes: text.as_bytes(),
+        ending: "toml",
+    });
+    texts("guitars", guitar_presets())
+        .chain(texts("pickups", pickup_presets()))
+        .chain(switches)
+        .chain(sources)
+        .collect()
 }
 
 pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {

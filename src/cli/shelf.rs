@@ -79,7 +79,7 @@ fn earlier_files(out: &Path) -> Vec<EntryName> {
     let impulses = figures.arrangements.iter().filter_map(|a| a.impulse.as_ref()).map(|i| &i.file);
     let ours = |name: &&str| {
         let in_ours = ["matched/", "as-is/", "impulses/"].iter().any(|folder| name.starts_with(folder));
-        in_ours && name.ends_with(".wav")
+        in_ours && Path::new(name).extension().is_some_and(|ending| ending == "wav")
     };
     sounds
         .chain(impulses)

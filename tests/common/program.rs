@@ -80,6 +80,10 @@ pub fn write_wav(path: &Path, planes: &[Vec<f64>], rate: u32) {
     let mut writer = hound::WavWriter::create(path, spec).unwrap();
     for frame in 0..planes[0].len() {
         for plane in planes {
+            #[expect(
+                clippy::cast_possible_truncation,
+                reason = "it is to be rounded to the precision of f32"
+            )]
             writer.write_sample(plane[frame] as f32).unwrap();
         }
     }
