@@ -2,10 +2,10 @@
 
 use super::bench::{Bench, Mount};
 use super::expected::Corners;
-use super::suspect::{Cause, Mistake, Suspect, joined};
+use super::suspect::{Cause, Mistake, Suspect, joined, neighbours, without};
 use super::{Expected, Position};
 use crate::response::VoiceError;
-use crate::wiring::{CoilName, Connection, Function, Sense, Thing};
+use crate::wiring::{CoilName, Connection, Function, Lug, Plan, Sense, Thing};
 
 /// A test.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -20,6 +20,8 @@ pub(super) enum Check {
     Continuity(usize, [Thing; 2]),
     /// One lead of a coil lifted, the meter across the coil.
     Across(usize, CoilName),
+    /// Every wire lifted off the first of two neighbouring lugs, the meter on continuity between the two.
+    Bare(usize, [Lug; 2]),
 }
 
 /// What a test shows.
@@ -86,6 +88,12 @@ pub(super) fn checks(bench: &Bench) -> Vec<Check> {
         for (i, one) in points.iter().enumerate() {
             all.extend(points[i + 1..].iter().map(|other| Check::Continuity(place, [*one, *other])));
         }
+        let neighbours = neighbours(plan.switch());
+        all.extend(
+            neighbours.into_iter().flat_map(|[one, other]| {
+                [Check::Bare(place, [one, other]), Check::Bare(place, [other, one])]
+            }),
+        );
     }
     for mount in 0..bench.mounts.len() {
         all.extend(CoilName::BOTH.map(|coil| Check::Across(mount, coil)));
@@ -101,6 +109,7 @@ pub(super) fn outcome(bench: &Bench, case: Option<&Suspect>, reads: &[Expected],
         Check::TurnUp => Outcome::Cures(matches!(case, Some(Suspect::Volume(_)))),
         Check::Tap(place) => Outcome::Swings(swings(heard(at(place), case))),
         Check::Continuity(place, points) => Outcome::Beeps(beeps(bench, at(place), case, points)),
+        Check::Bare(place, lugs) => Outcome::Beeps(beeps_bare(bench, at(place), case, lugs)),
         Check::Across(mount, coil) => Outcome::Coil(match case {
             Some(Suspect::Mistake(Mistake { mount: at, cause, .. })) if *at == mount => match cause {
                 Cause::Open(broken) if *broken == coil => Health::Open,
@@ -128,13 +137,38 @@ fn swings(connection: Connection) -> [Option<Sense>; 2] {
 
 /// Returns whether two points are joined by solder, contacts or a shorted coil.
 fn beeps(bench: &Bench, at: &Position, case: Option<&Suspect>, [one, other]: [Thing; 2]) -> bool {
-    let Some(mount) = at.mount else { return false };
-    let plan = match case {
+    soldered(bench, at, case).is_some_and(|plan| closed(plan, at).joins(one, other))
+}
+
+/// Returns whether two neighbouring lugs are joined when every wire is lifted off the first; a drop of solder
+/// between lugs stays.
+fn beeps_bare(bench: &Bench, at: &Position, case: Option<&Suspect>, [bare, other]: [Lug; 2]) -> bool {
+    let bridge = match case {
+        Some(Suspect::Mistake(Mistake { mount, cause: Cause::Bridged(pair), .. }))
+            if at.mount == Some(*mount) =>
+        {
+            Some(*pair)
+        }
+        Some(Suspect::Mistake(_) | Suspect::Volume(_)) | None => None,
+    };
+    // What a bridge joins must be taken apart before the wires are: it is put back afterwards.
+    let Some(wired) = soldered(bench, at, case.filter(|_| bridge.is_none())) else { return false };
+    let lifted = without(wired, Thing::Lug(bare));
+    let plan = bridge.map_or_else(|| lifted.clone(), |pair| joined(&lifted, pair.map(Thing::Lug)));
+    closed(&plan, at).joins(Thing::Lug(bare), Thing::Lug(other))
+}
+
+/// Returns what is soldered at the switch of a position.
+fn soldered<'p>(bench: &'p Bench, at: &Position, case: Option<&'p Suspect>) -> Option<&'p Plan> {
+    at.mount.map(|mount| match case {
         Some(Suspect::Mistake(mistake)) if mistake.mount == mount => &mistake.soldered,
         Some(Suspect::Mistake(_) | Suspect::Volume(_)) | None => &bench.mounts[mount].plan,
-    };
-    let closed = at.contacts().iter().fold(plan.clone(), |plan, pair| joined(&plan, pair.map(Thing::Lug)));
-    closed.joins(one, other)
+    })
+}
+
+/// Returns a plan with the position's contacts as joints.
+fn closed(plan: &Plan, at: &Position) -> Plan {
+    at.contacts().iter().fold(plan.clone(), |plan, pair| joined(&plan, pair.map(Thing::Lug)))
 }
 
 impl Check {
@@ -157,10 +191,24 @@ impl Check {
                 let [one, other] = points.map(name);
                 format!("continuity between {one} and {other} in {}", throw(place))
             }
+            Self::Bare(place, lugs) => {
+                let mount = bench.positions()[place].mount.map(|mount| &bench.mounts[mount]);
+                let name = |lug| mount.map(|m| m.plan.switch().name_of(lug)).unwrap_or_default();
+                let [bare, other] = lugs.map(name);
+                format!(
+                    "look for solder between {bare} and {other}, or lift the wires off {bare}: continuity between \
+                     {bare} and {other} in {}",
+                    throw(place)
+                )
+            }
             Self::Across(_, coil) => format!("lift one lead of {coil} and read across that coil"),
         };
         let shows = format!("{todo}: {} if so", outcome.words());
-        if outcome.differs(drawn) { format!("{shows}, {} if as drawn", drawn.words()) } else { shows }
+        if outcome.differs(drawn) && self != Self::TurnUp {
+            format!("{shows}, {} if as drawn", drawn.words())
+        } else {
+            shows
+        }
     }
 }
 

@@ -96,7 +96,7 @@ impl Check {
         match self {
             Self::Read(_) | Self::TurnUp => Effort::AtTheJack,
             Self::Tap(_) => Effort::OnCoils,
-            Self::Across(..) => Effort::Unsolder,
+            Self::Across(..) | Self::Bare(..) => Effort::Unsolder,
             Self::Continuity(_, points) if trusts(suspect, points) => Effort::Trusting,
             Self::Continuity(_, points) => {
                 let on_lugs = points.iter().all(|point| matches!(point, Thing::Lug(_)));

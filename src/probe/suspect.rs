@@ -59,11 +59,9 @@ pub(super) fn mistakes(bench: &Bench) -> Vec<Mistake> {
 
 fn of_plan(plan: &Plan) -> Vec<(Cause, Plan, Plan)> {
     let mut found = Vec::new();
-    for (place, group) in plan.groups().iter().enumerate() {
-        for thing in group {
-            let off = without(plan, place, *thing);
-            found.push((Cause::Off(*thing), off.clone(), off));
-        }
+    for thing in plan.groups().iter().flatten() {
+        let off = without(plan, *thing);
+        found.push((Cause::Off(*thing), off.clone(), off));
     }
     for (i, one) in Terminal::ALL.into_iter().enumerate() {
         for other in Terminal::ALL.into_iter().skip(i + 1) {
@@ -77,9 +75,7 @@ fn of_plan(plan: &Plan) -> Vec<(Cause, Plan, Plan)> {
     }
     for coil in CoilName::BOTH {
         let ends = [coil.plus(), coil.minus()].map(Thing::Terminal);
-        let place = plan.groups().iter().position(|group| group.contains(&ends[0]));
-        let open = place.map_or_else(|| plan.clone(), |place| without(plan, place, ends[0]));
-        found.push((Cause::Open(coil), plan.clone(), open));
+        found.push((Cause::Open(coil), plan.clone(), without(plan, ends[0])));
         let shorted = joined(plan, ends);
         found.push((Cause::Shorted(coil), shorted.clone(), shorted));
     }
@@ -87,7 +83,7 @@ fn of_plan(plan: &Plan) -> Vec<(Cause, Plan, Plan)> {
 }
 
 /// Returns the pairs of lugs that a drop of solder can bridge: one below the other, or side by side.
-fn neighbours(switch: &Switch) -> Vec<[Lug; 2]> {
+pub(super) fn neighbours(switch: &Switch) -> Vec<[Lug; 2]> {
     let below = switch.poles().iter().flat_map(|pole| pole.lugs().windows(2).map(|pair| [pair[0], pair[1]]));
     let beside = switch
         .poles()
@@ -96,13 +92,10 @@ fn neighbours(switch: &Switch) -> Vec<[Lug; 2]> {
     below.chain(beside).collect()
 }
 
-fn without(plan: &Plan, place: usize, thing: Thing) -> Plan {
-    let groups = plan
-        .groups()
-        .iter()
-        .enumerate()
-        .map(|(i, group)| group.iter().copied().filter(|other| i != place || *other != thing).collect());
-    Plan::new(plan.switch(), groups)
+/// Returns the plan with `thing` joined to nothing.
+pub(super) fn without(plan: &Plan, thing: Thing) -> Plan {
+    let rest = |group: &Vec<Thing>| group.iter().copied().filter(|other| *other != thing).collect();
+    Plan::new(plan.switch(), plan.groups().iter().map(rest))
 }
 
 fn swapped(plan: &Plan, [one, other]: [Terminal; 2]) -> Plan {
