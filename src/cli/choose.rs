@@ -5,6 +5,7 @@ use std::path::Path;
 use clap::Args;
 use drywire::document::Document;
 use drywire::guitar::{Guitar, Pickup, guitar_presets, pickup_presets};
+use drywire::quantity::{Quantity, parse_quantity};
 use drywire::response::{Voice, VoiceError, VoiceResponse};
 use drywire::wiring::Arrangement;
 
@@ -28,6 +29,11 @@ pub(crate) struct VoiceArgs {
     /// The arrangement that drops are told against [default: series, else the first listed]
     #[arg(long, value_name = "NAME")]
     pub(crate) baseline: Option<String>,
+}
+
+/// Returns the quantity that an option's text states, or why it is none.
+pub(crate) fn quantity<Q: Quantity>(text: &str) -> Result<Q, String> {
+    parse_quantity(text).map_err(|e| e.to_string())
 }
 
 /// What is listed where nothing is asked for: what a builder would consider.

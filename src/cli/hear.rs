@@ -7,14 +7,14 @@ use clap::{Args as ClapArgs, ValueEnum};
 use drywire::guitar::{Guitar, Pickup};
 use drywire::page::{Excerpt, Illustration, PageData, USUAL_EXCERPT, listen_page};
 use drywire::plot::{Picture, Theme, png, svg};
-use drywire::quantity::{Db, Dbfs, Seconds, parse_quantity};
+use drywire::quantity::{Db, Dbfs, Seconds};
 use drywire::render::{Channels, MatchBy, Model, RenderError, Studio};
 use drywire::report::{SetFigures, set_rows};
 use drywire::response::{Recorded, RecordedError, VoiceResponse};
 use drywire::set::{Order, SetError, Spectrum};
 use drywire::sound::Depth;
 
-use super::choose::{GuitarArgs, VoiceArgs, guitar, voice, voice_failure};
+use super::choose::{GuitarArgs, VoiceArgs, guitar, quantity, voice, voice_failure};
 use super::figures::{figures_of, footing, heading, to_json};
 use super::shelf::Shelf;
 use super::source::{Source, named, plucked, sound_failure};
@@ -66,7 +66,7 @@ pub(crate) struct Args {
     #[arg(long)]
     repair: bool,
     /// Where the 20 s begin that the page plays of a longer source [default: where it is loudest]
-    #[arg(long, value_name = "TIME", value_parser = excerpt)]
+    #[arg(long, value_name = "TIME", value_parser = quantity::<Seconds>)]
     excerpt: Option<Seconds>,
     /// Also write each arrangement's impulse response, for any convolution player
     #[arg(long)]
@@ -102,10 +102,6 @@ enum Bits {
     B24,
     #[value(name = "32f")]
     B32f,
-}
-
-fn excerpt(text: &str) -> Result<Seconds, String> {
-    parse_quantity(text).map_err(|e| e.to_string())
 }
 
 pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {

@@ -6,10 +6,10 @@ use clap::Args as ClapArgs;
 use drywire::folder::{Existing, Inputs, NewFile};
 use drywire::guitar::Guitar;
 use drywire::pluck::{Coil, Layout, Phrase, Recipe, Settings, Take};
-use drywire::quantity::{Dbfs, Metres, Quantity, Seconds, parse_quantity};
+use drywire::quantity::{Dbfs, Metres, Seconds};
 use drywire::sound::{Depth, Quantiser, WaveShape, WaveWriter, WriteError};
 
-use super::choose::GuitarArgs;
+use super::choose::{GuitarArgs, quantity};
 use super::shelf::folder_failure;
 use super::source::unplayable;
 use super::{Console, Failure, Outcome};
@@ -150,10 +150,6 @@ fn phrase(played: &Played) -> Result<Phrase, Failure> {
         Some(notes) => Phrase::parse("--notes", notes)?,
         None => Phrase::parse("--chord", &played.chord)?,
     })
-}
-
-fn quantity<Q: Quantity>(text: &str) -> Result<Q, String> {
-    parse_quantity(text).map_err(|e| e.to_string())
 }
 
 fn layout(heard: &Heard, guitar: &Guitar) -> Result<Layout, Failure> {

@@ -1,10 +1,10 @@
 //! `drywire response`: the complex response for a spreadsheet or a check.
 
 use clap::Args as ClapArgs;
-use drywire::quantity::{Hertz, parse_quantity};
+use drywire::quantity::Hertz;
 use drywire::report::response_rows;
 
-use super::choose::{GuitarArgs, voice, voice_failure};
+use super::choose::{GuitarArgs, quantity, voice, voice_failure};
 use super::{Console, Failure, Outcome};
 
 /// Print one arrangement's complex response as CSV
@@ -33,7 +33,7 @@ const LOWEST: f64 = 0.001;
 const HIGHEST: f64 = 1e9;
 
 fn frequency(text: &str) -> Result<Hertz, String> {
-    let frequency: Hertz = parse_quantity(text).map_err(|e| e.to_string())?;
+    let frequency: Hertz = quantity(text)?;
     if (LOWEST..=HIGHEST).contains(&frequency.value()) {
         Ok(frequency)
     } else {

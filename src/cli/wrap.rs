@@ -23,6 +23,27 @@ pub(crate) fn wrapped(text: &str, first: &str, rest: &str) -> String {
     lines.join("\n")
 }
 
+/// Adds a title with an empty line before it.
+pub(crate) fn section(text: &mut String, title: &str) {
+    text.push_str(&format!("\n{title}\n"));
+}
+
+/// Adds a paragraph.
+pub(crate) fn paragraph(text: &mut String, words: &str) {
+    wrap(text, words, "", "");
+}
+
+/// Adds an item of a list.
+pub(crate) fn item(text: &mut String, words: &str) {
+    wrap(text, words, "  - ", "    ");
+}
+
+/// Adds `words` broken into lines as [`wrapped`] does.
+pub(crate) fn wrap(text: &mut String, words: &str, first: &str, rest: &str) {
+    text.push_str(&wrapped(words, first, rest));
+    text.push('\n');
+}
+
 #[cfg(test)]
 mod tests {
     use super::{WIDTH, wrapped};

@@ -5,7 +5,7 @@ use super::scene::count;
 use crate::circuit::SolveError;
 use crate::quantity::{Db, Hertz, engineering};
 use crate::report::{SetFigures, signed};
-use crate::response::VoiceResponse;
+use crate::response::{LOW, VoiceResponse};
 
 /// The panels whose curves can have a band.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -64,8 +64,6 @@ pub(super) struct Drawn {
 
 /// The frequencies that a picture reaches from and to: from below a guitar's lowest note to the end of hearing.
 pub(super) const REACH: (f64, f64) = (50.0, 20e3);
-/// Where levels are told against the baseline's.
-const LOW: Hertz = Hertz::new(100.0);
 const STEPS_PER_OCTAVE: f64 = 32.0;
 /// Stands for silence, and keeps what is no number off the sheet; far below every picture.
 const NOTHING: f64 = -400.0;

@@ -153,7 +153,6 @@ impl SetFigures {
 impl ArrangementFigures {
     /// Returns the figures of a voice called `name` before any sound.
     pub fn new(name: &str, figures: &Figures, second_order_off_db: Option<f64>) -> Self {
-        let finite = |x: f64| Some(x).filter(|x| x.is_finite());
         Self {
             name: name.to_owned(),
             resonance_hz: figures.resonance.and_then(|r| finite(r.frequency.value())),
@@ -173,4 +172,9 @@ impl ArrangementFigures {
             impulse: None,
         }
     }
+}
+
+/// Returns a figure as JSON can hold it, which has no numbers that are not finite.
+pub(crate) fn finite(value: f64) -> Option<f64> {
+    Some(value).filter(|v| v.is_finite())
 }

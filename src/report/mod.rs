@@ -4,6 +4,7 @@ mod figures;
 mod rows;
 mod table;
 
+pub(crate) use figures::finite;
 pub use figures::{ArrangementFigures, FileFigures, ImpulseFigures, SCHEMA, SetFigures, SourceFigures};
 pub use rows::{response_rows, set_rows};
 pub(crate) use table::signed;

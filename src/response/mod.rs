@@ -10,7 +10,7 @@ pub use figures::{Figures, Resonance};
 pub use one_channel::OneChannel;
 pub use recorded::{Ratio, Recorded, RecordedError};
 pub use second_order::SecondOrder;
-pub use voice::{Paths, Voice, VoiceError, VoiceResponse};
+pub use voice::{LOW, Paths, Voice, VoiceError, VoiceResponse};
 
 #[cfg(test)]
 mod tests;

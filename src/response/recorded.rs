@@ -109,10 +109,8 @@ impl Recorded {
 }
 
 impl Ratio {
-    /// The most that the ratio may rise over its value at [`Ratio::LOW`].
+    /// The most that the ratio may rise over its value at [`LOW`].
     pub const CAP: Db = Db::new(18.0);
-    /// The frequency over whose ratio the cap is stated.
-    pub const LOW: Hertz = LOW;
     /// The order of the bound: at 12 dB below the cap it costs 0.00003 dB.
     pub const ORDER: i32 = 8;
 

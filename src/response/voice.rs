@@ -63,7 +63,7 @@ pub struct VoiceResponse {
 }
 
 /// The frequency at which low-frequency gain and hum are stated: the second harmonic of 50 Hz mains.
-pub(super) const LOW: Hertz = Hertz::new(100.0);
+pub const LOW: Hertz = Hertz::new(100.0);
 /// A frequency so low that only what is connected counts, not what is coupled.
 const LOWEST: Hertz = Hertz::new(1.0);
 /// A coil whose path is below this share of the other's is not sounding; 40 dB.

@@ -7,6 +7,7 @@ use num_complex::Complex64;
 use crate::filter::Kernel;
 use crate::quantity::{Db, Hertz};
 use crate::render::Take;
+use crate::response::LOW;
 
 /// The impulse responses of a set, scaled alike so that the baseline passes low frequencies at unity.
 ///
@@ -22,9 +23,6 @@ pub struct Impulses {
     /// For each take the bytes of a WAV file: 32-bit float, a channel for each of the source's channels that differ.
     pub files: Vec<Vec<u8>>,
 }
-
-/// Where low frequencies are told.
-const LOW: Hertz = Hertz::new(100.0);
 
 impl Impulses {
     /// Returns the impulse responses of `takes` at `rate_hz`, against that of the baseline.

@@ -8,7 +8,7 @@ use super::impulses::Impulses;
 use crate::measure::{CENTROID_DEFINITION, Levels, Measures, Meter, ThirdOctave, ThirdOctaveMeter};
 use crate::quantity::{Db, Lufs};
 use crate::render::{Channels, Gains, MatchBy, Model, RenderError, Sink, Studio, Take, pass};
-use crate::report::{FileFigures, ImpulseFigures, SetFigures, SourceFigures};
+use crate::report::{FileFigures, ImpulseFigures, SetFigures, SourceFigures, finite};
 use crate::response::VoiceResponse;
 use crate::sound::{Depth, Inspector, Sound};
 
@@ -356,10 +356,6 @@ fn file_figures(file: String, gain: Db, written: &Written) -> FileFigures {
         true_peak_dbtp: finite(written.true_peak.value()),
         spectral_centroid_hz: written.centroid.and_then(|c| finite(c.value())),
     }
-}
-
-fn finite(value: f64) -> Option<f64> {
-    Some(value).filter(|v| v.is_finite())
 }
 
 fn abs(x: Db) -> Db {

@@ -8,7 +8,7 @@ use drywire::lugs::{Described, Finding, Found, Passing, Preference, ThrowFacts, 
 use drywire::report::{Column, Table};
 use drywire::wiring::{Lug, Plan, Soldered, Switch, Thing, Throw};
 
-use crate::cli::wrap::wrapped;
+use crate::cli::wrap::{item, paragraph, section, wrap};
 
 /// Returns the answer to a search that found plans: the whole first plan, and the others in short or, where they
 /// were asked for by number, whole too.
@@ -294,26 +294,10 @@ fn contacts(switch: &Switch, throw: &Throw) -> String {
     if pairs.is_empty() { "none".to_owned() } else { pairs.join(", ") }
 }
 
-fn section(text: &mut String, title: &str) {
-    let _ = write!(text, "\n{title}\n");
-}
-
 fn indented(text: &mut String, table: &Table) {
     for line in table.to_string().lines().skip_while(|line| line.trim().is_empty()) {
         let _ = writeln!(text, "  {line}");
     }
-}
-
-fn paragraph(text: &mut String, words: &str) {
-    wrap(text, words, "", "");
-}
-
-fn item(text: &mut String, words: &str) {
-    wrap(text, words, "  - ", "    ");
-}
-
-fn wrap(text: &mut String, words: &str, first: &str, rest: &str) {
-    let _ = writeln!(text, "{}", wrapped(words, first, rest));
 }
 
 /// Writes a number with its digits in groups of three.

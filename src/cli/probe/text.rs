@@ -7,7 +7,7 @@ use drywire::probe::{Explanation, Report, Test, ThrowReading, Verdict};
 use drywire::quantity::Ohms;
 use drywire::report::{Column, Table};
 
-use crate::cli::wrap::wrapped;
+use crate::cli::wrap::{item, paragraph, section, wrap};
 
 /// Batteries make what the meter reads mean nothing.
 const PASSIVE: &str = "Batteries and active electronics make these readings worthless: passive guitars only.";
@@ -137,20 +137,4 @@ fn faults(text: &mut String, report: &Report) {
         }
         wrap(text, &format!("Test: {settle_by}"), "     ", "     ");
     }
-}
-
-fn section(text: &mut String, title: &str) {
-    let _ = write!(text, "\n{title}\n");
-}
-
-fn paragraph(text: &mut String, words: &str) {
-    wrap(text, words, "", "");
-}
-
-fn item(text: &mut String, words: &str) {
-    wrap(text, words, "  - ", "    ");
-}
-
-fn wrap(text: &mut String, words: &str, first: &str, rest: &str) {
-    let _ = writeln!(text, "{}", wrapped(words, first, rest));
 }
