@@ -123,6 +123,8 @@ const tests = {
       assert.equal(await volume.getAttribute("aria-valuenow"), value);
     }
     const curve = () => page.locator(".curve.chosen").getAttribute("d");
+    // A turned knob is drawn in the browser's next frame; until then the curve is that of the turn before.
+    await page.waitForFunction(() => globalThis.bench.desk.turned.volume === 10);
     const before = await curve();
     const box = await tone.boundingBox();
     await page.mouse.move(box.x + 60, box.y + 60);
