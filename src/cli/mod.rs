@@ -10,6 +10,7 @@ mod leads_table;
 mod lugs;
 mod manual;
 mod pluck;
+mod positions;
 mod presets;
 mod probe;
 mod response;

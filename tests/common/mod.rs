@@ -4,5 +4,6 @@
 
 pub mod browser;
 pub mod circuits;
+pub mod decks;
 pub mod program;
 pub mod render;
