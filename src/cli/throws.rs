@@ -1,10 +1,11 @@
 //! Throws of a soldered switch as voices: `mode:1`, or `throws` for all.
 
 use drywire::guitar::{Guitar, Pickup};
-use drywire::response::Voice;
+use drywire::response::{PositionError, Voice, switch_named, switches_on, throw_numbered};
 use drywire::wiring::{Connection, Soldered};
 
 use super::Failure;
+use super::positions::position_failure;
 
 /// The word for every throw of every switch on the pickup.
 pub(crate) const ALL: &str = "throws";
@@ -26,8 +27,8 @@ pub(crate) fn pickup<'g>(guitar: &'g Guitar, name: &str) -> Result<&'g Pickup, F
 /// Returns the voices that `name`, a throw or all of them, asks for on `pickup`.
 pub(crate) fn voices(guitar: &Guitar, pickup: &Pickup, name: &str) -> Result<Vec<Voice>, Failure> {
     let Some((switch, throw)) = name.split_once(':') else {
-        let own = guitar.switches().iter().filter(|s| guitar.switched_by(s).name() == pickup.name());
-        let voices: Vec<Voice> = own.flat_map(|s| throws(pickup, s)).collect();
+        let voices: Vec<Voice> =
+            switches_on(guitar, pickup).flat_map(|switch| throws(pickup, switch)).collect();
         return if voices.is_empty() { Err(none(guitar)) } else { Ok(voices) };
     };
     let switch = named(guitar, switch)?;
@@ -43,19 +44,9 @@ pub(crate) fn voices(guitar: &Guitar, pickup: &Pickup, name: &str) -> Result<Vec
             format!("leave out --pickup, or say --pickup {}", on.name()),
         ));
     }
-    Ok(vec![throws(pickup, switch).swap_remove(place(switch, throw)?)])
-}
-
-/// Returns the place of the switch's throw with this number.
-pub(crate) fn place(switch: &Soldered, throw: &str) -> Result<usize, Failure> {
-    let numbers: Vec<String> =
-        switch.switch().throws().iter().map(|throw| throw.number().to_string()).collect();
-    numbers.iter().position(|number| number == throw).ok_or_else(|| {
-        Failure::input(
-            format!("switch `{}` has no throw `{throw}`", switch.name().value),
-            format!("it has the throws {}", numbers.join(", ")),
-        )
-    })
+    Ok(vec![
+        throws(pickup, switch).swap_remove(throw_numbered(switch, throw).map_err(|e| position_failure(&e))?),
+    ])
 }
 
 /// Returns each throw's voice.
@@ -70,19 +61,10 @@ fn throws(pickup: &Pickup, switch: &Soldered) -> Vec<Voice> {
 }
 
 /// Returns the switch of that name.
-pub(crate) fn named<'g>(guitar: &'g Guitar, name: &str) -> Result<&'g Soldered, Failure> {
-    guitar.switches().iter().find(|s| s.name().value.as_str() == name).ok_or_else(|| {
-        let known: Vec<&str> = guitar.switches().iter().map(|s| s.name().value.as_str()).collect();
-        if known.is_empty() {
-            return none(guitar);
-        }
-        Failure::input(format!("the guitar has no switch `{name}`"), format!("it has {}", known.join(", ")))
-    })
+fn named<'g>(guitar: &'g Guitar, name: &str) -> Result<&'g Soldered, Failure> {
+    switch_named(guitar, name).map_err(|e| position_failure(&e))
 }
 
 fn none(guitar: &Guitar) -> Failure {
-    Failure::input(
-        format!("no switch is soldered in on {}", guitar.name()),
-        "add a table headed [[switch]] to the guitar's file; `drywire lugs` finds its joints",
-    )
+    position_failure(&PositionError::NoSwitches { guitar: guitar.name().to_owned() })
 }

@@ -2,7 +2,7 @@
 
 use super::Pot;
 use crate::document::Name;
-use crate::wiring::{Lug, Switch, Throw};
+use crate::wiring::{Lug, Switch};
 
 /// A point that pickups are joined at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -62,11 +62,6 @@ impl Selector {
     /// Returns the place, among the switch's throws, of the one in which it stands.
     pub fn stands(&self) -> usize {
         self.stands
-    }
-
-    /// Returns the place of the throw with this number, where there is one.
-    pub fn throw_numbered(&self, number: &str) -> Option<usize> {
-        self.switch.throws().iter().map(Throw::number).position(|n| n.to_string() == number)
     }
 }
 

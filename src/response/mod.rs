@@ -2,6 +2,7 @@
 
 mod figures;
 mod one_channel;
+mod positions;
 mod recorded;
 mod scope;
 mod second_order;
@@ -9,6 +10,9 @@ mod voice;
 
 pub use figures::{Figures, Resonance};
 pub use one_channel::{OneChannel, Share};
+pub use positions::{
+    PositionError, arranged, selected, switch_named, switched, switches_on, throw_numbered, thrown,
+};
 pub use recorded::{Ratio, Recorded, RecordedError};
 pub use scope::Scope;
 pub use second_order::SecondOrder;

@@ -1,0 +1,247 @@
+//! Positions of a whole guitar by name: `selector:2`, or `selector:2+neck=parallel+mode:1`, where what is not named
+//! stands as the guitar's file has it.
+
+use super::{Setting, Voice};
+use crate::circuit::Strapping;
+use crate::document::Name;
+use crate::guitar::{Guitar, Pickup, Selector, UnknownPickup};
+use crate::wiring::{Arrangement, Soldered, Throw};
+
+/// A position that a guitar does not have.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum PositionError {
+    /// The guitar's file does not say how its pickups are joined.
+    #[error("the file of {guitar} does not say how its pickups are joined")]
+    NotJoined {
+        /// The guitar's name.
+        guitar: String,
+    },
+    /// All throws of the first selector are asked for, and there is none.
+    #[error("{guitar} has no selector")]
+    NoSelector {
+        /// The guitar's name.
+        guitar: String,
+        /// One of its pickups.
+        pickup: String,
+    },
+    /// A part of the name is neither a throw nor a pickup's arrangement.
+    #[error("`{part}` is no part of a position")]
+    NoPart {
+        /// The part as given.
+        part: String,
+    },
+    /// A selector or a switch has no such throw.
+    #[error("{what} `{name}` has no throw `{throw}`")]
+    NoThrow {
+        /// `selector` or `switch`.
+        what: &'static str,
+        /// Its name.
+        name: String,
+        /// The throw as given.
+        throw: String,
+        /// The throws there are.
+        known: String,
+    },
+    /// There is no switch of that name, but others.
+    #[error("the guitar has no switch `{name}`")]
+    NoSwitch {
+        /// The name as given.
+        name: String,
+        /// The switches there are.
+        known: String,
+    },
+    /// No switch at all is soldered in.
+    #[error("no switch is soldered in on {guitar}")]
+    NoSwitches {
+        /// The guitar's name.
+        guitar: String,
+    },
+    /// There is no such pickup.
+    #[error(transparent)]
+    NoPickup(#[from] UnknownPickup),
+    /// The pickup has no such arrangement.
+    #[error("pickup `{pickup}` can not be connected as `{arrangement}`")]
+    NoArrangement {
+        /// The pickup's name.
+        pickup: String,
+        /// The arrangement as given.
+        arrangement: String,
+        /// The arrangements there are.
+        known: String,
+    },
+}
+
+impl PositionError {
+    /// Returns what to do about it.
+    pub fn hint(&self) -> String {
+        match self {
+            Self::NotJoined { .. } => {
+                "add a table headed [[selector]], as in `drywire presets show bolt-on-three-single`"
+                    .to_owned()
+            }
+            Self::NoSelector { pickup, .. } => {
+                format!("name how its pickups are connected, such as {pickup}=series")
+            }
+            Self::NoPart { .. } => "say selector:2, pickup=arrangement or switch:1, joined by +".to_owned(),
+            Self::NoThrow { known, .. } => format!("it has the throws {known}"),
+            Self::NoSwitch { known, .. } | Self::NoArrangement { known, .. } => format!("it has {known}"),
+            Self::NoSwitches { .. } => {
+                "add a table headed [[switch]] to the guitar's file; `drywire lugs` finds its joints"
+                    .to_owned()
+            }
+            Self::NoPickup(unknown) => format!("say one of {}", unknown.known),
+        }
+    }
+}
+
+impl Setting {
+    /// Returns how the guitar stands by its file: each pickup as its switch's first throw or its arrangement has it.
+    pub fn standing(guitar: &Guitar) -> Self {
+        let strapping = |pickup: &Pickup| match switches_on(guitar, pickup).next() {
+            None => Strapping::of(pickup.arrangement()),
+            Some(switch) => thrown(pickup, switch, 0),
+        };
+        Self {
+            pickups: guitar.pickups().iter().map(strapping).collect(),
+            throws: guitar.joined().selectors().iter().map(Selector::stands).collect(),
+        }
+    }
+}
+
+impl Voice {
+    /// Returns the voice of `guitar` in the position called `name`.
+    ///
+    /// # Errors
+    /// [`PositionError`] where the guitar does not have it.
+    pub fn at_position(guitar: &Guitar, name: &str) -> Result<Self, PositionError> {
+        if guitar.joined().is_empty() {
+            return Err(PositionError::NotJoined { guitar: guitar.name().to_owned() });
+        }
+        let mut setting = Setting::standing(guitar);
+        for part in name.split('+') {
+            if let Some((pickup, arrangement)) = part.split_once('=') {
+                let place = place_of(guitar, pickup)?;
+                setting.pickups[place] = strapped(&guitar.pickups()[place], arrangement)?;
+            } else if let Some((switch, throw)) = part.split_once(':') {
+                turn(guitar, &mut setting, switch, throw)?;
+            } else {
+                return Err(PositionError::NoPart { part: part.to_owned() });
+            }
+        }
+        Ok(Self::of_guitar(name, setting))
+    }
+
+    /// Returns the voices of every throw of the guitar's first selector.
+    ///
+    /// # Errors
+    /// [`PositionError`] where it has none.
+    pub fn at_every_position(guitar: &Guitar) -> Result<Vec<Self>, PositionError> {
+        let Some(first) = guitar.joined().selectors().first() else {
+            let guitar_name = guitar.name().to_owned();
+            return Err(if guitar.joined().is_empty() {
+                PositionError::NotJoined { guitar: guitar_name }
+            } else {
+                PositionError::NoSelector {
+                    guitar: guitar_name,
+                    pickup: guitar.pickups()[0].name().to_string(),
+                }
+            });
+        };
+        let throws = 0..first.switch().throws().len();
+        throws.map(|throw| Self::at_position(guitar, &selected(first, throw))).collect()
+    }
+}
+
+/// Returns the name of a selector's throw, by its place.
+pub fn selected(selector: &Selector, throw: usize) -> String {
+    format!("{}:{}", selector.name(), selector.switch().throws()[throw].number())
+}
+
+/// Returns the name of the throw of a switch on a pickup, by its place.
+pub fn switched(switch: &Soldered, throw: usize) -> String {
+    format!("{}:{}", switch.name().value, switch.switch().throws()[throw].number())
+}
+
+/// Returns the name of a pickup's arrangement.
+pub fn arranged(pickup: &Pickup, arrangement: Arrangement) -> String {
+    format!("{}={}", pickup.name(), arrangement.name())
+}
+
+/// Returns the switches on `pickup`.
+pub fn switches_on<'g>(guitar: &'g Guitar, pickup: &'g Pickup) -> impl Iterator<Item = &'g Soldered> {
+    guitar.switches().iter().filter(|switch| guitar.switched_by(switch).name() == pickup.name())
+}
+
+/// Returns how `switch` straps `pickup` in the throw at this place.
+pub fn thrown(pickup: &Pickup, switch: &Soldered, throw: usize) -> Strapping {
+    let connection = switch.plan(pickup.finish_is_plus()).throws()[throw];
+    Strapping { connection, bypassed: false }
+}
+
+/// Returns the switch of that name.
+///
+/// # Errors
+/// [`PositionError::NoSwitch`] and [`PositionError::NoSwitches`] where there is none.
+pub fn switch_named<'g>(guitar: &'g Guitar, name: &str) -> Result<&'g Soldered, PositionError> {
+    guitar.switches().iter().find(|s| s.name().value.as_str() == name).ok_or_else(|| {
+        let known: Vec<&str> = guitar.switches().iter().map(|s| s.name().value.as_str()).collect();
+        if known.is_empty() {
+            return PositionError::NoSwitches { guitar: guitar.name().to_owned() };
+        }
+        PositionError::NoSwitch { name: name.to_owned(), known: known.join(", ") }
+    })
+}
+
+/// Returns the place of the switch's throw with this number.
+///
+/// # Errors
+/// [`PositionError::NoThrow`] where it has none.
+pub fn throw_numbered(switch: &Soldered, throw: &str) -> Result<usize, PositionError> {
+    throw_among("switch", &switch.name().value, switch.switch().throws(), throw)
+}
+
+fn throw_among(
+    what: &'static str,
+    name: &Name,
+    throws: &[Throw],
+    throw: &str,
+) -> Result<usize, PositionError> {
+    let numbers: Vec<String> = throws.iter().map(|throw| throw.number().to_string()).collect();
+    numbers.iter().position(|number| number == throw).ok_or_else(|| PositionError::NoThrow {
+        what,
+        name: name.to_string(),
+        throw: throw.to_owned(),
+        known: numbers.join(", "),
+    })
+}
+
+/// Sets the throw of a selector or of a switch on a pickup.
+fn turn(guitar: &Guitar, setting: &mut Setting, name: &str, throw: &str) -> Result<(), PositionError> {
+    let selectors = guitar.joined().selectors();
+    if let Some(place) = selectors.iter().position(|s| s.name().as_str() == name) {
+        let selector = &selectors[place];
+        setting.throws[place] = throw_among("selector", selector.name(), selector.switch().throws(), throw)?;
+        return Ok(());
+    }
+    let switch = switch_named(guitar, name)?;
+    let place = place_of(guitar, guitar.switched_by(switch).name().as_str())?;
+    setting.pickups[place] = thrown(&guitar.pickups()[place], switch, throw_numbered(switch, throw)?);
+    Ok(())
+}
+
+fn place_of(guitar: &Guitar, name: &str) -> Result<usize, PositionError> {
+    let pickup = guitar.pickup(Some(name))?;
+    Ok(guitar.pickups().iter().position(|own| own.name() == pickup.name()).unwrap_or_default())
+}
+
+fn strapped(pickup: &Pickup, name: &str) -> Result<Strapping, PositionError> {
+    let known = pickup.arrangements();
+    match name.parse::<Arrangement>() {
+        Ok(arrangement) if known.contains(&arrangement) => Ok(Strapping::of(arrangement)),
+        Ok(_) | Err(_) => Err(PositionError::NoArrangement {
+            pickup: pickup.name().to_string(),
+            arrangement: name.to_owned(),
+            known: known.iter().map(|a| a.name()).collect::<Vec<_>>().join(", "),
+        }),
+    }
+}
