@@ -6,6 +6,10 @@
 
 use std::f64::consts::PI;
 
+use num_complex::Complex64;
+
+use crate::quantity::Hertz;
+
 /// The rate for which the recommendation prints its coefficients, in hertz.
 const PUBLISHED_RATE: f64 = 48_000.0;
 
@@ -26,6 +30,13 @@ struct Section {
 }
 
 impl Section {
+    /// Returns the power gain at `z1` = z⁻¹ on the unit circle.
+    fn power(self, z1: Complex64) -> f64 {
+        let numerator = self.b[0] + z1 * (self.b[1] + z1 * self.b[2]);
+        let denominator = 1.0 + z1 * (self.a[0] + z1 * self.a[1]);
+        (numerator / denominator).norm_sqr()
+    }
+
     /// Returns the section for another rate, by way of its analogue prototype.
     ///
     /// The bilinear transform takes Hₐ(s) = (V_h s² + (V_b/Q) s + V_l) / (s² + s/Q + 1), s in units of its own
@@ -54,6 +65,13 @@ impl Section {
             a: [2.0 * (w * w - 1.0) / d, (w * w - w / q + 1.0) / d],
         }
     }
+}
+
+/// Returns the power gain of the K-weighting at `frequency`, for a sound of `rate_hz` samples a second.
+pub(super) fn k_weighted(frequency: Hertz, rate_hz: u32) -> f64 {
+    let rate = f64::from(rate_hz);
+    let z1 = Complex64::from_polar(1.0, -2.0 * PI * frequency.value() / rate);
+    [SHELF, HIGH_PASS].map(|section| section.at(rate).power(z1)).iter().product()
 }
 
 /// The K-weighting of one channel, with its memory.
@@ -110,17 +128,11 @@ impl KWeighting {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use num_complex::Complex64;
 
     /// The level of the weighting in dB at `frequency`, from its coefficients.
     fn response_db(rate: f64, frequency: f64) -> f64 {
         let z1 = Complex64::from_polar(1.0, -2.0 * PI * frequency / rate);
-        let level = |s: Section| {
-            let numerator = s.b[0] + z1 * (s.b[1] + z1 * s.b[2]);
-            let denominator = 1.0 + z1 * (s.a[0] + z1 * s.a[1]);
-            20.0 * (numerator / denominator).norm().log10()
-        };
-        level(SHELF.at(rate)) + level(HIGH_PASS.at(rate))
+        10.0 * (SHELF.at(rate).power(z1) * HIGH_PASS.at(rate).power(z1)).log10()
     }
 
     #[test]

@@ -83,7 +83,8 @@ impl Loudness {
     }
 }
 
-fn level_of(power: f64) -> f64 {
+/// Returns the loudness in LUFS of a steady K-weighted mean square.
+pub(super) fn level_of(power: f64) -> f64 {
     OFFSET + 10.0 * power.log10()
 }
 

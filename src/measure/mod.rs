@@ -8,6 +8,7 @@
 //! A sample that is not finite is refused by its place, and never measured as something else.
 
 mod centroid;
+mod cross_spectrum;
 mod energy;
 mod guard;
 mod k_weighting;
@@ -19,6 +20,7 @@ mod transform;
 mod true_peak;
 
 pub use centroid::{CENTROID_DEFINITION, CentroidMeter};
+pub use cross_spectrum::{CrossSpectrum, MixLevels};
 pub use guard::{CHANNELS, LARGEST_SAMPLE, RATES, Unmeasurable};
 pub use levels::{LevelMeter, Levels};
 pub use loudness::Loudness;
