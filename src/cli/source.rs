@@ -3,8 +3,7 @@
 use std::path::Path;
 
 use drywire::guitar::{Guitar, guitar_presets};
-use drywire::pluck::{Coil, Layout, Phrase, Recipe, Settings, Unplayable, built_in_sources};
-use drywire::quantity::Seconds;
+use drywire::pluck::{Recipe, Unplayable, built_in_sources};
 use drywire::render::Channels;
 use drywire::response::Scope;
 use drywire::sound::{Sound, SoundError};
@@ -16,10 +15,6 @@ pub(crate) struct Source {
     pub(crate) sound: Sound,
     pub(crate) channels: Channels,
 }
-
-/// The chord that is plucked where no source is named.
-const CHORD: &str = "022100";
-const CHORD_LENGTH: Seconds = Seconds::new(3.0);
 
 /// Returns the source called `given`, its channels standing for what is `asked`, or else for what they are known to.
 pub(crate) fn named(given: &str, asked: Option<Channels>, repair: bool) -> Result<Source, Failure> {
@@ -40,10 +35,7 @@ pub(crate) fn plucked(guitar: &Guitar, scope: Scope<'_>) -> Result<Source, Failu
     let sound = if is_what_the_built_in_one_was_made_for(guitar, scope) {
         Sound::from_bytes(first.name, first.bytes)
     } else {
-        let layout = Layout::of(guitar, scope.pickups(guitar), Coil::APERTURE).map_err(|e| unplayable(&e))?;
-        let settings = Settings { length: Some(CHORD_LENGTH), ..Settings::default() };
-        let recipe =
-            Recipe::new(&Phrase::parse("chord", CHORD)?, layout, settings).map_err(|e| unplayable(&e))?;
+        let recipe = Recipe::open_chord(guitar, scope.pickups(guitar)).map_err(|e| unplayable(&e))?;
         let take = recipe.render();
         Sound::from_planes("open-chord-plucked", take.rate(), take.coils().to_vec())
     };

@@ -5,7 +5,8 @@ use std::ops::RangeInclusive;
 use super::check::Checks;
 use super::performance::{Performance, perform};
 use super::strings::Sounding;
-use super::{Layout, Phrase, STANDARD, Unplayable};
+use super::{Coil, Layout, Phrase, STANDARD, Unplayable};
+use crate::guitar::{Guitar, Pickup};
 use crate::quantity::{Dbfs, Metres, Seconds};
 
 /// The most samples of a take, over all its channels: two minutes of eight coils at 48 kHz and their sum, and
@@ -67,7 +68,28 @@ pub struct Recipe {
     pub(super) frames: usize,
 }
 
+/// The chord that stands for any playing where nothing is asked for: an open E, the six strings of the standard tuning.
+const CHORD: &str = "022100";
+const CHORD_LENGTH: Seconds = Seconds::new(3.0);
+
 impl Recipe {
+    /// Returns the recipe of an open chord, sensed by the coils of `pickups` on `guitar`.
+    ///
+    /// # Errors
+    /// As for [`Layout::of`] and [`Recipe::new`].
+    ///
+    /// # Panics
+    /// Only where this module's own chord could not be read, which tests rule out.
+    pub fn open_chord<'p>(
+        guitar: &Guitar,
+        pickups: impl IntoIterator<Item = &'p Pickup>,
+    ) -> Result<Self, Vec<Unplayable>> {
+        let layout = Layout::of(guitar, pickups, Coil::APERTURE)?;
+        let settings = Settings { length: Some(CHORD_LENGTH), ..Settings::default() };
+        let phrase = Phrase::parse("chord", CHORD).expect("six frets of a chord");
+        Self::new(&phrase, layout, settings)
+    }
+
     /// Returns the recipe of `phrase`, played on the standard tuning as `settings` say and sensed by the coils of
     /// `layout`.
     ///
