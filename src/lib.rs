@@ -39,6 +39,8 @@ pub mod render;
 
 pub mod report;
 
+pub mod survey;
+
 pub mod plot;
 
 pub mod abx;

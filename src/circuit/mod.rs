@@ -2,12 +2,14 @@
 
 mod build;
 mod knobs;
+mod likeness;
 mod netlist;
 mod poles;
 mod solve;
 
 pub use build::{BuildError, Driven, JackLoad, Strapping, Wired, circuit_of, knobs_of};
 pub use knobs::{KnobCircuit, Place};
+pub use likeness::Likeness;
 pub use netlist::{Element, KnobPart, Netlist, Node};
 pub use poles::{Mode, modes};
 pub use solve::{Circuit, SolveError, resistance_to_ground};

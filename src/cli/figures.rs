@@ -6,6 +6,7 @@ use drywire::report::{ArrangementFigures, SetFigures};
 use drywire::response::{Scope, SecondOrder, VoiceResponse};
 
 use super::choose::{GuitarArgs, VoiceArgs, voice_failure};
+use super::shelf::to_json;
 use super::wrap::wrapped;
 use super::{Console, Failure, Outcome};
 
@@ -59,11 +60,6 @@ pub(crate) fn figures_of(
         set.arrangements.push(ArrangementFigures::new(response.voice().name(), &figures, off));
     }
     Ok(set)
-}
-
-/// Returns figures as JSON text.
-pub(crate) fn to_json(figures: &SetFigures) -> String {
-    serde_json::to_string_pretty(figures).expect("figures hold nothing that JSON cannot")
 }
 
 /// Returns what stands above a table: the guitar and the pickup.

@@ -15,8 +15,8 @@ use drywire::set::{Order, SetError, Spectrum};
 use drywire::sound::Depth;
 
 use super::choose::{GuitarArgs, VoiceArgs, guitar, quantity, voice, voice_failure};
-use super::figures::{figures_of, footing, heading, to_json};
-use super::shelf::Shelf;
+use super::figures::{figures_of, footing, heading};
+use super::shelf::{FIGURES, Shelf, earlier_files, to_json};
 use super::source::{Source, named, plucked, sound_failure};
 use super::{Console, Failure, Outcome};
 
@@ -119,8 +119,8 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     let mut figures = figures_of(&guitar, scope, &responses, baseline)?;
 
     let mut shelf = begin(args, &order)?;
-    fill(&order, &mut figures, &mut shelf, args.excerpt, console)?;
-    shelf.commit(&figures)?;
+    fill(&order, &mut figures, &mut shelf, "", args.excerpt, console)?;
+    shelf.commit()?;
     tell(args, &figures, console)
 }
 
@@ -228,39 +228,47 @@ fn order<'o>(
 }
 
 fn begin(args: &Args, order: &Order<'_>) -> Result<Shelf, Failure> {
-    let mut names = order.file_names();
-    names.extend(["figures.csv", "response.svg", "response.png", "listen.html"].map(str::to_owned));
-    names.extend(order.impulse_names());
+    let names = names_of(order, "");
     let bytes = order.bytes().map_err(|e| set_failure(&e.into()))?;
     let inputs = [&args.source, &args.guitar.guitar, &args.recorded_guitar];
     let inputs: Vec<&str> = inputs.into_iter().flatten().map(String::as_str).collect();
-    Shelf::begin(&args.out, &names, bytes, &inputs)
+    Shelf::begin(&args.out, &names, earlier_files(&args.out, ""), bytes, &inputs)
 }
 
-/// Writes the set's sound files, its table and its pictures.
-fn fill(
+/// Returns the names of a set's files, each behind `place`.
+pub(crate) fn names_of(order: &Order<'_>, place: &str) -> Vec<String> {
+    let told = ["figures.csv", "response.svg", "response.png", "listen.html", FIGURES].map(str::to_owned);
+    let names = order.file_names().into_iter().chain(order.impulse_names()).chain(told);
+    names.map(|name| format!("{place}{name}")).collect()
+}
+
+/// Writes the set's sound files, its table, its pictures and its figures, their names behind `place`.
+pub(crate) fn fill(
     order: &Order<'_>,
     figures: &mut SetFigures,
     shelf: &mut Shelf,
+    place: &str,
     excerpt: Option<Seconds>,
     console: &mut Console,
 ) -> Result<(), Failure> {
     let bar = console.progress(order.frames_to_read());
-    let filled = order.fill(figures, &mut |name| shelf.open(name), &|frames| bar.inc(frames));
+    let filled =
+        order.fill(figures, &mut |name| shelf.open(&format!("{place}{name}")), &|frames| bar.inc(frames));
     bar.finish_and_clear();
     let filled = filled.map_err(|e| set_failure(&e))?;
     for (name, impulse) in order.impulse_names().iter().zip(filled.impulses.iter().flat_map(|i| &i.files)) {
-        shelf.write(name, impulse)?;
+        shelf.write(&format!("{place}{name}"), impulse)?;
     }
-    shelf.write("figures.csv", set_rows(figures).as_bytes())?;
+    shelf.write(&format!("{place}figures.csv"), set_rows(figures).as_bytes())?;
     let picture = picture(order, figures, &filled.spectra)?;
     let [light, dark] = [Theme::Light, Theme::Dark].map(|theme| svg(&picture, theme));
-    shelf.write("response.svg", svg(&picture, Theme::Adaptive).as_bytes())?;
+    shelf.write(&format!("{place}response.svg"), svg(&picture, Theme::Adaptive).as_bytes())?;
     let bitmap = png(&picture, Theme::Light)
         .map_err(|e| Failure::input(e.to_string(), "leave some arrangements out"))?;
-    shelf.write("response.png", &bitmap)?;
+    shelf.write(&format!("{place}response.png"), &bitmap)?;
     let page = page(order, figures, filled.by, excerpt, [light, dark])?;
-    shelf.write("listen.html", page.as_bytes())
+    shelf.write(&format!("{place}listen.html"), page.as_bytes())?;
+    shelf.write_json(&format!("{place}{FIGURES}"), figures)
 }
 
 fn page(
@@ -301,7 +309,7 @@ fn picture(order: &Order<'_>, figures: &SetFigures, spectra: &[Spectrum]) -> Res
     Ok(picture)
 }
 
-fn set_failure(error: &SetError) -> Failure {
+pub(crate) fn set_failure(error: &SetError) -> Failure {
     let hint = match error {
         SetError::Render(RenderError::Sound(e)) => return sound_failure(e),
         SetError::Render(RenderError::Channels { .. }) => {

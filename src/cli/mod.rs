@@ -16,6 +16,7 @@ mod probe;
 mod response;
 mod shelf;
 mod source;
+mod survey;
 mod throws;
 mod wrap;
 
@@ -47,6 +48,7 @@ enum Command {
     Leads(leads::Args),
     Lugs(lugs::Args),
     Probe(probe::Args),
+    Survey(survey::Args),
     Presets(presets::Args),
     Manual(manual::Args),
 }
@@ -90,6 +92,7 @@ fn run(command: &Command, console: &mut Console) -> Result<Outcome, Failure> {
         Command::Leads(args) => leads::run(args, console),
         Command::Lugs(args) => lugs::run(args, console),
         Command::Probe(args) => probe::run(args, console),
+        Command::Survey(args) => survey::run(args, console),
         Command::Presets(args) => presets::run(args, console),
         Command::Manual(args) => manual::run(args, Arguments::command(), console),
     }

@@ -7,6 +7,7 @@ use std::path::Path;
 
 use drywire::folder::{EntryName, FolderError, Inputs, NewSet, SetPlan};
 use drywire::report::SetFigures;
+use serde::Serialize;
 
 use super::Failure;
 
@@ -17,23 +18,29 @@ pub(crate) struct Shelf {
     opened: BTreeMap<String, File>,
 }
 
-/// The file that tells of all others; it is written last.
-const FIGURES: &str = "figures.json";
+/// The file that tells of a set's others; it is written last.
+pub(crate) const FIGURES: &str = "figures.json";
 /// The largest figures file that an earlier set is looked up in.
 const MAX_FIGURES: u64 = 4 * 1024 * 1024;
 
 impl Shelf {
-    /// Begins a set of `names` and the figures in the folder `out`, taking about `bytes`, made from `inputs`.
-    pub(crate) fn begin(out: &Path, names: &[String], bytes: u64, inputs: &[&str]) -> Result<Self, Failure> {
-        let files: Vec<EntryName> =
-            names.iter().map(String::as_str).chain([FIGURES]).map(entry).collect::<Result<_, _>>()?;
+    /// Begins a set of `names` in the folder `out`, taking about `bytes`, made from `inputs`; of the names of an
+    /// `earlier` set those that do not come again are removed.
+    pub(crate) fn begin(
+        out: &Path,
+        names: &[String],
+        earlier: Vec<EntryName>,
+        bytes: u64,
+        inputs: &[&str],
+    ) -> Result<Self, Failure> {
+        let files: Vec<EntryName> = names.iter().map(|name| entry(name)).collect::<Result<_, _>>()?;
         let mut known = Inputs::new();
         for input in inputs.iter().map(Path::new).filter(|path| path.is_file()) {
             known.add(input).map_err(|e| {
                 Failure::input(format!("cannot read `{}`: {e}", input.display()), "check its permissions")
             })?;
         }
-        let plan = SetPlan { files, retired: earlier_files(out), inputs: known, bytes };
+        let plan = SetPlan { files, retired: earlier, inputs: known, bytes };
         Ok(Self { set: NewSet::begin(out, plan).map_err(|e| folder_failure(&e))?, opened: BTreeMap::new() })
     }
 
@@ -57,17 +64,27 @@ impl Shelf {
         file.write_all(bytes).map_err(|e| folder_failure(&self.set.failed(&name, e)))
     }
 
-    /// Writes the figures and puts the whole set in its place.
-    pub(crate) fn commit(mut self, figures: &SetFigures) -> Result<(), Failure> {
-        self.write(FIGURES, super::figures::to_json(figures).as_bytes())?;
+    /// Writes `figures` to the file called `name`.
+    pub(crate) fn write_json(&mut self, name: &str, figures: &impl Serialize) -> Result<(), Failure> {
+        self.write(name, to_json(figures).as_bytes())
+    }
+
+    /// Puts the whole set in its place.
+    pub(crate) fn commit(self) -> Result<(), Failure> {
         self.set.commit().map(|_| ()).map_err(|e| folder_failure(&e))
     }
 }
 
-/// Returns the sound files of a set that `hear` left in `out` before: they go with it.
-fn earlier_files(out: &Path) -> Vec<EntryName> {
+/// Returns figures as JSON text.
+pub(crate) fn to_json(figures: &impl Serialize) -> String {
+    serde_json::to_string_pretty(figures).expect("figures hold nothing that JSON cannot")
+}
+
+/// Returns the sound files of a set that was left in `out` before, at `place` in it: they go with it. `place` ends with
+/// `/` where it is not empty.
+pub(crate) fn earlier_files(out: &Path, place: &str) -> Vec<EntryName> {
     let mut text = Vec::new();
-    let path = out.join(FIGURES);
+    let path = out.join(place).join(FIGURES);
     if !path.is_file() {
         return Vec::new();
     }
@@ -85,7 +102,7 @@ fn earlier_files(out: &Path) -> Vec<EntryName> {
         .chain(impulses)
         .map(String::as_str)
         .filter(ours)
-        .filter_map(|name| EntryName::new(name).ok())
+        .filter_map(|name| EntryName::new(&format!("{place}{name}")).ok())
         .collect()
 }
 

@@ -36,7 +36,7 @@ const PICKUPS: &[Preset] = presets!("pickups":
 );
 
 const GUITARS: &[Preset] = presets!("guitars":
-    "set-neck", "bolt-on-three-single", "short-scale-blade", "travel-mini",
+    "set-neck", "bolt-on-three-single", "three-two-coil", "short-scale-blade", "travel-mini",
 );
 
 impl Preset {

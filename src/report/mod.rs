@@ -6,6 +6,7 @@ mod table;
 
 pub(crate) use figures::finite;
 pub use figures::{ArrangementFigures, FileFigures, ImpulseFigures, SCHEMA, SetFigures, SourceFigures};
+pub(crate) use rows::{cell, number, written};
 pub use rows::{response_rows, set_rows};
 pub(crate) use table::signed;
 pub use table::{Column, Table};

@@ -94,16 +94,18 @@ fn digits(value: f64) -> String {
     format!("{value:.11e}")
 }
 
-fn number(value: Option<f64>) -> String {
+/// Returns a number, or nothing where there is none.
+pub(crate) fn number(value: Option<f64>) -> String {
     value.map_or_else(String::new, |v| format!("{v}"))
 }
 
 /// Returns a text that no spreadsheet takes for a formula.
-fn cell(text: &str) -> String {
+pub(crate) fn cell(text: &str) -> String {
     if text.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{text}") } else { text.to_owned() }
 }
 
-fn written(rows: impl IntoIterator<Item = Vec<String>>) -> String {
+/// Returns rows as comma-separated text.
+pub(crate) fn written(rows: impl IntoIterator<Item = Vec<String>>) -> String {
     let mut writer = csv::Writer::from_writer(Vec::new());
     for row in rows {
         writer.write_record(row).expect("rows of one length go into memory");

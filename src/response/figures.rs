@@ -51,7 +51,6 @@ impl VoiceResponse {
     /// [`SolveError`] where the circuit has no solution at some frequency.
     pub fn figures(&self) -> Result<Figures, SolveError> {
         let low = self.at(LOW)?;
-        let hum = Db::of_amplitude(self.hum(&low).norm() / self.hum_reference);
         let gain_low = Db::of_amplitude(self.both(&low).norm());
         Ok(Figures {
             resonance: self.resonance(),
@@ -59,12 +58,19 @@ impl VoiceResponse {
             cutoff: self.cutoff(&low)?,
             gain_low: (gain_low > SILENT).then_some(gain_low),
             dc_at_jack: self.dc_at_jack(),
-            hum: (hum > HUM_FLOOR).then_some(hum),
+            hum: self.hum_level(&low),
             in_phase: self.in_phase(),
         })
     }
 
-    fn resonance(&self) -> Option<Resonance> {
+    /// Returns the hum, from the paths at [`LOW`], against coil A alone, or `None` where it cancels to below −120 dB.
+    pub fn hum_level(&self, low: &Paths) -> Option<Db> {
+        let hum = Db::of_amplitude(self.hum(low).norm() / self.hum_reference);
+        (hum > HUM_FLOOR).then_some(hum)
+    }
+
+    /// Returns the complex pair with the largest |residue / pole|, or `None` where every excited pole is real.
+    pub fn resonance(&self) -> Option<Resonance> {
         let modes = self.modes();
         let strongest = modes.iter().map(|m| self.excitation(m)).fold(0.0, f64::max);
         modes

@@ -4,8 +4,8 @@ use num_complex::Complex64;
 
 use super::Scope;
 use crate::circuit::{
-    BuildError, Circuit, JackLoad, KnobCircuit, Mode, SolveError, Strapping, Wired, circuit_of, knobs_of,
-    modes, resistance_to_ground,
+    BuildError, Circuit, JackLoad, KnobCircuit, Likeness, Mode, SolveError, Strapping, Wired, circuit_of,
+    knobs_of, modes, resistance_to_ground,
 };
 use crate::guitar::{Coil, Guitar, Pickup};
 use crate::quantity::{Hertz, Metres, Ohms};
@@ -169,6 +169,19 @@ impl Voice {
         scope: impl Into<Scope<'g>>,
     ) -> Result<KnobCircuit, VoiceError> {
         Ok(knobs_of(guitar, self.wired_as(scope.into())?)?)
+    }
+
+    /// Returns what of `guitar` is heard at the jack in this voice: voices of one likeness sound the same.
+    ///
+    /// # Errors
+    /// [`VoiceError`] where that has not the coils or the capacitor for it.
+    pub fn likeness<'g>(
+        &self,
+        guitar: &'g Guitar,
+        scope: impl Into<Scope<'g>>,
+    ) -> Result<Likeness, VoiceError> {
+        let plugged = circuit_of(guitar, self.wired_as(scope.into())?, JackLoad::Plugged)?;
+        Ok(plugged.netlist.likeness(plugged.jack))
     }
 
     fn wired_as<'w, 'g: 'w>(&'w self, scope: Scope<'g>) -> Result<Wired<'w>, VoiceError> {

@@ -1,0 +1,300 @@
+//! `drywire survey`: every combination that a guitar's switches can make, and which of them sound alike.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::thread::available_parallelism;
+use std::time::{Duration, Instant};
+
+use clap::Args as ClapArgs;
+use drywire::folder::{EntryName, Existing, Inputs, NewFile};
+use drywire::guitar::Guitar;
+use drywire::report::{Column, Table};
+use drywire::response::{Setting, Voice};
+use drywire::survey::{
+    Circuit, Combination, Heard, Neutral, Part, Radii, Solving, Space, SpaceError, SurveyFigures, survey_rows,
+};
+use drywire::wiring::Arrangement;
+
+use super::choose::{GuitarArgs, voice_failure};
+use super::positions::position_failure;
+use super::shelf::{Shelf, folder_failure, to_json};
+use super::source::unplayable;
+use super::wrap::wrapped;
+use super::{Console, Failure, Outcome};
+
+const EXAMPLES: &str = "\
+Examples:
+  drywire survey --guitar three-two-coil           all combinations of three two-coil pickups
+  drywire survey --guitar mine.toml --arrangements series,parallel,split-a
+  drywire survey --guitar mine.toml --pickup bridge --within 2
+  drywire survey --guitar mine.toml --hear         also render the positions worth keeping
+
+A survey that is broken off is gone on with by the same command. Up to 100,000 combinations of up to
+20,000 different circuits are gone through.
+
+Caution: start playback low. Levels are set by gain alone, there is no limiter, and a resonant
+rise can surprise. Mind your daily sound dose.";
+
+/// Go through every combination a guitar can make, and find which of them sound alike
+#[derive(Debug, ClapArgs)]
+#[command(after_help = EXAMPLES)]
+pub(crate) struct Args {
+    #[command(flatten)]
+    guitar: GuitarArgs,
+    /// Arrangements that every two-coil pickup can have, separated by commas [default: the throws of its switch, or all]
+    #[arg(long, value_name = "LIST", value_delimiter = ',')]
+    arrangements: Vec<Arrangement>,
+    /// The position that levels are told against [default: how the guitar stands]
+    #[arg(long, value_name = "NAME")]
+    baseline: Option<String>,
+    /// Keep so many positions that every combination sounds within this of one of them
+    #[arg(long, value_name = "DB", default_value = "3", value_parser = decibels)]
+    within: f64,
+    /// Combinations up to this far apart are near-duplicates
+    #[arg(long, value_name = "DB", default_value = "1", value_parser = decibels)]
+    alike: f64,
+    /// The folder of the results; other files in it are left alone
+    #[arg(long, value_name = "DIR", default_value = "drywire-survey")]
+    out: PathBuf,
+    /// How many threads may work [default: as many as the machine runs at once]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
+    threads: Option<u16>,
+    /// Print the results as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+/// Returns the decibels that an option's text states, or why it states none.
+fn decibels(text: &str) -> Result<f64, String> {
+    let value: Option<f64> = text.parse().ok().filter(|value| (0.05..=40.0).contains(value));
+    value.ok_or_else(|| "allowed are 0.05 to 40 dB".to_owned())
+}
+
+/// The files of a survey, the one that tells of all last.
+const FILES: [&str; 2] = ["survey.csv", "survey.json"];
+/// What is heard so far is kept at least this often.
+const KEEP_EVERY: Duration = Duration::from_secs(1);
+/// What a survey's files take is less than this for each combination.
+const BYTES_EACH: u64 = 4096;
+
+pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
+    let guitar = args.guitar.guitar()?;
+    let pickup = args.guitar.pickup.as_ref().map(|_| args.guitar.pickup(&guitar)).transpose()?;
+    let space = Space::new(&guitar, pickup, &args.arrangements).map_err(|e| space_failure(&e))?;
+    let baseline = baseline(args, &guitar, &space)?;
+    let circuits = space.circuits().map_err(|e| space_failure(&e))?;
+    let mut shelf = begin(args, space.len())?;
+    let neutral = Neutral::of(&space).map_err(|e| unplayable(&e))?;
+    let reference = neutral.hear(&baseline).map_err(|e| voice_failure(&e))?;
+    let keeping = Keeping::beside(&args.out)?;
+    let heard = hear(args, &space, &circuits, &neutral, &keeping, console)?;
+    let radii = Radii { alike: args.alike, within: args.within };
+    let figures = SurveyFigures::new(&space, &circuits, &heard, (baseline.voice.name(), &reference), radii);
+    fill(&figures, &mut shelf)?;
+    shelf.commit()?;
+    keeping.forget();
+    tell(args, &figures, console)
+}
+
+fn begin(args: &Args, combinations: usize) -> Result<Shelf, Failure> {
+    let names = FILES.map(str::to_owned);
+    let earlier: Vec<EntryName> = Vec::new();
+    let inputs: Vec<&str> = args.guitar.guitar.iter().map(String::as_str).collect();
+    Shelf::begin(&args.out, &names, earlier, BYTES_EACH * combinations as u64, &inputs)
+}
+
+/// Returns the combination that levels are told against.
+fn baseline<'g>(args: &Args, guitar: &'g Guitar, space: &Space<'g>) -> Result<Combination<'g>, Failure> {
+    let first = space.combination(0);
+    let named = |name: &str| (0..space.len()).map(|i| space.combination(i)).find(|c| c.voice.name() == name);
+    match (&args.baseline, first.voice.is_of_a_guitar()) {
+        (None, false) => Ok(first),
+        (None, true) => {
+            let voice = Voice::of_guitar("as it stands", Setting::standing(guitar));
+            Ok(Combination { voice, ..first })
+        }
+        (Some(name), true) => {
+            let voice = Voice::at_position(guitar, name).map_err(|e| position_failure(&e))?;
+            Ok(Combination { voice, ..first })
+        }
+        (Some(name), false) => named(name).ok_or_else(|| {
+            let hint = format!("name one as the results do, such as {}", first.voice.name());
+            Failure::input(format!("the baseline `{name}` is none of the combinations"), hint)
+        }),
+    }
+}
+
+/// Hears every circuit, going on from where an earlier run of the same survey was broken off.
+fn hear(
+    args: &Args,
+    space: &Space<'_>,
+    circuits: &[Circuit<'_>],
+    neutral: &Neutral<'_>,
+    keeping: &Keeping,
+    console: &mut Console,
+) -> Result<Vec<Heard>, Failure> {
+    let mut part = Part::begun(space, circuits);
+    if let Some(earlier) = keeping.found()? {
+        let done = earlier.heard.iter().flatten().count();
+        if part.take_up(earlier) {
+            console.note(format!("going on from {}: {done} of {} are done", keeping.shown(), circuits.len()));
+        } else {
+            console.warn(format!("{} is of another survey, and is replaced", keeping.shown()));
+        }
+    }
+    let bar = console.progress(circuits.len() as u64);
+    let workers = args.threads.map_or_else(|| available_parallelism().map_or(1, usize::from), usize::from);
+    let survey = part.survey.clone();
+    let (mut last, mut trouble) = (Instant::now(), None);
+    let mut watch = |heard: &[Option<Heard>]| {
+        bar.inc(1);
+        if last.elapsed() >= KEEP_EVERY {
+            let so_far = Part { survey: survey.clone(), heard: heard.to_vec() };
+            trouble = keeping.keep(&so_far).err();
+            last = Instant::now();
+        }
+        trouble.is_none()
+    };
+    bar.set_position(part.heard.iter().flatten().count() as u64);
+    let solved = Solving { workers }.hear(neutral, circuits, &mut part.heard, &mut watch);
+    bar.finish_and_clear();
+    if let Some(trouble) = trouble {
+        return Err(trouble);
+    }
+    solved.map_err(|e| voice_failure(&e))?;
+    Ok(part.heard.into_iter().flatten().collect())
+}
+
+/// The file beside the results that holds what an unfinished survey has heard.
+struct Keeping(PathBuf);
+
+impl Keeping {
+    fn beside(out: &Path) -> Result<Self, Failure> {
+        let absolute = std::path::absolute(out).ok();
+        let name = absolute.as_deref().and_then(Path::file_name);
+        match (name, absolute.as_ref()) {
+            (Some(name), Some(absolute)) => {
+                let mut name = name.to_owned();
+                name.push(".part");
+                Ok(Self(absolute.with_file_name(name)))
+            }
+            _ => Err(Failure::input(
+                format!("`{}` is no folder that results can go into", out.display()),
+                "choose another with --out",
+            )),
+        }
+    }
+
+    fn shown(&self) -> String {
+        format!("`{}`", self.0.display())
+    }
+
+    fn found(&self) -> Result<Option<Part>, Failure> {
+        if !self.0.exists() {
+            return Ok(None);
+        }
+        let refused = |why: String| {
+            let message = format!("{} stands where an unfinished survey is kept: {why}", self.shown());
+            Failure::input(message, "move it away, or choose another folder with --out")
+        };
+        let text = fs::read(&self.0).map_err(|e| refused(e.to_string()))?;
+        Part::read(&text).map(Some).map_err(|e| refused(e.to_string()))
+    }
+
+    fn keep(&self, part: &Part) -> Result<(), Failure> {
+        let written = NewFile::write(&self.0, &part.text(), Existing::Replace, &Inputs::new());
+        written.map_err(|e| folder_failure(&e))
+    }
+
+    /// Removes the file: the survey is whole. One that cannot be removed is known for another survey's, or the same
+    /// one's, the next time.
+    fn forget(&self) {
+        let _ = fs::remove_file(&self.0);
+    }
+}
+
+fn fill(figures: &SurveyFigures, shelf: &mut Shelf) -> Result<(), Failure> {
+    shelf.write("survey.csv", survey_rows(figures).as_bytes())?;
+    shelf.write_json("survey.json", figures)
+}
+
+fn space_failure(error: &SpaceError) -> Failure {
+    let hint = match error {
+        SpaceError::TooMany { .. } | SpaceError::TooManyCircuits { .. } => {
+            "name fewer with --arrangements, such as series,parallel,split-a, or one pickup with --pickup"
+        }
+        SpaceError::NoArrangement { .. } => "name some that every two-coil pickup has",
+        SpaceError::Voice(error) => return voice_failure(error),
+    };
+    Failure::input(error.to_string(), hint)
+}
+
+fn tell(args: &Args, figures: &SurveyFigures, console: &mut Console) -> Result<Outcome, Failure> {
+    if args.json {
+        console.result(to_json(figures))?;
+        return Ok(Outcome::Done);
+    }
+    let (keep, alike) = (&figures.keep, &figures.alike);
+    console.table(format!(
+        "{}\n{} combinations, {} different circuits, {} groups of near-duplicates (within {} dB)\n",
+        figures.guitar,
+        figures.combinations,
+        figures.circuits.len(),
+        alike.positions.len(),
+        alike.within_db
+    ))?;
+    console.table(wrapped(
+        &format!(
+            "{} positions keep the variety: each combination sounds within {} dB of one of them ({}). Levels are \
+             against {}.",
+            keep.positions.len(),
+            keep.within_db,
+            keep.proof(),
+            figures.baseline
+        ),
+        "",
+        "",
+    ))?;
+    console.table("")?;
+    console.table(kept(figures))?;
+    let titled = [("assumed", &figures.assumed), ("note", &figures.notes)];
+    let entries =
+        titled.iter().flat_map(|(title, list)| list.iter().map(move |entry| format!("{title}: {entry}")));
+    for line in entries.chain([format!("{}.", figures.distance), format!("This is {}.", figures.honesty)]) {
+        console.table(format!("\n{}", wrapped(&line, "", "  ")))?;
+    }
+    console.table(format!("\nThe survey is in {}.", args.out.display()))?;
+    Ok(Outcome::Done)
+}
+
+/// Returns the positions that are kept as a table.
+fn kept(figures: &SurveyFigures) -> Table {
+    let mut table = Table::new([
+        Column::words(["", "position"]),
+        Column::numbers(["reson.", "kHz"]),
+        Column::numbers(["", "Q"]),
+        Column::numbers(["level", "dB"]),
+        Column::words(["", "hum"]),
+        Column::words(["", "strings"]),
+        Column::numbers(["stands", "for"]),
+    ]);
+    let number = |value: Option<f64>, digits: usize| {
+        value.map_or_else(|| "–".to_owned(), |value| format!("{value:.digits$}").replace('-', "−"))
+    };
+    for position in figures.kept() {
+        let near = |other: &&drywire::survey::CircuitFigures| other.nearest.as_ref() == Some(&position.name);
+        let stands_for: usize = figures.circuits.iter().filter(near).map(|c| c.combinations.len()).sum();
+        table.row([
+            position.name.clone(),
+            number(position.resonance_hz.map(|f| f / 1000.0), 2),
+            number(position.q, 2),
+            number(position.level_db, 1),
+            position
+                .hum_db
+                .map_or_else(|| "cancels".to_owned(), |hum| format!("{} dB", number(Some(hum), 1))),
+            if position.in_phase { "in phase" } else { "against" }.to_owned(),
+            stands_for.to_string(),
+        ]);
+    }
+    table
+}

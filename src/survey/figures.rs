@@ -1,0 +1,195 @@
+//! What is told of a survey.
+
+use serde::{Deserialize, Serialize};
+
+use super::{Circuit, Cover, DISTANCE, Heard, Points, Proof, Space};
+use crate::guitar::Pickup;
+use crate::report::{HONESTY, SCHEMA, finite};
+
+/// The distances by which combinations are told apart, in dB.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Radii {
+    /// Up to this far from one another combinations are near-duplicates.
+    pub alike: f64,
+    /// Every combination is to lie within this of one that is kept.
+    pub within: f64,
+}
+
+/// The figures of a survey, `survey.json`.
+///
+/// A field is `null` where there is no such figure, never a number that is not finite.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct SurveyFigures {
+    /// The form of the data.
+    pub schema: u32,
+    /// The program and its version.
+    pub program: String,
+    /// What these figures are, in one sentence.
+    pub honesty: String,
+    /// The guitar's name.
+    pub guitar: String,
+    /// The pickups that are heard.
+    pub pickups: Vec<String>,
+    /// What levels are told against.
+    pub baseline: String,
+    /// What all was heard with, in words.
+    pub source: String,
+    /// How distances are measured, in words.
+    pub distance: String,
+    /// How many combinations there are.
+    pub combinations: usize,
+    /// The groups of near-duplicates: each combination lies near its group's.
+    pub alike: CoverFigures,
+    /// The smallest set of positions that was found near which all others lie.
+    pub keep: CoverFigures,
+    /// Values that were assumed, in words.
+    pub assumed: Vec<String>,
+    /// Remarks, in words.
+    pub notes: Vec<String>,
+    /// One entry a circuit, in the order in which they first come up.
+    pub circuits: Vec<CircuitFigures>,
+}
+
+/// A set of positions near which all others lie.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct CoverFigures {
+    /// How near, in dB.
+    pub within_db: f64,
+    /// The positions, by name.
+    pub positions: Vec<String>,
+    /// No set of fewer than this exists.
+    pub at_least: usize,
+    /// Whether no smaller set exists.
+    pub is_fewest: bool,
+    /// The distances between the positions, row by row; left out where they are many.
+    pub distances_db: Vec<Vec<f64>>,
+}
+
+/// What is told of a circuit.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct CircuitFigures {
+    /// What of it is heard, by name.
+    pub name: String,
+    /// The combinations that are this circuit, by name.
+    pub combinations: Vec<String>,
+    /// The resonance's frequency.
+    pub resonance_hz: Option<f64>,
+    /// Its quality factor.
+    pub q: Option<f64>,
+    /// The RMS level against the baseline.
+    pub level_db: Option<f64>,
+    /// The K-weighted level against the baseline.
+    pub loudness_lu: Option<f64>,
+    /// The hum at 100 Hz against one coil alone; null: cancels.
+    pub hum_db: Option<f64>,
+    /// Whether the strings sound in phase.
+    pub in_phase: bool,
+    /// The resistance at the jack with nothing plugged in.
+    pub dc_at_jack_ohm: Option<f64>,
+    /// The name of its group of near-duplicates; null where it is silent.
+    pub group: Option<String>,
+    /// The nearest of the positions that are kept, and how far it is.
+    pub nearest: Option<String>,
+    /// How far, in dB.
+    pub nearest_db: Option<f64>,
+    /// The levels in third octaves, 50 Hz to 10 kHz, in dB.
+    pub third_octaves_db: Vec<f64>,
+}
+
+/// Larger distance matrices are left out.
+const MOST_DISTANCES: usize = 60;
+
+impl SurveyFigures {
+    /// Returns the figures of `circuits`, each with what was `heard` of it, told against `baseline`.
+    pub fn new(
+        space: &Space<'_>,
+        circuits: &[Circuit<'_>],
+        heard: &[Heard],
+        (baseline, reference): (&str, &Heard),
+        radii: Radii,
+    ) -> Self {
+        let guitar = space.guitar();
+        let sounding: Vec<usize> = (0..heard.len()).filter(|i| heard[*i].rms_dbfs.is_some()).collect();
+        let points = Points::of(sounding.iter().map(|i| &*heard[*i].third_octaves_db));
+        let name = |point: usize| circuits[sounding[point]].first.voice.name().to_owned();
+        let (alike, keep) = (Cover::greedy(&points, radii.alike), Cover::of(&points, radii.within));
+        let difference = |own: Option<f64>, base: Option<f64>| own.zip(base).map(|(own, base)| own - base);
+        let figures = circuits.iter().zip(heard).enumerate().map(|(i, (circuit, heard))| {
+            let point = sounding.binary_search(&i).ok();
+            let nearest = point.map(|point| keep.chosen[keep.nearest[point]]);
+            CircuitFigures {
+                name: circuit.first.voice.name().to_owned(),
+                combinations: circuit
+                    .combinations
+                    .iter()
+                    .map(|place| space.combination(*place).voice.name().to_owned())
+                    .collect(),
+                resonance_hz: heard.resonance_hz,
+                q: heard.q,
+                level_db: difference(heard.rms_dbfs, reference.rms_dbfs),
+                loudness_lu: difference(heard.k_weighted_lufs, reference.k_weighted_lufs),
+                hum_db: heard.hum_db,
+                in_phase: heard.in_phase,
+                dc_at_jack_ohm: heard.dc_at_jack_ohm,
+                group: point.map(|point| name(alike.chosen[alike.nearest[point]])),
+                nearest: nearest.map(name),
+                nearest_db: point.zip(nearest).and_then(|(a, b)| finite(points.distance(a, b))),
+                third_octaves_db: heard.third_octaves_db.clone(),
+            }
+        });
+        let own = space.pickups().into_iter().flat_map(Pickup::assumed).cloned();
+        let silent = heard.len() - sounding.len();
+        let notes = (silent > 0).then(|| format!("{silent} of the circuits are silent and have no distance"));
+        Self {
+            schema: SCHEMA,
+            program: concat!("drywire ", env!("CARGO_PKG_VERSION")).to_owned(),
+            honesty: HONESTY.to_owned(),
+            guitar: guitar.name().to_owned(),
+            pickups: space.pickups().iter().map(|pickup| pickup.name().to_string()).collect(),
+            baseline: baseline.to_owned(),
+            source: "an open chord, plucked for this guitar, with a channel for each coil".to_owned(),
+            distance: DISTANCE.to_owned(),
+            combinations: space.len(),
+            alike: CoverFigures::new(radii.alike, &alike, &points, name),
+            keep: CoverFigures::new(radii.within, &keep, &points, name),
+            assumed: own.chain(guitar.assumed().iter().cloned()).collect(),
+            notes: guitar.notes().iter().cloned().chain(notes).collect(),
+            circuits: figures.collect(),
+        }
+    }
+
+    /// Returns the circuits that are kept.
+    pub fn kept(&self) -> impl Iterator<Item = &CircuitFigures> {
+        self.circuits.iter().filter(|circuit| self.keep.positions.contains(&circuit.name))
+    }
+}
+
+impl CoverFigures {
+    fn new(within: f64, cover: &Cover, points: &Points, name: impl Fn(usize) -> String) -> Self {
+        let count = cover.chosen.len();
+        let row = |i: &usize| cover.chosen.iter().map(|j| points.distance(*i, *j)).collect();
+        Self {
+            within_db: within,
+            positions: cover.chosen.iter().map(|point| name(*point)).collect(),
+            at_least: match cover.proof {
+                Proof::Fewest => count,
+                Proof::AtLeast(bound) => bound,
+            },
+            is_fewest: cover.proof == Proof::Fewest,
+            distances_db: if count > MOST_DISTANCES {
+                Vec::new()
+            } else {
+                cover.chosen.iter().map(row).collect()
+            },
+        }
+    }
+
+    /// Returns in words how good the set is known to be.
+    pub fn proof(&self) -> String {
+        if self.is_fewest {
+            "no smaller set will do".to_owned()
+        } else {
+            format!("found step by step; no set of fewer than {} will do", self.at_least)
+        }
+    }
+}
