@@ -119,7 +119,7 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     let mut figures = figures_of(&guitar, scope, &responses, baseline)?;
 
     let mut shelf = begin(args, &order)?;
-    fill(&order, &mut figures, &mut shelf, "", args.excerpt, console)?;
+    fill(&order, &mut figures, &mut shelf, args.excerpt, console)?;
     shelf.commit()?;
     tell(args, &figures, console)
 }
@@ -228,47 +228,47 @@ fn order<'o>(
 }
 
 fn begin(args: &Args, order: &Order<'_>) -> Result<Shelf, Failure> {
-    let names = names_of(order, "");
+    let names = names_of(order);
     let bytes = order.bytes().map_err(|e| set_failure(&e.into()))?;
     let inputs = [&args.source, &args.guitar.guitar, &args.recorded_guitar];
     let inputs: Vec<&str> = inputs.into_iter().flatten().map(String::as_str).collect();
     Shelf::begin(&args.out, &names, earlier_files(&args.out, ""), bytes, &inputs)
 }
 
-/// Returns the names of a set's files, each behind `place`.
-pub(crate) fn names_of(order: &Order<'_>, place: &str) -> Vec<String> {
-    let told = ["figures.csv", "response.svg", "response.png", "listen.html", FIGURES].map(str::to_owned);
-    let names = order.file_names().into_iter().chain(order.impulse_names()).chain(told);
-    names.map(|name| format!("{place}{name}")).collect()
+/// What a set holds beside its sound files.
+pub(crate) const TOLD: [&str; 5] = ["figures.csv", "response.svg", "response.png", "listen.html", FIGURES];
+
+/// Returns the names of a set's files.
+pub(crate) fn names_of(order: &Order<'_>) -> Vec<String> {
+    let names = order.file_names().into_iter().chain(order.impulse_names());
+    names.chain(TOLD.map(str::to_owned)).collect()
 }
 
-/// Writes the set's sound files, its table, its pictures and its figures, their names behind `place`.
+/// Writes the set's sound files, its table, its pictures and its figures.
 pub(crate) fn fill(
     order: &Order<'_>,
     figures: &mut SetFigures,
     shelf: &mut Shelf,
-    place: &str,
     excerpt: Option<Seconds>,
     console: &mut Console,
 ) -> Result<(), Failure> {
     let bar = console.progress(order.frames_to_read());
-    let filled =
-        order.fill(figures, &mut |name| shelf.open(&format!("{place}{name}")), &|frames| bar.inc(frames));
+    let filled = order.fill(figures, &mut |name| shelf.open(name), &|frames| bar.inc(frames));
     bar.finish_and_clear();
     let filled = filled.map_err(|e| set_failure(&e))?;
     for (name, impulse) in order.impulse_names().iter().zip(filled.impulses.iter().flat_map(|i| &i.files)) {
-        shelf.write(&format!("{place}{name}"), impulse)?;
+        shelf.write(name, impulse)?;
     }
-    shelf.write(&format!("{place}figures.csv"), set_rows(figures).as_bytes())?;
+    shelf.write("figures.csv", set_rows(figures).as_bytes())?;
     let picture = picture(order, figures, &filled.spectra)?;
     let [light, dark] = [Theme::Light, Theme::Dark].map(|theme| svg(&picture, theme));
-    shelf.write(&format!("{place}response.svg"), svg(&picture, Theme::Adaptive).as_bytes())?;
+    shelf.write("response.svg", svg(&picture, Theme::Adaptive).as_bytes())?;
     let bitmap = png(&picture, Theme::Light)
         .map_err(|e| Failure::input(e.to_string(), "leave some arrangements out"))?;
-    shelf.write(&format!("{place}response.png"), &bitmap)?;
+    shelf.write("response.png", &bitmap)?;
     let page = page(order, figures, filled.by, excerpt, [light, dark])?;
-    shelf.write(&format!("{place}listen.html"), page.as_bytes())?;
-    shelf.write_json(&format!("{place}{FIGURES}"), figures)
+    shelf.write("listen.html", page.as_bytes())?;
+    shelf.write_json(FIGURES, figures)
 }
 
 fn page(

@@ -8,17 +8,23 @@ use std::time::{Duration, Instant};
 use clap::Args as ClapArgs;
 use drywire::folder::{EntryName, Existing, Inputs, NewFile};
 use drywire::guitar::Guitar;
-use drywire::report::{Column, Table};
-use drywire::response::{Setting, Voice};
+use drywire::page::survey_page;
+use drywire::plot::{Map, Theme, png, svg};
+use drywire::render::{MatchBy, Model, Studio};
+use drywire::response::{Setting, Voice, VoiceResponse};
+use drywire::set::Order;
+use drywire::sound::Depth;
 use drywire::survey::{
     Circuit, Combination, Heard, Neutral, Part, Radii, Solving, Space, SpaceError, SurveyFigures, survey_rows,
 };
 use drywire::wiring::Arrangement;
 
 use super::choose::{GuitarArgs, voice_failure};
+use super::figures::figures_of;
+use super::hear::{self as set, TOLD, names_of, set_failure};
 use super::positions::position_failure;
-use super::shelf::{Shelf, folder_failure, to_json};
-use super::source::unplayable;
+use super::shelf::{Shelf, earlier_files, folder_failure, to_json};
+use super::source::{plucked, unplayable};
 use super::wrap::wrapped;
 use super::{Console, Failure, Outcome};
 
@@ -53,6 +59,9 @@ pub(crate) struct Args {
     /// Combinations up to this far apart are near-duplicates
     #[arg(long, value_name = "DB", default_value = "1", value_parser = decibels)]
     alike: f64,
+    /// Also render the positions that are kept, as a set in DIR/heard
+    #[arg(long)]
+    hear: bool,
     /// The folder of the results; other files in it are left alone
     #[arg(long, value_name = "DIR", default_value = "drywire-survey")]
     out: PathBuf,
@@ -71,7 +80,11 @@ fn decibels(text: &str) -> Result<f64, String> {
 }
 
 /// The files of a survey, the one that tells of all last.
-const FILES: [&str; 2] = ["survey.csv", "survey.json"];
+const FILES: [&str; 5] = ["survey.csv", "survey.svg", "survey.png", "survey.html", "survey.json"];
+/// Where in the folder of the results the positions that are kept can be heard.
+const HEARD: &str = "heard/";
+/// More positions than this make a page that nobody listens through.
+const MOST_HEARD: usize = 24;
 /// What is heard so far is kept at least this often.
 const KEEP_EVERY: Duration = Duration::from_secs(1);
 /// What a survey's files take is less than this for each combination.
@@ -81,6 +94,11 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     let guitar = args.guitar.guitar()?;
     let pickup = args.guitar.pickup.as_ref().map(|_| args.guitar.pickup(&guitar)).transpose()?;
     let space = Space::new(&guitar, pickup, &args.arrangements).map_err(|e| space_failure(&e))?;
+    if args.hear && guitar.joined().is_empty() && space.pickups().len() > 1 {
+        let message =
+            "a set is of one pickup or of pickups that are joined, and this guitar's are not joined";
+        return Err(Failure::input(message, "name one with --pickup, or add a table headed [[selector]]"));
+    }
     let baseline = baseline(args, &guitar, &space)?;
     let circuits = space.circuits().map_err(|e| space_failure(&e))?;
     let mut shelf = begin(args, space.len())?;
@@ -93,14 +111,83 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     fill(&figures, &mut shelf)?;
     shelf.commit()?;
     keeping.forget();
+    if args.hear {
+        render(args, &guitar, &circuits, &figures, console)?;
+    }
     tell(args, &figures, console)
 }
 
 fn begin(args: &Args, combinations: usize) -> Result<Shelf, Failure> {
     let names = FILES.map(str::to_owned);
-    let earlier: Vec<EntryName> = Vec::new();
-    let inputs: Vec<&str> = args.guitar.guitar.iter().map(String::as_str).collect();
-    Shelf::begin(&args.out, &names, earlier, BYTES_EACH * combinations as u64, &inputs)
+    let earlier = earlier_files(&args.out, HEARD);
+    // What an earlier survey rendered need not be what this one keeps.
+    let told = TOLD.iter().filter(|_| !earlier.is_empty());
+    let told: Vec<EntryName> =
+        told.filter_map(|name| EntryName::new(&format!("{HEARD}{name}")).ok()).collect();
+    let bytes = BYTES_EACH * combinations as u64;
+    Shelf::begin(&args.out, &names, [earlier, told].concat(), bytes, &inputs(args))
+}
+
+fn inputs(args: &Args) -> Vec<&str> {
+    args.guitar.guitar.iter().map(String::as_str).collect()
+}
+
+/// Renders the positions that are kept, as `hear` does.
+fn render(
+    args: &Args,
+    guitar: &Guitar,
+    circuits: &[Circuit<'_>],
+    figures: &SurveyFigures,
+    console: &mut Console,
+) -> Result<(), Failure> {
+    let kept: Vec<&Circuit<'_>> = circuits
+        .iter()
+        .filter(|c| figures.keep.positions.iter().any(|name| name == c.first.voice.name()))
+        .collect();
+    let Some(scope) = kept.first().map(|circuit| circuit.first.scope) else {
+        console.warn("every combination is silent, and nothing is rendered");
+        return Ok(());
+    };
+    if kept.len() > MOST_HEARD {
+        console.warn(format!(
+            "{} positions are kept, more than the {MOST_HEARD} that are rendered at most; ask for fewer with a larger \
+             --within",
+            kept.len()
+        ));
+        return Ok(());
+    }
+    let responses = kept.iter().map(|circuit| circuit.first.voice.response(guitar, scope));
+    let responses: Vec<VoiceResponse> = responses.collect::<Result<_, _>>().map_err(|e| voice_failure(&e))?;
+    let source = plucked(guitar, scope)?;
+    let studio = Studio {
+        guitar,
+        scope,
+        rate_hz: source.sound.rate_hz(),
+        source_channels: source.sound.channels(),
+        channels: source.channels,
+        model: Model::Circuit,
+        recorded: None,
+    };
+    let order = Order {
+        studio,
+        sound: &source.sound,
+        responses: &responses,
+        baseline: 0,
+        by: MatchBy::Loudness,
+        depth: Depth::Pcm24,
+        with_impulses: false,
+        workers: workers(args),
+    };
+    let mut set = figures_of(guitar, scope, &responses, 0)?;
+    let out = args.out.join(HEARD);
+    let bytes = order.bytes().map_err(|e| set_failure(&e.into()))?;
+    let mut shelf = Shelf::begin(&out, &names_of(&order), earlier_files(&out, ""), bytes, &inputs(args))?;
+    set::fill(&order, &mut set, &mut shelf, None, console)?;
+    shelf.commit()
+}
+
+fn workers(args: &Args) -> usize {
+    args.threads.map_or_else(|| available_parallelism().map_or(1, usize::from), usize::from)
 }
 
 /// Returns the combination that levels are told against.
@@ -143,7 +230,7 @@ fn hear(
         }
     }
     let bar = console.progress(circuits.len() as u64);
-    let workers = args.threads.map_or_else(|| available_parallelism().map_or(1, usize::from), usize::from);
+    let workers = workers(args);
     let survey = part.survey.clone();
     let (mut last, mut trouble) = (Instant::now(), None);
     let mut watch = |heard: &[Option<Heard>]| {
@@ -215,6 +302,13 @@ impl Keeping {
 
 fn fill(figures: &SurveyFigures, shelf: &mut Shelf) -> Result<(), Failure> {
     shelf.write("survey.csv", survey_rows(figures).as_bytes())?;
+    let map = Map::new(figures);
+    shelf.write("survey.svg", svg(&map, Theme::Adaptive).as_bytes())?;
+    let [light, dark] = [Theme::Light, Theme::Dark].map(|theme| svg(&map, theme));
+    shelf.write("survey.html", survey_page(figures, [light, dark]).as_bytes())?;
+    let bitmap =
+        png(&map, Theme::Light).map_err(|e| Failure::input(e.to_string(), "ask for fewer positions"))?;
+    shelf.write("survey.png", &bitmap)?;
     shelf.write_json("survey.json", figures)
 }
 
@@ -234,67 +328,20 @@ fn tell(args: &Args, figures: &SurveyFigures, console: &mut Console) -> Result<O
         console.result(to_json(figures))?;
         return Ok(Outcome::Done);
     }
-    let (keep, alike) = (&figures.keep, &figures.alike);
-    console.table(format!(
-        "{}\n{} combinations, {} different circuits, {} groups of near-duplicates (within {} dB)\n",
-        figures.guitar,
-        figures.combinations,
-        figures.circuits.len(),
-        alike.positions.len(),
-        alike.within_db
-    ))?;
+    console.table(format!("{}\n{}\n", figures.guitar, figures.count()))?;
     console.table(wrapped(
-        &format!(
-            "{} positions keep the variety: each combination sounds within {} dB of one of them ({}). Levels are \
-             against {}.",
-            keep.positions.len(),
-            keep.within_db,
-            keep.proof(),
-            figures.baseline
-        ),
+        &format!("{} Levels are against {}.", figures.verdict(), figures.baseline),
         "",
         "",
     ))?;
     console.table("")?;
-    console.table(kept(figures))?;
+    console.table(figures.kept_table())?;
     let titled = [("assumed", &figures.assumed), ("note", &figures.notes)];
     let entries =
         titled.iter().flat_map(|(title, list)| list.iter().map(move |entry| format!("{title}: {entry}")));
-    for line in entries.chain([format!("{}.", figures.distance), format!("This is {}.", figures.honesty)]) {
+    for line in entries.chain([figures.distance.clone(), format!("This is {}.", figures.honesty)]) {
         console.table(format!("\n{}", wrapped(&line, "", "  ")))?;
     }
     console.table(format!("\nThe survey is in {}.", args.out.display()))?;
     Ok(Outcome::Done)
-}
-
-/// Returns the positions that are kept as a table.
-fn kept(figures: &SurveyFigures) -> Table {
-    let mut table = Table::new([
-        Column::words(["", "position"]),
-        Column::numbers(["reson.", "kHz"]),
-        Column::numbers(["", "Q"]),
-        Column::numbers(["level", "dB"]),
-        Column::words(["", "hum"]),
-        Column::words(["", "strings"]),
-        Column::numbers(["stands", "for"]),
-    ]);
-    let number = |value: Option<f64>, digits: usize| {
-        value.map_or_else(|| "–".to_owned(), |value| format!("{value:.digits$}").replace('-', "−"))
-    };
-    for position in figures.kept() {
-        let near = |other: &&drywire::survey::CircuitFigures| other.nearest.as_ref() == Some(&position.name);
-        let stands_for: usize = figures.circuits.iter().filter(near).map(|c| c.combinations.len()).sum();
-        table.row([
-            position.name.clone(),
-            number(position.resonance_hz.map(|f| f / 1000.0), 2),
-            number(position.q, 2),
-            number(position.level_db, 1),
-            position
-                .hum_db
-                .map_or_else(|| "cancels".to_owned(), |hum| format!("{} dB", number(Some(hum), 1))),
-            if position.in_phase { "in phase" } else { "against" }.to_owned(),
-            stands_for.to_string(),
-        ]);
-    }
-    table
 }

@@ -1,4 +1,5 @@
-//! `listen.html`: one file that plays a set, by itself, without any network.
+//! `listen.html`: one file that plays a set, by itself, without any network; and `survey.html`, one to look through a
+//! survey.
 //!
 //! The page carries the source once, at 24 bits, and for each voice the equations of its circuit. Its script solves
 //! them, makes the kernels as the program does, and hears the source through all of them at once; so knobs can be
@@ -16,11 +17,13 @@
 mod excerpt;
 mod html;
 mod payload;
+mod survey;
 mod values;
 
 pub use excerpt::{Excerpt, USUAL_EXCERPT};
+pub use survey::survey_page;
 
-use html::{allowed, base64, escaped, filled, json_in_script, list, table};
+use html::{base64, escaped, filled, json_in_script, list, policy, table};
 use payload::Payload;
 
 use crate::cautions;
@@ -101,11 +104,7 @@ pub fn listen_page(data: &PageData<'_>) -> Result<String, PageError> {
     let payload = Payload::of(data, unit)?;
     let json = serde_json::to_string(&payload).expect("the payload holds nothing that JSON cannot");
     let figures = data.figures;
-    let policy = format!(
-        "default-src 'none'; script-src {}; style-src {}; img-src data:; base-uri 'none'; form-action 'none'",
-        allowed(SCRIPT),
-        allowed(STYLE)
-    );
+    let policy = policy(SCRIPT, STYLE);
     let assumed = [figures.assumed.as_slice(), figures.notes.as_slice()].concat();
     Ok(filled(
         TEMPLATE,

@@ -1,6 +1,6 @@
-//! Pictures of a set: responses at the jack, their differences, spectra and levels, as SVG and as PNG.
+//! Pictures of a set, responses at the jack, their differences, spectra and levels, and of a survey, as SVG and as PNG.
 //!
-//! The data's way: what is told of a set becomes a [`Picture`]; a picture is composed into a scene of plain marks,
+//! The data's way: what is told of a set becomes a [`Picture`], what is told of a survey a [`Map`]; a picture is composed into a scene of plain marks,
 //! once for a wide and once for a narrow sheet; a scene is drawn. The SVG holds both sheets and shows the one that
 //! fits, so that one file can be read on a bench and on a phone. It carries its typeface (two weights, 45 kB as
 //! text): labels are placed by measured widths, so that only the measured typeface keeps them apart for certain.
@@ -25,16 +25,22 @@ mod levels;
 
 mod sheet;
 
+mod map;
+
+mod subject;
+
 mod pen;
 
 mod svg;
 
 mod png;
 
+pub use map::Map;
 pub use palette::Theme;
 pub use pen::PlotError;
 pub use picture::{BandPoint, Panel, Picture};
 pub use png::png;
+pub use subject::Subject;
 pub use svg::svg;
 
 #[cfg(test)]

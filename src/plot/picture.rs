@@ -221,7 +221,7 @@ fn footing(figures: &SetFigures) -> Vec<String> {
 
 /// Returns `text` without what is no letter, and not without end: control characters, which XML forbids, and
 /// characters that turn the direction of writing, which would let a name rearrange the words beside it.
-fn plain(text: &str) -> String {
+pub(super) fn plain(text: &str) -> String {
     let unseen = |c: char| {
         c.is_control()
             || matches!(c, '\u{61c}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}')

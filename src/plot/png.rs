@@ -9,9 +9,9 @@ use plotters::backend::BitMapBackend;
 use super::face::LINE;
 use super::palette::{Ink, Theme};
 use super::pen::{Pen, PlotError};
-use super::picture::Picture;
 use super::scene::{Mark, count};
 use super::sheet::WIDE;
+use super::subject::Subject;
 use super::trace;
 
 /// The bitmap's pixels for each unit of the sheet: for screens of double density, and for print.
@@ -30,8 +30,9 @@ const CHANNELS: usize = 3;
 ///
 /// # Errors
 /// [`PlotError`] where a mark cannot be drawn or the file cannot be written to memory.
-pub fn png(picture: &Picture, theme: Theme) -> Result<Vec<u8>, PlotError> {
-    let scene = WIDE.composed(picture, WIDE.height(picture).ceil());
+pub fn png<'p>(picture: impl Into<Subject<'p>>, theme: Theme) -> Result<Vec<u8>, PlotError> {
+    let picture = picture.into();
+    let scene = picture.composed(WIDE, picture.height(WIDE).ceil());
     let (width, height) = (DENSITY * count(scene.width), DENSITY * count(scene.height));
     let marks: Vec<Mark> = scene.marks.iter().flat_map(pieces).collect();
     let row = width as usize * CHANNELS;

@@ -14,27 +14,27 @@ use crate::quantity::engineering;
 pub(super) struct Sheet {
     pub(super) width: f64,
     /// Left and right of everything.
-    margin: f64,
+    pub(super) margin: f64,
     /// From the sheet's left edge to the panels, with room for what is written at their axes.
-    gutter: f64,
-    title: f64,
-    subtitle: f64,
-    heading: f64,
-    label: f64,
-    tick: f64,
-    note: f64,
-    row: f64,
-    line: f64,
-    sample: f64,
+    pub(super) gutter: f64,
+    pub(super) title: f64,
+    pub(super) subtitle: f64,
+    pub(super) heading: f64,
+    pub(super) label: f64,
+    pub(super) tick: f64,
+    pub(super) note: f64,
+    pub(super) row: f64,
+    pub(super) line: f64,
+    pub(super) sample: f64,
     /// The least heights of the response's panel, of what it grows by for each curve above four, whose labels need
     /// room, and of the panels below it.
-    response: f64,
+    pub(super) response: f64,
     more: f64,
     lesser: f64,
     /// From where the last thing ended to a panel's upper edge: space and the heading.
-    above: f64,
-    /// Whether the levels' axis is written out.
-    scale: bool,
+    pub(super) above: f64,
+    /// Whether there is room to write the levels' axis out, and what belongs together in one line.
+    pub(super) scale: bool,
 }
 
 /// For desks, paper and bitmaps.
@@ -108,13 +108,13 @@ impl Sheet {
         } else {
             0.0
         };
-        self.head() + panels + self.below_panels() + levels + self.foot(picture)
+        self.head() + panels + self.below_panels() + levels + self.foot(&picture.footing)
     }
 
     /// Returns the picture composed into a sheet of `height`, at least [`Sheet::height`].
     pub(super) fn composed(self, picture: &Picture, height: f64) -> Scene {
         let mut scene = Scene { width: self.width, height, marks: Vec::new() };
-        self.headline(&mut scene, picture);
+        self.headline(&mut scene, &picture.title, &picture.subtitle);
         let panels = self.panels(picture);
         let spare = (height - self.height(picture)).max(0.0);
         let levels = if has_levels(picture) { LEVELS_SHARE } else { 0.0 };
@@ -140,26 +140,30 @@ impl Sheet {
             let sides = (self.margin, self.width - self.margin, y + self.above);
             levels::draw(&mut scene, sides, &picture.voices, rows);
         }
-        let notes = self.notes(picture);
-        for (i, line) in notes.iter().rev().enumerate() {
-            let at = Point::new(self.margin, height - 1.0 * self.note - 1.4 * self.note * i as f64);
-            scene.text(at, line, (self.note, Weight::Regular), Anchor::Start, Ink::Soft);
-        }
+        self.footing(&mut scene, &picture.footing);
         scene
     }
 
-    fn headline(self, scene: &mut Scene, picture: &Picture) {
+    /// Writes paragraphs at the sheet's foot.
+    pub(super) fn footing(self, scene: &mut Scene, paragraphs: &[String]) {
+        for (i, line) in self.notes(paragraphs).iter().rev().enumerate() {
+            let at = Point::new(self.margin, scene.height - 1.0 * self.note - 1.4 * self.note * i as f64);
+            scene.text(at, line, (self.note, Weight::Regular), Anchor::Start, Ink::Soft);
+        }
+    }
+
+    pub(super) fn headline(self, scene: &mut Scene, title: &str, subtitle: &str) {
         let room = self.width - 2.0 * self.margin;
-        let title = cut(&picture.title, Weight::Strong, self.title, room);
+        let title = cut(title, Weight::Strong, self.title, room);
         let at = Point::new(self.margin, 1.75 * self.title);
         scene.text(at, title, (self.title, Weight::Strong), Anchor::Start, Ink::Text);
-        let subtitle = cut(&picture.subtitle, Weight::Regular, self.subtitle, room);
+        let subtitle = cut(subtitle, Weight::Regular, self.subtitle, room);
         let at = Point::new(self.margin, 1.75 * self.title + 1.6 * self.subtitle);
         scene.text(at, subtitle, (self.subtitle, Weight::Regular), Anchor::Start, Ink::Soft);
     }
 
     /// Writes a panel's heading below `y` and returns where it ends.
-    fn heading(self, scene: &mut Scene, y: f64, heading: &str, unit: &str) -> f64 {
+    pub(super) fn heading(self, scene: &mut Scene, y: f64, heading: &str, unit: &str) -> f64 {
         let base = y + self.above - 0.7 * self.heading;
         let room = self.width - 2.0 * self.margin;
         let heading = cut(heading, Weight::Strong, self.heading, room);
@@ -257,9 +261,9 @@ impl Sheet {
         picture.voices.iter().enumerate().map(curve).collect()
     }
 
-    fn notes(self, picture: &Picture) -> Vec<String> {
+    fn notes(self, paragraphs: &[String]) -> Vec<String> {
         let room = self.width - 2.0 * self.margin;
-        picture.footing.iter().flat_map(|paragraph| wrapped(paragraph, self.note, room)).collect()
+        paragraphs.iter().flat_map(|paragraph| wrapped(paragraph, self.note, room)).collect()
     }
 
     fn setting(self, every: bool, frequencies: bool) -> Setting {
@@ -278,7 +282,7 @@ impl Sheet {
         }
     }
 
-    fn head(self) -> f64 {
+    pub(super) fn head(self) -> f64 {
         1.75 * self.title + 2.0 * self.subtitle
     }
 
@@ -286,8 +290,8 @@ impl Sheet {
         2.0 * self.tick
     }
 
-    fn foot(self, picture: &Picture) -> f64 {
-        1.4 * self.note * self.notes(picture).len() as f64 + 1.6 * self.note
+    pub(super) fn foot(self, paragraphs: &[String]) -> f64 {
+        1.4 * self.note * self.notes(paragraphs).len() as f64 + 1.6 * self.note
     }
 }
 

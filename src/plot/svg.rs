@@ -9,9 +9,9 @@ use plotters::backend::SVGBackend;
 use super::face::CARRIED;
 use super::palette::{Ink, Theme};
 use super::pen::Pen;
-use super::picture::Picture;
 use super::scene::{Mark, Scene, count};
 use super::sheet::{NARROW, WIDE};
+use super::subject::Subject;
 
 /// The drawing library's canvas is this many times the sheet, because it knows whole pixels only.
 const FINE: f64 = 10.0;
@@ -25,8 +25,9 @@ const WRITTEN_SIZE: f64 = 1.24;
 const WRITTEN_RISE: f64 = 0.76;
 
 /// Returns `picture` as an SVG document.
-pub fn svg(picture: &Picture, theme: Theme) -> String {
-    let ratio = (WIDE.height(picture) / WIDE.width).max(NARROW.height(picture) / NARROW.width);
+pub fn svg<'p>(picture: impl Into<Subject<'p>>, theme: Theme) -> String {
+    let picture = picture.into();
+    let ratio = (picture.height(WIDE) / WIDE.width).max(picture.height(NARROW) / NARROW.width);
     let (width, height) = (WIDE.width, (WIDE.width * ratio).ceil());
     let mut text = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" width=\"{width}\" height=\"{height}\" viewBox=\"0 0 \
@@ -34,12 +35,12 @@ pub fn svg(picture: &Picture, theme: Theme) -> String {
         FINE * width,
         FINE * height,
         ROOT,
-        escaped(&format!("Response at the jack: {}", picture.title)),
+        escaped(&picture.title()),
         escaped(&picture.described()),
         styles(theme),
     );
     for (class, hidden, sheet) in [("dw-wide", "", WIDE), ("dw-narrow", " display=\"none\"", NARROW)] {
-        let scene = sheet.composed(picture, height * sheet.width / width);
+        let scene = picture.composed(sheet, height * sheet.width / width);
         let scale = width / sheet.width;
         let _ = write!(
             text,

@@ -8,11 +8,11 @@
 use crate::measure::CrossSpectrum;
 
 /// The formula in words, for outputs.
-pub const DISTANCE: &str = "distance between two combinations: the root of the weighted mean square, over the third \
+pub const DISTANCE: &str = "Distance between two combinations: the root of the weighted mean square, over the third \
 octaves from 50 Hz to 10 kHz, of the difference between their levels with a neutral source (an open chord), after the \
-level match that makes it least; a band counts by the number of the ear's filters in it (ERB, Glasberg and Moore 1990); \
+level match that makes it least. A band counts by the number of the ear's filters in it (ERB, Glasberg and Moore 1990); \
 levels more than 50 dB below a spectrum's highest are taken as 50 dB below it. The formula, its floor and its thresholds \
-are a convention, no source: 1 dB is about what can just be told side by side, 3 dB is plain";
+are a convention, no source: 1 dB is about what can just be told side by side, 3 dB is plain.";
 
 /// Below its highest band by more than this, a spectrum is taken to be inaudible beside the rest. A convention.
 const FLOOR_DB: f64 = 50.0;

@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{Circuit, Cover, DISTANCE, Heard, Points, Proof, Space};
 use crate::guitar::Pickup;
-use crate::report::{HONESTY, SCHEMA, finite};
+use crate::report::{Column, HONESTY, SCHEMA, Table, finite, signed};
 
 /// The distances by which combinations are told apart, in dB.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -158,6 +158,59 @@ impl SurveyFigures {
         }
     }
 
+    /// Returns in words how many combinations, circuits and groups there are.
+    pub fn count(&self) -> String {
+        format!(
+            "{} combinations, {} different circuits, {} groups of near-duplicates (within {} dB)",
+            self.combinations,
+            self.circuits.len(),
+            self.alike.positions.len(),
+            self.alike.within_db
+        )
+    }
+
+    /// Returns in words how many positions are enough.
+    pub fn verdict(&self) -> String {
+        let proof = if self.keep.is_fewest {
+            "no smaller set will do".to_owned()
+        } else {
+            format!("found step by step; no set of fewer than {} will do", self.keep.at_least)
+        };
+        format!(
+            "{} positions keep the variety: each combination sounds within {} dB of one of them ({proof}).",
+            self.keep.positions.len(),
+            self.keep.within_db
+        )
+    }
+
+    /// Returns the positions that are kept as a table.
+    pub fn kept_table(&self) -> Table {
+        let mut table = Table::new([
+            Column::words(["", "position"]),
+            Column::numbers(["reson.", "kHz"]),
+            Column::numbers(["", "Q"]),
+            Column::numbers(["level", "dB"]),
+            Column::words(["", "hum"]),
+            Column::words(["", "strings"]),
+            Column::numbers(["stands", "for"]),
+        ]);
+        let figure = |value: Option<f64>, digits| value.map_or_else(|| "–".to_owned(), |v| signed(v, digits));
+        for kept in self.kept() {
+            let near = |other: &&CircuitFigures| other.nearest.as_ref() == Some(&kept.name);
+            let stands_for: usize = self.circuits.iter().filter(near).map(|c| c.combinations.len()).sum();
+            table.row([
+                kept.name.clone(),
+                figure(kept.resonance_hz.map(|f| f / 1000.0), 2),
+                figure(kept.q, 2),
+                figure(kept.level_db, 1),
+                kept.hum_db.map_or_else(|| "cancels".to_owned(), |hum| format!("{} dB", signed(hum, 1))),
+                if kept.in_phase { "in phase" } else { "against" }.to_owned(),
+                stands_for.to_string(),
+            ]);
+        }
+        table
+    }
+
     /// Returns the circuits that are kept.
     pub fn kept(&self) -> impl Iterator<Item = &CircuitFigures> {
         self.circuits.iter().filter(|circuit| self.keep.positions.contains(&circuit.name))
@@ -181,15 +234,6 @@ impl CoverFigures {
             } else {
                 cover.chosen.iter().map(row).collect()
             },
-        }
-    }
-
-    /// Returns in words how good the set is known to be.
-    pub fn proof(&self) -> String {
-        if self.is_fewest {
-            "no smaller set will do".to_owned()
-        } else {
-            format!("found step by step; no set of fewer than {} will do", self.at_least)
         }
     }
 }

@@ -1,0 +1,61 @@
+//! What is drawn: a set's picture or a survey's map.
+
+use super::map::Map;
+use super::picture::Picture;
+use super::scene::Scene;
+use super::sheet::Sheet;
+
+/// A picture that can be drawn as SVG and as PNG.
+#[derive(Debug, Clone, Copy)]
+pub enum Subject<'p> {
+    /// Responses, differences, spectra and levels of a set.
+    Picture(&'p Picture),
+    /// The combinations of a survey.
+    Map(&'p Map),
+}
+
+impl<'p> From<&'p Picture> for Subject<'p> {
+    fn from(picture: &'p Picture) -> Self {
+        Self::Picture(picture)
+    }
+}
+
+impl<'p> From<&'p Map> for Subject<'p> {
+    fn from(map: &'p Map) -> Self {
+        Self::Map(map)
+    }
+}
+
+impl Subject<'_> {
+    /// Returns the title of the document.
+    pub(super) fn title(self) -> String {
+        match self {
+            Self::Picture(picture) => format!("Response at the jack: {}", picture.title),
+            Self::Map(map) => format!("Combinations: {}", map.title),
+        }
+    }
+
+    /// Returns what is shown, in words.
+    pub(super) fn described(self) -> String {
+        match self {
+            Self::Picture(picture) => picture.described(),
+            Self::Map(map) => map.described(),
+        }
+    }
+
+    /// Returns the least height of a sheet on which it can be read.
+    pub(super) fn height(self, sheet: Sheet) -> f64 {
+        match self {
+            Self::Picture(picture) => sheet.height(picture),
+            Self::Map(map) => map.height(sheet),
+        }
+    }
+
+    /// Returns it composed into a sheet of at least that height.
+    pub(super) fn composed(self, sheet: Sheet, height: f64) -> Scene {
+        match self {
+            Self::Picture(picture) => sheet.composed(picture, height),
+            Self::Map(map) => map.composed(sheet, height),
+        }
+    }
+}
