@@ -197,7 +197,7 @@ fn baseline<'g>(args: &Args, guitar: &'g Guitar, space: &Space<'g>) -> Result<Co
     match (&args.baseline, first.voice.is_of_a_guitar()) {
         (None, false) => Ok(first),
         (None, true) => {
-            let voice = Voice::of_guitar("as it stands", Setting::standing(guitar));
+            let voice = Voice::of_guitar("the guitar as it stands", Setting::standing(guitar));
             Ok(Combination { voice, ..first })
         }
         (Some(name), true) => {

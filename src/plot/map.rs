@@ -214,7 +214,8 @@ impl Map {
 
     fn cell(&self, sheet: Sheet) -> f64 {
         let across = sheet.width - sheet.margin - sheet.gutter;
-        (across / self.kept.len() as f64).min(1.6 * sheet.row)
+        let most = if sheet.scale { 2.6 } else { 1.4 };
+        (across / self.kept.len() as f64).min(most * sheet.row)
     }
 
     fn matrix(&self, scene: &mut Scene, top: f64, sheet: Sheet) {
@@ -248,7 +249,7 @@ impl Map {
 
 /// Returns the height of what is written about a kept position.
 fn row(sheet: Sheet) -> f64 {
-    if sheet.scale { sheet.row } else { 2.1 * sheet.row }
+    if sheet.scale { 1.15 * sheet.row } else { 2.0 * sheet.row }
 }
 
 fn told(circuit: &CircuitFigures) -> String {
