@@ -131,7 +131,7 @@ impl Map {
         sheet.heading(&mut scene, y, "Positions that keep the variety", "and what each is");
         y += sheet.above;
         for (number, kept) in (1..).zip(&self.kept) {
-            self.row(&mut scene, y, (number, kept), sheet);
+            kept_row(&mut scene, y, (number, kept), sheet);
             y += row(sheet);
         }
         if self.has_matrix() {
@@ -189,25 +189,6 @@ impl Map {
         }
     }
 
-    /// Writes what a kept position is: in one line, or in two where the sheet is narrow.
-    fn row(&self, scene: &mut Scene, top: f64, (number, kept): (usize, &Kept), sheet: Sheet) {
-        let (regular, strong) = ((sheet.label, Weight::Regular), (sheet.label, Weight::Strong));
-        let middle = top + 0.5 * sheet.row;
-        let base = middle + 0.36 * sheet.label;
-        numbered(scene, Point::new(sheet.margin + 0.75 * sheet.label, middle), (number, kept), sheet);
-        let (left, right) = (sheet.margin + 2.0 * sheet.label, sheet.width - sheet.margin);
-        let told = cut(&kept.told, Weight::Regular, sheet.label, right - left);
-        let (room, at, anchor) = if sheet.scale {
-            let taken = width(&told, Weight::Regular, sheet.label) + sheet.label;
-            (right - left - taken, Point::new(right, base), Anchor::End)
-        } else {
-            (right - left, Point::new(left, base + 0.9 * sheet.row), Anchor::Start)
-        };
-        let name = cut(&kept.name, Weight::Strong, sheet.label, room);
-        scene.text(Point::new(left, base), name, strong, Anchor::Start, Ink::Text);
-        scene.text(at, told, regular, anchor, Ink::Soft);
-    }
-
     fn has_matrix(&self) -> bool {
         (2..=MOST_IN_MATRIX).contains(&self.kept.len()) && self.distances.len() == self.kept.len()
     }
@@ -240,11 +221,30 @@ impl Map {
                     bottom: top + cell * (i + 1) as f64 - 1.0,
                 };
                 scene.frame(frame, Ink::Hue(Hue::Copper), DARKEST * distance / farthest.max(1e-9));
-                let digits = if cell > 2.2 * sheet.tick { 1 } else { 0 };
+                let digits = usize::from(cell > 2.2 * sheet.tick);
                 text(scene, left + middle(j), top + middle(i), signed(*distance, digits), Ink::Text);
             }
         }
     }
+}
+
+/// Writes what a kept position is: in one line, or in two where the sheet is narrow.
+fn kept_row(scene: &mut Scene, top: f64, (number, kept): (usize, &Kept), sheet: Sheet) {
+    let (regular, strong) = ((sheet.label, Weight::Regular), (sheet.label, Weight::Strong));
+    let middle = top + 0.5 * sheet.row;
+    let base = middle + 0.36 * sheet.label;
+    numbered(scene, Point::new(sheet.margin + 0.75 * sheet.label, middle), (number, kept), sheet);
+    let (left, right) = (sheet.margin + 2.0 * sheet.label, sheet.width - sheet.margin);
+    let told = cut(&kept.told, Weight::Regular, sheet.label, right - left);
+    let (room, at, anchor) = if sheet.scale {
+        let taken = width(&told, Weight::Regular, sheet.label) + sheet.label;
+        (right - left - taken, Point::new(right, base), Anchor::End)
+    } else {
+        (right - left, Point::new(left, base + 0.9 * sheet.row), Anchor::Start)
+    };
+    let name = cut(&kept.name, Weight::Strong, sheet.label, room);
+    scene.text(Point::new(left, base), name, strong, Anchor::Start, Ink::Text);
+    scene.text(at, told, regular, anchor, Ink::Soft);
 }
 
 /// Returns the height of what is written about a kept position.

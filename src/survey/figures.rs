@@ -186,6 +186,7 @@ impl SurveyFigures {
     /// Returns the positions that are kept as a table.
     pub fn kept_table(&self) -> Table {
         let mut table = Table::new([
+            Column::numbers(["", "no."]),
             Column::words(["", "position"]),
             Column::numbers(["reson.", "kHz"]),
             Column::numbers(["", "Q"]),
@@ -195,10 +196,11 @@ impl SurveyFigures {
             Column::numbers(["stands", "for"]),
         ]);
         let figure = |value: Option<f64>, digits| value.map_or_else(|| "–".to_owned(), |v| signed(v, digits));
-        for kept in self.kept() {
+        for (number, kept) in (1..).zip(self.kept()) {
             let near = |other: &&CircuitFigures| other.nearest.as_ref() == Some(&kept.name);
             let stands_for: usize = self.circuits.iter().filter(near).map(|c| c.combinations.len()).sum();
             table.row([
+                number.to_string(),
                 kept.name.clone(),
                 figure(kept.resonance_hz.map(|f| f / 1000.0), 2),
                 figure(kept.q, 2),
