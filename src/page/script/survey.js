@@ -1,4 +1,5 @@
-// Looks through a survey: sifts, sorts and lists its circuits. Text only ever enters as text.
+// Looks through a survey: sifts, sorts and lists its circuits. Text only ever enters as text. What is looked for stands
+// behind the address's #, so that it can be kept as a bookmark.
 
 const STEP = 100;
 const HUMS = -20;
@@ -30,11 +31,14 @@ function made(name, className, ...children) {
   return node;
 }
 
+/** Returns a name that can break between its parts. */
+const broken = (name) => name.split(/(?<=\+)/).flatMap((part, i) => i ? [made("wbr"), part] : [part]);
+
 /** Returns what is shown of a circuit's name: with the combinations that are the same circuit, listed when asked for. */
 function named(circuit) {
-  if (circuit.combinations.length === 1) return circuit.name;
+  if (circuit.combinations.length === 1) return made("span", "", ...broken(circuit.name));
   const more = circuit.combinations.length;
-  const details = made("details", "", made("summary", "", circuit.name, made("span", "small", ` · ${more} combinations`)));
+  const details = made("details", "", made("summary", "", ...broken(circuit.name), made("span", "small", ` · ${more} combinations`)));
   details.addEventListener("toggle", () => {
     if (details.querySelector("ul")) return;
     details.append(made("ul", "", ...circuit.combinations.map((name) => made("li", "", name))));
@@ -86,11 +90,38 @@ function show() {
   });
 }
 
+/** Shows the list from its beginning and puts what is looked for behind the address. */
+function anew() {
+  const sought = {
+    words: at("words").value,
+    hum: at("hum").value,
+    phase: at("phase").value,
+    like: kept.indexOf(at("like").value) + 1 || "",
+    groups: at("groups").checked ? "1" : "",
+    sort: sorting.column ?? "",
+    down: sorting.up ? "" : "1",
+  };
+  const given = Object.entries(sought).filter(([, value]) => value !== "");
+  history.replaceState(null, "", `#${new URLSearchParams(given)}`);
+  limit = STEP;
+  show();
+}
+
+/** Sets what is looked for to what stands behind the address. */
+function recall() {
+  const given = new URLSearchParams(location.hash.slice(1));
+  for (const id of ["words", "hum", "phase"]) at(id).value = given.get(id) ?? "";
+  at("like").value = kept[Number(given.get("like")) - 1] ?? "";
+  at("groups").checked = given.has("groups");
+  const column = Number(given.get("sort") ?? NaN);
+  sorting.column = COLUMNS[column] ? column : null;
+  sorting.up = !given.has("down");
+}
+
 function sortBy(column) {
   sorting.up = sorting.column === column ? !sorting.up : true;
   sorting.column = column;
-  limit = STEP;
-  show();
+  anew();
 }
 
 COLUMNS.forEach((column, i) => {
@@ -107,6 +138,7 @@ kept.forEach((name, i) => {
   at("like").append(option);
 });
 at("sieve").addEventListener("submit", (event) => event.preventDefault());
-at("sieve").addEventListener("input", () => { limit = STEP; show(); });
+at("sieve").addEventListener("input", anew);
 at("more").addEventListener("click", () => { limit += STEP; show(); });
+recall();
 show();
