@@ -6,3 +6,4 @@ pub mod browser;
 pub mod circuits;
 pub mod program;
 pub mod render;
+pub mod stored;
