@@ -156,12 +156,19 @@ impl NewSet {
             let exchanged = carry_over(&self.target, set, &ours)
                 .and_then(|()| sync_folders(set))
                 .and_then(|()| exchange(set, &self.target));
-            if exchanged.is_ok() {
-                // The old folder now lies where the new one was made.
-                if let Err(cause) = bring_latecomers(set, &self.target, &ours) {
-                    return Err(Obstacle::LeftBehind { folder: self.temporary.keep(), cause });
+            match exchanged {
+                Ok(()) => {
+                    // The old folder now lies where the new one was made.
+                    if let Err(cause) = bring_latecomers(set, &self.target, &ours) {
+                        return Err(Obstacle::LeftBehind { folder: self.temporary.keep(), cause });
+                    }
+                    return Ok(self.sync_around()?);
                 }
-                return Ok(self.sync_around()?);
+                // Without room for one folder more, files that go one by one may not get far either.
+                Err(e) if matches!(e.kind(), io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded) => {
+                    return Err(e.into());
+                }
+                Err(_) => {}
             }
         }
         self.way = Placed::FileByFile;
@@ -169,12 +176,12 @@ impl NewSet {
     }
 
     fn put_file_by_file(&self, set: &Path) -> io::Result<()> {
+        // All that needs room comes before the first file that is replaced.
+        for folder in self.plan.files.iter().flat_map(EntryName::folders) {
+            fs::create_dir_all(self.target.join(folder))?;
+        }
         for name in &self.plan.files {
-            let place = self.target.join(name.as_path());
-            if let Some(folder) = place.parent() {
-                fs::create_dir_all(folder)?;
-            }
-            fs::rename(set.join(name.as_path()), place)?;
+            fs::rename(set.join(name.as_path()), self.target.join(name.as_path()))?;
         }
         for name in self.plan.retired.iter().filter(|name| !self.plan.files.contains(name)) {
             let place = self.target.join(name.as_path());
