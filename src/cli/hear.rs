@@ -4,6 +4,7 @@ use std::path::PathBuf;
 use std::thread::available_parallelism;
 
 use clap::{Args as ClapArgs, ValueEnum};
+use drywire::folder::FolderError;
 use drywire::guitar::{Guitar, Pickup};
 use drywire::page::{Excerpt, Illustration, PageData, USUAL_EXCERPT, listen_page};
 use drywire::plot::{Picture, Theme, png, svg};
@@ -12,11 +13,11 @@ use drywire::render::{Channels, MatchBy, Model, RenderError, Studio};
 use drywire::report::{SetFigures, set_rows};
 use drywire::response::{Recorded, RecordedError, VoiceResponse};
 use drywire::set::{Order, SetError, Spectrum};
-use drywire::sound::Depth;
+use drywire::sound::{Depth, WriteError};
 
 use super::choose::{GuitarArgs, VoiceArgs, guitar, quantity, voice, voice_failure};
 use super::figures::{figures_of, footing, heading, to_json};
-use super::shelf::Shelf;
+use super::shelf::{Shelf, folder_failure};
 use super::source::{Source, named, plucked, sound_failure};
 use super::{Console, Failure, Outcome};
 
@@ -244,7 +245,14 @@ fn fill(
     let bar = console.progress(order.frames_to_read());
     let filled = order.fill(figures, &mut |name| shelf.open(name), &|frames| bar.inc(frames));
     bar.finish_and_clear();
-    let filled = filled.map_err(|e| set_failure(&e))?;
+    let filled = filled.map_err(|e| match e {
+        SetError::Render(RenderError::Write(WriteError::Io(cause))) => shelf.failed(cause),
+        SetError::Open { name, cause } => match cause.downcast::<FolderError>() {
+            Ok(refusal) => folder_failure(&refusal),
+            Err(cause) => set_failure(&SetError::Open { name, cause }),
+        },
+        other => set_failure(&other),
+    })?;
     for (name, impulse) in order.impulse_names().iter().zip(filled.impulses.iter().flat_map(|i| &i.files)) {
         shelf.write(name, impulse)?;
     }

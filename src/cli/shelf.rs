@@ -46,6 +46,11 @@ impl Shelf {
         Ok(file)
     }
 
+    /// Returns the failure that `cause` is, come up while writing one of the files.
+    pub(crate) fn failed(&self, cause: io::Error) -> Failure {
+        folder_failure(&self.set.failed_somewhere(cause))
+    }
+
     /// Writes all of `bytes` to the file called `name`.
     pub(crate) fn write(&mut self, name: &str, bytes: &[u8]) -> Result<(), Failure> {
         let name = entry(name)?;

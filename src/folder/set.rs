@@ -108,6 +108,11 @@ impl NewSet {
         self.failed_at(name.as_path(), cause)
     }
 
+    /// Returns the error that `cause` is, come up while writing one of the set's files, it is not known which.
+    pub fn failed_somewhere(&self, cause: io::Error) -> FolderError {
+        FolderError::new(self.shown.clone(), cause)
+    }
+
     fn failed_at(&self, name: &Path, cause: io::Error) -> FolderError {
         FolderError::new(Path::new(&self.shown).join(name).display().to_string(), cause)
     }
