@@ -16,7 +16,7 @@ const PICKUP: &str = "format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"vintag
 /// Files as large as are read, each with its one kind of too much, and what the refusal says.
 fn too_much() -> Vec<(&'static str, String, &'static str)> {
     let headings = |heading: &str, count| format!("{PICKUP}{}", heading.repeat(count));
-    let keys = |prefix: &str| (0..20_000).map(|i| format!("{prefix}{i} = 1\n")).collect::<String>();
+    let keys = |prefix: &str| (0..20_000).map(|i| format!("{prefix}{i} = 1\n")).collect::<Vec<_>>().concat();
     vec![
         ("too many bytes", format!("{PICKUP}#{}", "x".repeat(256 * 1024)), "more than 262144 bytes"),
         ("unknown keys", format!("{PICKUP}{}", keys("k")), "more faults from here on"),

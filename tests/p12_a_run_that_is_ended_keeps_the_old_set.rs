@@ -95,7 +95,10 @@ fn a_run_ended_at_any_moment_by_any_signal_leaves_the_old_set_whole_or_the_new_o
     }
     println!("runs by SIGKILL, SIGTERM, SIGINT that left the old set and the new one: {ended:?}");
     // What a shell runs in the background is deaf to the third.
-    assert!(ended[..2].iter().all(|[old, _]| *old > 0), "the signals came too late to tell anything: {ended:?}");
+    assert!(
+        ended[..2].iter().all(|[old, _]| *old > 0),
+        "the signals came too late to tell anything: {ended:?}"
+    );
 
     assert!(hear(place.path(), takes[1 - there]).wait().unwrap().success());
     let mut left: Vec<_> = fs::read_dir(place.path()).unwrap().map(|e| e.unwrap().file_name()).collect();

@@ -251,8 +251,11 @@ fn fill(
             Ok(refusal) => folder_failure(&refusal),
             Err(cause) => set_failure(&SetError::Open { name, cause }),
         },
-        other => set_failure(&other),
+        other @ SetError::Render(_) => set_failure(&other),
     })?;
+    for warning in &filled.warnings {
+        console.warn(warning);
+    }
     for (name, impulse) in order.impulse_names().iter().zip(filled.impulses.iter().flat_map(|i| &i.files)) {
         shelf.write(name, impulse)?;
     }

@@ -143,7 +143,7 @@ mod tests {
 
     #[test]
     fn of_thousands_of_faults_the_first_are_told_and_how_many_more_there_are() {
-        let keys: String = (0..20_000).map(|i| format!("k{i} = 1\n")).collect();
+        let keys = (0..20_000).map(|i| format!("k{i} = 1\n")).collect::<Vec<_>>().concat();
         for text in [keys, "= =\n".repeat(60_000)] {
             let refusal = Document::new("many.toml", text).interpret(|_| Some(())).expect_err("many faults");
             assert_eq!(refusal.faults().len(), MAX_FAULTS + 1);
