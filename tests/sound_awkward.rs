@@ -579,6 +579,26 @@ mod the_program {
     }
 
     #[test]
+    fn refuses_a_set_of_more_than_wav_files_can_state_before_the_work() {
+        let folder = tempfile::tempdir().unwrap();
+        // A file of holes, which takes no room: a billion and a half frames, three bytes each as they are written.
+        let bytes = 3_000_000_000;
+        let header = mono16(chunk_stating(*b"data", bytes, &[]));
+        let take = fs::File::create(folder.path().join("take.wav")).unwrap();
+        std::io::Write::write_all(&mut &take, &header).unwrap();
+        take.set_len(header.len() as u64 + u64::from(bytes)).unwrap();
+        refuses(folder.path(), "take.wav", "its header can state at most", "a set of long files");
+        hears_less(folder.path());
+    }
+
+    /// What is refused in 24 bits for its length is let through to the next check in 16.
+    fn hears_less(folder: &Path) {
+        let arguments = ["hear", "take.wav", "--bits", "16", "--out", "/proc/nowhere/set"];
+        let told = String::from_utf8(drywire_within_bounds(folder, &arguments).stderr).unwrap();
+        assert!(told.contains("/proc/nowhere"), "{told}");
+    }
+
+    #[test]
     fn refuses_what_is_no_file_without_opening_it() {
         let folder = tempfile::tempdir().unwrap();
         let at = |name: &str| folder.path().join("kinds").join(name);

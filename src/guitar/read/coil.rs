@@ -79,6 +79,23 @@ pub(super) fn coil(section: &mut Section<'_>, base: &CoilBase<'_>, remarks: &mut
         output: like.output * ratio,
         ..like.clone()
     };
+    let is_held = [
+        (&bounds::COIL_INDUCTANCE, scaled.inductance.value()),
+        (&bounds::COIL_CAPACITANCE, scaled.capacitance.value()),
+    ];
+    if !is_held.iter().all(|(bounds, value)| bounds.allows(*value)) {
+        let message = format!(
+            "`resistance` is {} where `{built_in}` has {}, so that its inductance would scale to {} and its \
+             capacitance to {}, which is beyond what is allowed",
+            resistance.unwrap_or(like.resistance),
+            like.resistance,
+            scaled.inductance,
+            scaled.capacitance
+        );
+        section
+            .note(Fault::new(section.span(), message).hint("state `inductance` and `capacitance` as well"));
+        return None;
+    }
     let how = if only_the_resistance_is_known {
         format!("from `{built_in}`, scaled to the stated resistance")
     } else {
