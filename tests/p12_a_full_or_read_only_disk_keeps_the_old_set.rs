@@ -13,11 +13,12 @@ mod common;
 
 use std::collections::BTreeMap;
 use std::fs;
+use std::os::unix::fs::PermissionsExt;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
 use common::program::repository;
-use drywire::folder::{EntryName, Existing, Inputs, NewFile, NewSet, SetPlan};
+use drywire::folder::{EntryName, Existing, Inputs, NewFile, NewSet, Placed, SetPlan};
 
 /// The blocks of the disk, of 4 KiB each; a set made from a take of a few samples has about a hundred and thirty.
 const BLOCKS: u64 = 400;
@@ -70,6 +71,11 @@ fn a_disk_without_room_for_entries_ends_a_set_at_every_entry_and_keeps_the_old_o
 }
 
 #[test]
+fn it_does_so_too_where_the_files_go_one_by_one() {
+    on_a_disk("one by one");
+}
+
+#[test]
 fn a_full_disk_ends_a_single_file_at_every_block_and_keeps_the_old_one() {
     on_a_disk("file");
 }
@@ -86,8 +92,9 @@ fn as_a_child() {
     let disk = Disk { place: PathBuf::from(std::env::var_os("DRYWIRE_TEST_TARGET").unwrap()) };
     match role.as_str() {
         "hear" => hear_on(&disk),
-        "set" => set_on(&disk, Disk::leave, 24),
-        "entries" => set_on(&disk, Disk::leave_entries, 40),
+        "set" => set_on(&disk, Disk::leave, 24, false),
+        "entries" => set_on(&disk, Disk::leave_entries, 40, false),
+        "one by one" => set_on(&disk, Disk::leave_entries, 8, true),
         "file" => file_on(&disk),
         "read-only" => read_only(&disk),
         other => panic!("no role {other}"),
@@ -198,7 +205,7 @@ fn hear_on(disk: &Disk) {
 
 /// Writes a set of 24 blocks with folders of its own in place of one among folders of others, on a disk on which it was
 /// made to `leave` ever more room, of which at least `least` is needed.
-fn set_on(disk: &Disk, leave: fn(&Disk, u64), least: u64) {
+fn set_on(disk: &Disk, leave: fn(&Disk, u64), least: u64, one_by_one: bool) {
     let names =
         |names: &[&str]| -> Vec<EntryName> { names.iter().map(|n| EntryName::new(n).unwrap()).collect() };
     let write = |files: &[&str], retired: &[&str], byte: u8| {
@@ -218,11 +225,17 @@ fn set_on(disk: &Disk, leave: fn(&Disk, u64), least: u64) {
         fs::create_dir_all(disk.at(&format!("out/others/{i}"))).unwrap();
         fs::write(disk.at(&format!("out/others/{i}/mine.txt")), "mine").unwrap();
     }
+    if one_by_one {
+        // A folder that its owner may not write to cannot be made anew, so that the two do not change places.
+        let locked = disk.at("out/others/0");
+        fs::set_permissions(locked, fs::Permissions::from_mode(0o555)).unwrap();
+    }
     let before = disk.contents();
     for free in 0.. {
         leave(disk, free);
         match write(&new, &old, 2) {
-            Ok(_) => {
+            Ok(way) => {
+                assert_eq!(way == Placed::FileByFile, one_by_one);
                 println!("set: {free} amounts of free room, one by one, were too little");
                 assert!(free >= least, "{free} cannot have been enough");
                 break;

@@ -182,12 +182,13 @@ impl NewSet {
 
     fn put_file_by_file(&self, set: &Path) -> io::Result<()> {
         // All that needs room comes before the first file that is replaced.
-        for folder in self.plan.files.iter().flat_map(EntryName::folders) {
-            fs::create_dir_all(self.target.join(folder))?;
-        }
+        let places = self.plan.files.iter().map(|name| self.target.join(name.as_path()));
+        let mut made: Vec<MadeFolders> =
+            places.map(|place| MadeFolders::around(&place)).collect::<io::Result<_>>()?;
         for name in &self.plan.files {
             fs::rename(set.join(name.as_path()), self.target.join(name.as_path()))?;
         }
+        made.iter_mut().for_each(MadeFolders::keep);
         for name in self.plan.retired.iter().filter(|name| !self.plan.files.contains(name)) {
             let place = self.target.join(name.as_path());
             match fs::symlink_metadata(&place) {
