@@ -79,21 +79,7 @@ pub(super) fn coil(section: &mut Section<'_>, base: &CoilBase<'_>, remarks: &mut
         output: like.output * ratio,
         ..like.clone()
     };
-    let is_held = [
-        (&bounds::COIL_INDUCTANCE, scaled.inductance.value()),
-        (&bounds::COIL_CAPACITANCE, scaled.capacitance.value()),
-    ];
-    if !is_held.iter().all(|(bounds, value)| bounds.allows(*value)) {
-        let message = format!(
-            "`resistance` is {} where `{built_in}` has {}, so that its inductance would scale to {} and its \
-             capacitance to {}, which is beyond what is allowed",
-            resistance.unwrap_or(like.resistance),
-            like.resistance,
-            scaled.inductance,
-            scaled.capacitance
-        );
-        section
-            .note(Fault::new(section.span(), message).hint("state `inductance` and `capacitance` as well"));
+    if !is_scaled_within_bounds(section, &scaled, built_in) {
         return None;
     }
     let how = if only_the_resistance_is_known {
@@ -129,6 +115,23 @@ pub(super) fn coil(section: &mut Section<'_>, base: &CoilBase<'_>, remarks: &mut
         top_pole: top_pole.unwrap_or(scaled.top_pole),
         leads,
     })
+}
+
+/// Returns whether the built-in coil as `scaled` to the stated resistance has values that a file may state, and notes
+/// where it has not.
+fn is_scaled_within_bounds(section: &Section<'_>, scaled: &Coil, built_in: &str) -> bool {
+    let (inductance, capacitance) = (scaled.inductance, scaled.capacitance);
+    let is_allowed = bounds::COIL_INDUCTANCE.allows(inductance.value())
+        && bounds::COIL_CAPACITANCE.allows(capacitance.value());
+    if !is_allowed {
+        let message = format!(
+            "the stated `resistance` would scale the inductance of `{built_in}` to {inductance} and its capacitance \
+             to {capacitance}, which is beyond what is allowed"
+        );
+        section
+            .note(Fault::new(section.span(), message).hint("state `inductance` and `capacitance` as well"));
+    }
+    is_allowed
 }
 
 fn lead_names(section: &mut Section<'_>) -> Option<LeadNames> {
