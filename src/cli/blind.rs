@@ -119,7 +119,7 @@ fn compare(
 ) -> Result<Outcome, Failure> {
     // Whether a result can be kept is found out before the first trial.
     let record = Record::begin(set.folder())?;
-    console.note(drywire::cautions::EARS);
+    console.note(super::wrap::wrapped(drywire::cautions::EARS, "", ""));
     let session = Session::new(run, hidden_order(run.trials())?);
     let sitting = Sitting { set, pair, device: args.device.as_deref(), trim: args.level, part: args.region };
     let session = sitting.hold(session, console)?;

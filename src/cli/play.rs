@@ -159,6 +159,7 @@ mod with_card {
         Attention, Going, Key, Stage, attend, device_list, frames, is_attended, moment, script,
     };
     use crate::cli::stored::no_sound;
+    use crate::cli::wrap::wrapped;
 
     pub(super) fn play(
         args: &Args,
@@ -169,7 +170,7 @@ mod with_card {
         let is_attended = is_attended() && !args.once;
         let presses = if is_attended || args.once { Vec::new() } else { keys::read(&script()?)? };
         check_end(args, is_attended, &presses)?;
-        console.note(cautions::EARS);
+        console.note(wrapped(cautions::EARS, "", ""));
         let stage = Stage::open(set, args.device.as_deref(), |takes| {
             player(args, takes, take, is_attended, &presses)
         })?;
@@ -184,7 +185,7 @@ mod with_card {
             return Err(no_sound(USUAL_FOLDER.as_ref(), "there is no output device"));
         }
         for (name, told) in devices {
-            console.result(format!("{name}\t{told}"))?;
+            console.result(format!("{name}  {told}"))?;
         }
         Ok(Outcome::Done)
     }

@@ -10,7 +10,7 @@ use drywire::set::StoredSet;
 use super::session::{Session, Side};
 use crate::cli::play::keys;
 use crate::cli::stage::{
-    Attention, Going, Key, Stage, attend, bar, clock, fitted, frames, is_attended, script,
+    Attention, Going, Key, Stage, attend, bar, clock, fitted, frames, is_attended, script, side_by_side,
 };
 use crate::cli::{Console, Failure};
 
@@ -31,8 +31,16 @@ enum Ear {
     X,
 }
 
-const KEYS: &str = "a, x, b: listen | 1: X is A | 2: X is B | space: pause | left, right: 2 s | [ ] l w: loop | - +: \
-                    level | q: leave without a result";
+const KEYS: [&str; 8] = [
+    "a, x, b: listen",
+    "1: X is A",
+    "2: X is B",
+    "space: pause",
+    "left, right: 2 s",
+    "[ ] l w: loop",
+    "- +: level",
+    "q: leave without a result",
+];
 
 impl Sitting<'_> {
     /// Holds all trials of `session` and returns it with its answers.
@@ -168,7 +176,7 @@ impl Trials<'_> {
         lines.extend(fitted(&format!("{} of {}", of(view.position), of(whole)), width));
         lines.push(bar(width.min(60), view.position, whole, &view.region));
         lines.push(String::new());
-        lines.extend(fitted(KEYS, width));
+        lines.extend(side_by_side(&KEYS, width));
         lines.extend(fitted(cautions::EARS, width));
         lines
     }

@@ -4,7 +4,7 @@ use drywire::cautions;
 use drywire::play::{Levels, View};
 use drywire::set::StoredSet;
 
-use crate::cli::stage::{bar, clock, fitted};
+use crate::cli::stage::{bar, clock, fitted, side_by_side};
 
 /// What does not change on the screen.
 pub(super) struct Show {
@@ -14,8 +14,17 @@ pub(super) struct Show {
     rate_hz: u32,
 }
 
-const KEYS: &str = "1-9 or up, down: arrangement | m: levels | space: pause | left, right: 2 s | 0: beginning | \
-                    [ ]: loop from, to here | l: loop | w: whole | - +: level | q: leave";
+const KEYS: [&str; 9] = [
+    "1-9, up, down: arrangement",
+    "m: levels",
+    "space: pause",
+    "left, right: 2 s",
+    "0: beginning",
+    "[ ]: loop from, to here",
+    "l: loop  w: whole",
+    "- +: level",
+    "q: leave",
+];
 
 impl Show {
     /// Returns what shows `set` at the sound card's rate.
@@ -38,7 +47,7 @@ impl Show {
         lines.extend(self.list(view, width, room));
         lines.extend(status);
         lines.push(String::new());
-        lines.extend(fitted(KEYS, width));
+        lines.extend(side_by_side(&KEYS, width));
         lines.extend(fitted(cautions::EARS, width));
         lines.truncate(height);
         lines

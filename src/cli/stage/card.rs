@@ -137,16 +137,9 @@ impl Card {
                 .ok_or_else(|| Mute::Closed("there is none".to_owned()))?,
         };
         let offers = device.supported_output_configs().map_err(|e| chatter.explain(&e))?;
-        let offer = offers
-            .filter(|offer| is_known(offer.sample_format()))
-            .min_by_key(|offer| distance(offer, rate_hz, channels))
+        let (config, format) = nearest(offers, rate_hz, channels)
             .ok_or_else(|| Mute::Closed("it takes no samples of a kind that is known".to_owned()))?;
-        let config = StreamConfig {
-            channels: offer.channels(),
-            sample_rate: rate_hz.clamp(offer.min_sample_rate(), offer.max_sample_rate()),
-            buffer_size: BufferSize::Fixed(BLOCK_FRAMES),
-        };
-        Ok(Self { name: id_of(&device), config, format: offer.sample_format(), device, chatter })
+        Ok(Self { name: id_of(&device), config, format, device, chatter })
     }
 
     pub(crate) fn name(&self) -> &str {
@@ -198,6 +191,23 @@ impl Card {
 /// Returns whether samples of this kind can be made.
 fn is_known(format: SampleFormat) -> bool {
     matches!(format, SampleFormat::F32 | SampleFormat::I32 | SampleFormat::I16 | SampleFormat::U8)
+}
+
+/// Returns what of `offers` comes nearest to `rate_hz` and `channels`.
+fn nearest(
+    offers: impl Iterator<Item = SupportedStreamConfigRange>,
+    rate_hz: u32,
+    channels: usize,
+) -> Option<(StreamConfig, SampleFormat)> {
+    let offer = offers
+        .filter(|offer| is_known(offer.sample_format()))
+        .min_by_key(|offer| distance(offer, rate_hz, channels))?;
+    let config = StreamConfig {
+        channels: offer.channels(),
+        sample_rate: rate_hz.clamp(offer.min_sample_rate(), offer.max_sample_rate()),
+        buffer_size: BufferSize::Fixed(BLOCK_FRAMES),
+    };
+    Some((config, offer.sample_format()))
 }
 
 /// Returns how far an offer is from what is wanted, the rate first, then how samples are stored, then channels.
@@ -262,5 +272,48 @@ impl Chatter {
     #[cfg(not(target_os = "linux"))]
     fn last_line(&self) -> Option<String> {
         None
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use cpal::SupportedBufferSize;
+
+    use super::*;
+
+    fn offer(channels: u16, rates: [u32; 2], format: SampleFormat) -> SupportedStreamConfigRange {
+        let [least, most] = rates;
+        SupportedStreamConfigRange::new(channels, least, most, SupportedBufferSize::Unknown, format)
+    }
+
+    #[test]
+    fn the_sets_own_rate_comes_before_all_else_and_then_floats_and_its_channels() {
+        let any = [8000, 192_000];
+        let offers = [
+            offer(2, [44_100, 44_100], SampleFormat::F32),
+            offer(1, any, SampleFormat::I16),
+            offer(2, any, SampleFormat::F32),
+            offer(1, any, SampleFormat::F32),
+            offer(1, any, SampleFormat::F64),
+        ];
+        let (config, format) = nearest(offers.into_iter(), 48_000, 1).unwrap();
+        assert_eq!((config.channels, config.sample_rate, format), (1, 48_000, SampleFormat::F32));
+        let (config, _) = nearest(offers.into_iter(), 48_000, 2).unwrap();
+        assert_eq!(config.channels, 2);
+        let (config, _) = nearest(offers[..1].iter().copied(), 96_000, 1).unwrap();
+        assert_eq!((config.channels, config.sample_rate), (2, 44_100));
+        assert!(nearest(offers[4..].iter().copied(), 48_000, 1).is_none());
+    }
+
+    #[test]
+    fn a_card_that_runs_dry_is_counted_and_one_that_goes_away_is_told() {
+        let troubles = Troubles::default();
+        for kind in [ErrorKind::Xrun, ErrorKind::RealtimeDenied, ErrorKind::Xrun, ErrorKind::DeviceChanged] {
+            troubles.note(&Error::new(kind));
+        }
+        assert_eq!(troubles.underruns.load(Ordering::Relaxed), 2);
+        assert!(troubles.lost.lock().unwrap().is_none());
+        troubles.note(&Error::new(ErrorKind::DeviceNotAvailable));
+        assert!(troubles.lost.lock().unwrap().as_ref().is_some_and(|why| why.contains("not available")));
     }
 }

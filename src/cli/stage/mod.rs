@@ -14,7 +14,7 @@ use drywire::quantity::Seconds;
 use drywire::set::StoredSet;
 
 pub(crate) use card::device_list;
-pub(crate) use screen::{bar, clock, fitted};
+pub(crate) use screen::{bar, clock, fitted, side_by_side};
 pub(crate) use terminal::Key;
 
 use super::stored::no_sound;

@@ -8,6 +8,22 @@ pub(crate) fn fitted(text: &str, width: usize) -> Vec<String> {
     wrapped_to(width, text, "", "").lines().map(|line| line.chars().take(width).collect()).collect()
 }
 
+/// Returns `items` side by side in lines of at most `width` columns, each whole where it fits.
+pub(crate) fn side_by_side(items: &[&str], width: usize) -> Vec<String> {
+    const BETWEEN: &str = "   ";
+    let mut lines: Vec<String> = Vec::new();
+    for item in items {
+        match lines.last_mut() {
+            Some(line) if line.chars().count() + BETWEEN.len() + item.chars().count() <= width => {
+                line.push_str(BETWEEN);
+                line.push_str(item);
+            }
+            Some(_) | None => lines.extend(fitted(item, width)),
+        }
+    }
+    lines
+}
+
 /// Returns a moment as minutes, seconds and tenths.
 pub(crate) fn clock(frames: u64, rate_hz: u32) -> String {
     let tenths = frames * 10 / u64::from(rate_hz.max(1));
@@ -37,7 +53,7 @@ pub(crate) fn bar(width: usize, at: u64, of: u64, region: &std::ops::Range<u64>)
 
 #[cfg(test)]
 mod tests {
-    use super::{bar, clock, fitted};
+    use super::{bar, clock, fitted, side_by_side};
 
     #[test]
     fn a_moment_is_told_in_minutes_seconds_and_tenths() {
@@ -56,5 +72,7 @@ mod tests {
     fn nothing_is_wider_than_the_screen() {
         let lines = fitted(&format!("some words and {}", "x".repeat(100)), 40);
         assert!(lines.iter().all(|line| line.chars().count() <= 40), "{lines:?}");
+        assert_eq!(side_by_side(&["q leave", "m levels", "a b c"], 18), ["q leave   m levels", "a b c"]);
+        assert_eq!(side_by_side(&["q leave", "m levels"], 4), ["q", "leav", "m", "leve"]);
     }
 }

@@ -2,6 +2,7 @@
 
 use std::io::{self, IsTerminal, Write};
 use std::sync::Once;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
 use crossterm::event::{Event, KeyCode, KeyEvent, KeyEventKind, KeyModifiers, poll, read};
@@ -55,9 +56,11 @@ impl Terminal {
     pub(crate) fn enter() -> io::Result<Self> {
         restore_on_panic();
         enable_raw_mode()?;
+        TAKEN.store(true, Ordering::SeqCst);
         // From here on it is given back whatever comes.
         let terminal = Self { shows: io::stderr().is_terminal(), drawn: Vec::new() };
         if terminal.shows {
+            SHOWN.store(true, Ordering::SeqCst);
             execute!(io::stderr(), EnterAlternateScreen, cursor::Hide)?;
         }
         Ok(terminal)
@@ -106,16 +109,22 @@ impl Terminal {
 
 impl Drop for Terminal {
     fn drop(&mut self) {
-        restore(self.shows);
+        restore();
     }
 }
 
-/// Gives the terminal back, as far as that goes.
-fn restore(shows: bool) {
-    if shows {
+/// Whether the terminal is taken over, and whether the screen is another.
+static TAKEN: AtomicBool = AtomicBool::new(false);
+static SHOWN: AtomicBool = AtomicBool::new(false);
+
+/// Gives the terminal back, as far as that goes; once, since doing it again would move the cursor.
+fn restore() {
+    if SHOWN.swap(false, Ordering::SeqCst) {
         let _ = execute!(io::stderr(), cursor::Show, LeaveAlternateScreen);
     }
-    let _ = disable_raw_mode();
+    if TAKEN.swap(false, Ordering::SeqCst) {
+        let _ = disable_raw_mode();
+    }
 }
 
 /// Lets a panic give the terminal back before it is told of, so that the message is seen.
@@ -124,7 +133,7 @@ fn restore_on_panic() {
     ONCE.call_once(|| {
         let told = std::panic::take_hook();
         std::panic::set_hook(Box::new(move |info| {
-            restore(io::stderr().is_terminal());
+            restore();
             told(info);
         }));
     });
