@@ -285,6 +285,30 @@ fn channels_go_where_the_sound_card_has_them() {
 }
 
 #[test]
+fn a_set_is_brought_to_another_rate_whole_and_with_its_takes_in_line() {
+    let folder = tempfile::tempdir().unwrap();
+    let take = |amplitude: f64| vec![sine(FRAMES, RATE, 329.63, amplitude)];
+    write_set(
+        folder.path(),
+        RATE,
+        &[("series", [take(0.5), take(0.25)]), ("parallel", [take(0.5), take(-0.5)])],
+    );
+    let takes = Takes::read(&StoredSet::open(folder.path()).unwrap(), 44_100).unwrap();
+    assert_eq!((takes.rate_hz(), takes.frames(), takes.channels()), (44_100, FRAMES * 441 / 480, 1));
+    assert_eq!(takes.names(), ["series", "parallel"]);
+    let [own, half, same, turned] = [
+        takes.samples(0, Levels::Matched),
+        takes.samples(0, Levels::AsIs),
+        takes.samples(1, Levels::Matched),
+        takes.samples(1, Levels::AsIs),
+    ];
+    assert_eq!(own, same);
+    for ((own, half), turned) in own.iter().zip(half).zip(turned) {
+        assert!((own * 0.5 - half).abs() < 1e-6 && (own + turned).abs() < 1e-6);
+    }
+}
+
+#[test]
 fn a_set_too_long_for_memory_is_refused_before_it_is_read() {
     let folder = tempfile::tempdir().unwrap();
     let short = || vec![sine(400, 8000, 220.0, 0.5)];
