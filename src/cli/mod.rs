@@ -12,6 +12,7 @@ mod lugs;
 mod manual;
 mod play;
 mod pluck;
+mod positions;
 mod presets;
 mod probe;
 mod response;
