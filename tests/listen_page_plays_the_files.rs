@@ -176,6 +176,34 @@ fn knobs_turned_on_the_page_sound_as_on_a_guitar_whose_file_has_them_there() {
 }
 
 #[test]
+fn voices_stay_matched_while_knobs_turn_whatever_the_coils_signals_have_in_common() {
+    let Some(browser) = Browser::installed() else { return };
+    let guitar = guitar(10.0, 10.0);
+    let one = sound(48_000, 1, 48_000).blocks(48_000).next_block().unwrap().unwrap()[0].clone();
+    let late: Vec<f64> = std::iter::repeat_n(0.0, 24).chain(one.iter().copied()).take(one.len()).collect();
+    let sound = Sound::from_planes("late.wav", 48_000, vec![one, late]).unwrap();
+    let set = SetOf {
+        guitar: &guitar,
+        voices: &["series", "split-b", "series-reversed", "parallel-reversed"],
+        sound: &sound,
+        channels: Channels::Coils,
+        model: Model::Circuit,
+        by: MatchBy::Rms,
+        recorded: None,
+        notes: &[],
+    };
+    let made = set.make(Excerpt::loudest(&sound, USUAL_EXCERPT).unwrap());
+    let checked = opened(&browser, &made, &json!({ "turned": { "volume": 4.0, "tone": 1.5 } }));
+    let level = |voice: &&str| {
+        let planes = planes_from(&checked, voice, gain_from(&checked, voice, "matched"));
+        10.0 * planes[0].iter().map(|x| x * x).sum::<f64>().log10()
+    };
+    let levels: Vec<f64> = set.voices.iter().map(level).collect();
+    let spread = levels.iter().map(|l| (l - levels[0]).abs()).fold(0.0, f64::max);
+    assert!(spread < 0.1, "{levels:?}");
+}
+
+#[test]
 fn the_one_coil_of_a_one_coil_pickup_from_a_source_by_coils() {
     let Some(browser) = Browser::installed() else { return };
     let (guitar, sound) = (Guitar::with_built_in_pickup("single-coil").unwrap(), sound(48_000, 1, 48_000));

@@ -53,7 +53,7 @@ fn the_number_of_threads_changes_no_sample() {
     let (channels, model) = (Channels::Stereo, Model::Circuit);
     let studio = Studio {
         guitar: &guitar,
-        pickup,
+        scope: pickup.into(),
         rate_hz: 48_000,
         source_channels: 1,
         channels,

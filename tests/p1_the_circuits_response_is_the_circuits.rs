@@ -26,7 +26,7 @@ fn the_circuits_response_equals_an_independent_simulators_within_a_thousandth_of
         for (k, f) in reference.frequency_hz.iter().enumerate() {
             let paths = response.at(Hertz::new(*f)).unwrap();
             for (coil, ours, theirs) in
-                [("a", paths.a, reference.from_coil_a[k]), ("b", paths.b, reference.from_coil_b[k])]
+                [("a", paths.0[0], reference.from_coil_a[k]), ("b", paths.0[1], reference.from_coil_b[k])]
             {
                 let place = format!("circuit {i}, {}, coil {coil}, {f} Hz", reference.arrangement);
                 if theirs.norm() <= FLOOR {

@@ -46,7 +46,15 @@ fn responses(guitar: &Guitar, arrangements: &[Arrangement]) -> Vec<VoiceResponse
 fn studio(guitar: &Guitar, rate_hz: u32, channels: Channels) -> Studio<'_> {
     let source_channels = if channels == Channels::Coils { 2 } else { 1 };
     let pickup = &guitar.pickups()[0];
-    Studio { guitar, pickup, rate_hz, source_channels, channels, model: Model::Circuit, recorded: None }
+    Studio {
+        guitar,
+        scope: pickup.into(),
+        rate_hz,
+        source_channels,
+        channels,
+        model: Model::Circuit,
+        recorded: None,
+    }
 }
 
 /// Compares at 25 frequencies, where the response is above −100 dB.
@@ -95,7 +103,7 @@ fn an_impulse_in_one_coils_channel_comes_out_as_that_coils_response_at_every_rat
                     |f| spectrum(&heard[0], at, f, rate) / outputs[coil],
                     |f| {
                         let paths = response.at(f).unwrap();
-                        [paths.a, paths.b][coil]
+                        paths.0[coil]
                     },
                 );
             }
@@ -115,7 +123,7 @@ fn a_one_channel_source_gives_series_and_parallel_as_half_of_both_at_every_rate(
                 &format!("{} at {rate} Hz", response.voice().name()),
                 rate,
                 |f| spectrum(&heard[0], at, f, rate),
-                |f| response.both(response.at(f).unwrap()) / 2.0,
+                |f| response.both(&response.at(f).unwrap()) / 2.0,
             );
         }
     }
@@ -150,7 +158,7 @@ fn the_resonance_alone_is_heard_as_its_second_order_form_within_half_a_decibel()
             let top = 20e3f64.min(0.45 * f64::from(rate));
             for i in 0..=24 {
                 let f = 20.0 * (top / 20.0).powf(f64::from(i) / 24.0);
-                let circuit = response.both(response.at(Hertz::new(f)).unwrap()) / 2.0;
+                let circuit = response.both(&response.at(Hertz::new(f)).unwrap()) / 2.0;
                 let off = (20.0 * (spectrum(&heard[0], at, f, rate).norm() / circuit.norm()).log10()).abs();
                 assert!(off < 0.5, "{} at {rate} Hz, {f} Hz: {off} dB", response.voice().name());
             }

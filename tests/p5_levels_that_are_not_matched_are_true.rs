@@ -65,7 +65,7 @@ fn the_drop_of_every_as_is_file_is_the_circuits_for_a_recording() {
     assert_drops(&set, |response| {
         let rule = OneChannel::rule(response);
         let outputs = response.outputs();
-        power(rate, spectrum.len(), |k, f| rule.transfer(f, response.at(f).unwrap(), outputs) * spectrum[k])
+        power(rate, spectrum.len(), |k, f| rule.transfer(f, &response.at(f).unwrap(), outputs) * spectrum[k])
     });
 }
 
@@ -79,7 +79,7 @@ fn the_drop_of_every_as_is_file_is_the_circuits_for_a_source_with_a_channel_a_co
     assert_drops(&set, |response| {
         power(rate, spectra[0].len(), |k, f| {
             let paths = response.at(f).unwrap();
-            paths.a * spectra[0][k] + paths.b * spectra[1][k]
+            paths.0[0] * spectra[0][k] + paths.0[1] * spectra[1][k]
         })
     });
 }

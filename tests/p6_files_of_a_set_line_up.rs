@@ -36,7 +36,7 @@ fn every_file_is_as_long_as_the_source_and_has_the_circuits_phase_and_no_more() 
                 let (planes, own_rate) = set.read(arrangement[kind]["file"].as_str().unwrap());
                 assert_eq!((planes.len(), planes[0].len(), own_rate), (1, length, rate), "{name}");
                 for f in [50.0, 300.0, 1500.0, 5000.0, 12_000.0] {
-                    let expected = response.both(response.at(Hertz::new(f)).unwrap());
+                    let expected = response.both(&response.at(Hertz::new(f)).unwrap());
                     let phase = (spectrum(&planes[0], at, f, rate) / expected).arg().to_degrees();
                     assert!(phase.abs() <= DEGREES, "{name} {kind} at {rate} Hz, {f} Hz: {phase} degrees");
                 }

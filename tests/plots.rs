@@ -124,7 +124,7 @@ fn a_curve_read_off_the_axes_is_the_response_and_its_mark_the_resonance() {
     let (responses, figures) = set("A guitar");
     let text = svg(&Picture::new(&responses, &figures).unwrap(), Theme::Adaptive);
     let xml = Xml::parse(&text).unwrap();
-    let level = |r: &VoiceResponse, f: f64| 20.0 * r.telling(r.at(Hertz::new(f)).unwrap()).norm().log10();
+    let level = |r: &VoiceResponse, f: f64| 20.0 * r.telling(&r.at(Hertz::new(f)).unwrap()).norm().log10();
     let reference = level(&responses[0], 100.0);
     for class in ["dw-wide", "dw-narrow"] {
         let sheet = sheet(&xml, class);

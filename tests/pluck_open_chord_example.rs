@@ -76,7 +76,7 @@ fn energy(guitar: &Guitar, arrangement: &str, coils: &[Vec<Complex64>], bin: f64
             break;
         }
         let between = |one: Complex64, other: Complex64| one * (1.0 - along) + other * along;
-        let out = a * between(grid[i].a, grid[i + 1].a) + b * between(grid[i].b, grid[i + 1].b);
+        let out = a * between(grid[i].0[0], grid[i + 1].0[0]) + b * between(grid[i].0[1], grid[i + 1].0[1]);
         total += out.norm_sqr();
     }
     10.0 * total.log10()
@@ -105,7 +105,7 @@ fn worked_out(guitar: &Guitar, arrangement: &str) -> f64 {
         for n in (1u8..=255).map(f64::from).take_while(|n| n * f0 < 18_000.0) {
             let shape = |x: f64| (PI * n * x / length).sin();
             let paths = response.at(Hertz::new(n * f0)).expect("a solution");
-            let value = (paths.a * shape(40.75) + paths.b * shape(59.25)) * (shape(140.0) / n);
+            let value = (paths.0[0] * shape(40.75) + paths.0[1] * shape(59.25)) * (shape(140.0) / n);
             partials.push(Partial { value, omega: 2.0 * PI * n * f0, start: 0.02 * string as f64 });
         }
     }

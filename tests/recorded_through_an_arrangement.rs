@@ -55,7 +55,7 @@ fn another_arrangement_is_heard_by_the_bounded_ratio_within_a_hundredth_of_a_dec
     for name in ["parallel", "split-a", "series-reversed"] {
         let target = response(name);
         let rule = OneChannel::rule(&target);
-        let target = |f| target.at(f).map(|paths| rule.transfer(f, paths, target.outputs()));
+        let target = |f| target.at(f).map(|paths| rule.transfer(f, &paths, target.outputs()));
         let ratio = recorded.ratio_to(target).unwrap();
         let entry = &set.arrangement(name)["as_is"];
         let gain = 0.25 * 10f64.powf(entry["gain_db"].as_f64().unwrap() / 20.0);

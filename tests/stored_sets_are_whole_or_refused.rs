@@ -186,14 +186,12 @@ fn replace(json: &mut Value, left: &mut usize, value: &Value) {
         _ => Vec::new(),
     };
     for part in parts {
-        match left.checked_sub(1) {
-            Some(rest) => *left = rest,
-            None => {
-                *part = value.clone();
-                *left = usize::MAX;
-                return;
-            }
+        if *left == 0 {
+            *part = value.clone();
+            *left = usize::MAX;
+            return;
         }
+        *left -= 1;
         replace(part, left, value);
         if *left == usize::MAX {
             return;

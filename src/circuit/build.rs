@@ -1,9 +1,12 @@
-//! The circuit of one pickup on one guitar: coils, joints, controls, cable, input.
+//! The circuit of a guitar, or of one of its pickups: coils, joints, controls, cable, input.
 
 use super::{Element, KnobCircuit, KnobPart, Netlist, Node};
-use crate::guitar::{BleedForm, Cable, Coil, Coils, Controls, Guitar, Input, Pickup};
+use crate::guitar::{
+    BleedForm, Bypass, Cable, Coil, Coils, Controls, Guitar, Input, Joined, Pickup, Point, ToneJoined,
+    VolumeWiring,
+};
 use crate::quantity::{Henries, Ohms};
-use crate::wiring::{Connection, Terminal};
+use crate::wiring::{Arrangement, Connection, Terminal};
 
 /// Whether the cable and the amplifier are there.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -17,7 +20,8 @@ pub enum JackLoad {
 /// A circuit and the node at which it is heard.
 #[derive(Debug, Clone)]
 pub struct Driven {
-    /// The parts; source 0 is coil A's EMF and source 1 coil B's, each positive at its + end.
+    /// The parts; the sources are the coils' EMFs, coil A's before coil B's and pickup after pickup, each positive at
+    /// its coil's + end.
     pub netlist: Netlist,
     /// The jack's tip.
     pub jack: Node,
@@ -34,64 +38,175 @@ pub enum BuildError {
     },
 }
 
-/// Returns the circuit of `pickup` on `guitar` with its terminals joined as `connection` says, the coils' joint
-/// bypassed to ground where `bypassed`.
-///
-/// # Errors
-/// [`BuildError::NoBypass`] where a bypass is asked for that the pickup does not have.
-pub fn pickup_circuit(
-    guitar: &Guitar,
-    pickup: &Pickup,
-    connection: &Connection,
-    bypassed: bool,
-    load: JackLoad,
-) -> Result<Driven, BuildError> {
-    built(Netlist::new(2), guitar, pickup, *connection, bypassed, load)
+/// How one pickup's own terminals are joined.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Strapping {
+    /// What is joined to what.
+    pub connection: Connection,
+    /// Whether the coils' joint is bypassed to ground.
+    pub bypassed: bool,
 }
 
-/// Returns the circuit of [`pickup_circuit`], plugged in, as its knobs see it.
+impl Strapping {
+    /// Returns the strapping of a named arrangement.
+    pub fn of(arrangement: Arrangement) -> Self {
+        let bypassed = arrangement == Arrangement::SeriesBypassed;
+        Self { connection: arrangement.connection(), bypassed }
+    }
+}
+
+/// What of a guitar is heard.
+#[derive(Debug, Clone, Copy)]
+pub enum Wired<'g> {
+    /// One pickup by itself.
+    Pickup(&'g Pickup, Strapping),
+    /// All pickups, as joints and selectors join them.
+    Guitar {
+        /// How each pickup is strapped, in the order of the guitar.
+        pickups: &'g [Strapping],
+        /// For each selector the place of the throw in which it stands.
+        throws: &'g [usize],
+    },
+}
+
+/// Returns the circuit of what is `wired` on `guitar`.
 ///
 /// # Errors
-/// [`BuildError::NoBypass`] where a bypass is asked for that the pickup does not have.
-pub fn pickup_knobs(
-    guitar: &Guitar,
-    pickup: &Pickup,
-    connection: &Connection,
-    bypassed: bool,
-) -> Result<KnobCircuit, BuildError> {
-    let netlist = Netlist::with_free_knobs(2);
-    let driven = built(netlist, guitar, pickup, *connection, bypassed, JackLoad::Plugged)?;
+/// [`BuildError::NoBypass`] where a bypass is asked for that a pickup does not have.
+pub fn circuit_of(guitar: &Guitar, wired: Wired<'_>, load: JackLoad) -> Result<Driven, BuildError> {
+    built(Netlist::new(wired.coils(guitar)), guitar, wired, load)
+}
+
+/// Returns the circuit of [`circuit_of`], plugged in, as the guitar's own knobs see it.
+///
+/// # Errors
+/// [`BuildError::NoBypass`] where a bypass is asked for that a pickup does not have.
+pub fn knobs_of(guitar: &Guitar, wired: Wired<'_>) -> Result<KnobCircuit, BuildError> {
+    let netlist = Netlist::with_free_knobs(wired.coils(guitar));
+    let driven = built(netlist, guitar, wired, JackLoad::Plugged)?;
     Ok(KnobCircuit::new(&driven.netlist, driven.jack))
+}
+
+impl Wired<'_> {
+    fn coils(&self, guitar: &Guitar) -> usize {
+        match self {
+            Self::Pickup(pickup, _) => pickup.coil_places().len(),
+            Self::Guitar { .. } => guitar.pickups().iter().map(|p| p.coil_places().len()).sum(),
+        }
+    }
 }
 
 fn built(
     mut netlist: Netlist,
     guitar: &Guitar,
-    pickup: &Pickup,
-    connection: Connection,
-    bypassed: bool,
+    wired: Wired<'_>,
     load: JackLoad,
 ) -> Result<Driven, BuildError> {
-    let terminals = Terminal::ALL.map(|terminal| netlist.node(terminal.name()));
-    let at = |terminal: Terminal| terminals[terminal.index()];
-    netlist.short(at(Terminal::Ground), Node::GROUND);
-    for terminal in Terminal::ALL {
-        netlist.short(terminals[connection.node(terminal)], at(terminal));
-    }
-    let a = add_coil(&mut netlist, pickup.coil_a(), [at(Terminal::APlus), at(Terminal::AMinus)], 0);
-    if let Coils::Two { b, bypass, .. } = pickup.coils() {
-        let b = add_coil(&mut netlist, b, [at(Terminal::BPlus), at(Terminal::BMinus)], 1);
-        netlist.couple(a, b, pickup.mutual_inductance());
-        if bypassed {
-            let missing = || BuildError::NoBypass { pickup: pickup.name().to_string() };
-            netlist.capacitor(at(Terminal::AMinus), Node::GROUND, bypass.ok_or_else(missing)?);
+    let out = match wired {
+        Wired::Pickup(pickup, strapping) => {
+            let ends = add_pickup(&mut netlist, pickup, strapping, 0)?;
+            netlist.short(ends.cold, Node::GROUND);
+            ends.hot
         }
-    }
-    let jack = add_controls(&mut netlist, guitar.controls(), at(Terminal::Hot));
+        Wired::Guitar { pickups, throws } => {
+            let mut ends = Vec::new();
+            let mut source = 0;
+            for (pickup, strapping) in guitar.pickups().iter().zip(pickups) {
+                ends.push(add_pickup(&mut netlist, pickup, *strapping, source)?);
+                source += pickup.coil_places().len();
+            }
+            add_joints(&mut netlist, guitar.joined(), throws, &ends)
+        }
+    };
+    let behind = add_controls(&mut netlist, guitar.controls(), out, Whose::Guitar);
+    let jack = match guitar.buffer() {
+        None => behind,
+        Some(buffer) => {
+            netlist.resistor(behind, Node::GROUND, buffer.input());
+            let jack = netlist.node("jack");
+            netlist.follower(behind, jack, buffer.output());
+            jack
+        }
+    };
     if load == JackLoad::Plugged {
         add_load(&mut netlist, guitar.cable(), guitar.input(), jack);
     }
     Ok(Driven { netlist, jack })
+}
+
+/// The two conductors that lead from a pickup to the others.
+struct Ends {
+    hot: Node,
+    cold: Node,
+}
+
+/// Adds a pickup with its own controls; its coils' EMFs are the sources from `source` on.
+fn add_pickup(
+    netlist: &mut Netlist,
+    pickup: &Pickup,
+    Strapping { connection, bypassed }: Strapping,
+    source: usize,
+) -> Result<Ends, BuildError> {
+    let terminals = Terminal::ALL.map(|terminal| netlist.node(format!("{} {terminal}", pickup.name())));
+    let at = |terminal: Terminal| terminals[terminal.index()];
+    for terminal in Terminal::ALL {
+        netlist.short(terminals[connection.node(terminal)], at(terminal));
+    }
+    let a = add_coil(netlist, pickup.coil_a(), [at(Terminal::APlus), at(Terminal::AMinus)], source);
+    if let Coils::Two { b, bypass, .. } = pickup.coils() {
+        let b = add_coil(netlist, b, [at(Terminal::BPlus), at(Terminal::BMinus)], source + 1);
+        netlist.couple(a, b, pickup.mutual_inductance());
+        if bypassed {
+            let missing = || BuildError::NoBypass { pickup: pickup.name().to_string() };
+            match bypass.ok_or_else(missing)? {
+                Bypass::Capacitor(capacitor) => {
+                    netlist.capacitor(at(Terminal::AMinus), Node::GROUND, capacitor)
+                }
+                Bypass::Resistor(resistor) => netlist.resistor(at(Terminal::AMinus), Node::GROUND, resistor),
+            }
+        }
+    }
+    let hot = add_controls(netlist, pickup.controls(), at(Terminal::Hot), Whose::Pickup);
+    Ok(Ends { hot, cold: at(Terminal::Ground) })
+}
+
+/// Adds joints, selectors and blend pot, and returns the node that leads on to the guitar's controls.
+fn add_joints(netlist: &mut Netlist, joined: &Joined, throws: &[usize], ends: &[Ends]) -> Node {
+    let out = netlist.node("out");
+    for (place, pickup) in ends.iter().enumerate() {
+        if !joined.names(Point::Cold(place)) {
+            netlist.short(pickup.cold, Node::GROUND);
+        }
+    }
+    let at = |point: Point, lugs: &[Node]| match point {
+        Point::Hot(pickup) => ends[pickup].hot,
+        Point::Cold(pickup) => ends[pickup].cold,
+        Point::Out => out,
+        Point::Ground => Node::GROUND,
+        Point::Lug(lug) => lugs[lug.index()],
+    };
+    let join = |netlist: &mut Netlist, groups: &[Vec<Point>], lugs: &[Node]| {
+        for pair in groups.iter().flat_map(|group| group.windows(2)) {
+            netlist.short(at(pair[0], lugs), at(pair[1], lugs));
+        }
+    };
+    join(netlist, joined.fixed(), &[]);
+    for (selector, throw) in joined.selectors().iter().zip(throws) {
+        let named = |lug: &String| format!("{} {lug}", selector.name());
+        let lugs: Vec<Node> =
+            selector.switch().lug_names().iter().map(|lug| netlist.node(named(lug))).collect();
+        join(netlist, selector.joints(), &lugs);
+        for [one, other] in selector.switch().throws()[*throw].contacts() {
+            netlist.short(lugs[one.index()], lugs[other.index()]);
+        }
+    }
+    if let Some(blend) = joined.blend() {
+        let (track, fraction) = (blend.pot().track().value(), blend.pot().fraction());
+        let [first, second] = blend.ends().map(|end| at(end, &[]));
+        netlist.resistor(first, out, Ohms::new(track * fraction));
+        netlist.resistor(out, second, Ohms::new(track * (1.0 - fraction)));
+    }
+    out
 }
 
 /// Adds a coil between its + and − ends and returns the inductor that couples to another coil's.
@@ -120,35 +235,77 @@ fn add_coil(netlist: &mut Netlist, coil: &Coil, [plus, minus]: [Node; 2], source
     netlist.inductor(inner, core, Henries::new(inductance - share), source, 1.0 - eddy.share)
 }
 
-/// Adds the pots and the bleed, and returns the node of the jack's tip.
-fn add_controls(netlist: &mut Netlist, controls: &Controls, hot: Node) -> Node {
-    if let Some(tone) = controls.tone() {
-        let lug = netlist.node("tone capacitor");
-        let used = Ohms::new(tone.pot().track().value() * tone.pot().fraction());
-        netlist.turned(hot, lug, Element::Resistor(used), KnobPart::Tone);
-        netlist.capacitor(lug, Node::GROUND, tone.capacitor());
+/// Whose controls they are: the guitar's own can be turned on the page.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Whose {
+    Guitar,
+    Pickup,
+}
+
+impl Whose {
+    fn resistor(self, netlist: &mut Netlist, [a, b]: [Node; 2], ohms: f64, part: KnobPart) {
+        match self {
+            Self::Guitar => netlist.turned(a, b, Element::Resistor(Ohms::new(ohms)), part),
+            Self::Pickup => netlist.resistor(a, b, Ohms::new(ohms)),
+        }
     }
-    let Some(volume) = controls.volume() else { return hot };
-    let wiper = netlist.node("volume wiper");
-    let (track, fraction) = (volume.track().value(), volume.fraction());
-    let (above, below) = (Ohms::new(track * (1.0 - fraction)), Ohms::new(track * fraction));
-    netlist.turned(hot, wiper, Element::Resistor(above), KnobPart::VolumeAbove);
-    netlist.turned(wiper, Node::GROUND, Element::Resistor(below), KnobPart::VolumeBelow);
+}
+
+/// Adds bass cut, load, pots and bleed, and returns the node that leads on.
+fn add_controls(netlist: &mut Netlist, controls: &Controls, hot: Node, whose: Whose) -> Node {
+    let hot = match controls.bass_cut() {
+        None => hot,
+        Some(cut) => {
+            let behind = netlist.node("bass cut");
+            netlist.capacitor(hot, behind, cut.capacitor());
+            let used = cut.pot().track().value() * (1.0 - cut.pot().fraction());
+            netlist.resistor(hot, behind, Ohms::new(used));
+            behind
+        }
+    };
+    if let Some(load) = controls.load() {
+        netlist.resistor(hot, Node::GROUND, load);
+    }
+    let out = match controls.volume() {
+        None => hot,
+        Some(volume) => {
+            let far = netlist.node("volume");
+            let (track, fraction) = (volume.track().value(), volume.fraction());
+            // The end of the track's lower part that is not ground is the wiper.
+            let wiper = match controls.wiring() {
+                VolumeWiring::Dependent => far,
+                VolumeWiring::Independent => hot,
+            };
+            whose.resistor(netlist, [hot, far], track * (1.0 - fraction), KnobPart::VolumeAbove);
+            whose.resistor(netlist, [wiper, Node::GROUND], track * fraction, KnobPart::VolumeBelow);
+            far
+        }
+    };
     if let Some(bleed) = controls.bleed() {
         match bleed.form() {
-            BleedForm::Capacitor => netlist.capacitor(hot, wiper, bleed.capacitor()),
+            BleedForm::Capacitor => netlist.capacitor(hot, out, bleed.capacitor()),
             BleedForm::Parallel(resistor) => {
-                netlist.capacitor(hot, wiper, bleed.capacitor());
-                netlist.resistor(hot, wiper, resistor);
+                netlist.capacitor(hot, out, bleed.capacitor());
+                netlist.resistor(hot, out, resistor);
             }
             BleedForm::Series(resistor) => {
                 let between = netlist.node("treble bleed");
                 netlist.capacitor(hot, between, bleed.capacitor());
-                netlist.resistor(between, wiper, resistor);
+                netlist.resistor(between, out, resistor);
             }
         }
     }
-    wiper
+    if let Some(tone) = controls.tone() {
+        let lug = netlist.node("tone capacitor");
+        let hung = match tone.joined() {
+            ToneJoined::BeforeVolume => hot,
+            ToneJoined::AfterVolume => out,
+        };
+        let used = tone.pot().track().value() * tone.pot().fraction();
+        whose.resistor(netlist, [hung, lug], used, KnobPart::Tone);
+        netlist.capacitor(lug, Node::GROUND, tone.capacitor());
+    }
+    out
 }
 
 fn add_load(netlist: &mut Netlist, cable: Cable, input: Input, jack: Node) {

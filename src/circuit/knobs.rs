@@ -84,7 +84,7 @@ mod tests {
     use num_complex::Complex64;
 
     use super::*;
-    use crate::circuit::{JackLoad, pickup_circuit, pickup_knobs};
+    use crate::circuit::{JackLoad, Strapping, Wired, circuit_of, knobs_of};
     use crate::document::Document;
     use crate::guitar::{Guitar, Pot};
     use crate::quantity::Hertz;
@@ -146,16 +146,14 @@ mod tests {
     fn with_its_parts_put_back_at_any_position_the_circuit_is_the_one_built_there() {
         let full = guitar(10.0, 10.0, "360p");
         for arrangement in Arrangement::TWO_COIL {
-            let bypassed = arrangement == Arrangement::SeriesBypassed;
-            let knobs = pickup_knobs(&full, &full.pickups()[0], &arrangement.connection(), bypassed).unwrap();
+            let strapping = Strapping::of(arrangement);
+            let knobs = knobs_of(&full, Wired::Pickup(&full.pickups()[0], strapping)).unwrap();
             for (volume, tone, cable) in
                 [(10.0, 10.0, "360p"), (7.3, 10.0, "100p"), (2.0, 3.5, "1.2n"), (10.0, 0.0, "0")]
             {
                 let there = guitar(volume, tone, cable);
-                let pickup = &there.pickups()[0];
-                let built =
-                    pickup_circuit(&there, pickup, &arrangement.connection(), bypassed, JackLoad::Plugged);
-                let built = built.unwrap();
+                let wired = Wired::Pickup(&there.pickups()[0], strapping);
+                let built = circuit_of(&there, wired, JackLoad::Plugged).unwrap();
                 let built = Circuit::new(&built.netlist, built.jack);
                 for f in [20.0, 440.0, 2900.0, 7000.0, 19_000.0].map(Hertz::new) {
                     let (ours, theirs) = (solved(&knobs, &there, f), built.response(f).unwrap());

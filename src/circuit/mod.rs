@@ -6,7 +6,7 @@ mod netlist;
 mod poles;
 mod solve;
 
-pub use build::{BuildError, Driven, JackLoad, pickup_circuit, pickup_knobs};
+pub use build::{BuildError, Driven, JackLoad, Strapping, Wired, circuit_of, knobs_of};
 pub use knobs::{KnobCircuit, Place};
 pub use netlist::{Element, KnobPart, Netlist, Node};
 pub use poles::{Mode, modes};

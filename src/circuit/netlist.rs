@@ -20,6 +20,9 @@ pub enum Element {
     Resistor(Ohms),
     /// A capacitor.
     Capacitor(Farads),
+    /// A unity-gain follower from the first node to the second, whose output has this resistance; it draws nothing
+    /// from the first.
+    Follower(Ohms),
     /// An inductor in series with a source: `v = L di/dt + Σ M di'/dt + share·e`, where `e` is the EMF of the
     /// numbered source.
     Inductor {
@@ -114,8 +117,13 @@ impl Netlist {
         match element {
             Element::Resistor(resistance) => self.resistor(a, b, resistance),
             Element::Capacitor(capacitance) => self.capacitor(a, b, capacitance),
-            Element::Inductor { .. } => self.parts.push((a, b, element)),
+            Element::Follower(_) | Element::Inductor { .. } => self.parts.push((a, b, element)),
         }
+    }
+
+    /// Adds a follower from `input` to `output`.
+    pub fn follower(&mut self, input: Node, output: Node, resistance: Ohms) {
+        self.parts.push((input, output, Element::Follower(resistance)));
     }
 
     /// Returns the places that are kept free.

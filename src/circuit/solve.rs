@@ -90,6 +90,16 @@ impl Circuit {
             match element {
                 Element::Resistor(r) => stamp(&mut g, a, b, R0 / r.value()),
                 Element::Capacitor(f) => stamp(&mut c, a, b, OMEGA0 * f.value() * R0),
+                Element::Follower(r) => {
+                    // A current into the output alone: what it follows is not loaded.
+                    let admittance = R0 / r.value();
+                    if let Some(b) = b {
+                        g[(b, b)] += admittance;
+                        if let Some(a) = a {
+                            g[(b, a)] -= admittance;
+                        }
+                    }
+                }
                 Element::Inductor { inductance, source, share } => {
                     let branch = branch_of[i].unwrap_or(nodes);
                     for (node, sign) in [(a, 1.0), (b, -1.0)] {
@@ -171,12 +181,12 @@ impl Circuit {
 }
 
 /// Returns the direct-current resistance between `node` and ground, or `None` where no path leads from one to
-/// the other. Inductors conduct, capacitors do not.
+/// the other. Inductors conduct, capacitors and followers do not.
 ///
 /// # Errors
 /// [`SolveError::Singular`] where inductors short each other without any resistance.
 pub fn resistance_to_ground(netlist: &Netlist, node: Node) -> Result<Option<Ohms>, SolveError> {
-    let conducts = |e: &Element| !matches!(e, Element::Capacitor(_));
+    let conducts = |e: &Element| !matches!(e, Element::Capacitor(_) | Element::Follower(_));
     if !netlist.reaching(Node::GROUND, conducts)[node.0] {
         return Ok(None);
     }

@@ -6,10 +6,10 @@ use clap::Args;
 use drywire::document::Document;
 use drywire::guitar::{Guitar, Pickup, guitar_presets, pickup_presets};
 use drywire::quantity::{Quantity, parse_quantity};
-use drywire::response::{Voice, VoiceError, VoiceResponse};
+use drywire::response::{Scope, Voice, VoiceError, VoiceResponse};
 use drywire::wiring::Arrangement;
 
-use super::{Failure, throws};
+use super::{Failure, positions, throws};
 
 #[derive(Debug, Args)]
 pub(crate) struct GuitarArgs {
@@ -23,7 +23,8 @@ pub(crate) struct GuitarArgs {
 
 #[derive(Debug, Args)]
 pub(crate) struct VoiceArgs {
-    /// Arrangements, separated by commas, or `all`; throws of a soldered switch such as `mode:1`, or `throws`
+    /// Arrangements, separated by commas, or `all`; throws of a soldered switch such as `mode:1`, or `throws`;
+    /// positions of the whole guitar such as `selector:2` or `selector:2+neck=parallel`, or `positions`
     #[arg(long, value_name = "LIST", value_delimiter = ',')]
     pub(crate) arrangements: Vec<String>,
     /// The arrangement that drops are told against [default: series, else the first listed]
@@ -64,11 +65,21 @@ impl GuitarArgs {
         }
     }
 
-    /// Returns the pickup asked for, or the one whose throws `voices` name, or the guitar's first.
-    pub(crate) fn pickup_of<'g>(&self, guitar: &'g Guitar, voices: &[String]) -> Result<&'g Pickup, Failure> {
+    /// Returns what is heard: the whole guitar where `voices` name its positions, else the pickup asked for, or the
+    /// one whose throws they name, or the guitar's first.
+    pub(crate) fn scope<'g>(&self, guitar: &'g Guitar, voices: &[String]) -> Result<Scope<'g>, Failure> {
+        if let Some(position) = voices.iter().find(|name| positions::asks(guitar, name)) {
+            if self.guitar.is_some()
+                && let Some(pickup) = &self.pickup
+            {
+                let message = format!("`{position}` is of the whole guitar, and --pickup says {pickup}");
+                return Err(Failure::input(message, "leave out --pickup"));
+            }
+            return Ok(Scope::Guitar);
+        }
         match voices.iter().find(|name| throws::asks(name)) {
-            Some(name) if self.pickup.is_none() => throws::pickup(guitar, name),
-            Some(_) | None => self.pickup(guitar),
+            Some(name) if self.pickup.is_none() => throws::pickup(guitar, name).map(Scope::Pickup),
+            Some(_) | None => self.pickup(guitar).map(Scope::Pickup),
         }
     }
 
@@ -108,12 +119,15 @@ impl VoiceArgs {
     pub(crate) fn responses(
         &self,
         guitar: &Guitar,
-        pickup: &Pickup,
+        scope: Scope<'_>,
     ) -> Result<(Vec<VoiceResponse>, usize), Failure> {
-        let voices = self.voices(guitar, pickup)?;
+        let voices = match scope {
+            Scope::Pickup(pickup) => self.voices(guitar, pickup)?,
+            Scope::Guitar => unique(self.arrangements.iter().map(|given| positions::voices(guitar, given)))?,
+        };
         let baseline = self.baseline_of(&voices)?;
         let responses: Result<Vec<VoiceResponse>, VoiceError> =
-            voices.iter().map(|v| v.response(guitar, pickup)).collect();
+            voices.iter().map(|v| v.response(guitar, scope)).collect();
         Ok((responses.map_err(|e| voice_failure(&e))?, baseline))
     }
 
@@ -127,17 +141,7 @@ impl VoiceArgs {
         if self.arrangements == ["all"] {
             return Ok(of(&mut available.into_iter()));
         }
-        let mut voices: Vec<Voice> = Vec::new();
-        for given in &self.arrangements {
-            for voice in voices_of(guitar, pickup, given)? {
-                if voices.iter().any(|v| v.name() == voice.name()) {
-                    let message = format!("`{}` is listed twice", voice.name());
-                    return Err(Failure::input(message, "list each arrangement once"));
-                }
-                voices.push(voice);
-            }
-        }
-        Ok(voices)
+        unique(self.arrangements.iter().map(|given| voices_of(guitar, pickup, given)))
     }
 
     fn baseline_of(&self, voices: &[Voice]) -> Result<usize, Failure> {
@@ -155,13 +159,32 @@ impl VoiceArgs {
     }
 }
 
-/// Returns the one voice of that name.
-pub(crate) fn voice(guitar: &Guitar, pickup: &Pickup, name: &str) -> Result<Voice, Failure> {
-    if name == throws::ALL {
-        let message = format!("`{name}` is several throws, and one is wanted");
-        return Err(Failure::input(message, "name one, such as mode:1"));
+/// Returns all of `lists` in one, in which no voice is twice.
+fn unique(lists: impl Iterator<Item = Result<Vec<Voice>, Failure>>) -> Result<Vec<Voice>, Failure> {
+    let mut voices: Vec<Voice> = Vec::new();
+    for list in lists {
+        for voice in list? {
+            if voices.iter().any(|v| v.name() == voice.name()) {
+                let message = format!("`{}` is listed twice", voice.name());
+                return Err(Failure::input(message, "list each arrangement once"));
+            }
+            voices.push(voice);
+        }
     }
-    Ok(voices_of(guitar, pickup, name)?.remove(0))
+    Ok(voices)
+}
+
+/// Returns the one voice of that name.
+pub(crate) fn voice(guitar: &Guitar, scope: Scope<'_>, name: &str) -> Result<Voice, Failure> {
+    let mut voices = match scope {
+        Scope::Pickup(pickup) => voices_of(guitar, pickup, name)?,
+        Scope::Guitar => positions::voices(guitar, name)?,
+    };
+    if voices.len() > 1 {
+        let message = format!("`{name}` is several, and one is wanted");
+        return Err(Failure::input(message, format!("name one, such as {}", voices[0].name())));
+    }
+    Ok(voices.remove(0))
 }
 
 fn voices_of(guitar: &Guitar, pickup: &Pickup, name: &str) -> Result<Vec<Voice>, Failure> {
@@ -178,6 +201,7 @@ fn voices_of(guitar: &Guitar, pickup: &Pickup, name: &str) -> Result<Vec<Voice>,
 pub(crate) fn voice_failure(error: &VoiceError) -> Failure {
     let hint = match error {
         VoiceError::CoilCount { .. } => "a one-coil pickup has the arrangement `alone`",
+        VoiceError::Scope { .. } => "list arrangements of a pickup or positions of the guitar, not both",
         VoiceError::Build(_) => "state it in the guitar's file, such as bypass = \"22n\"",
         VoiceError::Solve(_) => {
             "some value of the guitar's file is extreme; `drywire figures --json` lists them"

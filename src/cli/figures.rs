@@ -1,9 +1,9 @@
 //! `drywire figures`: the numbers alone, without sound.
 
 use clap::Args as ClapArgs;
-use drywire::guitar::{Guitar, Pickup};
+use drywire::guitar::Guitar;
 use drywire::report::{ArrangementFigures, SetFigures};
-use drywire::response::{SecondOrder, VoiceResponse};
+use drywire::response::{Scope, SecondOrder, VoiceResponse};
 
 use super::choose::{GuitarArgs, VoiceArgs, voice_failure};
 use super::wrap::wrapped;
@@ -26,9 +26,9 @@ pub(crate) struct Args {
 
 pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
     let guitar = args.guitar.guitar()?;
-    let pickup = args.guitar.pickup_of(&guitar, &args.voices.arrangements)?;
-    let (responses, baseline) = args.voices.responses(&guitar, pickup)?;
-    let figures = figures_of(&guitar, pickup, &responses, baseline)?;
+    let scope = args.guitar.scope(&guitar, &args.voices.arrangements)?;
+    let (responses, baseline) = args.voices.responses(&guitar, scope)?;
+    let figures = figures_of(&guitar, scope, &responses, baseline)?;
     if args.json {
         console.result(to_json(&figures))?;
     } else {
@@ -42,16 +42,16 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
 /// Returns the figures of `responses` before any sound.
 pub(crate) fn figures_of(
     guitar: &Guitar,
-    pickup: &Pickup,
+    scope: Scope<'_>,
     responses: &[VoiceResponse],
     baseline: usize,
 ) -> Result<SetFigures, Failure> {
-    let mut set = SetFigures::new(guitar, pickup, responses[baseline].voice().name());
+    let mut set = SetFigures::new(guitar, scope, responses[baseline].voice().name());
     for response in responses {
         let figures = response.figures().map_err(|e| voice_failure(&e.into()))?;
-        let off = match response.voice().arrangement() {
-            None => None,
-            Some(arrangement) => {
+        let off = match (response.voice().arrangement(), scope) {
+            (None, _) | (_, Scope::Guitar) => None,
+            (Some(arrangement), Scope::Pickup(pickup)) => {
                 let alone = SecondOrder::of(guitar, pickup, arrangement);
                 Some(alone.distance(response).map_err(|e| voice_failure(&e.into()))?.value())
             }
@@ -68,7 +68,7 @@ pub(crate) fn to_json(figures: &SetFigures) -> String {
 
 /// Returns what stands above a table: the guitar and the pickup.
 pub(crate) fn heading(figures: &SetFigures) -> String {
-    format!("{}\npickup {}, levels against {}\n", figures.guitar, figures.pickup, figures.baseline)
+    format!("{}\n{}, levels against {}\n", figures.guitar, figures.heard(), figures.baseline)
 }
 
 /// Returns what stands below a table: what was assumed, remarks, and what these figures are.

@@ -5,13 +5,13 @@ use std::thread::available_parallelism;
 
 use clap::{Args as ClapArgs, ValueEnum};
 use drywire::folder::FolderError;
-use drywire::guitar::{Guitar, Pickup};
+use drywire::guitar::Guitar;
 use drywire::page::{Excerpt, Illustration, PageData, USUAL_EXCERPT, listen_page};
 use drywire::plot::{Picture, Theme, png, svg};
 use drywire::quantity::{Db, Dbfs, Seconds};
 use drywire::render::{Channels, MatchBy, Model, RenderError, Studio};
 use drywire::report::{SetFigures, set_rows};
-use drywire::response::{Recorded, RecordedError, VoiceResponse};
+use drywire::response::{Recorded, RecordedError, Scope, VoiceResponse};
 use drywire::set::{Order, SetError, Spectrum};
 use drywire::sound::{Depth, WriteError};
 
@@ -112,12 +112,12 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
         return Err(Failure::input(message, "use the default, --model circuit"));
     }
     let guitar = args.guitar.guitar()?;
-    let pickup = args.guitar.pickup_of(&guitar, &args.voices.arrangements)?;
-    let (responses, baseline) = args.voices.responses(&guitar, pickup)?;
-    let source = source(args, &guitar, pickup)?;
-    let recorded = recorded(args, &guitar, pickup, &source)?;
-    let order = order(args, &guitar, pickup, &responses, baseline, &source, recorded.as_ref());
-    let mut figures = figures_of(&guitar, pickup, &responses, baseline)?;
+    let scope = args.guitar.scope(&guitar, &args.voices.arrangements)?;
+    let (responses, baseline) = args.voices.responses(&guitar, scope)?;
+    let source = source(args, &guitar, scope)?;
+    let recorded = recorded(args, &guitar, scope, &source)?;
+    let order = order(args, &guitar, scope, &responses, baseline, &source, recorded.as_ref());
+    let mut figures = figures_of(&guitar, scope, &responses, baseline)?;
 
     let mut shelf = begin(args, &order)?;
     fill(&order, &mut figures, &mut shelf, args.excerpt, console)?;
@@ -125,14 +125,14 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     tell(args, &figures, console)
 }
 
-fn source(args: &Args, guitar: &Guitar, pickup: &Pickup) -> Result<Source, Failure> {
+fn source(args: &Args, guitar: &Guitar, scope: Scope<'_>) -> Result<Source, Failure> {
     let asked = args.source_channels.map(|c| match c {
         SourceChannels::Stereo => Channels::Stereo,
         SourceChannels::Coils => Channels::Coils,
     });
     match &args.source {
         Some(given) => named(given, asked, args.repair),
-        None => plucked(guitar, pickup),
+        None => plucked(guitar, scope),
     }
 }
 
@@ -140,7 +140,7 @@ fn source(args: &Args, guitar: &Guitar, pickup: &Pickup) -> Result<Source, Failu
 fn recorded(
     args: &Args,
     own: &Guitar,
-    pickup: &Pickup,
+    scope: Scope<'_>,
     source: &Source,
 ) -> Result<Option<Recorded>, Failure> {
     if args.recorded_through == "neutral" {
@@ -161,14 +161,18 @@ fn recorded(
         return Err(Failure::input(message, "use the default, --model circuit"));
     }
     let response = match &args.recorded_guitar {
-        None => voice(own, pickup, &args.recorded_through)?.response(own, pickup),
+        None => voice(own, scope, &args.recorded_through)?.response(own, scope),
         Some(given) => {
             let recorded = guitar(given)?;
-            let name = pickup.name().as_str();
-            let pickup = recorded
-                .pickup(Some(name))
-                .map_err(|e| Failure::input(e.to_string(), "call the recorded pickup by the same name"))?;
-            voice(&recorded, pickup, &args.recorded_through)?.response(&recorded, pickup)
+            let scope = match scope {
+                Scope::Guitar => Scope::Guitar,
+                Scope::Pickup(pickup) => {
+                    let hint = "call the recorded pickup by the same name";
+                    let same = recorded.pickup(Some(pickup.name().as_str()));
+                    Scope::Pickup(same.map_err(|e| Failure::input(e.to_string(), hint))?)
+                }
+            };
+            voice(&recorded, scope, &args.recorded_through)?.response(&recorded, scope)
         }
     };
     let recorded = Recorded::new(response.map_err(|e| voice_failure(&e))?);
@@ -187,7 +191,7 @@ fn recorded_failure(error: &RecordedError) -> Failure {
 fn order<'o>(
     args: &Args,
     guitar: &'o Guitar,
-    pickup: &'o Pickup,
+    scope: Scope<'o>,
     responses: &'o [VoiceResponse],
     baseline: usize,
     source: &'o Source,
@@ -195,7 +199,7 @@ fn order<'o>(
 ) -> Order<'o> {
     let studio = Studio {
         guitar,
-        pickup,
+        scope,
         rate_hz: source.sound.rate_hz(),
         source_channels: source.sound.channels(),
         channels: source.channels,

@@ -6,7 +6,7 @@ use clap::{Args as ClapArgs, Subcommand};
 use drywire::folder::{Existing, Inputs, NewFile};
 use drywire::guitar::{Preset, guitar_presets, pickup_presets};
 use drywire::pluck::built_in_sources;
-use drywire::wiring::BUILT_IN_SWITCHES;
+use drywire::wiring::{BUILT_IN_SELECTORS, BUILT_IN_SWITCHES};
 
 use super::shelf::folder_failure;
 use super::{Console, Failure, Outcome};
@@ -65,16 +65,19 @@ fn all() -> Vec<BuiltIn> {
         bytes: s.bytes,
         ending: "wav",
     });
-    let switches = BUILT_IN_SWITCHES.iter().map(|(name, text)| BuiltIn {
-        kind: "switches",
-        name,
-        title: text.lines().next().unwrap_or_default().trim_start_matches(['#', ' ']),
-        bytes: text.as_bytes(),
-        ending: "toml",
-    });
+    let tables = |kind: &'static str, tables: &'static [(&'static str, &'static str)]| {
+        tables.iter().map(move |(name, text)| BuiltIn {
+            kind,
+            name,
+            title: text.lines().next().unwrap_or_default().trim_start_matches(['#', ' ']),
+            bytes: text.as_bytes(),
+            ending: "toml",
+        })
+    };
     texts("guitars", guitar_presets())
         .chain(texts("pickups", pickup_presets()))
-        .chain(switches)
+        .chain(tables("switches", &BUILT_IN_SWITCHES))
+        .chain(tables("selectors", &BUILT_IN_SELECTORS))
         .chain(sources)
         .collect()
 }

@@ -31,6 +31,15 @@ pub(crate) struct Args {
 
 pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
     let guitar = args.guitar.guitar()?;
+    if guitar.buffer().is_some() {
+        return Err(Failure::input(
+            format!(
+                "{} has a buffer, through which a meter at the jack reads nothing of the coils",
+                guitar.name()
+            ),
+            "take the battery out and read before the buffer, with the [buffer] left out of the file",
+        ));
+    }
     let bench = Bench::new(&guitar, args.guitar.pickup(&guitar)?);
     let read = readings(args, &bench, guitar.name())?;
     let report = prove(&bench, &read).map_err(|e| voice_failure(&e))?;

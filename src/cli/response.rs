@@ -43,10 +43,9 @@ fn frequency(text: &str) -> Result<Hertz, String> {
 
 pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
     let guitar = args.guitar.guitar()?;
-    let pickup = args.guitar.pickup_of(&guitar, std::slice::from_ref(&args.arrangement))?;
-    let response = voice(&guitar, pickup, &args.arrangement)?
-        .response(&guitar, pickup)
-        .map_err(|e| voice_failure(&e))?;
+    let scope = args.guitar.scope(&guitar, std::slice::from_ref(&args.arrangement))?;
+    let response =
+        voice(&guitar, scope, &args.arrangement)?.response(&guitar, scope).map_err(|e| voice_failure(&e))?;
     let (start, stop) = (args.start.value(), args.stop.value());
     if start >= stop {
         let message = format!("--start {} is not below --stop {}", args.start, args.stop);

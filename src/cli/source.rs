@@ -2,10 +2,11 @@
 
 use std::path::Path;
 
-use drywire::guitar::{Guitar, Pickup, guitar_presets};
+use drywire::guitar::{Guitar, guitar_presets};
 use drywire::pluck::{Coil, Layout, Phrase, Recipe, Settings, Unplayable, built_in_sources};
 use drywire::quantity::Seconds;
 use drywire::render::Channels;
+use drywire::response::Scope;
 use drywire::sound::{Sound, SoundError};
 
 use super::Failure;
@@ -32,14 +33,14 @@ pub(crate) fn named(given: &str, asked: Option<Channels>, repair: bool) -> Resul
     Ok(Source { sound, channels: asked.unwrap_or(Channels::Stereo) })
 }
 
-/// Returns the source for `pickup` where none is named: a chord with a channel for each coil, exact in every
+/// Returns the source for what is heard where none is named: a chord with a channel for each coil, exact in every
 /// arrangement.
-pub(crate) fn plucked(guitar: &Guitar, pickup: &Pickup) -> Result<Source, Failure> {
+pub(crate) fn plucked(guitar: &Guitar, scope: Scope<'_>) -> Result<Source, Failure> {
     let first = built_in_sources()[0];
-    let sound = if is_what_the_built_in_one_was_made_for(guitar, pickup) {
+    let sound = if is_what_the_built_in_one_was_made_for(guitar, scope) {
         Sound::from_bytes(first.name, first.bytes)
     } else {
-        let layout = Layout::of(guitar, [pickup], Coil::APERTURE).map_err(|e| unplayable(&e))?;
+        let layout = Layout::of(guitar, scope.pickups(guitar), Coil::APERTURE).map_err(|e| unplayable(&e))?;
         let settings = Settings { length: Some(CHORD_LENGTH), ..Settings::default() };
         let recipe =
             Recipe::new(&Phrase::parse("chord", CHORD)?, layout, settings).map_err(|e| unplayable(&e))?;
@@ -49,9 +50,9 @@ pub(crate) fn plucked(guitar: &Guitar, pickup: &Pickup) -> Result<Source, Failur
     Ok(Source { sound: sound.map_err(|e| sound_failure(&e))?, channels: Channels::Coils })
 }
 
-fn is_what_the_built_in_one_was_made_for(guitar: &Guitar, pickup: &Pickup) -> bool {
+fn is_what_the_built_in_one_was_made_for(guitar: &Guitar, scope: Scope<'_>) -> bool {
     let Ok(own) = Guitar::read(&guitar_presets()[0].document()) else { return false };
-    own.scale() == guitar.scale() && own.pickups()[0].coil_places() == pickup.coil_places()
+    own.scale() == guitar.scale() && own.pickups()[0].coil_places() == scope.places(guitar)
 }
 
 /// Returns the faults of a recipe as the command's.

@@ -2,7 +2,7 @@
 
 use drywire::guitar::{Guitar, Pickup};
 use drywire::response::Voice;
-use drywire::wiring::Soldered;
+use drywire::wiring::{Connection, Soldered};
 
 use super::Failure;
 
@@ -27,7 +27,7 @@ pub(crate) fn pickup<'g>(guitar: &'g Guitar, name: &str) -> Result<&'g Pickup, F
 pub(crate) fn voices(guitar: &Guitar, pickup: &Pickup, name: &str) -> Result<Vec<Voice>, Failure> {
     let Some((switch, throw)) = name.split_once(':') else {
         let own = guitar.switches().iter().filter(|s| guitar.switched_by(s).name() == pickup.name());
-        let voices: Vec<Voice> = own.flat_map(|s| throws(pickup, s)).map(|(_, voice)| voice).collect();
+        let voices: Vec<Voice> = own.flat_map(|s| throws(pickup, s)).collect();
         return if voices.is_empty() { Err(none(guitar)) } else { Ok(voices) };
     };
     let switch = named(guitar, switch)?;
@@ -43,9 +43,14 @@ pub(crate) fn voices(guitar: &Guitar, pickup: &Pickup, name: &str) -> Result<Vec
             format!("leave out --pickup, or say --pickup {}", on.name()),
         ));
     }
-    let all = throws(pickup, switch);
-    let numbers: Vec<String> = all.iter().map(|(number, _)| number.clone()).collect();
-    all.into_iter().find(|(number, _)| number == throw).map(|(_, voice)| vec![voice]).ok_or_else(|| {
+    Ok(vec![throws(pickup, switch).swap_remove(place(switch, throw)?)])
+}
+
+/// Returns the place of the switch's throw with this number.
+pub(crate) fn place(switch: &Soldered, throw: &str) -> Result<usize, Failure> {
+    let numbers: Vec<String> =
+        switch.switch().throws().iter().map(|throw| throw.number().to_string()).collect();
+    numbers.iter().position(|number| number == throw).ok_or_else(|| {
         Failure::input(
             format!("switch `{}` has no throw `{throw}`", switch.name().value),
             format!("it has the throws {}", numbers.join(", ")),
@@ -53,20 +58,19 @@ pub(crate) fn voices(guitar: &Guitar, pickup: &Pickup, name: &str) -> Result<Vec
     })
 }
 
-/// Returns each throw's number and voice.
-fn throws(pickup: &Pickup, switch: &Soldered) -> Vec<(String, Voice)> {
+/// Returns each throw's voice.
+fn throws(pickup: &Pickup, switch: &Soldered) -> Vec<Voice> {
     let plan = switch.plan(pickup.finish_is_plus());
     let numbers = switch.switch().throws().iter().map(|throw| throw.number().to_string());
-    numbers
-        .zip(plan.throws())
-        .map(|(number, connection)| {
-            let name = format!("{}:{number}", switch.name().value);
-            (number, Voice::wired(name, connection, connection.arrangement()))
-        })
-        .collect()
+    let voice = |(number, connection): (String, Connection)| {
+        let name = format!("{}:{number}", switch.name().value);
+        Voice::wired(name, connection, connection.arrangement())
+    };
+    numbers.zip(plan.throws()).map(voice).collect()
 }
 
-fn named<'g>(guitar: &'g Guitar, name: &str) -> Result<&'g Soldered, Failure> {
+/// Returns the switch of that name.
+pub(crate) fn named<'g>(guitar: &'g Guitar, name: &str) -> Result<&'g Soldered, Failure> {
     guitar.switches().iter().find(|s| s.name().value.as_str() == name).ok_or_else(|| {
         let known: Vec<&str> = guitar.switches().iter().map(|s| s.name().value.as_str()).collect();
         if known.is_empty() {

@@ -64,6 +64,11 @@ impl<'d> Section<'d> {
         self.table.contains_key(key)
     }
 
+    /// Takes `key` as read, for where something else that is wrong leaves no meaning to it.
+    pub fn pass_over(&mut self, key: &str) {
+        self.value(key);
+    }
+
     /// Returns the text at `key`.
     pub fn text(&mut self, key: &str) -> Option<Located<String>> {
         let value = self.value(key)?;

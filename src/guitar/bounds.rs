@@ -7,7 +7,7 @@
 use std::ops::RangeInclusive;
 
 use crate::document::{Fault, Located, Section};
-use crate::quantity::Quantity;
+use crate::quantity::{Quantity, parse_quantity};
 
 /// The typical range of a quantity in SI base units, and whether zero is allowed as well.
 pub(super) struct Bounds {
@@ -35,6 +35,12 @@ pub(super) const TONE_CAPACITOR: Bounds = from(1e-9, 100e-9);
 pub(super) const BLEED_CAPACITOR: Bounds = from(100e-12, 3e-9);
 pub(super) const BLEED_RESISTOR: Bounds = from(20e3, 1e6);
 pub(super) const BYPASS: Bounds = from(1e-9, 220e-9);
+pub(super) const BYPASS_RESISTOR: Bounds = from(1e3, 50e3);
+pub(super) const BASS_CUT_CAPACITOR: Bounds = from(0.5e-9, 10e-9);
+pub(super) const BASS_CUT_POT: Bounds = from(100e3, 2e6);
+pub(super) const LOAD: Bounds = from(50e3, 5e6);
+pub(super) const BUFFER_INPUT: Bounds = from(500e3, 10e6);
+pub(super) const BUFFER_OUTPUT: Bounds = from(50.0, 10e3);
 pub(super) const CABLE_LENGTH: Bounds = zero_or(0.2, 20.0);
 pub(super) const CABLE_PER_METRE: Bounds = zero_or(60e-12, 200e-12);
 pub(super) const CABLE_TOTAL: Bounds = zero_or(50e-12, 2e-9);
@@ -63,7 +69,38 @@ impl Bounds {
         key: &str,
         notes: &mut Vec<String>,
     ) -> Option<Q> {
-        let Located { value: quantity, span } = section.quantity::<Q>(key)?;
+        let stated = section.quantity::<Q>(key)?;
+        self.held(section, key, stated, notes)
+    }
+
+    /// Returns the quantities of the list of texts at `key`, each as [`Bounds::quantity`] returns it.
+    pub(super) fn quantities<Q: Quantity>(
+        &self,
+        section: &mut Section<'_>,
+        key: &str,
+        notes: &mut Vec<String>,
+    ) -> Option<Vec<Q>> {
+        let held =
+            section.texts(key)?.into_iter().map(|Located { value: text, span }| {
+                match parse_quantity(&text) {
+                    Ok(value) => self.held(section, key, Located { value, span }, notes),
+                    Err(error) => {
+                        section.note(Fault::new(span, format!("`{key}`: {error}")));
+                        None
+                    }
+                }
+            });
+        // Every fault is noted before any of them is the answer.
+        held.collect::<Vec<_>>().into_iter().collect()
+    }
+
+    fn held<Q: Quantity>(
+        &self,
+        section: &Section<'_>,
+        key: &str,
+        Located { value: quantity, span }: Located<Q>,
+        notes: &mut Vec<String>,
+    ) -> Option<Q> {
         let (low, high) = self.typical;
         let value = quantity.value();
         if !self.allows(value) {

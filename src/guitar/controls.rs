@@ -1,4 +1,4 @@
-//! What lies between the pickup and the amplifier: pots, treble bleed, cable, input.
+//! What lies between the coils and the amplifier: pots, treble bleed, bass cut, loads, buffer, cable, input.
 
 use crate::quantity::{Farads, Ohms};
 
@@ -26,11 +26,45 @@ pub struct Pot {
     pub(super) turned: f64,
 }
 
+/// Where a tone control hangs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ToneJoined {
+    /// On the volume pot's input.
+    BeforeVolume,
+    /// On the volume pot's output.
+    AfterVolume,
+}
+
 /// A tone pot with its capacitor to ground.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Tone {
     pub(super) pot: Pot,
     pub(super) capacitor: Farads,
+    pub(super) joined: ToneJoined,
+}
+
+/// Which way round a volume pot is wired.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum VolumeWiring {
+    /// The track is the input and the wiper the output: at zero it takes all pickups beside it down too.
+    #[default]
+    Dependent,
+    /// The wiper is the input and the track the output: at zero it silences its own pickup alone.
+    Independent,
+}
+
+/// A bass cut: a capacitor in the way of the signal, with a pot across it that is a short when turned up.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BassCut {
+    pub(super) pot: Pot,
+    pub(super) capacitor: Farads,
+}
+
+/// A unity-gain buffer in the guitar: what lies behind it no longer loads the coils.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Buffer {
+    pub(super) input: Ohms,
+    pub(super) output: Ohms,
 }
 
 /// How a treble bleed's parts are joined across the volume pot's top leg.
@@ -51,12 +85,15 @@ pub struct Bleed {
     pub(super) form: BleedForm,
 }
 
-/// The guitar's pots and treble bleed.
+/// What the signal passes: all of the guitar's, or those of one pickup before it is joined with others.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Controls {
     pub(super) volume: Option<Pot>,
+    pub(super) wiring: VolumeWiring,
     pub(super) tone: Option<Tone>,
     pub(super) bleed: Option<Bleed>,
+    pub(super) bass_cut: Option<BassCut>,
+    pub(super) load: Option<Ohms>,
 }
 
 /// The cable from the jack to the amplifier.
@@ -117,6 +154,11 @@ impl Tone {
         self.capacitor
     }
 
+    /// Returns where it hangs.
+    pub fn joined(&self) -> ToneJoined {
+        self.joined
+    }
+
     /// Returns the same tone control with its knob at `turned`, held within 0 to 10.
     #[must_use]
     pub fn at(self, turned: f64) -> Self {
@@ -136,10 +178,49 @@ impl Bleed {
     }
 }
 
+impl BassCut {
+    /// Returns the pot across the capacitor.
+    pub fn pot(&self) -> Pot {
+        self.pot
+    }
+
+    /// Returns the capacitor.
+    pub fn capacitor(&self) -> Farads {
+        self.capacitor
+    }
+}
+
+impl Buffer {
+    /// Returns its input resistance.
+    pub fn input(&self) -> Ohms {
+        self.input
+    }
+
+    /// Returns its output resistance.
+    pub fn output(&self) -> Ohms {
+        self.output
+    }
+}
+
 impl Controls {
     /// Returns the volume pot.
     pub fn volume(&self) -> Option<Pot> {
         self.volume
+    }
+
+    /// Returns which way round the volume pot is wired.
+    pub fn wiring(&self) -> VolumeWiring {
+        self.wiring
+    }
+
+    /// Returns the bass cut.
+    pub fn bass_cut(&self) -> Option<BassCut> {
+        self.bass_cut
+    }
+
+    /// Returns the fixed resistor from hot to ground before the volume pot.
+    pub fn load(&self) -> Option<Ohms> {
+        self.load
     }
 
     /// Returns the tone control.

@@ -3,14 +3,18 @@
 mod bounds;
 mod coil;
 mod controls;
+mod joined;
 mod pickup;
 mod presets;
 mod read;
 mod vary;
 
 pub use coil::{Coil, Eddy, LeadNames, Pole, Winding};
-pub use controls::{Bleed, BleedForm, Cable, Controls, Input, Pot, Taper, Tone};
-pub use pickup::{Coils, Pickup};
+pub use controls::{
+    BassCut, Bleed, BleedForm, Buffer, Cable, Controls, Input, Pot, Taper, Tone, ToneJoined, VolumeWiring,
+};
+pub use joined::{Blend, Joined, Point, Selector};
+pub use pickup::{Bypass, Coils, Pickup};
 pub use presets::{Preset, UnknownPreset, guitar_presets, pickup_presets};
 
 use crate::document::Name;
@@ -24,7 +28,9 @@ pub struct Guitar {
     scale: Metres,
     pickups: Vec<Pickup>,
     switches: Vec<Soldered>,
+    joined: Joined,
     controls: Controls,
+    buffer: Option<Buffer>,
     cable: Cable,
     input: Input,
     assumed: Vec<String>,
@@ -82,7 +88,17 @@ impl Guitar {
         self.pickup(switch.on().map(|on| on.value.as_str())).expect("checked when the file was read")
     }
 
-    /// Returns the pots and the treble bleed between the pickup and the jack.
+    /// Returns how the pickups are joined with each other.
+    pub fn joined(&self) -> &Joined {
+        &self.joined
+    }
+
+    /// Returns the buffer between the controls and the jack.
+    pub fn buffer(&self) -> Option<Buffer> {
+        self.buffer
+    }
+
+    /// Returns the pots and all else between the pickups and the jack.
     pub fn controls(&self) -> &Controls {
         &self.controls
     }

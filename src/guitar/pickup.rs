@@ -1,9 +1,29 @@
 //! A pickup: one coil or two, and where on the guitar.
 
-use super::Coil;
+use std::fmt;
+
+use super::{Coil, Controls};
 use crate::document::Name;
-use crate::quantity::{Farads, Henries, Metres};
+use crate::quantity::{Farads, Henries, Metres, Ohms};
 use crate::wiring::{Arrangement, FinishIsPlus};
+
+/// What leads from the joint of two coils to ground: a capacitor, or a resistor for a partial split.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Bypass {
+    /// A capacitor: coil B is split off for treble alone.
+    Capacitor(Farads),
+    /// A resistor: coil B is split off in part.
+    Resistor(Ohms),
+}
+
+impl fmt::Display for Bypass {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Capacitor(capacitor) => capacitor.fmt(f),
+            Self::Resistor(resistor) => resistor.fmt(f),
+        }
+    }
+}
 
 /// The coils of a pickup.
 #[derive(Debug, Clone, PartialEq)]
@@ -18,8 +38,8 @@ pub enum Coils {
         b: Coil,
         /// The magnitude k of the coupling between the coils, from 0 to below 1.
         coupling: f64,
-        /// The capacitor from the coils' joint to ground, where one is fitted.
-        bypass: Option<Farads>,
+        /// What leads from the coils' joint to ground, where something is fitted.
+        bypass: Option<Bypass>,
     },
 }
 
@@ -30,6 +50,8 @@ pub struct Pickup {
     pub(super) from_bridge: Metres,
     pub(super) spacing: Metres,
     pub(super) coils: Coils,
+    pub(super) arrangement: Arrangement,
+    pub(super) controls: Controls,
     pub(super) assumed: Vec<String>,
 }
 
@@ -57,6 +79,16 @@ impl Pickup {
     /// Returns the coils.
     pub fn coils(&self) -> &Coils {
         &self.coils
+    }
+
+    /// Returns the arrangement that it has in the guitar, where no switch decides.
+    pub fn arrangement(&self) -> Arrangement {
+        self.arrangement
+    }
+
+    /// Returns the pickup's own controls, which its signal passes before it is joined with others.
+    pub fn controls(&self) -> &Controls {
+        &self.controls
     }
 
     /// Returns coil A, the one nearer the bridge or the only one.

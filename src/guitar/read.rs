@@ -2,12 +2,13 @@
 
 mod coil;
 mod controls;
+mod joined;
 mod pickup;
 mod switches;
 
 pub(super) use pickup::{PickupBase, built_in};
 
-use super::{Guitar, Pickup, bounds};
+use super::{Controls, Guitar, Pickup, bounds};
 use crate::document::{Document, Fault, Refusal, Section};
 use crate::quantity::{Metres, Ohms};
 
@@ -73,7 +74,13 @@ fn guitar(top: &mut Section<'_>) -> Option<Guitar> {
         }
     }
     let switches = switches::switches(top, pickups.as_deref());
-    let controls = controls::controls(top, default_pot, &mut remarks);
+    let joined = match &pickups {
+        Some(pickups) => joined::joined(top, pickups, default_pot, &mut remarks),
+        None => joined::passed_over(top),
+    };
+    let own = pickups.iter().flatten().any(|p| p.controls != Controls::default());
+    let controls = controls::controls(top, own, default_pot, &mut remarks);
+    let buffer = controls::buffer(top, &mut remarks);
     let cable = controls::cable(top, &mut remarks);
     let input = controls::input(top, &mut remarks);
     Some(Guitar {
@@ -81,7 +88,9 @@ fn guitar(top: &mut Section<'_>) -> Option<Guitar> {
         scale,
         pickups: pickups.filter(|p| !p.is_empty())?,
         switches: switches?,
+        joined: joined?,
         controls: controls?,
+        buffer,
         cable: cable?,
         input,
         assumed: remarks.assumed,

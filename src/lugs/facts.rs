@@ -50,10 +50,9 @@ fn facts(
         // A lone coil has nothing to cancel its hum.
         Function::OneCoil { .. } => (Some(response.in_phase()), Some(false)),
         Function::TwoCoils { .. } => {
-            let Paths { a, b } = response.at(COMPARED[0])?;
-            let hum_a = response.hum(Paths { a, b: 0.0.into() });
-            let hum_b = response.hum(Paths { a: 0.0.into(), b });
-            (Some(response.in_phase()), Some((hum_a * hum_b.conj()).re < 0.0))
+            let Paths(paths) = response.at(COMPARED[0])?;
+            let hum = |coil: usize| paths[coil] * response.hum_weights()[coil];
+            (Some(response.in_phase()), Some((hum(0) * hum(1).conj()).re < 0.0))
         }
     };
     Ok(ThrowFacts { throw, connection, in_phase, hum_cancels, dc_at_jack })
@@ -68,7 +67,9 @@ pub fn is_as_asked(pickup: &Pickup, connection: &Connection, asked: Asked) -> Re
     match asked {
         Asked::Any => Ok(true),
         Asked::Named(arrangement) => same_as(arrangement),
-        Asked::Off => Ok(heard(pickup, *connection)?.iter().all(|p| p.a.norm().max(p.b.norm()) < SAME)),
+        Asked::Off => {
+            Ok(heard(pickup, *connection)?.iter().flat_map(|p| &p.0).all(|path| path.norm() < SAME))
+        }
         Asked::Split => {
             let splits =
                 [Arrangement::SplitA, Arrangement::SplitB, Arrangement::SplitAOpen, Arrangement::SplitBOpen];
@@ -83,9 +84,11 @@ pub fn is_as_asked(pickup: &Pickup, connection: &Connection, asked: Asked) -> Re
 
 fn is_same(pickup: &Pickup, one: Connection, other: Connection) -> Result<bool, VoiceError> {
     let (mut difference, mut largest) = (0.0_f64, 0.0_f64);
-    for (p, q) in heard(pickup, one)?.iter().zip(heard(pickup, other)?) {
-        difference = difference.max((p.a - q.a).norm()).max((p.b - q.b).norm());
-        largest = largest.max(q.a.norm()).max(q.b.norm());
+    for (Paths(one), Paths(other)) in heard(pickup, one)?.iter().zip(heard(pickup, other)?) {
+        for (p, q) in one.iter().zip(other) {
+            difference = difference.max((p - q).norm());
+            largest = largest.max(q.norm());
+        }
     }
     Ok(difference <= SAME * largest)
 }

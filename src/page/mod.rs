@@ -126,7 +126,7 @@ pub fn listen_page(data: &PageData<'_>) -> Result<String, PageError> {
                     + &table("Figures of the files", &figures.sound_table())),
             ),
             ("illustrations", &illustrations(data.illustrations)),
-            ("values", &values::values(data.studio.guitar, data.studio.pickup)),
+            ("values", &values::values(data.studio.guitar, data.studio.scope)),
             ("honesty", &escaped(&figures.honesty)),
             ("assumed", &list(&assumed)),
             ("bench_cautions", &list(&cautions::BENCH)),
@@ -177,7 +177,9 @@ fn about(data: &PageData<'_>) -> String {
         None | Some("neutral") => String::new(),
         Some(through) => format!(", recorded through {through}"),
     };
-    format!("Pickup {} · {file}, {part}{through}", figures.pickup)
+    let heard = figures.heard();
+    let (first, rest) = heard.split_at(1);
+    format!("{}{rest} · {file}, {part}{through}", first.to_uppercase())
 }
 
 /// Returns how a listener's own sound is taken.

@@ -9,7 +9,7 @@ use crate::guitar::{Controls, Guitar, Pot, Taper};
 use crate::quantity::Db;
 use crate::render::{CEILING, Channels, MatchBy, Model};
 use crate::report::ArrangementFigures;
-use crate::response::{OneChannel, Ratio, Recorded, VoiceResponse};
+use crate::response::{OneChannel, Ratio, Recorded, Share, VoiceResponse};
 use crate::wiring::Arrangement;
 
 /// The numbers of trials that a blind comparison on the page offers.
@@ -68,8 +68,8 @@ struct VoiceData {
     drawing: Option<&'static str>,
     circuit: Option<KnobCircuit>,
     section: Option<SectionData>,
-    outputs: [f64; 2],
-    telling: [f64; 2],
+    outputs: Vec<f64>,
+    telling: Vec<f64>,
     rule: RuleData,
     matched_db: Option<f64>,
     true_db: Option<f64>,
@@ -91,14 +91,20 @@ struct SectionData {
 enum RuleData {
     Whole,
     Halves,
-    Divided { weight: f64, delay: f64, least_sum: f64 },
-    Undivided { weight: f64, delay: f64 },
+    Divided {
+        /// Each coil's weight and lead in seconds.
+        shares: Vec<[f64; 2]>,
+        least_sum: f64,
+    },
+    Undivided {
+        shares: Vec<[f64; 2]>,
+    },
 }
 
 #[derive(Debug, Serialize)]
 struct RecordedData {
     circuit: KnobCircuit,
-    outputs: [f64; 2],
+    outputs: Vec<f64>,
     rule: RuleData,
     bound: BoundData,
 }
@@ -178,7 +184,7 @@ fn voice(data: &PageData<'_>, response: &VoiceResponse) -> Result<VoiceData, Pag
     let voice = response.voice();
     let figures = data.figures.arrangements.iter().find(|a| a.name == voice.name());
     let (circuit, section) = match studio.model {
-        Model::Circuit => (Some(voice.with_knobs(studio.guitar, studio.pickup)?), None),
+        Model::Circuit => (Some(voice.with_knobs(studio.guitar, studio.scope)?), None),
         Model::SecondOrder => {
             let shares = studio.second_order(response)?.shares();
             let section = studio.section(response)?.map(|s| s.coefficients());
@@ -191,18 +197,17 @@ fn voice(data: &PageData<'_>, response: &VoiceResponse) -> Result<VoiceData, Pag
             (None, section)
         }
     };
-    let outputs = response.outputs();
     let file = |of: fn(&ArrangementFigures) -> Option<&crate::report::FileFigures>| figures.and_then(of);
     let as_is = file(|a| a.as_is.as_ref());
     Ok(VoiceData {
         name: voice.name().to_owned(),
-        what: voice.arrangement().map_or("as the switch is soldered", what),
+        what: voice.arrangement().map_or("as the switches stand", what),
         drawing: voice.arrangement().map(Arrangement::name),
         circuit,
         section,
-        outputs,
-        telling: if response.in_phase() { outputs } else { [outputs[0], 0.0] },
-        rule: rule(OneChannel::rule(response)),
+        outputs: response.outputs().to_vec(),
+        telling: response.telling_weights().to_vec(),
+        rule: rule(&OneChannel::rule(response)),
         matched_db: file(|a| a.matched.as_ref()).map(|f| f.gain_db),
         true_db: as_is.map(|f| f.gain_db),
         peak_dbtp: as_is.and_then(|f| f.true_peak_dbtp),
@@ -226,13 +231,14 @@ fn what(arrangement: Arrangement) -> &'static str {
     }
 }
 
-fn rule(rule: OneChannel) -> RuleData {
+fn rule(rule: &OneChannel) -> RuleData {
+    let shares = |shares: &[Share]| shares.iter().map(|share| [share.weight, share.lead]).collect();
     match rule {
         OneChannel::Whole => RuleData::Whole,
         OneChannel::Halves => RuleData::Halves,
-        OneChannel::Undivided { weight, delay } => RuleData::Undivided { weight, delay },
-        OneChannel::Divided { weight, delay } => {
-            RuleData::Divided { weight, delay, least_sum: OneChannel::LEAST_SUM }
+        OneChannel::Undivided(split) => RuleData::Undivided { shares: shares(split) },
+        OneChannel::Divided(split) => {
+            RuleData::Divided { shares: shares(split), least_sum: OneChannel::LEAST_SUM }
         }
     }
 }
@@ -241,8 +247,8 @@ fn recorded(recorded: &Recorded) -> RecordedData {
     let response = recorded.response();
     RecordedData {
         circuit: response.equations(),
-        outputs: response.outputs(),
-        rule: rule(OneChannel::rule(response)),
+        outputs: response.outputs().to_vec(),
+        rule: rule(&OneChannel::rule(response)),
         bound: BoundData { cap: Ratio::CAP.amplitude(), order: Ratio::ORDER },
     }
 }

@@ -191,7 +191,7 @@ impl Drawn {
 
 /// Returns the level of the path in which the voice's character shows, in dB.
 fn level(response: &VoiceResponse, f: Hertz) -> Result<f64, SolveError> {
-    let level = Db::of_amplitude(response.telling(response.at(f)?).norm()).value();
+    let level = Db::of_amplitude(response.telling(&response.at(f)?).norm()).value();
     Ok(if level.is_finite() { level.max(NOTHING) } else { NOTHING })
 }
 
@@ -205,7 +205,7 @@ fn within(f: f64) -> bool {
 }
 
 fn subtitle(figures: &SetFigures) -> String {
-    let mut text = format!("pickup {}", plain(&figures.pickup));
+    let mut text = plain(&figures.heard());
     if let Some(source) = &figures.source {
         text += &format!(", heard with {}", plain(&source.file));
     }

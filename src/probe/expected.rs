@@ -1,6 +1,6 @@
 //! What the meter reads at the jack, with the band in which it may.
 
-use crate::circuit::{JackLoad, pickup_circuit, resistance_to_ground};
+use crate::circuit::{JackLoad, Strapping, Wired, circuit_of, resistance_to_ground};
 use crate::document::Name;
 use crate::guitar::{Coil, Guitar};
 use crate::leads::Meter;
@@ -149,7 +149,8 @@ pub(super) fn at_jack(
 ) -> Result<Option<Ohms>, VoiceError> {
     // Varied guitars keep their pickups, so the name is there.
     let pickup = guitar.pickup(Some(pickup.as_str())).expect("a pickup of the same guitar");
-    let driven = pickup_circuit(guitar, pickup, &connection, false, JackLoad::Unplugged)?;
+    let wired = Wired::Pickup(pickup, Strapping { connection, bypassed: false });
+    let driven = circuit_of(guitar, wired, JackLoad::Unplugged)?;
     Ok(resistance_to_ground(&driven.netlist, driven.jack)?)
 }
 

@@ -5,16 +5,16 @@ use num_complex::Complex64;
 use super::RenderError;
 use crate::circuit::SolveError;
 use crate::filter::{Fidelity, Kernel, Output, SectionFilter};
-use crate::guitar::{Guitar, Pickup};
+use crate::guitar::Guitar;
 use crate::quantity::{Db, Hertz};
-use crate::response::{OneChannel, Recorded, SecondOrder, VoiceResponse};
+use crate::response::{OneChannel, Recorded, Scope, SecondOrder, VoiceResponse};
 
 /// What a source's channels stand for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Channels {
     /// Each channel is a sound of its own, filtered like the others.
     Stereo,
-    /// Channel 1 is coil A's signal, channel 2 coil B's; one channel comes out.
+    /// Channel 1 is coil A's signal, channel 2 coil B's, and so on for every pickup heard; one channel comes out.
     Coils,
 }
 
@@ -32,8 +32,8 @@ pub enum Model {
 pub struct Studio<'s> {
     /// The guitar.
     pub guitar: &'s Guitar,
-    /// The pickup.
-    pub pickup: &'s Pickup,
+    /// What of it is heard.
+    pub scope: Scope<'s>,
     /// Samples a second.
     pub rate_hz: u32,
     /// The source's channels.
@@ -100,7 +100,7 @@ impl Studio<'_> {
             }
             Channels::Coils if given != coils => Err(RenderError::Channels {
                 given,
-                wanted: "a source by coils has as many as the pickup has coils",
+                wanted: "a source by coils has as many as there are coils in what is heard",
             }),
             Channels::Stereo | Channels::Coils => Ok(()),
         }
@@ -111,7 +111,7 @@ impl Studio<'_> {
         let kernel = |coil: usize| match self.model {
             Model::Circuit => Ok(Kernel::of(self.rate_hz, Fidelity::Exact, |f| {
                 let paths = response.at(f)?;
-                Ok::<Complex64, SolveError>([paths.a, paths.b][coil] * outputs[coil])
+                Ok::<Complex64, SolveError>(paths.0[coil] * outputs[coil])
             })?),
             Model::SecondOrder => {
                 let share = self.second_order(response)?.shares()[coil] * outputs[coil];
@@ -133,7 +133,7 @@ impl Studio<'_> {
         let rule = OneChannel::rule(response);
         let fidelity = if rule.is_approximate() { Fidelity::Approximate } else { Fidelity::Exact };
         let outputs = response.outputs();
-        let target = |f: Hertz| response.at(f).map(|paths| rule.transfer(f, paths, outputs));
+        let target = |f: Hertz| response.at(f).map(|paths| rule.transfer(f, &paths, outputs));
         let mut beyond_the_bound = None;
         let kernel = match (self.model, self.recorded) {
             (Model::Circuit, None) => Kernel::of(self.rate_hz, fidelity, target)?,
@@ -147,8 +147,10 @@ impl Studio<'_> {
             (Model::SecondOrder, _) => {
                 let shares = self.second_order(response)?.shares();
                 Kernel::of(self.rate_hz, fidelity, |f| {
-                    let [a, b] = rule.shares(f);
-                    Ok::<Complex64, SolveError>(a * shares[0] * outputs[0] + b * shares[1] * outputs[1])
+                    let heard = rule.shares(f).into_iter().zip(shares).zip(outputs);
+                    Ok::<Complex64, SolveError>(
+                        heard.map(|((part, share), output)| part * share * output).sum(),
+                    )
                 })?
             }
         };
@@ -169,7 +171,10 @@ impl Studio<'_> {
         let voice = response.voice();
         let arrangement =
             voice.arrangement().ok_or_else(|| RenderError::Unnamed { name: voice.name().to_owned() })?;
-        Ok(SecondOrder::of(self.guitar, self.pickup, arrangement))
+        match self.scope {
+            Scope::Pickup(pickup) => Ok(SecondOrder::of(self.guitar, pickup, arrangement)),
+            Scope::Guitar => Err(RenderError::Unnamed { name: voice.name().to_owned() }),
+        }
     }
 
     /// Returns the section that follows the kernels where the voices are rendered by their resonance alone.

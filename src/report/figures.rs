@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::guitar::{Guitar, Pickup};
-use crate::response::Figures;
+use crate::response::{Figures, Scope};
 
 /// The number of this form of the data; another number is another form.
 pub const SCHEMA: u32 = 1;
@@ -21,7 +21,7 @@ pub struct SetFigures {
     pub honesty: String,
     /// The guitar's name.
     pub guitar: String,
-    /// The pickup's name.
+    /// The pickup's name, or `whole guitar`.
     pub pickup: String,
     /// The name of the arrangement that drops are told against.
     pub baseline: String,
@@ -128,19 +128,30 @@ pub struct FileFigures {
 }
 
 impl SetFigures {
-    /// Returns the figures of `pickup` on `guitar` before any sound and without arrangements.
-    pub fn new(guitar: &Guitar, pickup: &Pickup, baseline: &str) -> Self {
+    /// Returns the figures of what is heard of `guitar` before any sound and without arrangements.
+    pub fn new<'g>(guitar: &'g Guitar, scope: impl Into<Scope<'g>>, baseline: &str) -> Self {
+        let scope = scope.into();
+        let own = scope.pickups(guitar).into_iter().flat_map(Pickup::assumed).cloned();
         Self {
             schema: SCHEMA,
             program: concat!("drywire ", env!("CARGO_PKG_VERSION")).to_owned(),
             honesty: super::HONESTY.to_owned(),
             guitar: guitar.name().to_owned(),
-            pickup: pickup.name().to_string(),
+            pickup: scope.to_string(),
             baseline: baseline.to_owned(),
             source: None,
-            assumed: [pickup.assumed(), guitar.assumed()].concat(),
+            assumed: own.chain(guitar.assumed().iter().cloned()).collect(),
             notes: guitar.notes().to_vec(),
             arrangements: Vec::new(),
+        }
+    }
+
+    /// Returns what is heard, in words: a pickup by its name, or the whole guitar.
+    pub fn heard(&self) -> String {
+        if self.pickup == Scope::Guitar.to_string() {
+            format!("the {}", self.pickup)
+        } else {
+            format!("pickup {}", self.pickup)
         }
     }
 

@@ -63,7 +63,7 @@ fn file_cells(file: Option<&FileFigures>) -> [String; 6] {
 }
 
 /// Returns the response of a voice at `frequencies` as comma-separated rows: from each coil by itself, and from
-/// both at their outputs.
+/// all at their outputs.
 ///
 /// # Errors
 /// [`SolveError`] where the circuit has no solution at some frequency.
@@ -71,7 +71,6 @@ pub fn response_rows(response: &VoiceResponse, frequencies: &[Hertz]) -> Result<
     let heading =
         ["frequency_hz", "from", "real", "imaginary", "magnitude_db", "phase_deg"].map(str::to_owned);
     let mut rows = vec![heading.to_vec()];
-    let two_coils = response.places().len() == 2;
     for f in frequencies {
         let paths = response.at(*f)?;
         let mut path = |from: &str, h: Complex64| {
@@ -83,11 +82,10 @@ pub fn response_rows(response: &VoiceResponse, frequencies: &[Hertz]) -> Result<
             };
             rows.push(vec![digits(f.value()), from.to_owned(), digits(h.re), digits(h.im), level, phase]);
         };
-        path("coil_a", paths.a);
-        if two_coils {
-            path("coil_b", paths.b);
+        for (coil, own) in response.coils().iter().zip(&paths.0) {
+            path(coil, *own);
         }
-        path("both", response.both(paths));
+        path("both", response.both(&paths));
     }
     Ok(written(rows))
 }

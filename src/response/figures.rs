@@ -51,12 +51,12 @@ impl VoiceResponse {
     /// [`SolveError`] where the circuit has no solution at some frequency.
     pub fn figures(&self) -> Result<Figures, SolveError> {
         let low = self.at(LOW)?;
-        let hum = Db::of_amplitude(self.hum(low).norm() / self.hum_reference);
-        let gain_low = Db::of_amplitude(self.both(low).norm());
+        let hum = Db::of_amplitude(self.hum(&low).norm() / self.hum_reference);
+        let gain_low = Db::of_amplitude(self.both(&low).norm());
         Ok(Figures {
             resonance: self.resonance(),
-            peak: self.peak(low)?,
-            cutoff: self.cutoff(low)?,
+            peak: self.peak(&low)?,
+            cutoff: self.cutoff(&low)?,
             gain_low: (gain_low > SILENT).then_some(gain_low),
             dc_at_jack: self.dc_at_jack(),
             hum: (hum > HUM_FLOOR).then_some(hum),
@@ -74,8 +74,8 @@ impl VoiceResponse {
             .map(|m| Resonance { frequency: m.frequency(), q: m.q() })
     }
 
-    fn peak(&self, low: Paths) -> Result<Option<Db>, SolveError> {
-        let level = |f: f64| self.at(Hertz::new(f)).map(|p| self.telling(p).norm());
+    fn peak(&self, low: &Paths) -> Result<Option<Db>, SolveError> {
+        let level = |f: f64| self.at(Hertz::new(f)).map(|p| self.telling(&p).norm());
         let (mut highest, mut at) = (0.0, LOW.value());
         for f in ladder(PEAK_SEARCH) {
             let here = level(f)?;
@@ -100,9 +100,9 @@ impl VoiceResponse {
         Ok((peak >= LEAST_PEAK && peak.value().is_finite()).then_some(peak))
     }
 
-    fn cutoff(&self, low: Paths) -> Result<Option<Hertz>, SolveError> {
+    fn cutoff(&self, low: &Paths) -> Result<Option<Hertz>, SolveError> {
         let threshold = self.telling(low).norm() * std::f64::consts::FRAC_1_SQRT_2;
-        let below = |f: f64| self.at(Hertz::new(f)).map(|p| self.telling(p).norm() < threshold);
+        let below = |f: f64| self.at(Hertz::new(f)).map(|p| self.telling(&p).norm() < threshold);
         let mut above = CUTOFF_SEARCH.0;
         for f in ladder(CUTOFF_SEARCH) {
             if below(f)? {

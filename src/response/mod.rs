@@ -1,16 +1,18 @@
-//! What a pickup's arrangement does to its coils' voltages on the way to the amplifier.
+//! What the way in which coils are connected does to their voltages on the way to the amplifier.
 
 mod figures;
 mod one_channel;
 mod recorded;
+mod scope;
 mod second_order;
 mod voice;
 
 pub use figures::{Figures, Resonance};
-pub use one_channel::OneChannel;
+pub use one_channel::{OneChannel, Share};
 pub use recorded::{Ratio, Recorded, RecordedError};
+pub use scope::Scope;
 pub use second_order::SecondOrder;
-pub use voice::{LOW, Paths, Voice, VoiceError, VoiceResponse};
+pub use voice::{LOW, Paths, Setting, Voice, VoiceError, VoiceResponse};
 
 #[cfg(test)]
 mod tests;

@@ -4,37 +4,38 @@
 //! needed; for one coil alone, or two against each other, it is split by where on the string the coils lie:
 //! `F_A = w_A e^{+jωτ/2}`, `F_B = w_B e^{−jωτ/2}`, with `w` as a coil's distance to the bridge over the sum of
 //! both and τ the time a wave takes from one coil to the other. That is an approximation of 2 to 3 dB in
-//! third-octaves.
+//! third-octaves. For a whole guitar every coil's weight is its distance to the bridge over the mean distance of a
+//! pickup's coils together, and its time is that from the middle of the coils that are heard: where strings stand
+//! still over one pickup and not over another, a recording made elsewhere does not tell.
 
 use num_complex::Complex64;
 
 use super::{Paths, VoiceResponse};
-use crate::quantity::Hertz;
+use crate::quantity::{Hertz, Metres};
 
 /// The geometric mean of the wave speeds of six strings in the usual tuning at 648 mm, in m/s.
 const WAVE_SPEED: f64 = 216.0;
 
-/// How a one-channel source is given to the coils.
+/// A coil's part of a split source.
 #[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Share {
+    /// The coil's weight.
+    pub weight: f64,
+    /// How much earlier than the source the coil hears a wave, in seconds.
+    pub lead: f64,
+}
+
+/// How a one-channel source is given to the coils.
+#[derive(Debug, Clone, PartialEq)]
 pub enum OneChannel {
     /// The source is the one coil's signal. Exact.
     Whole,
     /// Half of the source to each coil. Exact for a source that is the sum of both.
     Halves,
-    /// The split divided by its sum, for one coil or where a capacitor parts the coils. Approximate.
-    Divided {
-        /// The weight of coil A.
-        weight: f64,
-        /// The time from one coil to the other in seconds.
-        delay: f64,
-    },
-    /// The split as it is, for coils that sound against each other. Approximate.
-    Undivided {
-        /// The weight of coil A.
-        weight: f64,
-        /// The time from one coil to the other in seconds.
-        delay: f64,
-    },
+    /// The split divided by its sum, for one coil or where something parts the coils. Approximate.
+    Divided(Vec<Share>),
+    /// The split as it is, for coils that sound against each other or lie far apart. Approximate.
+    Undivided(Vec<Share>),
 }
 
 impl OneChannel {
@@ -43,49 +44,64 @@ impl OneChannel {
 
     /// Returns how a one-channel source is given to the coils of `response`.
     pub fn rule(response: &VoiceResponse) -> Self {
-        let [a, b] = response.places() else { return Self::Whole };
-        let (a, b) = (a.value(), b.value());
-        let (weight, delay) = (a / (a + b), (b - a) / WAVE_SPEED);
         let bypassed = response.voice().arrangement() == Some(crate::wiring::Arrangement::SeriesBypassed);
-        if response.sounding() != [true, true] || bypassed {
-            Self::Divided { weight, delay }
-        } else if response.in_phase() {
-            Self::Halves
-        } else {
-            Self::Undivided { weight, delay }
+        match response.places() {
+            [_] => Self::Whole,
+            places if response.voice().is_of_a_guitar() => {
+                Self::Undivided(spread(places, response.sounding(), response.pickups()))
+            }
+            places if response.sounding() != [true, true] || bypassed => {
+                Self::Divided(spread(places, &[true, true], 1))
+            }
+            _ if response.in_phase() => Self::Halves,
+            places => Self::Undivided(spread(places, &[true, true], 1)),
         }
     }
 
     /// Returns whether what is heard from a one-channel source is approximate.
-    pub fn is_approximate(self) -> bool {
+    pub fn is_approximate(&self) -> bool {
         match self {
             Self::Whole | Self::Halves => false,
-            Self::Divided { .. } | Self::Undivided { .. } => true,
+            Self::Divided(_) | Self::Undivided(_) => true,
         }
     }
 
-    /// Returns the source's shares for coil A and coil B at `frequency`.
-    pub fn shares(self, frequency: Hertz) -> [Complex64; 2] {
-        let split = |weight: f64, delay: f64| {
-            let half_turn = std::f64::consts::PI * frequency.value() * delay;
-            [Complex64::from_polar(weight, half_turn), Complex64::from_polar(1.0 - weight, -half_turn)]
+    /// Returns the source's share for each coil at `frequency`.
+    pub fn shares(&self, frequency: Hertz) -> Vec<Complex64> {
+        let split = |shares: &[Share]| -> Vec<Complex64> {
+            let turn = std::f64::consts::TAU * frequency.value();
+            shares.iter().map(|share| Complex64::from_polar(share.weight, turn * share.lead)).collect()
         };
         match self {
-            Self::Whole => [Complex64::ONE, Complex64::ZERO],
-            Self::Halves => [Complex64::from(0.5); 2],
-            Self::Undivided { weight, delay } => split(weight, delay),
-            Self::Divided { weight, delay } => {
-                let [a, b] = split(weight, delay);
-                let sum = (a + b).norm().max(Self::LEAST_SUM);
-                [a / sum, b / sum]
+            Self::Whole => vec![Complex64::ONE],
+            Self::Halves => vec![Complex64::from(0.5); 2],
+            Self::Undivided(shares) => split(shares),
+            Self::Divided(shares) => {
+                let split = split(shares);
+                let sum = split.iter().sum::<Complex64>().norm().max(Self::LEAST_SUM);
+                split.into_iter().map(|share| share / sum).collect()
             }
         }
     }
 
     /// Returns the response to a one-channel source at `frequency`, from the coils' paths there and their
     /// outputs.
-    pub fn transfer(self, frequency: Hertz, paths: Paths, outputs: [f64; 2]) -> Complex64 {
-        let [a, b] = self.shares(frequency);
-        a * paths.a * outputs[0] + b * paths.b * outputs[1]
+    pub fn transfer(&self, frequency: Hertz, paths: &Paths, outputs: &[f64]) -> Complex64 {
+        let shares = self.shares(frequency);
+        shares.iter().zip(&paths.0).zip(outputs).map(|((share, path), output)| share * path * output).sum()
     }
+}
+
+/// Returns the shares of coils at `places`, whose weights add up to the number of `pickups`, the times being those from
+/// the middle of the coils that are `heard`.
+fn spread(places: &[Metres], heard: &[bool], pickups: usize) -> Vec<Share> {
+    let sum: f64 = places.iter().map(|place| place.value()).sum();
+    let heard = places.iter().zip(heard).filter(|(_, heard)| **heard).map(|(place, _)| place.value());
+    let (count, reach) = heard.fold((0, 0.0), |(count, reach), place| (count + 1, reach + place));
+    let middle = if count == 0 { sum / places.len() as f64 } else { reach / f64::from(count) };
+    let share = |place: &Metres| Share {
+        weight: place.value() / sum * pickups as f64,
+        lead: (middle - place.value()) / WAVE_SPEED,
+    };
+    places.iter().map(share).collect()
 }

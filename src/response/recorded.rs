@@ -3,7 +3,7 @@
 use num_complex::Complex64;
 
 use super::voice::LOW;
-use super::{OneChannel, Paths, VoiceResponse};
+use super::{OneChannel, VoiceResponse};
 use crate::circuit::SolveError;
 use crate::quantity::{Db, Hertz};
 
@@ -67,8 +67,8 @@ impl Recorded {
     /// # Errors
     /// [`SolveError`] where the circuit has no solution there.
     pub fn at(&self, frequency: Hertz) -> Result<Complex64, SolveError> {
-        let paths: Paths = self.response.at(frequency)?;
-        Ok(self.rule.transfer(frequency, paths, self.response.outputs()))
+        let paths = self.response.at(frequency)?;
+        Ok(self.rule.transfer(frequency, &paths, self.response.outputs()))
     }
 
     /// Returns the recorded voice.

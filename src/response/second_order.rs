@@ -42,16 +42,20 @@ impl SecondOrder {
     pub fn of(guitar: &Guitar, pickup: &Pickup, arrangement: Arrangement) -> Self {
         let coils = lumped(pickup, arrangement);
         let input = guitar.input();
-        let cable = guitar.cable().capacitance().value() + input.capacitance().value();
+        let (cable, behind) = match guitar.buffer() {
+            None => (guitar.cable().capacitance().value() + input.capacitance().value(), input.resistance()),
+            Some(buffer) => (0.0, buffer.input()),
+        };
         let (load, divider) = match guitar.controls().volume() {
-            None => (input.resistance().value(), 1.0),
+            None => (behind.value(), 1.0),
             Some(volume) => {
                 let (track, x) = (volume.track().value(), volume.fraction());
-                let below = parallel(track * x, input.resistance().value());
+                let below = parallel(track * x, behind.value());
                 let whole = track * (1.0 - x) + below;
                 (whole, below / whole)
             }
         };
+        let load = parallel(load, guitar.controls().load().map_or(f64::INFINITY, Ohms::value));
         let c = coils.c + cable * divider * divider;
         let mut omega2 = 1.0 / (coils.l * c);
         let (mut r_load, mut c_load) = (load, c);
@@ -105,7 +109,7 @@ impl SecondOrder {
     pub fn at(&self, frequency: Hertz) -> Paths {
         let s = Complex64::new(0.0, std::f64::consts::TAU * frequency.value());
         let h = self.gain / (Complex64::ONE + s * self.a1 + s * s * self.a2);
-        Paths { a: h * self.shares[0], b: h * self.shares[1] }
+        Paths(self.shares.iter().map(|share| h * share).collect())
     }
 
     /// Returns how far the resonance alone is from the whole circuit: the largest difference of their telling
@@ -117,7 +121,7 @@ impl SecondOrder {
         let mut furthest = 0.0f64;
         for i in 0..=240 {
             let f = Hertz::new(20.0 * 1000f64.powf(f64::from(i) / 240.0));
-            let (alone, whole) = (circuit.telling(self.at(f)), circuit.telling(circuit.at(f)?));
+            let (alone, whole) = (circuit.telling(&self.at(f)), circuit.telling(&circuit.at(f)?));
             furthest = furthest.max((20.0 * (alone.norm() / whole.norm()).log10()).abs());
         }
         Ok(Db::new(furthest))

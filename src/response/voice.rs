@@ -1,24 +1,41 @@
-//! A pickup on a guitar, connected in one way, and its exact response.
+//! What is heard of a guitar, connected in one way, and its exact response.
 
 use num_complex::Complex64;
 
+use super::Scope;
 use crate::circuit::{
-    BuildError, Circuit, Driven, JackLoad, KnobCircuit, Mode, SolveError, modes, pickup_circuit,
-    pickup_knobs, resistance_to_ground,
+    BuildError, Circuit, JackLoad, KnobCircuit, Mode, SolveError, Strapping, Wired, circuit_of, knobs_of,
+    modes, resistance_to_ground,
 };
-use crate::guitar::{Coil, Coils, Guitar, Pickup};
+use crate::guitar::{Coil, Guitar, Pickup};
 use crate::quantity::{Hertz, Metres, Ohms};
 use crate::wiring::{Arrangement, Connection};
 
-/// One way to connect a pickup, with the name by which it is asked for and reported.
+/// One way to connect a pickup, or a whole guitar, with the name by which it is asked for and reported.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Voice {
     name: String,
-    connection: Connection,
+    wiring: Wiring,
     arrangement: Option<Arrangement>,
 }
 
-/// A voice that a pickup does not have.
+/// What a voice connects.
+#[derive(Debug, Clone, PartialEq, Eq)]
+enum Wiring {
+    Pickup(Connection),
+    Guitar(Setting),
+}
+
+/// How a whole guitar stands: each pickup's terminals, in the order of the guitar, and each selector's throw.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Setting {
+    /// How each pickup is strapped.
+    pub pickups: Vec<Strapping>,
+    /// For each selector the place of its throw.
+    pub throws: Vec<usize>,
+}
+
+/// A voice that what is heard does not have.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum VoiceError {
     /// The arrangement is one of two coils, or of one, and the pickup has the other number.
@@ -31,6 +48,14 @@ pub enum VoiceError {
         /// The arrangement asked for.
         arrangement: Arrangement,
     },
+    /// The voice is one of a whole guitar, and one pickup is heard, or the other way round.
+    #[error("`{voice}` is not a way to connect {scope}")]
+    Scope {
+        /// The voice's name.
+        voice: String,
+        /// What is heard, in words.
+        scope: String,
+    },
     /// The circuit cannot be built.
     #[error(transparent)]
     Build(#[from] BuildError),
@@ -39,26 +64,25 @@ pub enum VoiceError {
     Solve(#[from] SolveError),
 }
 
-/// The jack's voltage per volt of each coil's EMF.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Paths {
-    /// From coil A.
-    pub a: Complex64,
-    /// From coil B; zero for a one-coil pickup.
-    pub b: Complex64,
-}
+/// The jack's voltage per volt of each coil's EMF: coil A before coil B, pickup after pickup.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Paths(pub Vec<Complex64>);
 
 /// A voice's circuit with all that its response is derived from.
 #[derive(Debug, Clone)]
 pub struct VoiceResponse {
     voice: Voice,
     circuit: Circuit,
-    low: Paths,
-    outputs: [f64; 2],
-    hum: [f64; 2],
+    outputs: Vec<f64>,
+    telling: Vec<f64>,
+    sounding: Vec<bool>,
+    in_phase: bool,
+    hum: Vec<f64>,
     /// The hum of coil A alone at the frequency where hum is stated.
     pub(super) hum_reference: f64,
+    coils: Vec<String>,
     places: Vec<Metres>,
+    pickups: usize,
     dc_at_jack: Option<Ohms>,
 }
 
@@ -66,22 +90,23 @@ pub struct VoiceResponse {
 pub const LOW: Hertz = Hertz::new(100.0);
 /// A frequency so low that only what is connected counts, not what is coupled.
 const LOWEST: Hertz = Hertz::new(1.0);
-/// A coil whose path is below this share of the other's is not sounding; 40 dB.
+/// A coil whose path is below this share of the loudest is not sounding; 40 dB.
 const SOUNDING: f64 = 0.01;
 
 impl Voice {
     /// Returns the voice of a named arrangement.
     pub fn of(arrangement: Arrangement) -> Self {
-        Self {
-            name: arrangement.name().to_owned(),
-            connection: arrangement.connection(),
-            arrangement: Some(arrangement),
-        }
+        Self::wired(arrangement.name(), arrangement.connection(), Some(arrangement))
     }
 
     /// Returns a voice called `name` of any connection, with the arrangement that it was recognised as.
     pub fn wired(name: impl Into<String>, connection: Connection, arrangement: Option<Arrangement>) -> Self {
-        Self { name: name.into(), connection, arrangement }
+        Self { name: name.into(), wiring: Wiring::Pickup(connection), arrangement }
+    }
+
+    /// Returns a voice called `name` of a whole guitar.
+    pub fn of_guitar(name: impl Into<String>, setting: Setting) -> Self {
+        Self { name: name.into(), wiring: Wiring::Guitar(setting), arrangement: None }
     }
 
     /// Returns the name by which the voice is asked for and reported.
@@ -94,52 +119,72 @@ impl Voice {
         self.arrangement
     }
 
-    /// Returns what is joined to what.
-    pub fn connection(&self) -> &Connection {
-        &self.connection
+    /// Returns whether the voice is one of a whole guitar and not of one pickup.
+    pub fn is_of_a_guitar(&self) -> bool {
+        matches!(self.wiring, Wiring::Guitar(_))
     }
 
-    /// Returns the response of `pickup` on `guitar` in this voice.
+    /// Returns the response of what is heard of `guitar` in this voice.
     ///
     /// # Errors
-    /// [`VoiceError`] where the pickup has not the coils or the capacitor for it, or its circuit has no solution.
-    pub fn response(&self, guitar: &Guitar, pickup: &Pickup) -> Result<VoiceResponse, VoiceError> {
-        self.check_coils(pickup)?;
-        let bypassed = self.bypassed();
-        let build =
-            |connection: &Connection, load| pickup_circuit(guitar, pickup, connection, bypassed, load);
-        let circuit = circuit_of(&build(&self.connection, JackLoad::Plugged)?);
-        let unplugged = build(&self.connection, JackLoad::Unplugged)?;
-        let alone = match pickup.coils() {
-            Coils::One(_) => Arrangement::Alone,
-            Coils::Two { .. } => Arrangement::SplitAOpen,
-        };
-        let alone =
-            circuit_of(&pickup_circuit(guitar, pickup, &alone.connection(), false, JackLoad::Plugged)?);
-        let (a, b) = (pickup.coil_a(), pickup.coil_b());
+    /// [`VoiceError`] where that has not the coils or the capacitor for it, or its circuit has no solution.
+    pub fn response<'g>(
+        &self,
+        guitar: &'g Guitar,
+        scope: impl Into<Scope<'g>>,
+    ) -> Result<VoiceResponse, VoiceError> {
+        let scope = scope.into();
+        let wired = self.wired_as(scope)?;
+        let plugged = circuit_of(guitar, wired, JackLoad::Plugged)?;
+        let circuit = Circuit::new(&plugged.netlist, plugged.jack);
+        let unplugged = circuit_of(guitar, wired, JackLoad::Unplugged)?;
+        let coils: Vec<&Coil> = scope.coils(guitar).collect();
+        let outputs: Vec<f64> = coils.iter().map(|coil| coil.output()).collect();
+        let low = circuit.response(LOWEST)?;
+        let sounding = sounding(&low);
+        let in_phase = in_phase(&low, &sounding);
         Ok(VoiceResponse {
             voice: self.clone(),
-            low: paths(&circuit.response(LOWEST)?),
             circuit,
-            outputs: [a.output(), b.map_or(0.0, Coil::output)],
-            hum: [a.hum_at_plus(), b.map_or(0.0, Coil::hum_at_plus)],
-            hum_reference: (paths(&alone.response(LOW)?).a * a.hum_at_plus()).norm(),
-            places: pickup.coil_places(),
+            telling: if in_phase { outputs.clone() } else { first_of(&outputs, &sounding) },
+            outputs,
+            sounding,
+            in_phase,
+            hum: coils.iter().map(|coil| coil.hum_at_plus()).collect(),
+            hum_reference: hum_alone(guitar, scope.pickups(guitar)[0])?,
+            coils: scope.coil_names(guitar),
+            places: scope.places(guitar),
+            pickups: scope.pickups(guitar).len(),
             dc_at_jack: resistance_to_ground(&unplugged.netlist, unplugged.jack)?,
         })
     }
 
-    /// Returns the circuit of `pickup` on `guitar` in this voice as its knobs see it.
+    /// Returns the circuit of what is heard of `guitar` in this voice as the guitar's own knobs see it.
     ///
     /// # Errors
-    /// [`VoiceError`] where the pickup has not the coils or the capacitor for it.
-    pub fn with_knobs(&self, guitar: &Guitar, pickup: &Pickup) -> Result<KnobCircuit, VoiceError> {
-        self.check_coils(pickup)?;
-        Ok(pickup_knobs(guitar, pickup, &self.connection, self.bypassed())?)
+    /// [`VoiceError`] where that has not the coils or the capacitor for it.
+    pub fn with_knobs<'g>(
+        &self,
+        guitar: &'g Guitar,
+        scope: impl Into<Scope<'g>>,
+    ) -> Result<KnobCircuit, VoiceError> {
+        Ok(knobs_of(guitar, self.wired_as(scope.into())?)?)
     }
 
-    fn bypassed(&self) -> bool {
-        self.arrangement == Some(Arrangement::SeriesBypassed)
+    fn wired_as<'w, 'g: 'w>(&'w self, scope: Scope<'g>) -> Result<Wired<'w>, VoiceError> {
+        match (&self.wiring, scope) {
+            (Wiring::Pickup(connection), Scope::Pickup(pickup)) => {
+                self.check_coils(pickup)?;
+                let bypassed = self.arrangement == Some(Arrangement::SeriesBypassed);
+                Ok(Wired::Pickup(pickup, Strapping { connection: *connection, bypassed }))
+            }
+            (Wiring::Guitar(setting), Scope::Guitar) => {
+                Ok(Wired::Guitar { pickups: &setting.pickups, throws: &setting.throws })
+            }
+            (Wiring::Pickup(_), Scope::Guitar) | (Wiring::Guitar(_), Scope::Pickup(_)) => {
+                Err(VoiceError::Scope { voice: self.name.clone(), scope: scope.to_string() })
+            }
+        }
     }
 
     fn check_coils(&self, pickup: &Pickup) -> Result<(), VoiceError> {
@@ -157,12 +202,13 @@ impl Voice {
     }
 }
 
-fn circuit_of(driven: &Driven) -> Circuit {
-    Circuit::new(&driven.netlist, driven.jack)
-}
-
-fn paths(transfers: &[Complex64]) -> Paths {
-    Paths { a: transfers[0], b: transfers[1] }
+/// Returns the jack's hum at the frequency where hum is stated from coil A of `pickup` alone.
+fn hum_alone(guitar: &Guitar, pickup: &Pickup) -> Result<f64, VoiceError> {
+    let alone = if pickup.coil_b().is_none() { Arrangement::Alone } else { Arrangement::SplitAOpen };
+    let strapping = Strapping { connection: alone.connection(), bypassed: false };
+    let driven = circuit_of(guitar, Wired::Pickup(pickup, strapping), JackLoad::Plugged)?;
+    let paths = Circuit::new(&driven.netlist, driven.jack).response(LOW)?;
+    Ok((paths[0] * pickup.coil_a().hum_at_plus()).norm())
 }
 
 impl VoiceResponse {
@@ -181,45 +227,64 @@ impl VoiceResponse {
     /// # Errors
     /// [`SolveError`] where the circuit has no solution there.
     pub fn at(&self, frequency: Hertz) -> Result<Paths, SolveError> {
-        self.circuit.response(frequency).map(|t| paths(&t))
+        self.circuit.response(frequency).map(Paths)
     }
 
-    /// Returns the sum of both paths, each at its coil's output.
-    pub fn both(&self, paths: Paths) -> Complex64 {
-        paths.a * self.outputs[0] + paths.b * self.outputs[1]
+    /// Returns the sum of all paths, each at its coil's output.
+    pub fn both(&self, paths: &Paths) -> Complex64 {
+        dot(&paths.0, &self.outputs)
     }
 
-    /// Returns the path in which the voice's character shows: both coils', or coil A's where the coils sound
-    /// against each other.
-    pub fn telling(&self, paths: Paths) -> Complex64 {
-        if self.in_phase() { self.both(paths) } else { paths.a * self.outputs[0] }
+    /// Returns the path in which the voice's character shows: all coils', or that of the first coil that is heard
+    /// where coils sound against each other.
+    pub fn telling(&self, paths: &Paths) -> Complex64 {
+        dot(&paths.0, &self.telling)
+    }
+
+    /// Returns the weight of each coil in [`VoiceResponse::telling`].
+    pub fn telling_weights(&self) -> &[f64] {
+        &self.telling
     }
 
     /// Returns the jack's hum per volt of hum EMF in a coil of one turn, from the paths at its frequency.
-    pub fn hum(&self, paths: Paths) -> Complex64 {
-        paths.a * self.hum[0] + paths.b * self.hum[1]
+    pub fn hum(&self, paths: &Paths) -> Complex64 {
+        dot(&paths.0, &self.hum)
     }
 
-    /// Returns each coil's string EMF relative to a coil of output 1, coil A first.
-    pub fn outputs(&self) -> [f64; 2] {
-        self.outputs
+    /// Returns each coil's hum EMF at its + end relative to that of a coil of one turn, with its sign.
+    pub fn hum_weights(&self) -> &[f64] {
+        &self.hum
     }
 
-    /// Returns each coil's distance to the bridge, coil A first.
+    /// Returns each coil's string EMF relative to a coil of output 1, coil A before coil B, pickup after pickup.
+    pub fn outputs(&self) -> &[f64] {
+        &self.outputs
+    }
+
+    /// Returns what each coil is called in rows, in the order of [`VoiceResponse::outputs`]: `coil_a`, or with its
+    /// pickup's name before it, `neck.coil_a`.
+    pub fn coils(&self) -> &[String] {
+        &self.coils
+    }
+
+    /// Returns each coil's distance to the bridge, in the order of [`VoiceResponse::outputs`].
     pub fn places(&self) -> &[Metres] {
         &self.places
     }
 
-    /// Returns whether each coil is connected so that it is heard, coil A first.
-    pub fn sounding(&self) -> [bool; 2] {
-        let (a, b) = (self.low.a.norm(), self.low.b.norm());
-        let louder = a.max(b);
-        [a > SOUNDING * louder, b > SOUNDING * louder]
+    /// Returns the number of pickups that the coils belong to.
+    pub fn pickups(&self) -> usize {
+        self.pickups
     }
 
-    /// Returns `false` where two coils are heard and the strings sound from one against the other.
+    /// Returns whether each coil is connected so that it is heard, in the order of [`VoiceResponse::outputs`].
+    pub fn sounding(&self) -> &[bool] {
+        &self.sounding
+    }
+
+    /// Returns `false` where the strings sound from one coil that is heard against another.
     pub fn in_phase(&self) -> bool {
-        self.sounding() != [true, true] || (self.low.a * self.low.b.conj()).re > 0.0
+        self.in_phase
     }
 
     /// Returns the direct-current resistance at the jack with nothing plugged in, or `None` where it is open.
@@ -227,13 +292,34 @@ impl VoiceResponse {
         self.dc_at_jack
     }
 
-    /// Returns the circuit's natural modes; source 0 is coil A, source 1 coil B.
+    /// Returns the circuit's natural modes; the sources are the coils.
     pub fn modes(&self) -> Vec<Mode> {
         modes(&self.circuit)
     }
 
     /// Returns the share of a mode's excitation in the telling path.
     pub(super) fn excitation(&self, mode: &Mode) -> f64 {
-        (self.telling(paths(&mode.residues)) / mode.pole).norm()
+        (dot(&mode.residues, &self.telling) / mode.pole).norm()
     }
+}
+
+fn dot(paths: &[Complex64], weights: &[f64]) -> Complex64 {
+    paths.iter().zip(weights).map(|(path, weight)| path * weight).sum()
+}
+
+fn sounding(low: &[Complex64]) -> Vec<bool> {
+    let loudest = low.iter().map(|path| path.norm()).fold(0.0, f64::max);
+    low.iter().map(|path| path.norm() > SOUNDING * loudest).collect()
+}
+
+fn in_phase(low: &[Complex64], sounding: &[bool]) -> bool {
+    let mut heard = low.iter().zip(sounding).filter(|(_, sounds)| **sounds).map(|(path, _)| path);
+    let Some(first) = heard.next() else { return true };
+    heard.all(|path| (path * first.conj()).re > 0.0)
+}
+
+/// Returns the output of the first coil that sounds and nothing of the others.
+fn first_of(outputs: &[f64], sounding: &[bool]) -> Vec<f64> {
+    let first = sounding.iter().position(|sounds| *sounds);
+    outputs.iter().enumerate().map(|(i, output)| if Some(i) == first { *output } else { 0.0 }).collect()
 }

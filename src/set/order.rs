@@ -361,7 +361,7 @@ impl Order<'_> {
 
 /// Returns the name of a take's file; a throw's colon is not for file names.
 fn file_name(folder: &str, take: &str) -> String {
-    format!("{folder}/{}.wav", take.replace(':', "-"))
+    format!("{folder}/{}.wav", take.replace([':', '='], "-").replace('+', "_"))
 }
 
 fn file_figures(file: String, gain: Db, written: &Written) -> FileFigures {

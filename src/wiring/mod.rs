@@ -5,6 +5,7 @@ mod arrangement;
 mod coil_name;
 mod connection;
 mod function;
+pub(crate) mod joints;
 mod nodes;
 mod plan;
 mod soldered;
@@ -20,7 +21,8 @@ pub(crate) use nodes::Nodes;
 pub use plan::{Plan, Soldering, TravelState};
 pub use soldered::Soldered;
 pub use switch::{
-    BUILT_IN as BUILT_IN_SWITCHES, Contact, Lug, MAX_LUGS, Pole, PoleState, Switch, Throw, UnknownSwitch,
+    BUILT_IN as BUILT_IN_SWITCHES, Contact, Lug, MAX_LUGS, Pole, PoleState, SELECTORS as BUILT_IN_SELECTORS,
+    Switch, Throw, UnknownSwitch,
 };
 pub use terminal::Terminal;
 pub use thing::{EndNames, FinishIsPlus, Thing};

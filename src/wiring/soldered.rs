@@ -1,12 +1,7 @@
 //! The switches that a guitar file says are soldered in.
 
-use std::ops::Range;
-
-use super::{CoilName, EndNames, FinishIsPlus, Plan, Switch, Terminal, Thing};
+use super::{CoilName, EndNames, FinishIsPlus, Plan, Switch, Terminal, Thing, joints};
 use crate::document::{Fault, Located, Name, Section, nearest};
-
-/// The most groups, and the most things in one, that a file may join around a switch.
-const MAX_JOINED: usize = 40;
 
 /// A switch of a guitar file with the joints around it, its coil ends named as the file names them.
 #[derive(Debug, Clone, PartialEq)]
@@ -47,8 +42,8 @@ impl Soldered {
                 .note_missing("joints", "list what meets at each point, as in [[\"a+\", \"hot\", \"L3\"]]");
         }
         let (switch, joints) = (switch?, joints?);
-        let mut reading = Reading { switch, names: None, seen: Vec::new() };
-        let groups = reading.groups(section, &joints)?;
+        let mut reading = Reading { switch, names: None };
+        let groups = joints::groups(section, &joints, |name| reading.thing(name))?;
         Some(Self { name: name?, on, switch, names: reading.names.map(|names| names.0), groups })
     }
 
@@ -89,48 +84,11 @@ impl Soldered {
 struct Reading {
     switch: &'static Switch,
     names: Option<(EndNames, String)>,
-    seen: Vec<Thing>,
 }
 
 impl Reading {
-    fn groups(
-        &mut self,
-        section: &Section<'_>,
-        joints: &[Located<Vec<Located<String>>>],
-    ) -> Option<Vec<Vec<Thing>>> {
-        let too_many = |span: &Range<usize>, what: &str| {
-            section.note(Fault::new(span.clone(), format!("more than {MAX_JOINED} {what}")));
-        };
-        let mut groups = Vec::new();
-        let mut whole = true;
-        for (i, joint) in joints.iter().enumerate() {
-            if i == MAX_JOINED {
-                too_many(&joint.span, "joints around one switch");
-                return None;
-            }
-            if joint.value.len() > MAX_JOINED {
-                too_many(&joint.span, "things in one joint");
-                return None;
-            }
-            if joint.value.is_empty() {
-                section.note(Fault::new(joint.span.clone(), "a joint of nothing").hint("leave it out"));
-                whole = false;
-            }
-            let things: Vec<Option<Thing>> =
-                joint.value.iter().map(|name| self.thing(section, name)).collect();
-            match things.into_iter().collect() {
-                Some(things) => groups.push(things),
-                None => whole = false,
-            }
-        }
-        whole.then_some(groups)
-    }
-
-    fn thing(&mut self, section: &Section<'_>, name: &Located<String>) -> Option<Thing> {
-        let refuse = |message: String, hint: String| {
-            section.note(Fault::new(name.span.clone(), message).hint(hint));
-            None
-        };
+    fn thing(&mut self, name: &Located<String>) -> Result<Thing, Fault> {
+        let fault = |message: String| Fault::new(name.span.clone(), message);
         let Some((thing, names)) = self.find(&name.value) else {
             let message = format!("`{}` can not be joined around a switch `{}`", name.value, self.switch);
             let known = self.known();
@@ -138,30 +96,22 @@ impl Reading {
                 Some(nearest) => format!("did you mean `{nearest}`?"),
                 None => format!("there are {}", known.join(", ")),
             };
-            return refuse(message, hint);
+            return Err(fault(message).hint(hint));
         };
         if let Some(names) = names {
             match &self.names {
                 Some((kind, first)) if *kind != names => {
-                    return refuse(
-                        format!("`{}` and `{first}` are of two kinds: {names}, {kind}", name.value),
+                    let message = format!("`{}` and `{first}` are of two kinds: {names}, {kind}", name.value);
+                    return Err(fault(message).hint(
                         "name every end by the tap test or every end by the winding; the + end is the start of \
-                         one coil and the finish of the other in an ordinary pickup"
-                            .to_owned(),
-                    );
+                         one coil and the finish of the other in an ordinary pickup",
+                    ));
                 }
                 Some(_) => {}
                 None => self.names = Some((names, name.value.clone())),
             }
         }
-        if self.seen.contains(&thing) {
-            return refuse(
-                format!("`{}` is joined twice", name.value),
-                "write what meets at one point as one joint".to_owned(),
-            );
-        }
-        self.seen.push(thing);
-        Some(thing)
+        Ok(thing)
     }
 
     fn find(&self, name: &str) -> Option<(Thing, Option<EndNames>)> {

@@ -13,14 +13,18 @@ const LONGEST_LUG: usize = 8;
 const MAX_THROWS: u8 = 12;
 
 macro_rules! tables {
-    ($($name:literal),+ $(,)?) => {
-        [$(($name, include_str!(concat!("../../presets/switches/", $name, ".toml")))),+]
+    ($folder:literal: $($name:literal),+ $(,)?) => {
+        [$(($name, include_str!(concat!("../../presets/", $folder, "/", $name, ".toml")))),+]
     };
 }
 
 /// The files of the built-in switches: each one's name and text, smallest switch first.
 pub const BUILT_IN: [(&str, &str); 5] =
-    tables!("on-on-single", "on-on", "on-off-on", "on-on-on", "on-on-on-mirrored");
+    tables!("switches": "on-on-single", "on-on", "on-off-on", "on-on-on", "on-on-on-mirrored");
+
+/// The files of the built-in selectors, which choose among pickups: each one's name and text.
+pub const SELECTORS: [(&str, &str); 4] =
+    tables!("selectors": "on-off", "three-way-toggle", "five-way-blade", "rotary-six");
 
 /// A lug of one switch: its place in [`Switch::lugs`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -112,11 +116,18 @@ impl Throw {
 impl Switch {
     /// Returns the switches that come with the program, those with fewer lugs and throws first.
     pub fn built_in() -> &'static [Self] {
-        static TABLES: LazyLock<Vec<Switch>> = LazyLock::new(|| {
-            let read = |(name, text)| Document::new(name, text).interpret(Switch::read);
-            BUILT_IN.map(|file| read(file).expect("the built-in tables are checked by a test")).into()
-        });
+        static TABLES: LazyLock<Vec<Switch>> = LazyLock::new(|| BUILT_IN.map(Switch::embedded).into());
         &TABLES
+    }
+
+    /// Returns the selectors that come with the program: switches that choose among pickups.
+    pub fn selectors() -> &'static [Self] {
+        static TABLES: LazyLock<Vec<Switch>> = LazyLock::new(|| SELECTORS.map(Switch::embedded).into());
+        &TABLES
+    }
+
+    fn embedded((name, text): (&str, &str)) -> Self {
+        Document::new(name, text).interpret(Self::read).expect("the built-in tables are checked by a test")
     }
 
     /// Returns the built-in switch called `name`.
@@ -124,10 +135,25 @@ impl Switch {
     /// # Errors
     /// [`UnknownSwitch`] with the names there are.
     pub fn named(name: &str) -> Result<&'static Self, UnknownSwitch> {
-        Self::built_in()
-            .iter()
+        Self::among(Self::built_in().iter(), name)
+    }
+
+    /// Returns the built-in selector or switch called `name`.
+    ///
+    /// # Errors
+    /// [`UnknownSwitch`] with the names there are.
+    pub fn selector_named(name: &str) -> Result<&'static Self, UnknownSwitch> {
+        Self::among(Self::selectors().iter().chain(Self::built_in()), name)
+    }
+
+    fn among(
+        mut known: impl Iterator<Item = &'static Self> + Clone,
+        name: &str,
+    ) -> Result<&'static Self, UnknownSwitch> {
+        let names = known.clone().map(Self::name).collect();
+        known
             .find(|switch| switch.name() == name)
-            .ok_or_else(|| UnknownSwitch { given: name.to_owned() })
+            .ok_or_else(|| UnknownSwitch { given: name.to_owned(), known: names })
     }
 
     /// Returns the switch that the table `section` states; every fault is noted there.
@@ -237,23 +263,22 @@ impl fmt::Display for Switch {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct UnknownSwitch {
     given: String,
+    known: Vec<&'static str>,
 }
 
 impl UnknownSwitch {
     /// Returns what to do about it.
     pub fn hint(&self) -> String {
-        let names: Vec<&str> = Switch::built_in().iter().map(Switch::name).collect();
-        match nearest(&self.given, names.iter().copied()) {
+        match nearest(&self.given, self.known.iter().copied()) {
             Some(nearest) => format!("did you mean `{nearest}`?"),
-            None => format!("there are {}", names.join(", ")),
+            None => "`drywire presets` tells what each does".to_owned(),
         }
     }
 }
 
 impl fmt::Display for UnknownSwitch {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let names: Vec<&str> = Switch::built_in().iter().map(Switch::name).collect();
-        write!(f, "`{}` is no switch; there are {}", self.given, names.join(", "))
+        write!(f, "`{}` is no switch; there are {}", self.given, self.known.join(", "))
     }
 }
 
@@ -382,7 +407,7 @@ mod tests {
     #[test]
     fn the_built_in_switches_join_what_their_names_say() {
         let told = |name: &str| {
-            let switch = Switch::named(name).unwrap();
+            let switch = Switch::selector_named(name).unwrap();
             let contact = |c: &Contact| format!("{}-{}", switch.name_of(c[0]), switch.name_of(c[1]));
             let throw = |t: &Throw| {
                 let contacts: Vec<_> = t.contacts().iter().map(contact).collect();
@@ -395,11 +420,20 @@ mod tests {
         assert_eq!(told("on-on-on-mirrored"), ["1: L2-L1 R2-R1", "2: L2-L3 R2-R1", "3: L2-L3 R2-R3"]);
         assert_eq!(told("on-off-on"), ["1: L2-L1 R2-R1", "2: ", "3: L2-L3 R2-R3"]);
         assert_eq!(told("on-on-single"), ["1: L2-L1", "3: L2-L3"]);
+        assert_eq!(told("on-off"), ["1: ", "2: 1-2"]);
+        assert_eq!(told("three-way-toggle"), ["1: 0-1", "2: 0-1 0-2", "3: 0-2"]);
+        let five = told("five-way-blade");
+        assert_eq!(
+            five[1..4],
+            ["2: A0-A1 A0-A2 B0-B1 B0-B2", "3: A0-A2 B0-B2", "4: A0-A2 A0-A3 B0-B2 B0-B3"]
+        );
+        assert_eq!((five.len(), told("rotary-six")[5].as_str()), (5, "6: A0-A6 B0-B6"));
     }
 
     #[test]
     fn a_built_in_file_is_called_as_the_switch_in_it() {
-        for ((name, _), switch) in BUILT_IN.iter().zip(Switch::built_in()) {
+        let files = BUILT_IN.iter().chain(&SELECTORS);
+        for ((name, _), switch) in files.zip(Switch::built_in().iter().chain(Switch::selectors())) {
             assert_eq!(*name, switch.name());
         }
     }

@@ -103,7 +103,7 @@ impl SetOf<'_> {
         let pickup = &self.guitar.pickups()[0];
         let studio = Studio {
             guitar: self.guitar,
-            pickup,
+            scope: pickup.into(),
             rate_hz: self.sound.rate_hz(),
             source_channels: self.sound.channels(),
             channels: self.channels,

@@ -4,6 +4,7 @@
 
 pub mod browser;
 pub mod circuits;
+pub mod decks;
 pub mod program;
 pub mod render;
 pub mod stored;

@@ -2,10 +2,12 @@
 
 use super::Remarks;
 use super::coil::{CoilBase, coil};
-use crate::document::{Fault, Name, Section};
+use super::controls::table;
+use crate::document::{Fault, Located, Name, Section};
 use crate::guitar::presets::built_in_pickup;
-use crate::guitar::{Coils, Pickup, Pole, bounds};
+use crate::guitar::{Bypass, Coils, Controls, Pickup, Pole, bounds};
 use crate::quantity::{Metres, Ohms};
+use crate::wiring::Arrangement;
 
 /// A pickup and the pots that are usual with it.
 #[derive(Clone)]
@@ -36,11 +38,22 @@ pub(super) fn pickup(section: &mut Section<'_>, scale: Metres, remarks: &mut Rem
     let called = name.as_ref().map_or_else(|| "pickup".to_owned(), |n| n.value.to_string());
     let base = like.as_ref().map(|(base, name)| (base, name.as_str()));
     let read = parts(section, base, &called, remarks);
+    let stated = section.text("arrangement");
+    let usual_pot = read.as_ref().map_or(Ohms::new(500e3), |base| base.pot);
+    let controls = section.table("controls", |s| table(s, &format!("{called}, "), usual_pot, remarks));
     if like_is_broken {
         return None;
     }
     let base = read?;
-    let pickup = Pickup { name: name?.value, ..base.pickup };
+    let arrangement = match stated {
+        Some(stated) => arrangement(section, &base.pickup, &stated)?,
+        None => base.pickup.arrangement,
+    };
+    let controls = match controls {
+        Some(read) => read?,
+        None => Controls::default(),
+    };
+    let pickup = Pickup { name: name?.value, arrangement, controls, ..base.pickup };
     let half = pickup.spacing.value() / 2.0;
     let centre = pickup.from_bridge.value();
     if centre - half <= 0.0 || centre + half >= scale.value() {
@@ -52,6 +65,39 @@ pub(super) fn pickup(section: &mut Section<'_>, scale: Metres, remarks: &mut Rem
         return None;
     }
     Some(PickupBase { pickup, pot: base.pot })
+}
+
+/// Returns the arrangement called `stated`, where `pickup` has it.
+fn arrangement(section: &Section<'_>, pickup: &Pickup, stated: &Located<String>) -> Option<Arrangement> {
+    let has = pickup.arrangements();
+    let refused = |message: String| {
+        let names: Vec<&str> = has.iter().map(|a| a.name()).collect();
+        section.note(Fault::new(stated.span.clone(), message).hint(format!("it has {}", names.join(", "))));
+        None
+    };
+    match stated.value.parse::<Arrangement>() {
+        Ok(known) if has.contains(&known) => Some(known),
+        Ok(known) => refused(format!("the pickup can not be connected in `{known}`")),
+        Err(unknown) => refused(unknown.to_string()),
+    }
+}
+
+/// Returns the arrangement that a pickup of these coils is usually soldered in.
+fn usual(coils: &Coils) -> Arrangement {
+    match coils {
+        Coils::One(_) => Arrangement::Alone,
+        Coils::Two { .. } => Arrangement::Series,
+    }
+}
+
+fn bypass(section: &mut Section<'_>, remarks: &mut Remarks) -> Option<Bypass> {
+    let capacitor = bounds::BYPASS.quantity(section, "bypass", &mut remarks.notes).map(Bypass::Capacitor);
+    let resistor = bounds::BYPASS_RESISTOR.quantity(section, "bypass_resistor", &mut remarks.notes);
+    if capacitor.is_some() && resistor.is_some() {
+        let message = "the coils' joint has a `bypass` capacitor as well as a `bypass_resistor`";
+        section.note(Fault::new(section.span(), message).hint("state one or the other"));
+    }
+    capacitor.or(resistor.map(Bypass::Resistor))
 }
 
 /// Returns the pickup that a built-in pickup's file describes.
@@ -74,7 +120,7 @@ fn parts(
     let from_bridge = bounds::FROM_BRIDGE.quantity(section, "from_bridge", &mut remarks.notes);
     let spacing: Option<Metres> = bounds::SPACING.quantity(section, "spacing", &mut remarks.notes);
     let coupling = bounds::number(section, "coupling", &(0.0..=1.0), true);
-    let bypass = bounds::BYPASS.quantity(section, "bypass", &mut remarks.notes);
+    let bypass = bypass(section, remarks);
 
     let coil_base = |which: usize| {
         let like = base.and_then(|(b, name)| {
@@ -134,7 +180,7 @@ fn parts(
             (Coils::Two { a, b, coupling, bypass }, spacing)
         }
         (a, None) => {
-            for key in ["spacing", "coupling", "bypass"] {
+            for key in ["spacing", "coupling", "bypass", "bypass_resistor"] {
                 if section.has(key) {
                     let message = format!("`{key}` belongs to two coils, and this pickup has one");
                     section.note(Fault::new(section.span(), message).hint("add a table [pickup.coil_b]"));
@@ -148,7 +194,15 @@ fn parts(
             base.pot
         });
     Some(PickupBase {
-        pickup: Pickup { name: unnamed, from_bridge, spacing, coils, assumed: Vec::new() },
+        pickup: Pickup {
+            name: unnamed,
+            from_bridge,
+            spacing,
+            arrangement: usual(&coils),
+            coils,
+            controls: Controls::default(),
+            assumed: Vec::new(),
+        },
         pot,
     })
 }

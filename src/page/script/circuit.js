@@ -10,7 +10,7 @@ const SHORT = 1e-3;
 
 /** A circuit as it is heard, with the tables made so far. */
 class Heard {
-  /** `weights(frequency)` gives, for each feed, the complex weights of coil A and coil B: [[ar, ai, br, bi], …]. */
+  /** `weights(frequency)` gives, for each feed, the complex weights of the coils as pairs: [[ar, ai, br, bi, …], …]. */
   constructor(circuit, weights) {
     this.circuit = circuit;
     this.weights = weights;

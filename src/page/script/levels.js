@@ -20,47 +20,67 @@ function kWeight(frequency) {
 }
 
 /**
- * Returns the power of `planes` at the bins of the shortest kernel's length, one array a feed (or one for all channels
- * together), weighted as loudness is (`weighted`) or not. Frames overlap by half under a sine window, whose squares
- * add up to one.
+ * Returns the power of `planes` at the bins of the shortest kernel's length, weighted as loudness is (`weighted`) or not:
+ * {own, cross}, `own` being one array a feed (or one for all channels together) and `cross`, for a source by coils, what
+ * each two of them have in common: {one, other, pairs}. Frames overlap by half under a sine window, whose squares add
+ * up to one.
  */
 async function powerOf(planes, rate, coils, weighted) {
   const length = shortest(rate);
   const bins = length / 2 + 1;
-  const sums = (coils > 0 ? planes : [planes[0]]).map(() => new Float64Array(bins));
+  const own = (coils > 0 ? planes : [planes[0]]).map(() => new Float64Array(bins));
+  const cross = own.flatMap((_, one) => own.slice(one + 1).map((_, after) => (
+    { one, other: one + 1 + after, pairs: new Float64Array(2 * bins) })));
   const window = Float64Array.from({ length }, (_, i) => Math.sin(Math.PI * (i + 0.5) / length));
-  const [re, im] = [new Float64Array(length), new Float64Array(length)];
-  for (const [channel, plane] of planes.entries()) {
-    for (let start = -length / 2, frame = 0; start < plane.length; start += length / 2, frame++) {
-      for (let i = 0; i < length; i++) re[i] = start + i < 0 ? 0 : window[i] * (plane[start + i] ?? 0);
-      im.fill(0);
+  const frames = Math.ceil(planes[0].length / (length / 2)) + 1;
+  for (let frame = 0; frame < frames; frame++) {
+    const spectra = planes.map((plane) => {
+      const start = (frame - 1) * length / 2;
+      const re = window.map((share, i) => (start + i < 0 ? 0 : share * (plane[start + i] ?? 0)));
+      const im = new Float64Array(length);
       transform(re, im, -1);
-      const sum = sums[coils > 0 ? channel : 0];
+      return { re, im };
+    });
+    spectra.forEach(({ re, im }, channel) => {
+      const sum = own[coils > 0 ? channel : 0];
       for (let k = 0; k < bins; k++) sum[k] += re[k] * re[k] + im[k] * im[k];
-      if (frame % 32 === 31) await pause();
+    });
+    for (const { one, other, pairs } of cross) addCross(pairs, spectra[one], spectra[other]);
+    if (frame % 32 === 31) await pause();
+  }
+  for (let k = 0; k < bins; k++) {
+    const weight = weighted ? kWeight(k * rate / length) : 1;
+    for (const sum of own) sum[k] *= weight;
+    for (const { pairs } of cross) {
+      pairs[2 * k] *= weight;
+      pairs[2 * k + 1] *= weight;
     }
   }
-  for (const sum of sums) {
-    for (let k = 0; k < bins; k++) sum[k] *= weighted ? kWeight(k * rate / length) : 1;
-  }
-  return sums;
+  return { own, cross };
 }
 
-/**
- * Returns the energy that a voice of these `spectra` makes of a sound of that `power`. Signals by coils are taken as
- * alike, which they are at the low frequencies where the energy is.
- */
-function energyOf(spectra, power) {
+/** Adds what spectrum `a` has in common with spectrum `b`, a times b's conjugate, to pairs. */
+function addCross(pairs, a, b) {
+  for (let k = 0; 2 * k < pairs.length; k++) {
+    pairs[2 * k] += a.re[k] * b.re[k] + a.im[k] * b.im[k];
+    pairs[2 * k + 1] += a.im[k] * b.re[k] - a.re[k] * b.im[k];
+  }
+}
+
+/** Returns the energy that a voice of these `spectra`, one a feed, makes of a sound of that `power`. */
+function energyOf(spectra, { own, cross }) {
   let energy = 0;
-  for (let k = 0; k < power[0].length; k++) {
-    let re = 0;
-    let im = 0;
-    for (let feed = 0; feed < spectra.length; feed++) {
-      const amplitude = Math.sqrt(power[feed][k]);
-      re += amplitude * spectra[feed][2 * k];
-      im += amplitude * spectra[feed][2 * k + 1];
+  own.forEach((power, feed) => {
+    const spectrum = spectra[feed];
+    for (let k = 0; k < power.length; k++) energy += power[k] * (spectrum[2 * k] ** 2 + spectrum[2 * k + 1] ** 2);
+  });
+  for (const { one, other, pairs } of cross) {
+    const [a, b] = [spectra[one], spectra[other]];
+    for (let k = 0; 2 * k < pairs.length; k++) {
+      const re = a[2 * k] * b[2 * k] + a[2 * k + 1] * b[2 * k + 1];
+      const im = a[2 * k + 1] * b[2 * k] - a[2 * k] * b[2 * k + 1];
+      energy += 2 * (re * pairs[2 * k] - im * pairs[2 * k + 1]);
     }
-    energy += re * re + im * im;
   }
   return energy;
 }

@@ -2,9 +2,9 @@
 
 class ResonanceVoice {
   constructor(data, coils) {
-    const [shareA, shareB] = data.section.shares;
-    const shared = (weights) => (frequency) => weights(frequency).map(([ar, ai, br, bi]) =>
-      [ar * shareA + br * shareB, ai * shareA + bi * shareB]);
+    const { shares } = data.section;
+    const summed = (pairs, part) => pairs.reduce((sum, x, i) => (i % 2 === part ? sum + x * shares[i >> 1] : sum), 0);
+    const shared = (weights) => (frequency) => weights(frequency).map((pairs) => [summed(pairs, 0), summed(pairs, 1)]);
     this.data = data;
     this.rest = restOf(data, coils);
     this.section = data.section;

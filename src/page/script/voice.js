@@ -6,20 +6,25 @@ const LOW = 100;
 /** Points of the drawn curves, evenly spaced on a logarithmic scale. */
 const CURVE = Array.from({ length: 160 }, (_, i) => 50 * 400 ** (i / 159));
 
-/** The complex weights of the coils for a source of one channel: [ar, ai, br, bi]. */
+/** The complex weights of the coils for a source of one channel, as pairs. */
 function shares(rule, frequency) {
   switch (rule.kind) {
-    case "whole": return [1, 0, 0, 0];
+    case "whole": return [1, 0];
     case "halves": return [0.5, 0, 0.5, 0];
     default: {
-      const turn = Math.PI * frequency * rule.delay;
-      const [a, b] = [rule.weight, 1 - rule.weight];
-      const split = [a * Math.cos(turn), a * Math.sin(turn), b * Math.cos(turn), -b * Math.sin(turn)];
+      const turn = 2 * Math.PI * frequency;
+      const split = rule.shares.flatMap(([weight, lead]) => [weight * Math.cos(turn * lead), weight * Math.sin(turn * lead)]);
       if (rule.kind === "undivided") return split;
-      const sum = Math.max(Math.hypot(split[0] + split[2], split[1] + split[3]), rule.least_sum);
+      const total = (part) => split.reduce((sum, x, i) => (i % 2 === part ? sum + x : sum), 0);
+      const sum = Math.max(Math.hypot(total(0), total(1)), rule.least_sum);
       return split.map((x) => x / sum);
     }
   }
+}
+
+/** Returns real weights as pairs. */
+function paired(weights) {
+  return weights.flatMap((weight) => [weight, 0]);
 }
 
 /**
@@ -27,12 +32,12 @@ function shares(rule, frequency) {
  * each of `coils` that it tells apart.
  */
 function weightsOf(voice, coils) {
-  const [a, b] = voice.outputs;
-  if (coils > 0) return () => [[a, 0, 0, 0], [0, 0, b, 0]].slice(0, coils);
-  return (frequency) => {
-    const [ar, ai, br, bi] = shares(voice.rule, frequency);
-    return [[a * ar, a * ai, b * br, b * bi]];
-  };
+  const { outputs } = voice;
+  if (coils > 0) {
+    const feeds = outputs.map((_, feed) => paired(outputs.map((output, coil) => (coil === feed ? output : 0))));
+    return () => feeds;
+  }
+  return (frequency) => [shares(voice.rule, frequency).map((share, i) => share * outputs[i >> 1])];
 }
 
 /** Returns where the knobs stand in the guitar's file: {volume, tone, cable}. */
@@ -57,7 +62,8 @@ function restOf(voice, coils) {
 
 /** The weights of the coils in the path in which a voice's character shows. */
 function tellingOf(voice) {
-  return () => [[voice.telling[0], 0, voice.telling[1], 0]];
+  const weights = [paired(voice.telling)];
+  return () => weights;
 }
 
 /** A voice as its whole circuit makes it. */

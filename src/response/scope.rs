@@ -1,0 +1,63 @@
+//! What of a guitar is heard: one pickup by itself, or all that its selectors join.
+
+use std::fmt;
+
+use crate::guitar::{Coil, Guitar, Pickup};
+use crate::quantity::Metres;
+
+/// One pickup, or the whole guitar.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Scope<'g> {
+    /// One pickup, its hot conductor on the guitar's controls.
+    Pickup(&'g Pickup),
+    /// All pickups as the guitar joins them.
+    Guitar,
+}
+
+impl<'g> From<&'g Pickup> for Scope<'g> {
+    fn from(pickup: &'g Pickup) -> Self {
+        Self::Pickup(pickup)
+    }
+}
+
+impl<'g> Scope<'g> {
+    /// Returns the pickups of `guitar` that are in the circuit, at least one.
+    pub fn pickups(self, guitar: &'g Guitar) -> Vec<&'g Pickup> {
+        match self {
+            Self::Pickup(pickup) => vec![pickup],
+            Self::Guitar => guitar.pickups().iter().collect(),
+        }
+    }
+
+    /// Returns the coils of those pickups: coil A before coil B, pickup after pickup.
+    pub fn coils(self, guitar: &'g Guitar) -> impl Iterator<Item = &'g Coil> {
+        self.pickups(guitar).into_iter().flat_map(|p| std::iter::once(p.coil_a()).chain(p.coil_b()))
+    }
+
+    /// Returns what each of those coils is called in rows.
+    pub(super) fn coil_names(self, guitar: &'g Guitar) -> Vec<String> {
+        let of = |pickup: &Pickup| {
+            let before = match self {
+                Self::Pickup(_) => String::new(),
+                Self::Guitar => format!("{}.", pickup.name()),
+            };
+            let names = ["coil_a", "coil_b"].into_iter().take(pickup.coil_places().len());
+            names.map(|name| format!("{before}{name}")).collect::<Vec<String>>()
+        };
+        self.pickups(guitar).into_iter().flat_map(of).collect()
+    }
+
+    /// Returns the distance of each of those coils to the bridge.
+    pub fn places(self, guitar: &'g Guitar) -> Vec<Metres> {
+        self.pickups(guitar).into_iter().flat_map(Pickup::coil_places).collect()
+    }
+}
+
+impl fmt::Display for Scope<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Pickup(pickup) => pickup.name().fmt(f),
+            Self::Guitar => f.pad("whole guitar"),
+        }
+    }
+}
