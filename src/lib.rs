@@ -46,3 +46,5 @@ pub mod abx;
 pub mod page;
 
 pub mod set;
+
+pub mod play;

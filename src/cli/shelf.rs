@@ -6,7 +6,8 @@ use std::io::{self, Read, Seek, Write};
 use std::path::Path;
 
 use drywire::folder::{EntryName, FolderError, Inputs, NewSet, SetPlan};
-use drywire::report::SetFigures;
+use drywire::report::{MAX_FIGURES_BYTES, SetFigures};
+use drywire::set::FIGURES;
 
 use super::Failure;
 
@@ -16,11 +17,6 @@ pub(crate) struct Shelf {
     /// The files opened so far, so that one can be begun anew.
     opened: BTreeMap<String, File>,
 }
-
-/// The file that tells of all others; it is written last.
-const FIGURES: &str = "figures.json";
-/// The largest figures file that an earlier set is looked up in.
-const MAX_FIGURES: u64 = 4 * 1024 * 1024;
 
 impl Shelf {
     /// Begins a set of `names` and the figures in the folder `out`, taking about `bytes`, made from `inputs`.
@@ -71,10 +67,10 @@ fn earlier_files(out: &Path) -> Vec<EntryName> {
     if !path.is_file() {
         return Vec::new();
     }
-    let Ok(read) = File::open(path).and_then(|f| f.take(MAX_FIGURES).read_to_end(&mut text)) else {
+    let Ok(read) = File::open(path).and_then(|f| f.take(MAX_FIGURES_BYTES).read_to_end(&mut text)) else {
         return Vec::new();
     };
-    let Ok(figures) = serde_json::from_slice::<SetFigures>(&text[..read]) else { return Vec::new() };
+    let Ok(figures) = SetFigures::from_json(&text[..read]) else { return Vec::new() };
     let sounds = figures.arrangements.iter().flat_map(|a| [&a.matched, &a.as_is]).flatten().map(|f| &f.file);
     let impulses = figures.arrangements.iter().filter_map(|a| a.impulse.as_ref()).map(|i| &i.file);
     let ours = |name: &&str| {

@@ -2,11 +2,13 @@
 
 mod figures;
 mod rows;
+mod stored;
 mod table;
 
 pub(crate) use figures::finite;
 pub use figures::{ArrangementFigures, FileFigures, ImpulseFigures, SCHEMA, SetFigures, SourceFigures};
 pub use rows::{response_rows, set_rows};
+pub use stored::{FiguresError, MAX_FIGURES_BYTES};
 pub(crate) use table::signed;
 pub use table::{Column, Table};
 
