@@ -193,7 +193,8 @@ impl Sweep {
             }
             for lane in 0..group.len() {
                 let at = |row: usize| Complex64::new(currents[row].re[lane], currents[row].im[lane]);
-                let of = |drives: &Vec<(usize, f64)>| drives.iter().map(|(row, share)| at(*row) * *share).sum();
+                let of =
+                    |drives: &Vec<(usize, f64)>| drives.iter().map(|(row, share)| at(*row) * *share).sum();
                 responses.push(circuit.drives.iter().map(of).collect());
             }
         }

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 use std::thread::available_parallelism;
 
 use clap::{Args as ClapArgs, ValueEnum};
+use drywire::bands::Bands;
 use drywire::guitar::Guitar;
 use drywire::page::{Excerpt, Illustration, PageData, USUAL_EXCERPT, listen_page};
 use drywire::plot::{Picture, Theme, png, svg};
@@ -15,9 +16,10 @@ use drywire::set::{Order, SetError, Spectrum};
 use drywire::sound::Depth;
 
 use super::choose::{GuitarArgs, VoiceArgs, guitar, quantity, voice, voice_failure};
-use super::figures::{figures_of, footing, heading, to_json};
+use super::figures::{figures_of, footing, heading, tell_bands, to_json};
 use super::shelf::Shelf;
 use super::source::{Source, named, plucked, sound_failure};
+use super::sure::{SureArgs, with_bands};
 use super::{Console, Failure, Outcome};
 
 const EXAMPLES: &str = "\
@@ -71,6 +73,8 @@ pub(crate) struct Args {
     /// Also write each arrangement's impulse response, for any convolution player
     #[arg(long)]
     impulses: bool,
+    #[command(flatten)]
+    sure: SureArgs,
     /// Print the figures as JSON
     #[arg(long)]
     json: bool,
@@ -117,9 +121,10 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     let recorded = recorded(args, &guitar, scope, &source)?;
     let order = order(args, &guitar, scope, &responses, baseline, &source, recorded.as_ref());
     let mut figures = figures_of(&guitar, scope, &responses, baseline)?;
+    let bands = args.sure.tell(&guitar, scope, &responses, baseline, &mut figures)?;
 
     let mut shelf = begin(args, &order)?;
-    fill(&order, &mut figures, &mut shelf, args.excerpt, console)?;
+    fill(&order, &mut figures, &mut shelf, args.excerpt, bands.as_ref(), console)?;
     shelf.commit(&figures)?;
     tell(args, &figures, console)
 }
@@ -243,6 +248,7 @@ fn fill(
     figures: &mut SetFigures,
     shelf: &mut Shelf,
     excerpt: Option<Seconds>,
+    bands: Option<&Bands>,
     console: &mut Console,
 ) -> Result<(), Failure> {
     let bar = console.progress(order.frames_to_read());
@@ -253,7 +259,10 @@ fn fill(
         shelf.write(name, impulse)?;
     }
     shelf.write("figures.csv", set_rows(figures).as_bytes())?;
-    let picture = picture(order, figures, &filled.spectra)?;
+    let mut picture = picture(order, figures, &filled.spectra)?;
+    if let Some(bands) = bands {
+        picture = with_bands(picture, order.responses, bands);
+    }
     let [light, dark] = [Theme::Light, Theme::Dark].map(|theme| svg(&picture, theme));
     shelf.write("response.svg", svg(&picture, Theme::Adaptive).as_bytes())?;
     let bitmap = png(&picture, Theme::Light)
@@ -328,6 +337,7 @@ fn tell(args: &Args, figures: &SetFigures, console: &mut Console) -> Result<Outc
     }
     console.table(heading(figures))?;
     console.table(figures.response_table())?;
+    tell_bands(figures, console)?;
     console.table("")?;
     console.table(figures.sound_table())?;
     console.table(footing(figures))?;

@@ -4,8 +4,8 @@ use num_complex::Complex64;
 
 use super::Scope;
 use crate::circuit::{
-    BuildError, Circuit, JackLoad, KnobCircuit, Mode, SolveError, Strapping, Wired, circuit_of, knobs_of,
-    modes, resistance_to_ground,
+    BuildError, Circuit, JackLoad, KnobCircuit, SolveError, Strapping, Wired, circuit_of, knobs_of,
+    resistance_to_ground,
 };
 use crate::guitar::{Coil, Guitar, Pickup};
 use crate::quantity::{Hertz, Metres, Ohms};
@@ -304,14 +304,9 @@ impl VoiceResponse {
         self.dc_at_jack
     }
 
-    /// Returns the circuit's natural modes; the sources are the coils.
-    pub fn modes(&self) -> Vec<Mode> {
-        modes(&self.circuit)
-    }
-
-    /// Returns the share of a mode's excitation in the telling path.
-    pub(super) fn excitation(&self, mode: &Mode) -> f64 {
-        (dot(&mode.residues, &self.telling) / mode.pole).norm()
+    /// Returns the circuit with all knobs where they stand, plugged in.
+    pub fn circuit(&self) -> &Circuit {
+        &self.circuit
     }
 }
 
