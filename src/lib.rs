@@ -23,6 +23,8 @@ pub mod circuit;
 
 pub mod response;
 
+pub mod bands;
+
 pub mod lugs;
 
 pub mod probe;

@@ -6,6 +6,7 @@ use drywire::report::{ArrangementFigures, SetFigures};
 use drywire::response::{Scope, SecondOrder, VoiceResponse};
 
 use super::choose::{GuitarArgs, VoiceArgs, voice_failure};
+use super::sure::SureArgs;
 use super::wrap::wrapped;
 use super::{Console, Failure, Outcome};
 
@@ -19,6 +20,8 @@ pub(crate) struct Args {
     guitar: GuitarArgs,
     #[command(flatten)]
     voices: VoiceArgs,
+    #[command(flatten)]
+    sure: SureArgs,
     /// Print the figures as JSON
     #[arg(long)]
     json: bool,
@@ -28,12 +31,14 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     let guitar = args.guitar.guitar()?;
     let scope = args.guitar.scope(&guitar, &args.voices.arrangements)?;
     let (responses, baseline) = args.voices.responses(&guitar, scope)?;
-    let figures = figures_of(&guitar, scope, &responses, baseline)?;
+    let mut figures = figures_of(&guitar, scope, &responses, baseline)?;
+    args.sure.tell(&guitar, scope, &responses, baseline, &mut figures)?;
     if args.json {
         console.result(to_json(&figures))?;
     } else {
         console.table(heading(&figures))?;
         console.table(figures.response_table())?;
+        tell_bands(&figures, console)?;
         console.table(footing(&figures))?;
     }
     Ok(Outcome::Done)
@@ -59,6 +64,14 @@ pub(crate) fn figures_of(
         set.arrangements.push(ArrangementFigures::new(response.voice().name(), &figures, off));
     }
     Ok(set)
+}
+
+/// Prints how sure the figures are, where that was worked out.
+pub(crate) fn tell_bands(figures: &SetFigures, console: &mut Console) -> Result<(), Failure> {
+    if let Some((table, told)) = figures.bands_table().zip(figures.bands_told()) {
+        console.table(format!("\n{table}\n\n{}", wrapped(&told, "", "")))?;
+    }
+    Ok(())
 }
 
 /// Returns figures as JSON text.

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 use std::thread::available_parallelism;
 
 use clap::{Args as ClapArgs, ValueEnum};
+use drywire::bands::Bands;
 use drywire::folder::FolderError;
 use drywire::guitar::Guitar;
 use drywire::page::{Excerpt, Illustration, PageData, USUAL_EXCERPT, listen_page};
@@ -16,9 +17,10 @@ use drywire::set::{Order, SetError, Spectrum};
 use drywire::sound::{Depth, WriteError};
 
 use super::choose::{GuitarArgs, VoiceArgs, guitar, quantity, voice, voice_failure};
-use super::figures::{figures_of, footing, heading, to_json};
+use super::figures::{figures_of, footing, heading, tell_bands, to_json};
 use super::shelf::{Shelf, folder_failure};
 use super::source::{Source, named, plucked, sound_failure};
+use super::sure::{SureArgs, with_bands};
 use super::{Console, Failure, Outcome};
 
 const EXAMPLES: &str = "\
@@ -72,6 +74,8 @@ pub(crate) struct Args {
     /// Also write each arrangement's impulse response, for any convolution player
     #[arg(long)]
     impulses: bool,
+    #[command(flatten)]
+    sure: SureArgs,
     /// Print the figures as JSON
     #[arg(long)]
     json: bool,
@@ -118,9 +122,10 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     let recorded = recorded(args, &guitar, scope, &source)?;
     let order = order(args, &guitar, scope, &responses, baseline, &source, recorded.as_ref());
     let mut figures = figures_of(&guitar, scope, &responses, baseline)?;
+    let bands = args.sure.tell(&guitar, scope, &responses, baseline, &mut figures)?;
 
     let mut shelf = begin(args, &order)?;
-    fill(&order, &mut figures, &mut shelf, args.excerpt, console)?;
+    fill(&order, &mut figures, &mut shelf, args.excerpt, bands.as_ref(), console)?;
     shelf.commit(&figures)?;
     tell(args, &figures, console)
 }
@@ -244,6 +249,7 @@ fn fill(
     figures: &mut SetFigures,
     shelf: &mut Shelf,
     excerpt: Option<Seconds>,
+    bands: Option<&Bands>,
     console: &mut Console,
 ) -> Result<(), Failure> {
     let bar = console.progress(order.frames_to_read());
@@ -264,7 +270,10 @@ fn fill(
         shelf.write(name, impulse)?;
     }
     shelf.write("figures.csv", set_rows(figures).as_bytes())?;
-    let picture = picture(order, figures, &filled.spectra)?;
+    let mut picture = picture(order, figures, &filled.spectra)?;
+    if let Some(bands) = bands {
+        picture = with_bands(picture, order.responses, bands);
+    }
     let [light, dark] = [Theme::Light, Theme::Dark].map(|theme| svg(&picture, theme));
     shelf.write("response.svg", svg(&picture, Theme::Adaptive).as_bytes())?;
     let bitmap = png(&picture, Theme::Light)
@@ -339,6 +348,7 @@ fn tell(args: &Args, figures: &SetFigures, console: &mut Console) -> Result<Outc
     }
     console.table(heading(figures))?;
     console.table(figures.response_table())?;
+    tell_bands(figures, console)?;
     console.table("")?;
     console.table(figures.sound_table())?;
     console.table(footing(figures))?;

@@ -21,6 +21,7 @@ mod source;
 #[cfg(feature = "sound-card")]
 mod stage;
 mod stored;
+mod sure;
 mod throws;
 mod wrap;
 

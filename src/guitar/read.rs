@@ -5,6 +5,7 @@ mod controls;
 mod joined;
 mod pickup;
 mod switches;
+mod tolerances;
 
 pub(super) use pickup::{PickupBase, built_in};
 
@@ -81,6 +82,7 @@ fn guitar(top: &mut Section<'_>) -> Option<Guitar> {
     let own = pickups.iter().flatten().any(|p| p.controls != Controls::default());
     let controls = controls::controls(top, own, default_pot, &mut remarks);
     let buffer = controls::buffer(top, &mut remarks);
+    let tolerances = tolerances::tolerances(top);
     let cable = controls::cable(top, &mut remarks);
     let input = controls::input(top, &mut remarks);
     Some(Guitar {
@@ -91,6 +93,7 @@ fn guitar(top: &mut Section<'_>) -> Option<Guitar> {
         joined: joined?,
         controls: controls?,
         buffer,
+        tolerances,
         cable: cable?,
         input,
         assumed: remarks.assumed,

@@ -1,10 +1,12 @@
 //! What is told of a set: figures as data, as a table for reading, and as rows for a spreadsheet.
 
+mod bands;
 mod figures;
 mod rows;
 mod stored;
 mod table;
 
+pub use bands::{ArrangementBands, BandsFigures, MattersFigures};
 pub(crate) use figures::finite;
 pub use figures::{ArrangementFigures, FileFigures, ImpulseFigures, SCHEMA, SetFigures, SourceFigures};
 pub use rows::{response_rows, set_rows};
