@@ -101,6 +101,23 @@ fn a_set_holds_the_files_that_the_interface_names_and_the_figures_tell_them() {
 }
 
 #[test]
+fn without_its_page_a_set_holds_the_same_sound_and_figures_and_no_older_page_is_left_beside_them() {
+    let folder = tempfile::tempdir().unwrap();
+    let recording = repository("tests/data/harmonics_mono.wav");
+    let with = Set::heard(folder.path(), &[&recording]);
+    let read = |file: &str| std::fs::read(with.folder.join(file)).unwrap();
+    let (figures, sound) = (read("figures.json"), read("matched/parallel.wav"));
+    std::fs::write(with.folder.join("page.html"), "mine").unwrap();
+    let without = Set::heard(folder.path(), &[&recording, "--no-page"]);
+    for file in ["response.svg", "response.png", "listen.html"] {
+        assert!(!without.folder.join(file).exists(), "{file}");
+    }
+    assert!(read("figures.json") == figures && read("matched/parallel.wav") == sound);
+    assert!(without.folder.join("figures.csv").exists());
+    assert_eq!(read("page.html"), b"mine");
+}
+
+#[test]
 fn a_new_set_takes_the_old_ones_place_and_leaves_other_files_alone() {
     let folder = tempfile::tempdir().unwrap();
     let recording = repository("tests/data/harmonics_mono.wav");

@@ -1,5 +1,6 @@
 //! `drywire hear`: the main job, from a guitar and a source to a set of files.
 
+use std::fs::File;
 use std::path::PathBuf;
 use std::thread::available_parallelism;
 
@@ -11,12 +12,12 @@ use drywire::quantity::{Db, Dbfs, Seconds};
 use drywire::render::{Channels, MatchBy, Model, RenderError, Studio};
 use drywire::report::{SetFigures, set_rows};
 use drywire::response::{Recorded, RecordedError, VoiceResponse};
-use drywire::set::{Order, SetError, Spectrum};
+use drywire::set::{Filled, Order, SetError, Spectrum};
 use drywire::sound::Depth;
 
 use super::choose::{GuitarArgs, VoiceArgs, guitar, quantity, voice, voice_failure};
 use super::figures::{figures_of, footing, heading, to_json};
-use super::shelf::Shelf;
+use super::shelf::{ILLUSTRATIONS, Shelf};
 use super::source::{Source, named, plucked, sound_failure};
 use super::{Console, Failure, Outcome};
 
@@ -26,6 +27,7 @@ Examples:
   drywire hear take.wav --pickup vintage-full-size --arrangements series,parallel,split-a
   drywire hear di.wav --guitar mine.toml --recorded-through series
   drywire hear coils.wav --source-channels coils --match rms --bits 16 --out coils-set
+  drywire hear hour.wav --no-page                  sound and figures alone
 
 Caution: start playback low. Levels are set by gain alone, there is no limiter, and a resonant
 rise can surprise. Mind your daily sound dose.";
@@ -71,6 +73,9 @@ pub(crate) struct Args {
     /// Also write each arrangement's impulse response, for any convolution player
     #[arg(long)]
     impulses: bool,
+    /// Leave out the page and the pictures, which take longer than the sound of a short source
+    #[arg(long, conflicts_with = "excerpt")]
+    no_page: bool,
     /// Print the figures as JSON
     #[arg(long)]
     json: bool,
@@ -119,7 +124,10 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     let mut figures = figures_of(&guitar, pickup, &responses, baseline)?;
 
     let mut shelf = begin(args, &order)?;
-    fill(&order, &mut figures, &mut shelf, args.excerpt, console)?;
+    let filled = fill(&order, &mut figures, &mut shelf, console)?;
+    if !args.no_page {
+        illustrate(&order, &figures, &filled, &mut shelf, args.excerpt)?;
+    }
     shelf.commit(&figures)?;
     tell(args, &figures, console)
 }
@@ -219,28 +227,31 @@ fn order<'o>(
             Bits::B32f => Depth::Float32,
         },
         with_impulses: args.impulses,
+        with_spectra: !args.no_page,
         workers: available_parallelism().map_or(1, usize::from),
     }
 }
 
 fn begin(args: &Args, order: &Order<'_>) -> Result<Shelf, Failure> {
     let mut names = order.file_names();
-    names.extend(["figures.csv", "response.svg", "response.png", "listen.html"].map(str::to_owned));
+    names.push("figures.csv".to_owned());
     names.extend(order.impulse_names());
+    if !args.no_page {
+        names.extend(ILLUSTRATIONS.map(str::to_owned));
+    }
     let bytes = order.bytes().map_err(|e| set_failure(&e.into()))?;
     let inputs = [&args.source, &args.guitar.guitar, &args.recorded_guitar];
     let inputs: Vec<&str> = inputs.into_iter().flatten().map(String::as_str).collect();
     Shelf::begin(&args.out, &names, bytes, &inputs)
 }
 
-/// Writes the set's sound files, its table and its pictures.
+/// Writes the set's sound files and its table.
 fn fill(
     order: &Order<'_>,
     figures: &mut SetFigures,
     shelf: &mut Shelf,
-    excerpt: Option<Seconds>,
     console: &mut Console,
-) -> Result<(), Failure> {
+) -> Result<Filled<File>, Failure> {
     let bar = console.progress(order.frames_to_read());
     let filled = order.fill(figures, &mut |name| shelf.open(name), &|frames| bar.inc(frames));
     bar.finish_and_clear();
@@ -249,6 +260,17 @@ fn fill(
         shelf.write(name, impulse)?;
     }
     shelf.write("figures.csv", set_rows(figures).as_bytes())?;
+    Ok(filled)
+}
+
+/// Writes the set's pictures and its page.
+fn illustrate(
+    order: &Order<'_>,
+    figures: &SetFigures,
+    filled: &Filled<File>,
+    shelf: &mut Shelf,
+    excerpt: Option<Seconds>,
+) -> Result<(), Failure> {
     let picture = picture(order, figures, &filled.spectra)?;
     let [light, dark] = [Theme::Light, Theme::Dark].map(|theme| svg(&picture, theme));
     shelf.write("response.svg", svg(&picture, Theme::Adaptive).as_bytes())?;
