@@ -187,3 +187,31 @@ fn manual_pages_and_completions_are_made() {
     assert!(page.contains("recorded\\-through"));
     assert!(printed(&["manual", "completions", "bash"]).contains("_drywire"));
 }
+
+#[test]
+fn of_several_sources_each_has_a_set_and_one_that_fails_stops_no_other() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = |name: &str| folder.path().join(name);
+    std::fs::create_dir(at("takes")).unwrap();
+    std::fs::copy(repository("tests/data/harmonics_mono.wav"), at("takes/a.wav")).unwrap();
+    std::fs::write(at("takes/b.wav"), "no sound").unwrap();
+    std::fs::copy(repository("tests/data/chord_stereo.wav"), at("takes/c.wav")).unwrap();
+    let common = ["--no-page", "--arrangements", "series,parallel"];
+    let output =
+        drywire(folder.path(), &[&["hear", "takes", "high-note", "--out", "sets"], &common[..]].concat());
+    let (told, wrong) =
+        (String::from_utf8(output.stdout).unwrap(), String::from_utf8(output.stderr).unwrap());
+    assert_eq!(output.status.code(), Some(2), "{wrong}");
+    assert!(told.contains("3 of 4 sets are written") && wrong.contains("b.wav"), "{told}{wrong}");
+    assert!(!at("sets/b").exists());
+    for name in ["a", "c", "high-note"] {
+        assert!(at("sets").join(name).join("matched/parallel.wav").exists(), "{name}");
+    }
+    // A set among several is the set that its source has alone.
+    let alone = ["hear", "takes/a.wav", "--quiet", "--out", "alone"];
+    succeeds(folder.path(), &[&alone[..], &common].concat());
+    for file in ["figures.json", "as-is/series.wav"] {
+        let read = |set: &str| std::fs::read(at(set).join(file)).unwrap();
+        assert!(read("alone") == read("sets/a"), "{file}");
+    }
+}
