@@ -253,7 +253,7 @@ mod tests {
         let input = noise(20_000, 3);
         let outputs = [Output { paths: vec![(0, kernel(3000.0, 0.0))] }];
         let whole = run::<f64>(&[&input], &outputs, &[20_000]);
-        assert_eq!(whole, run(&[&input], &outputs, &[1, 8191, 4096, 17]));
+        assert_eq!(whole, run::<f64>(&[&input], &outputs, &[1, 8191, 4096, 17]));
     }
 
     #[test]
