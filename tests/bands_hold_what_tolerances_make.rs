@@ -8,6 +8,7 @@ mod common;
 use std::fmt::Write as _;
 use std::process::Command;
 
+use common::decks::simulator_is_installed;
 use common::program::{drywire, succeeds};
 use drywire::bands::{Band, Bands, Draws, Setting, bands, matters};
 use drywire::circuit::Sweep;
@@ -16,6 +17,9 @@ use drywire::quantity::Hertz;
 use drywire::response::{Scope, Setting as Position, Voice, VoiceResponse};
 use drywire::wiring::Arrangement;
 use serde_json::Value;
+
+/// As many draws as the simulator is asked for.
+const DRAWS: usize = 200;
 
 fn told(guitar: &Guitar, draws: usize, workers: usize) -> Bands {
     let scope = Scope::from(&guitar.pickups()[0]);
@@ -120,13 +124,9 @@ fn deck(guitar: &Guitar, n: usize) -> String {
 
 #[test]
 fn the_first_two_hundred_draws_equal_an_independent_simulators_within_a_thousandth_of_a_decibel() {
-    let installed = Command::new("ngspice").arg("--version").output().is_ok();
-    assert!(installed || std::env::var_os("CI").is_none(), "ngspice is missing");
-    if !installed {
-        eprintln!("skipped: ngspice is not installed");
+    if !simulator_is_installed() {
         return;
     }
-    const DRAWS: usize = 200;
     let guitar = Guitar::built_in("set-neck").unwrap();
     let drawn: Vec<Guitar> = (0..DRAWS as u64).map(|n| Draws::of(&guitar).draw(n)).collect();
     let folder = tempfile::tempdir().unwrap();

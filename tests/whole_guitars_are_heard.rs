@@ -2,6 +2,7 @@
 //! every fault of its file told.
 
 #![allow(clippy::unwrap_used, reason = "a test stops where something is not as expected")]
+#![allow(clippy::cast_possible_truncation, reason = "samples go into a file of floats")]
 
 mod common;
 

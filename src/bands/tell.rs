@@ -139,15 +139,15 @@ pub fn bands(setting: &Setting<'_>, draws: usize, workers: usize) -> Result<Band
                 scope.spawn(move || own.map(|share| told_in(setting, share)).collect::<Vec<_>>())
             })
             .collect();
-        let mut of_worker: Vec<_> = threads
-            .into_iter()
-            .map(|t| t.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)).into_iter())
-            .collect();
-        let mut all = Vec::with_capacity(draws);
-        for share in 0..shares.len() {
-            all.extend(of_worker[share % workers].next().expect("each share was told")?);
+        let mut shares: Vec<(usize, Vec<Vec<Told>>)> = Vec::new();
+        for (worker, thread) in threads.into_iter().enumerate() {
+            let own = thread.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic));
+            for (turn, share) in own.into_iter().enumerate() {
+                shares.push((worker + turn * workers, share?));
+            }
         }
-        Ok(all)
+        shares.sort_by_key(|(place, _)| *place);
+        Ok(shares.into_iter().flat_map(|(_, share)| share).collect())
     });
     let told = told?;
     let voices = 0..setting.voices.len();

@@ -219,7 +219,7 @@ fn pack(file: &mut fs::File, channels: &[&[f64]], rate: u32) -> Result<(), Write
     for (channel, plane) in planes.iter_mut().enumerate() {
         Quantiser::new(Depth::Pcm24, channel).quantise(plane);
     }
-    let mut writer = WaveWriter::new(file, shape)?;
+    let mut writer = WaveWriter::new(file, shape);
     writer.write(&planes.iter().map(Vec::as_slice).collect::<Vec<_>>())?;
     writer.finish().map(|_| ())
 }

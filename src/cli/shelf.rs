@@ -18,6 +18,9 @@ pub(crate) struct Shelf {
     opened: BTreeMap<String, File>,
 }
 
+/// The files of a set that show it, and that it can do without.
+pub(crate) const ILLUSTRATIONS: [&str; 3] = ["response.svg", "response.png", "listen.html"];
+
 impl Shelf {
     /// Begins a set of `names` and the figures in the folder `out`, taking about `bytes`, made from `inputs`.
     pub(crate) fn begin(out: &Path, names: &[String], bytes: u64, inputs: &[&str]) -> Result<Self, Failure> {
@@ -65,7 +68,7 @@ impl Shelf {
     }
 }
 
-/// Returns the sound files of a set that `hear` left in `out` before: they go with it.
+/// Returns the sound files, the pictures and the page of a set that `hear` left in `out` before: they go with it.
 fn earlier_files(out: &Path) -> Vec<EntryName> {
     let mut text = Vec::new();
     let path = out.join(FIGURES);
@@ -86,6 +89,7 @@ fn earlier_files(out: &Path) -> Vec<EntryName> {
         .chain(impulses)
         .map(String::as_str)
         .filter(ours)
+        .chain(ILLUSTRATIONS)
         .filter_map(|name| EntryName::new(name).ok())
         .collect()
 }

@@ -20,7 +20,7 @@ pub(crate) struct SureArgs {
     bands: bool,
     /// How many guitars are drawn for --bands
     #[arg(long, value_name = "NUMBER", default_value_t = 1000, requires = "bands",
-        value_parser = clap::value_parser!(u32).range(100..=100_000))]
+        value_parser = clap::value_parser!(u32).range(100..=10_000))]
     draws: u32,
 }
 

@@ -2,9 +2,11 @@
 
 mod files;
 mod impulses;
+mod listener;
 mod order;
 mod stored;
 
 pub use impulses::Impulses;
-pub use order::{Filled, Order, SetError, Spectrum, Watch};
+pub use listener::Spectrum;
+pub use order::{Filled, Order, SetError, Watch};
 pub use stored::{FIGURES, MOST_ARRANGEMENTS, StoredError, StoredProblem, StoredSet, StoredTake};
