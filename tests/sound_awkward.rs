@@ -610,7 +610,7 @@ mod the_program {
         symlink("nowhere.wav", at("dangling.wav")).unwrap();
         let _socket = std::os::unix::net::UnixListener::bind(at("socket.wav")).unwrap();
         for (source, said) in [
-            ("kinds/folder.wav", "is a folder"),
+            ("kinds/folder.wav", "holds no sound file"),
             ("kinds/pipe.wav", "is a pipe"),
             ("kinds/to-pipe.wav", "is a pipe"),
             ("kinds/loop.wav", "cannot be read"),
