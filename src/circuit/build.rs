@@ -162,9 +162,7 @@ fn add_pickup(
                 Bypass::Capacitor(capacitor) => {
                     netlist.capacitor(at(Terminal::AMinus), Node::GROUND, capacitor);
                 }
-                Bypass::Resistor(resistor) => {
-                    netlist.resistor(at(Terminal::AMinus), Node::GROUND, resistor);
-                }
+                Bypass::Resistor(resistor) => netlist.resistor(at(Terminal::AMinus), Node::GROUND, resistor),
             }
         }
     }

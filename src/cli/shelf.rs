@@ -6,7 +6,8 @@ use std::io::{self, Read, Seek, Write};
 use std::path::Path;
 
 use drywire::folder::{EntryName, FolderError, Inputs, NewSet, SetPlan};
-use drywire::report::SetFigures;
+use drywire::report::{MAX_FIGURES_BYTES, SetFigures};
+use drywire::set::FIGURES;
 use serde::Serialize;
 
 use super::Failure;
@@ -18,15 +19,19 @@ pub(crate) struct Shelf {
     opened: BTreeMap<String, File>,
 }
 
-/// The file that tells of a set's others; it is written last.
-pub(crate) const FIGURES: &str = "figures.json";
-/// The largest figures file that an earlier set is looked up in.
-const MAX_FIGURES: u64 = 4 * 1024 * 1024;
+/// The files of a set that show it, and that it can do without.
+pub(crate) const ILLUSTRATIONS: [&str; 3] = ["response.svg", "response.png", "listen.html"];
 
 impl Shelf {
-    /// Begins a set of `names` in the folder `out`, taking about `bytes`, made from `inputs`; of the names of an
-    /// `earlier` set those that do not come again are removed.
-    pub(crate) fn begin(
+    /// Begins a set of `names` and the figures in the folder `out`, taking about `bytes`, made from `inputs`.
+    pub(crate) fn begin(out: &Path, names: &[String], bytes: u64, inputs: &[&str]) -> Result<Self, Failure> {
+        let names: Vec<String> = names.iter().cloned().chain([FIGURES.to_owned()]).collect();
+        Self::planned(out, &names, earlier_files(out, ""), bytes, inputs)
+    }
+
+    /// Begins files of `names` in the folder `out`, taking about `bytes`, made from `inputs`; of the names of an
+    /// `earlier` run those that do not come again are removed.
+    pub(crate) fn planned(
         out: &Path,
         names: &[String],
         earlier: Vec<EntryName>,
@@ -57,6 +62,11 @@ impl Shelf {
         Ok(file)
     }
 
+    /// Returns the failure that `cause` is, come up while writing one of the files.
+    pub(crate) fn failed(&self, cause: io::Error) -> Failure {
+        folder_failure(&self.set.failed_somewhere(cause))
+    }
+
     /// Writes all of `bytes` to the file called `name`.
     pub(crate) fn write(&mut self, name: &str, bytes: &[u8]) -> Result<(), Failure> {
         let name = entry(name)?;
@@ -64,13 +74,19 @@ impl Shelf {
         file.write_all(bytes).map_err(|e| folder_failure(&self.set.failed(&name, e)))
     }
 
+    /// Writes the figures and puts the whole set in its place.
+    pub(crate) fn commit(mut self, figures: &SetFigures) -> Result<(), Failure> {
+        self.write_json(FIGURES, figures)?;
+        self.put()
+    }
+
     /// Writes `figures` to the file called `name`.
     pub(crate) fn write_json(&mut self, name: &str, figures: &impl Serialize) -> Result<(), Failure> {
         self.write(name, to_json(figures).as_bytes())
     }
 
-    /// Puts the whole set in its place.
-    pub(crate) fn commit(self) -> Result<(), Failure> {
+    /// Puts all files in their place.
+    pub(crate) fn put(self) -> Result<(), Failure> {
         self.set.commit().map(|_| ()).map_err(|e| folder_failure(&e))
     }
 }
@@ -80,18 +96,18 @@ pub(crate) fn to_json(figures: &impl Serialize) -> String {
     serde_json::to_string_pretty(figures).expect("figures hold nothing that JSON cannot")
 }
 
-/// Returns the sound files of a set that was left in `out` before, at `place` in it: they go with it. `place` ends with
-/// `/` where it is not empty.
+/// Returns the sound files, the pictures and the page of a set that was left in `out` before, at `place` in it: they go
+/// with it. `place` ends with `/` where it is not empty.
 pub(crate) fn earlier_files(out: &Path, place: &str) -> Vec<EntryName> {
     let mut text = Vec::new();
     let path = out.join(place).join(FIGURES);
     if !path.is_file() {
         return Vec::new();
     }
-    let Ok(read) = File::open(path).and_then(|f| f.take(MAX_FIGURES).read_to_end(&mut text)) else {
+    let Ok(read) = File::open(path).and_then(|f| f.take(MAX_FIGURES_BYTES).read_to_end(&mut text)) else {
         return Vec::new();
     };
-    let Ok(figures) = serde_json::from_slice::<SetFigures>(&text[..read]) else { return Vec::new() };
+    let Ok(figures) = SetFigures::from_json(&text[..read]) else { return Vec::new() };
     let sounds = figures.arrangements.iter().flat_map(|a| [&a.matched, &a.as_is]).flatten().map(|f| &f.file);
     let impulses = figures.arrangements.iter().filter_map(|a| a.impulse.as_ref()).map(|i| &i.file);
     let ours = |name: &&str| {
@@ -102,6 +118,7 @@ pub(crate) fn earlier_files(out: &Path, place: &str) -> Vec<EntryName> {
         .chain(impulses)
         .map(String::as_str)
         .filter(ours)
+        .chain(ILLUSTRATIONS)
         .filter_map(|name| EntryName::new(&format!("{place}{name}")).ok())
         .collect()
 }

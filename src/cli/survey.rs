@@ -12,7 +12,7 @@ use drywire::page::survey_page;
 use drywire::plot::{Map, Theme, png, svg};
 use drywire::render::{MatchBy, Model, Studio};
 use drywire::response::{Setting, Voice, VoiceResponse};
-use drywire::set::Order;
+use drywire::set::{FIGURES, Order};
 use drywire::sound::Depth;
 use drywire::survey::{
     Circuit, Combination, Heard, Neutral, Part, Radii, Solving, Space, SpaceError, SurveyFigures, survey_rows,
@@ -21,7 +21,7 @@ use drywire::wiring::Arrangement;
 
 use super::choose::{GuitarArgs, voice_failure};
 use super::figures::figures_of;
-use super::hear::{self as set, TOLD, names_of, set_failure};
+use super::hear::make;
 use super::positions::position_failure;
 use super::shelf::{Shelf, earlier_files, folder_failure, to_json};
 use super::source::{plucked, unplayable};
@@ -109,7 +109,7 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     let radii = Radii { alike: args.alike, within: args.within };
     let figures = SurveyFigures::new(&space, &circuits, &heard, (baseline.voice.name(), &reference), radii);
     fill(&figures, &mut shelf)?;
-    shelf.commit()?;
+    shelf.put()?;
     keeping.forget();
     if args.hear {
         render(args, &guitar, &circuits, &figures, console)?;
@@ -121,11 +121,11 @@ fn begin(args: &Args, combinations: usize) -> Result<Shelf, Failure> {
     let names = FILES.map(str::to_owned);
     let earlier = earlier_files(&args.out, HEARD);
     // What an earlier survey rendered need not be what this one keeps.
-    let told = TOLD.iter().filter(|_| !earlier.is_empty());
+    let told = ["figures.csv", FIGURES].into_iter().filter(|_| !earlier.is_empty());
     let told: Vec<EntryName> =
         told.filter_map(|name| EntryName::new(&format!("{HEARD}{name}")).ok()).collect();
     let bytes = BYTES_EACH * combinations as u64;
-    Shelf::begin(&args.out, &names, [earlier, told].concat(), bytes, &inputs(args))
+    Shelf::planned(&args.out, &names, [earlier, told].concat(), bytes, &inputs(args))
 }
 
 fn inputs(args: &Args) -> Vec<&str> {
@@ -176,14 +176,11 @@ fn render(
         by: MatchBy::Loudness,
         depth: Depth::Pcm24,
         with_impulses: false,
+        with_spectra: true,
         workers: workers(args),
     };
-    let mut set = figures_of(guitar, scope, &responses, 0)?;
-    let out = args.out.join(HEARD);
-    let bytes = order.bytes().map_err(|e| set_failure(&e.into()))?;
-    let mut shelf = Shelf::begin(&out, &names_of(&order), earlier_files(&out, ""), bytes, &inputs(args))?;
-    set::fill(&order, &mut set, &mut shelf, None, console)?;
-    shelf.commit()
+    let told = figures_of(guitar, scope, &responses, 0)?;
+    make(&order, told, &args.out.join(HEARD), &inputs(args), console)
 }
 
 fn workers(args: &Args) -> usize {

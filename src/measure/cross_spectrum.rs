@@ -9,7 +9,7 @@
 use num_complex::Complex64;
 use realfft::RealFftPlanner;
 
-use super::k_weighting::k_weighted;
+use super::k_weighting::KWeighting;
 use super::loudness::level_of;
 use crate::quantity::{Db, Dbfs, Hertz, Lufs};
 
@@ -138,7 +138,8 @@ impl Band {
             }
         }
         let centre = if total > 0.0 { Hertz::new(moment / total) } else { middle };
-        Self { powers: pairs.collect(), weighting: k_weighted(centre, rate_hz), centre }
+        let weighting = KWeighting::power_at(rate_hz, centre.value() / f64::from(rate_hz));
+        Self { powers: pairs.collect(), weighting, centre }
     }
 
     fn through(&self, path: &[Complex64], channels: usize) -> f64 {

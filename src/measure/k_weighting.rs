@@ -8,8 +8,6 @@ use std::f64::consts::PI;
 
 use num_complex::Complex64;
 
-use crate::quantity::Hertz;
-
 /// The rate for which the recommendation prints its coefficients, in hertz.
 const PUBLISHED_RATE: f64 = 48_000.0;
 
@@ -30,13 +28,6 @@ struct Section {
 }
 
 impl Section {
-    /// Returns the power gain at `z1` = z⁻¹ on the unit circle.
-    fn power(self, z1: Complex64) -> f64 {
-        let numerator = self.b[0] + z1 * (self.b[1] + z1 * self.b[2]);
-        let denominator = 1.0 + z1 * (self.a[0] + z1 * self.a[1]);
-        (numerator / denominator).norm_sqr()
-    }
-
     /// Returns the section for another rate, by way of its analogue prototype.
     ///
     /// The bilinear transform takes Hₐ(s) = (V_h s² + (V_b/Q) s + V_l) / (s² + s/Q + 1), s in units of its own
@@ -67,51 +58,103 @@ impl Section {
     }
 }
 
-/// Returns the power gain of the K-weighting at `frequency`, for a sound of `rate_hz` samples a second.
-pub(super) fn k_weighted(frequency: Hertz, rate_hz: u32) -> f64 {
-    let rate = f64::from(rate_hz);
-    let z1 = Complex64::from_polar(1.0, -2.0 * PI * frequency.value() / rate);
-    [SHELF, HIGH_PASS].map(|section| section.at(rate).power(z1)).iter().product()
+impl Section {
+    /// Returns |H|² at `frequency`, a share of the rate.
+    fn power_at(&self, frequency: f64) -> f64 {
+        let z1 = Complex64::from_polar(1.0, -2.0 * PI * frequency);
+        let numerator = self.b[0] + z1 * (self.b[1] + z1 * self.b[2]);
+        (numerator / (1.0 + z1 * (self.a[0] + z1 * self.a[1]))).norm_sqr()
+    }
+}
+
+/// A section whose output goes back only as far as two and four samples, so that two neighbours are computed side by
+/// side: numerator and denominator times 1 − a1 z⁻¹ + a2 z⁻², which adds to each pole its opposite and a zero upon that.
+#[derive(Debug, Clone, Copy)]
+struct Spread {
+    b: [f64; 5],
+    a2: f64,
+    a4: f64,
+}
+
+impl Spread {
+    fn of(Section { b: [b0, b1, b2], a: [a1, a2] }: Section) -> Self {
+        Self {
+            b: [b0, b1 - a1 * b0, b2 - a1 * b1 + a2 * b0, a2 * b1 - a1 * b2, a2 * b2],
+            a2: 2.0 * a2 - a1 * a1,
+            a4: a2 * a2,
+        }
+    }
+
+    /// Returns the outputs for the last two of `x`, the inputs, where `y` are the outputs for those before.
+    #[inline]
+    fn two(&self, x: &[f64; 6], y: &[f64; 4]) -> [f64; 2] {
+        [
+            self.one([x[0], x[1], x[2], x[3], x[4]], y[0], y[2]),
+            self.one([x[1], x[2], x[3], x[4], x[5]], y[1], y[3]),
+        ]
+    }
+
+    /// Returns the output for the last of `x`, where `y4` and `y2` were the outputs four and two samples before.
+    #[inline]
+    fn one(&self, x: [f64; 5], y4: f64, y2: f64) -> f64 {
+        let [b0, b1, b2, b3, b4] = self.b;
+        let forward = (b0 * x[4] + b1 * x[3]) + (b2 * x[2] + b3 * x[1]);
+        // What needs the newest output comes last, so that a sample waits for one product and one difference.
+        (forward + (b4 * x[0] - self.a4 * y4)) - self.a2 * y2
+    }
 }
 
 /// The K-weighting of one channel, with its memory.
 #[derive(Debug, Clone)]
 pub(super) struct KWeighting {
-    shelf: Section,
-    high_pass: Section,
-    /// The last two samples before, between and after the sections, the newer first.
-    before: [f64; 2],
-    between: [f64; 2],
-    after: [f64; 2],
+    shelf: Spread,
+    high_pass: Spread,
+    /// The last four samples before, between and after the sections, the newest last.
+    before: [f64; 4],
+    between: [f64; 4],
+    after: [f64; 4],
 }
 
 impl KWeighting {
     /// Returns the weighting at `rate_hz` samples a second, at rest.
     pub(super) fn new(rate_hz: u32) -> Self {
         let rate = f64::from(rate_hz);
-        Self {
-            shelf: SHELF.at(rate),
-            high_pass: HIGH_PASS.at(rate),
-            before: [0.0; 2],
-            between: [0.0; 2],
-            after: [0.0; 2],
-        }
+        let (before, between, after) = ([0.0; 4], [0.0; 4], [0.0; 4]);
+        let (shelf, high_pass) = (Spread::of(SHELF.at(rate)), Spread::of(HIGH_PASS.at(rate)));
+        Self { shelf, high_pass, before, between, after }
+    }
+
+    /// Returns the weighting's power at `rate_hz` samples a second and `frequency`, a share of that rate.
+    pub(super) fn power_at(rate_hz: u32, frequency: f64) -> f64 {
+        let rate = f64::from(rate_hz);
+        SHELF.at(rate).power_at(frequency) * HIGH_PASS.at(rate).power_at(frequency)
+    }
+
+    /// Returns the weighted samples that follow the earlier ones; the same as one after the other.
+    #[inline]
+    pub(super) fn next_two(&mut self, [x0, x1]: [f64; 2]) -> [f64; 2] {
+        let [xa, xb, xc, xd] = self.before;
+        let [va, vb, vc, vd] = self.between;
+        let [_, _, yc, yd] = self.after;
+        let [v0, v1] = self.shelf.two(&[xa, xb, xc, xd, x0, x1], &self.between);
+        let [y0, y1] = self.high_pass.two(&[va, vb, vc, vd, v0, v1], &self.after);
+        self.before = [xc, xd, x0, x1];
+        self.between = [vc, vd, v0, v1];
+        self.after = [yc, yd, y0, y1];
+        [y0, y1]
     }
 
     /// Returns the weighted sample that follows the earlier ones.
     #[inline]
     pub(super) fn next(&mut self, x: f64) -> f64 {
-        // What needs the newest output comes last, so that a sample waits for one product and one difference.
-        let (b, a) = (self.shelf.b, self.shelf.a);
-        let [x1, x2] = self.before;
-        let [v1, v2] = self.between;
-        let v = (b[0] * x + (b[1] * x1 + (b[2] * x2 - a[1] * v2))) - a[0] * v1;
-        let (b, a) = (self.high_pass.b, self.high_pass.a);
-        let [y1, y2] = self.after;
-        let y = (b[0] * v + (b[1] * v1 + (b[2] * v2 - a[1] * y2))) - a[0] * y1;
-        self.before = [x, x1];
-        self.between = [v, v1];
-        self.after = [y, y1];
+        let [xa, xb, xc, xd] = self.before;
+        let [va, vb, vc, vd] = self.between;
+        let [ya, yb, yc, yd] = self.after;
+        let v = self.shelf.one([xa, xb, xc, xd, x], va, vc);
+        let y = self.high_pass.one([va, vb, vc, vd, v], ya, yc);
+        self.before = [xb, xc, xd, x];
+        self.between = [vb, vc, vd, v];
+        self.after = [yb, yc, yd, y];
         y
     }
 
@@ -120,7 +163,7 @@ impl KWeighting {
         const NOTHING: f64 = 1e-200;
         let memory = [self.before, self.between, self.after];
         if memory.iter().flatten().all(|x| x.abs() < NOTHING) {
-            (self.before, self.between, self.after) = ([0.0; 2], [0.0; 2], [0.0; 2]);
+            (self.before, self.between, self.after) = ([0.0; 4], [0.0; 4], [0.0; 4]);
         }
     }
 }
@@ -131,8 +174,8 @@ mod tests {
 
     /// The level of the weighting in dB at `frequency`, from its coefficients.
     fn response_db(rate: f64, frequency: f64) -> f64 {
-        let z1 = Complex64::from_polar(1.0, -2.0 * PI * frequency / rate);
-        10.0 * (SHELF.at(rate).power(z1) * HIGH_PASS.at(rate).power(z1)).log10()
+        let power = |s: Section| s.at(rate).power_at(frequency / rate);
+        10.0 * (power(SHELF) * power(HIGH_PASS)).log10()
     }
 
     #[test]

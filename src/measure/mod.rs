@@ -10,6 +10,7 @@
 mod centroid;
 mod cross_spectrum;
 mod energy;
+mod forecast;
 mod guard;
 mod k_weighting;
 mod levels;
@@ -21,6 +22,7 @@ mod true_peak;
 
 pub use centroid::{CENTROID_DEFINITION, CentroidMeter};
 pub use cross_spectrum::{CrossSpectrum, MixLevels};
+pub use forecast::{Forecast, Foretold};
 pub use guard::{CHANNELS, LARGEST_SAMPLE, RATES, Unmeasurable};
 pub use levels::{LevelMeter, Levels};
 pub use loudness::Loudness;

@@ -3,7 +3,7 @@
 use std::thread;
 
 use super::{RenderError, Take};
-use crate::filter::{Convolver, Frame, SectionFilter};
+use crate::filter::{Convolver, Frame, Precision, SectionFilter};
 use crate::sound::Sound;
 
 /// Where a take's samples go.
@@ -17,6 +17,8 @@ pub trait Sink: Send {
 
 /// Frames read from the source at once.
 const BLOCK: usize = 8192;
+/// Frames handed to a sink at once: few enough to stay in the processor's first cache from one measure to the next.
+const PIECE: usize = 2048;
 
 /// Renders `sound` through `takes` into `sinks`, one for each take, and returns the sinks.
 ///
@@ -32,7 +34,31 @@ pub fn pass<S: Sink>(
     workers: usize,
     watch: &(dyn Fn(&[Vec<f64>]) + Sync),
 ) -> Result<Vec<S>, RenderError> {
-    let frame = Frame::of(takes.iter().flat_map(|t| &t.outputs));
+    pass_in::<f64, S>(sound, takes, sinks, workers, watch)
+}
+
+/// Does the same in single precision, which is quicker and good enough for measures.
+///
+/// # Errors
+/// As [`pass`].
+pub fn measuring_pass<S: Sink>(
+    sound: &Sound,
+    takes: &[Take],
+    sinks: Vec<S>,
+    workers: usize,
+    watch: &(dyn Fn(&[Vec<f64>]) + Sync),
+) -> Result<Vec<S>, RenderError> {
+    pass_in::<f32, S>(sound, takes, sinks, workers, watch)
+}
+
+fn pass_in<T: Precision, S: Sink>(
+    sound: &Sound,
+    takes: &[Take],
+    sinks: Vec<S>,
+    workers: usize,
+    watch: &(dyn Fn(&[Vec<f64>]) + Sync),
+) -> Result<Vec<S>, RenderError> {
+    let frame = Frame::of::<T>(takes.iter().flat_map(|t| &t.outputs));
     let group = takes.len().div_ceil(workers.max(1)).max(1);
     let mut sinks = sinks.into_iter();
     thread::scope(|scope| {
@@ -43,7 +69,7 @@ pub fn pass<S: Sink>(
                 let sinks: Vec<S> = sinks.by_ref().take(takes.len()).collect();
                 scope.spawn(move || {
                     let first = i == 0;
-                    Worker::new(sound, takes, sinks, frame).run(sound, |block| {
+                    Worker::<T, S>::new(sound, takes, sinks, frame).run(sound, |block| {
                         if first {
                             watch(block);
                         }
@@ -63,29 +89,32 @@ pub fn pass<S: Sink>(
 }
 
 /// A group of takes on their way through one bank.
-struct Worker<S> {
-    bank: Convolver,
-    stages: Vec<Stage<S>>,
+struct Worker<T, S> {
+    bank: Convolver<T>,
+    stages: Vec<Stage<T, S>>,
     /// For each output of the bank the stage that it belongs to.
     stage_of: Vec<usize>,
 }
 
 /// What a take's samples pass after the bank.
-struct Stage<S> {
+struct Stage<T, S> {
     sections: Option<Vec<SectionFilter>>,
     channels: usize,
-    collected: Vec<Vec<f64>>,
+    /// The channels that have their block's samples while others still wait for theirs.
+    ready: Vec<Vec<T>>,
+    planes: Vec<Vec<f64>>,
     sink: S,
 }
 
-impl<S: Sink> Worker<S> {
+impl<T: Precision, S: Sink> Worker<T, S> {
     fn new(sound: &Sound, takes: &[Take], sinks: Vec<S>, frame: Frame) -> Self {
         let outputs: Vec<_> = takes.iter().flat_map(|t| t.outputs.iter().cloned()).collect();
         let stage_of = takes.iter().enumerate().flat_map(|(i, t)| vec![i; t.outputs.len()]).collect();
         let stages = takes.iter().zip(sinks).map(|(take, sink)| Stage {
             sections: take.section.as_ref().map(|section| vec![section.clone(); take.outputs.len()]),
             channels: take.outputs.len(),
-            collected: Vec::new(),
+            ready: Vec::new(),
+            planes: vec![Vec::with_capacity(PIECE); take.outputs.len()],
             sink,
         });
         Self { bank: Convolver::new(sound.channels(), &outputs, frame), stages: stages.collect(), stage_of }
@@ -117,22 +146,35 @@ impl<S: Sink> Worker<S> {
     }
 }
 
-impl<S: Sink> Stage<S> {
+impl<T: Precision, S: Sink> Stage<T, S> {
     /// Adds a channel's next samples, and hands all on when every channel has them.
-    fn add(&mut self, samples: &[f64]) -> Result<(), RenderError> {
-        if self.channels == 1 && self.sections.is_none() {
-            return self.sink.take(&[samples]);
+    fn add(&mut self, samples: &[T]) -> Result<(), RenderError> {
+        if self.channels == 1 {
+            return self.hand_on(&[samples]);
         }
-        let mut samples = samples.to_vec();
-        if let Some(sections) = &mut self.sections {
-            sections[self.collected.len()].run(&mut samples);
-        }
-        self.collected.push(samples);
-        if self.collected.len() < self.channels {
+        self.ready.push(samples.to_vec());
+        if self.ready.len() < self.channels {
             return Ok(());
         }
-        let collected = std::mem::take(&mut self.collected);
-        let block: Vec<&[f64]> = collected.iter().map(Vec::as_slice).collect();
-        self.sink.take(&block)
+        let ready = std::mem::take(&mut self.ready);
+        let block: Vec<&[T]> = ready.iter().map(Vec::as_slice).collect();
+        self.hand_on(&block)
+    }
+
+    fn hand_on(&mut self, block: &[&[T]]) -> Result<(), RenderError> {
+        let frames = block[0].len();
+        for start in (0..frames).step_by(PIECE) {
+            let end = frames.min(start + PIECE);
+            for (plane, samples) in self.planes.iter_mut().zip(block) {
+                plane.clear();
+                plane.extend(samples[start..end].iter().map(|x| (*x).into()));
+            }
+            for (section, plane) in self.sections.iter_mut().flatten().zip(&mut self.planes) {
+                section.run(plane);
+            }
+            let piece: Vec<&[f64]> = self.planes.iter().map(Vec::as_slice).collect();
+            self.sink.take(&piece)?;
+        }
+        Ok(())
     }
 }

@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::{ArrangementBands, BandsFigures};
 use crate::guitar::{Guitar, Pickup};
 use crate::response::{Figures, Scope};
 
@@ -31,6 +32,9 @@ pub struct SetFigures {
     pub assumed: Vec<String>,
     /// Remarks and warnings, in words.
     pub notes: Vec<String>,
+    /// How sure the figures are, where that was worked out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bands: Option<BandsFigures>,
     /// One entry an arrangement, in the order asked for.
     pub arrangements: Vec<ArrangementFigures>,
 }
@@ -86,14 +90,18 @@ pub struct ArrangementFigures {
     pub second_order_off_db: Option<f64>,
     /// Whether this source gives the arrangement only approximately (2 to 3 dB in third-octaves).
     pub approximate: Option<bool>,
-    /// RMS of the as-is file against the baseline's.
+    /// RMS of the as-is file against the baseline's; where nothing was rendered, as foretold from the source's
+    /// spectrum.
     pub drop_rms_db: Option<f64>,
-    /// Loudness of the as-is file against the baseline's.
+    /// Loudness of the as-is file against the baseline's, or foretold.
     pub drop_loudness_lu: Option<f64>,
     /// The file at matched level.
     pub matched: Option<FileFigures>,
     /// The file at its true level.
     pub as_is: Option<FileFigures>,
+    /// How sure its figures are, where that was worked out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bands: Option<ArrangementBands>,
     /// The impulse response, where one was written.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub impulse: Option<ImpulseFigures>,
@@ -142,6 +150,7 @@ impl SetFigures {
             source: None,
             assumed: own.chain(guitar.assumed().iter().cloned()).collect(),
             notes: guitar.notes().to_vec(),
+            bands: None,
             arrangements: Vec::new(),
         }
     }
@@ -180,6 +189,7 @@ impl ArrangementFigures {
             drop_loudness_lu: None,
             matched: None,
             as_is: None,
+            bands: None,
             impulse: None,
         }
     }

@@ -5,9 +5,10 @@ use std::sync::Mutex;
 
 use super::files::{Recording, Recordings, Tape, Written};
 use super::impulses::Impulses;
-use crate::measure::{CENTROID_DEFINITION, Levels, Measures, Meter, ThirdOctave, ThirdOctaveMeter};
-use crate::quantity::{Db, Lufs};
-use crate::render::{Channels, Gains, MatchBy, Model, RenderError, Sink, Studio, Take, pass};
+use super::listener::{Heard, Listener, Spectrum};
+use crate::measure::{CENTROID_DEFINITION, Levels, Measures};
+use crate::quantity::{Db, Hertz, Lufs};
+use crate::render::{Channels, Gains, MatchBy, Model, RenderError, Studio, Take, measuring_pass, pass};
 use crate::report::{FileFigures, ImpulseFigures, SetFigures, SourceFigures, finite};
 use crate::response::VoiceResponse;
 use crate::sound::{Depth, Inspector, Sound};
@@ -28,6 +29,8 @@ pub struct Order<'o> {
     pub depth: Depth,
     /// Whether the takes' impulse responses are wanted as well.
     pub with_impulses: bool,
+    /// Whether the takes' long-term spectra are wanted as well.
+    pub with_spectra: bool,
     /// How many threads may work.
     pub workers: usize,
 }
@@ -62,56 +65,18 @@ const GOOD_MATCH: Db = Db::new(0.025);
 /// How often they are, at most.
 const MOST_ROUNDS: usize = 3;
 
-/// What is told of a take beside its figures.
-pub type Spectrum = Vec<ThirdOctave>;
-
-/// What was measured on a take before any gain.
-type Heard = (Measures, Spectrum);
-
 /// A set's files and the long-term spectrum of each take before any gain, over its first minute.
 pub struct Filled<W> {
     /// The files as they were opened, written whole.
     pub files: Vec<W>,
-    /// A spectrum a take, in the order of the takes.
+    /// A spectrum a take, in the order of the takes; none where none were ordered.
     pub spectra: Vec<Spectrum>,
     /// What the matched files were matched by in the end.
     pub by: MatchBy,
     /// The takes' impulse responses, where they were ordered.
     pub impulses: Option<Impulses>,
-}
-
-/// Measures a take before any gain.
-struct Listener {
-    meter: Meter,
-    bands: ThirdOctaveMeter,
-    /// Frames that the spectrum still takes in.
-    left: usize,
-}
-
-/// A long-term spectrum settles within this; the rest of a long take would only cost time.
-const SPECTRUM_SECONDS: usize = 60;
-
-impl Listener {
-    fn new(tape: &Tape) -> Result<Self, RenderError> {
-        Ok(Self {
-            meter: Meter::new(tape.rate_hz, tape.channels)?,
-            bands: ThirdOctaveMeter::new(tape.rate_hz, tape.channels)?,
-            left: SPECTRUM_SECONDS * tape.rate_hz as usize,
-        })
-    }
-}
-
-impl Sink for Listener {
-    fn take(&mut self, block: &[&[f64]]) -> Result<(), RenderError> {
-        self.meter.push(block)?;
-        let now = self.left.min(block[0].len());
-        if now > 0 {
-            let beginning: Vec<&[f64]> = block.iter().map(|plane| &plane[..now]).collect();
-            self.bands.push(&beginning)?;
-            self.left -= now;
-        }
-        Ok(())
-    }
+    /// What is odd about the source and what was done about it, which is also among the figures' notes.
+    pub warnings: Vec<String>,
 }
 
 impl Order<'_> {
@@ -159,10 +124,11 @@ impl Order<'_> {
         let takes: Result<Vec<Take>, RenderError> =
             self.responses.iter().map(|r| self.studio.take(r)).collect();
         let takes = takes?;
-        let (heard, remarks) = self.listen(&takes, &tape, watch)?;
-        let (before, spectra): (Vec<Measures>, Vec<Spectrum>) = heard.into_iter().unzip();
-        figures.notes.extend(self.sound.warnings().iter().map(ToString::to_string));
-        figures.notes.extend(remarks);
+        let (heard, warnings) = self.listen(&takes, &tape, watch)?;
+        let (before, spectra): (Vec<Measures>, Vec<Option<Spectrum>>) = heard.into_iter().unzip();
+        let spectra = spectra.into_iter().flatten().collect();
+        figures.notes.extend(warnings.iter().cloned());
+        figures.notes.extend(self.reach());
         let names: Vec<&str> = takes.iter().map(|t| t.name.as_str()).collect();
         let levels: Vec<Levels> = before.iter().map(|m| m.levels.clone()).collect();
         let mut gains = Gains::of(&names, &levels, self.baseline, self.by);
@@ -178,13 +144,27 @@ impl Order<'_> {
                 if let Some(impulses) = &impulses {
                     self.tell_impulses(figures, impulses, gains.as_is);
                 }
-                return Ok(Filled { files, spectra, by: gains.by, impulses });
+                return Ok(Filled { files, spectra, by: gains.by, impulses, warnings });
             }
             for (gain, error) in gains.matched.iter_mut().zip(errors) {
                 *gain = *gain - error;
             }
             round += 1;
         }
+    }
+
+    /// Returns how far up the source's rate reaches, where that is not as far as ears do.
+    fn reach(&self) -> Option<String> {
+        const EARS: f64 = 16e3;
+        let half = f64::from(self.sound.rate_hz()) / 2.0;
+        (half < EARS).then(|| {
+            format!(
+                "at a rate of {} Hz nothing above {} is in the source or in the files: what the arrangements do \
+                 there is in the figures and is not heard",
+                self.sound.rate_hz(),
+                Hertz::new(half)
+            )
+        })
     }
 
     /// Measures every take before any gain, and looks the source over on the way.
@@ -195,16 +175,17 @@ impl Order<'_> {
         watch: &Watch<'_>,
     ) -> Result<(Vec<Heard>, Vec<String>), RenderError> {
         let listeners: Result<Vec<Listener>, RenderError> =
-            takes.iter().map(|_| Listener::new(tape)).collect();
+            takes.iter().map(|_| Listener::new(tape, self.with_spectra)).collect();
         let inspector = Mutex::new(Inspector::new(self.sound));
         let look = |block: &[Vec<f64>]| {
             inspector.lock().unwrap_or_else(std::sync::PoisonError::into_inner).add(block);
             watch(block.first().map_or(0, |plane| plane.len() as u64));
         };
-        let listeners = pass(self.sound, takes, listeners?, self.workers, &look)?;
+        let listeners = measuring_pass(self.sound, takes, listeners?, self.workers, &look)?;
         let inspector = inspector.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
-        let remarks = inspector.warnings().iter().map(ToString::to_string).collect();
-        Ok((listeners.into_iter().map(|l| (l.meter.finish(), l.bands.finish())).collect(), remarks))
+        let told = [self.sound.warnings(), &self.sound.repairs()?, &inspector.warnings()].concat();
+        let remarks = told.iter().map(ToString::to_string).collect();
+        Ok((listeners.into_iter().map(Listener::finish).collect(), remarks))
     }
 
     /// Writes both files of every take, which measured `before`, and returns them with what each holds, matched first.
