@@ -274,7 +274,7 @@ fn every_combination_lies_near_one_that_is_kept_and_near_its_groups() {
         let nearest = kept.iter().map(|name| distance(circuit, called(&Value::from(*name))));
         assert!((nearest.fold(f64::MAX, f64::min) - off).abs() < 1e-6, "{circuit}");
     }
-    let at_least = figures["keep"]["at_least"].as_u64().unwrap() as usize;
+    let at_least = usize::try_from(figures["keep"]["at_least"].as_u64().unwrap()).unwrap();
     assert!(
         at_least <= kept.len() && (at_least == kept.len()) == figures["keep"]["is_fewest"].as_bool().unwrap()
     );
