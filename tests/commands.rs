@@ -101,6 +101,23 @@ fn a_set_holds_the_files_that_the_interface_names_and_the_figures_tell_them() {
 }
 
 #[test]
+fn without_its_page_a_set_holds_the_same_sound_and_figures_and_no_older_page_is_left_beside_them() {
+    let folder = tempfile::tempdir().unwrap();
+    let recording = repository("tests/data/harmonics_mono.wav");
+    let with = Set::heard(folder.path(), &[&recording]);
+    let read = |file: &str| std::fs::read(with.folder.join(file)).unwrap();
+    let (figures, sound) = (read("figures.json"), read("matched/parallel.wav"));
+    std::fs::write(with.folder.join("page.html"), "mine").unwrap();
+    let without = Set::heard(folder.path(), &[&recording, "--no-page"]);
+    for file in ["response.svg", "response.png", "listen.html"] {
+        assert!(!without.folder.join(file).exists(), "{file}");
+    }
+    assert!(read("figures.json") == figures && read("matched/parallel.wav") == sound);
+    assert!(without.folder.join("figures.csv").exists());
+    assert_eq!(read("page.html"), b"mine");
+}
+
+#[test]
 fn a_new_set_takes_the_old_ones_place_and_leaves_other_files_alone() {
     let folder = tempfile::tempdir().unwrap();
     let recording = repository("tests/data/harmonics_mono.wav");
@@ -169,4 +186,32 @@ fn manual_pages_and_completions_are_made() {
     let page = std::fs::read_to_string(folder.path().join("man1/drywire-hear.1")).unwrap();
     assert!(page.contains("recorded\\-through"));
     assert!(printed(&["manual", "completions", "bash"]).contains("_drywire"));
+}
+
+#[test]
+fn of_several_sources_each_has_a_set_and_one_that_fails_stops_no_other() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = |name: &str| folder.path().join(name);
+    std::fs::create_dir(at("takes")).unwrap();
+    std::fs::copy(repository("tests/data/harmonics_mono.wav"), at("takes/a.wav")).unwrap();
+    std::fs::write(at("takes/b.wav"), "no sound").unwrap();
+    std::fs::copy(repository("tests/data/chord_stereo.wav"), at("takes/c.wav")).unwrap();
+    let common = ["--no-page", "--arrangements", "series,parallel"];
+    let output =
+        drywire(folder.path(), &[&["hear", "takes", "high-note", "--out", "sets"], &common[..]].concat());
+    let (told, wrong) =
+        (String::from_utf8(output.stdout).unwrap(), String::from_utf8(output.stderr).unwrap());
+    assert_eq!(output.status.code(), Some(2), "{wrong}");
+    assert!(told.contains("3 of 4 sets are written") && wrong.contains("b.wav"), "{told}{wrong}");
+    assert!(!at("sets/b").exists());
+    for name in ["a", "c", "high-note"] {
+        assert!(at("sets").join(name).join("matched/parallel.wav").exists(), "{name}");
+    }
+    // A set among several is the set that its source has alone.
+    let alone = ["hear", "takes/a.wav", "--quiet", "--out", "alone"];
+    succeeds(folder.path(), &[&alone[..], &common].concat());
+    for file in ["figures.json", "as-is/series.wav"] {
+        let read = |set: &str| std::fs::read(at(set).join(file)).unwrap();
+        assert!(read("alone") == read("sets/a"), "{file}");
+    }
 }

@@ -13,7 +13,7 @@ use proptest::prelude::*;
 fn written(depth: Depth, planes: &[Vec<f64>], size: usize) -> (Vec<u8>, Vec<Vec<f64>>) {
     let frames = planes[0].len();
     let shape = WaveShape::new(48_000, planes.len(), depth, frames as u64).unwrap();
-    let mut writer = WaveWriter::new(Vec::new(), shape).unwrap();
+    let mut writer = WaveWriter::new(Vec::new(), shape);
     let mut quantisers: Vec<_> = (0..planes.len()).map(|channel| Quantiser::new(depth, channel)).collect();
     let mut values = planes.to_vec();
     for from in (0..frames).step_by(size) {
@@ -85,7 +85,7 @@ fn full_scale_saturates_at_the_largest_integer_and_does_not_wrap() {
     assert_eq!(samples, [8_388_607, 8_388_607, -8_388_608, -8_388_608]);
     // Samples that no quantiser has seen are kept from wrapping as well.
     let shape = WaveShape::new(48_000, 1, Depth::Pcm24, 2).unwrap();
-    let mut writer = WaveWriter::new(Vec::new(), shape).unwrap();
+    let mut writer = WaveWriter::new(Vec::new(), shape);
     writer.write(&[&[1.0, f64::NAN]]).unwrap();
     assert_eq!(read_by_us(writer.finish().unwrap()), [[8388607.0 / 8388608.0, 0.0]]);
 }
@@ -132,10 +132,10 @@ fn what_a_wav_file_cannot_hold_is_refused_beforehand_with_the_way_out() {
 #[test]
 fn a_file_of_another_length_than_stated_is_not_finished() {
     let shape = WaveShape::new(48_000, 1, Depth::Pcm16, 3).unwrap();
-    let mut writer = WaveWriter::new(Vec::new(), shape).unwrap();
+    let mut writer = WaveWriter::new(Vec::new(), shape);
     writer.write(&[&[0.0; 2]]).unwrap();
     assert!(matches!(writer.write(&[&[0.0; 2]]), Err(WriteError::OtherLength { stated: 3, given: 4 })));
-    let mut writer = WaveWriter::new(Vec::new(), shape).unwrap();
+    let mut writer = WaveWriter::new(Vec::new(), shape);
     writer.write(&[&[0.0; 2]]).unwrap();
     assert!(matches!(writer.finish(), Err(WriteError::OtherLength { stated: 3, given: 2 })));
 }

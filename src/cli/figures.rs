@@ -2,10 +2,13 @@
 
 use clap::Args as ClapArgs;
 use drywire::guitar::Guitar;
+use drywire::render::forecast;
 use drywire::report::{ArrangementFigures, SetFigures};
 use drywire::response::{Scope, SecondOrder, VoiceResponse};
+use drywire::sound::Sound;
 
 use super::choose::{GuitarArgs, VoiceArgs, voice_failure};
+use super::source::plucked;
 use super::wrap::wrapped;
 use super::{Console, Failure, Outcome};
 
@@ -28,15 +31,41 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     let guitar = args.guitar.guitar()?;
     let scope = args.guitar.scope(&guitar, &args.voices.arrangements)?;
     let (responses, baseline) = args.voices.responses(&guitar, scope)?;
-    let figures = figures_of(&guitar, scope, &responses, baseline)?;
+    let mut figures = figures_of(&guitar, scope, &responses, baseline)?;
+    add_drops(&mut figures, &plucked(&guitar, scope)?.sound, &responses, baseline)?;
     if args.json {
         console.result(to_json(&figures))?;
     } else {
         console.table(heading(&figures))?;
         console.table(figures.response_table())?;
+        console.table("")?;
+        console.table(figures.drop_table())?;
         console.table(footing(&figures))?;
     }
     Ok(Outcome::Done)
+}
+
+/// Adds the drops that the voices will have with `sound`, the source that is heard where none is named.
+fn add_drops(
+    figures: &mut SetFigures,
+    sound: &Sound,
+    responses: &[VoiceResponse],
+    baseline: usize,
+) -> Result<(), Failure> {
+    let foretold = forecast(sound, responses).map_err(|e| {
+        Failure::input(e.to_string(), "some value of the guitar's file is extreme; try `drywire response`")
+    })?;
+    let against = &foretold[baseline];
+    for (arrangement, own) in figures.arrangements.iter_mut().zip(&foretold) {
+        let loudness = own.loudness.integrated().zip(against.loudness.integrated());
+        arrangement.drop_rms_db = Some((own.rms - against.rms).value()).filter(|drop| drop.is_finite());
+        arrangement.drop_loudness_lu = loudness.map(|(own, against)| (own - against).value());
+    }
+    figures.notes.push(format!(
+        "drops are foretold from the spectrum of {}, a strummed open E chord at the coils' places; `hear` measures them",
+        sound.file_name()
+    ));
+    Ok(())
 }
 
 /// Returns the figures of `responses` before any sound.

@@ -1,24 +1,28 @@
-//! `drywire hear`: the main job, from a guitar and a source to a set of files.
+//! `drywire hear`: the main job, from a guitar and a source to a set of files, or from several to a set each.
 
+mod errands;
+mod illustrations;
+
+use std::fs::File;
 use std::path::PathBuf;
 use std::thread::available_parallelism;
 
 use clap::{Args as ClapArgs, ValueEnum};
 use drywire::guitar::Guitar;
-use drywire::page::{Excerpt, Illustration, PageData, USUAL_EXCERPT, listen_page};
-use drywire::plot::{Picture, Theme, png, svg};
-use drywire::quantity::{Db, Dbfs, Seconds};
+use drywire::quantity::Seconds;
 use drywire::render::{Channels, MatchBy, Model, RenderError, Studio};
 use drywire::report::{SetFigures, set_rows};
 use drywire::response::{Recorded, RecordedError, Scope, VoiceResponse};
-use drywire::set::{Order, SetError, Spectrum};
+use drywire::set::{Filled, Order, SetError};
 use drywire::sound::Depth;
 
 use super::choose::{GuitarArgs, VoiceArgs, guitar, quantity, voice, voice_failure};
 use super::figures::{figures_of, footing, heading, to_json};
-use super::shelf::Shelf;
+use super::shelf::{ILLUSTRATIONS, Shelf};
 use super::source::{Source, named, plucked, sound_failure};
 use super::{Console, Failure, Outcome};
+use errands::{Errand, Errands};
+use illustrations::illustrate;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -26,6 +30,10 @@ Examples:
   drywire hear take.wav --pickup vintage-full-size --arrangements series,parallel,split-a
   drywire hear di.wav --guitar mine.toml --recorded-through series
   drywire hear coils.wav --source-channels coils --match rms --bits 16 --out coils-set
+  drywire hear hour.wav --no-page                  sound and figures alone
+  drywire hear takes/ low-note --out bench         bench/NAME for each: every sound file of a folder, and one more
+
+Of several sources, one that fails does not stop the others; the exit code is 2 where any failed.
 
 Caution: start playback low. Levels are set by gain alone, there is no limiter, and a resonant
 rise can surprise. Mind your daily sound dose.";
@@ -34,14 +42,16 @@ rise can surprise. Mind your daily sound dose.";
 #[derive(Debug, ClapArgs)]
 #[command(after_help = EXAMPLES)]
 pub(crate) struct Args {
-    /// A sound file (WAV, FLAC, AIFF, Ogg Vorbis, MP3) or a built-in source; without one a chord is plucked
+    /// Sound files (WAV, FLAC, AIFF, Ogg Vorbis, MP3), folders of them or built-in sources; without one a chord is
+    /// plucked
     #[arg(value_name = "SOURCE.wav")]
-    source: Option<String>,
+    sources: Vec<String>,
     #[command(flatten)]
     guitar: GuitarArgs,
     #[command(flatten)]
     voices: VoiceArgs,
-    /// The folder of the set; other files in it are left alone
+    /// The folder of the set, or of the sets of several sources, each called as its source; other files in it are
+    /// left alone
     #[arg(long, value_name = "DIR", default_value = "drywire-out")]
     out: PathBuf,
     /// What the matched files are matched by
@@ -71,6 +81,9 @@ pub(crate) struct Args {
     /// Also write each arrangement's impulse response, for any convolution player
     #[arg(long)]
     impulses: bool,
+    /// Leave out the page and the pictures, which take longer than the sound of a short source
+    #[arg(long, conflicts_with = "excerpt")]
+    no_page: bool,
     /// Print the figures as JSON
     #[arg(long)]
     json: bool,
@@ -113,23 +126,86 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     let guitar = args.guitar.guitar()?;
     let scope = args.guitar.scope(&guitar, &args.voices.arrangements)?;
     let (responses, baseline) = args.voices.responses(&guitar, scope)?;
-    let source = source(args, &guitar, scope)?;
-    let recorded = recorded(args, &guitar, scope, &source)?;
-    let order = order(args, &guitar, scope, &responses, baseline, &source, recorded.as_ref());
-    let mut figures = figures_of(&guitar, scope, &responses, baseline)?;
-
-    let mut shelf = begin(args, &order)?;
-    fill(&order, &mut figures, &mut shelf, args.excerpt, console)?;
-    shelf.commit(&figures)?;
-    tell(args, &figures, console)
+    let room = Room { args, guitar: &guitar, scope, responses: &responses, baseline };
+    match Errands::of(&args.sources, &args.out)? {
+        Errands::One(errand) => {
+            let figures = room.hear(&errand, &[&errand], console)?;
+            tell(args, &figures, console)
+        }
+        Errands::Many(errands) => room.hear_all(&errands, console),
+    }
 }
 
-fn source(args: &Args, guitar: &Guitar, scope: Scope<'_>) -> Result<Source, Failure> {
+/// What every source is heard with.
+struct Room<'r> {
+    args: &'r Args,
+    guitar: &'r Guitar,
+    scope: Scope<'r>,
+    responses: &'r [VoiceResponse],
+    baseline: usize,
+}
+
+impl Room<'_> {
+    /// Makes the set of one source; `all` are those whose files must not be written over.
+    fn hear(&self, errand: &Errand, all: &[&Errand], console: &mut Console) -> Result<SetFigures, Failure> {
+        let Self { args, guitar, scope, responses, baseline } = *self;
+        let source = source(args, errand, guitar, scope)?;
+        let recorded = recorded(args, guitar, scope, &source)?;
+        let order = order(args, guitar, scope, responses, baseline, &source, recorded.as_ref());
+        let mut figures = figures_of(guitar, scope, responses, baseline)?;
+
+        let mut shelf = begin(args, errand, all, &order)?;
+        let filled = fill(&order, &mut figures, &mut shelf, console)?;
+        if !args.no_page {
+            illustrate(&order, &figures, &filled, &mut shelf, args.excerpt)?;
+        }
+        shelf.commit(&figures)?;
+        Ok(figures)
+    }
+
+    /// Makes the sets of several sources, whichever of them fail, and tells of each.
+    fn hear_all(&self, errands: &[Errand], console: &mut Console) -> Result<Outcome, Failure> {
+        let all: Vec<&Errand> = errands.iter().collect();
+        let (mut sets, mut failed) = (Vec::new(), 0);
+        for errand in errands {
+            let source = errand.source.as_deref().unwrap_or_default();
+            match self.hear(errand, &all, console) {
+                Ok(figures) => {
+                    let notes = figures.notes.iter().map(|note| format!("\n  note: {note}"));
+                    console.table(format!(
+                        "{source}: {}{}",
+                        errand.out.display(),
+                        notes.collect::<String>()
+                    ))?;
+                    sets.push(figures);
+                }
+                Err(failure) => {
+                    failed += 1;
+                    console.table(format!("{source}: failed"))?;
+                    console.fail(&failure);
+                }
+            }
+        }
+        if self.args.json {
+            console.result(
+                serde_json::to_string_pretty(&sets).expect("figures hold nothing that JSON cannot"),
+            )?;
+        }
+        console.table(format!("\n{} of {} sets are written.", sets.len(), errands.len()))?;
+        if failed == 0 {
+            return Ok(Outcome::Done);
+        }
+        let message = format!("{failed} of {} sources could not be heard", errands.len());
+        Err(Failure::input(message, "each one's error stands above; the other sets are whole"))
+    }
+}
+
+fn source(args: &Args, errand: &Errand, guitar: &Guitar, scope: Scope<'_>) -> Result<Source, Failure> {
     let asked = args.source_channels.map(|c| match c {
         SourceChannels::Stereo => Channels::Stereo,
         SourceChannels::Coils => Channels::Coils,
     });
-    match &args.source {
+    match &errand.source {
         Some(given) => named(given, asked, args.repair),
         None => plucked(guitar, scope),
     }
@@ -223,28 +299,32 @@ fn order<'o>(
             Bits::B32f => Depth::Float32,
         },
         with_impulses: args.impulses,
+        with_spectra: !args.no_page,
         workers: available_parallelism().map_or(1, usize::from),
     }
 }
 
-fn begin(args: &Args, order: &Order<'_>) -> Result<Shelf, Failure> {
+fn begin(args: &Args, errand: &Errand, all: &[&Errand], order: &Order<'_>) -> Result<Shelf, Failure> {
     let mut names = order.file_names();
-    names.extend(["figures.csv", "response.svg", "response.png", "listen.html"].map(str::to_owned));
+    names.push("figures.csv".to_owned());
     names.extend(order.impulse_names());
+    if !args.no_page {
+        names.extend(ILLUSTRATIONS.map(str::to_owned));
+    }
     let bytes = order.bytes().map_err(|e| set_failure(&e.into()))?;
-    let inputs = [&args.source, &args.guitar.guitar, &args.recorded_guitar];
-    let inputs: Vec<&str> = inputs.into_iter().flatten().map(String::as_str).collect();
-    Shelf::begin(&args.out, &names, bytes, &inputs)
+    let guitars = [&args.guitar.guitar, &args.recorded_guitar];
+    let inputs = all.iter().map(|errand| &errand.source).chain(guitars).flatten();
+    let inputs: Vec<&str> = inputs.map(String::as_str).collect();
+    Shelf::begin(&errand.out, &names, bytes, &inputs)
 }
 
-/// Writes the set's sound files, its table and its pictures.
+/// Writes the set's sound files and its table.
 fn fill(
     order: &Order<'_>,
     figures: &mut SetFigures,
     shelf: &mut Shelf,
-    excerpt: Option<Seconds>,
     console: &mut Console,
-) -> Result<(), Failure> {
+) -> Result<Filled<File>, Failure> {
     let bar = console.progress(order.frames_to_read());
     let filled = order.fill(figures, &mut |name| shelf.open(name), &|frames| bar.inc(frames));
     bar.finish_and_clear();
@@ -253,52 +333,7 @@ fn fill(
         shelf.write(name, impulse)?;
     }
     shelf.write("figures.csv", set_rows(figures).as_bytes())?;
-    let picture = picture(order, figures, &filled.spectra)?;
-    let [light, dark] = [Theme::Light, Theme::Dark].map(|theme| svg(&picture, theme));
-    shelf.write("response.svg", svg(&picture, Theme::Adaptive).as_bytes())?;
-    let bitmap = png(&picture, Theme::Light)
-        .map_err(|e| Failure::input(e.to_string(), "leave some arrangements out"))?;
-    shelf.write("response.png", &bitmap)?;
-    let page = page(order, figures, filled.by, excerpt, [light, dark])?;
-    shelf.write("listen.html", page.as_bytes())
-}
-
-fn page(
-    order: &Order<'_>,
-    figures: &SetFigures,
-    matched_by: MatchBy,
-    excerpt: Option<Seconds>,
-    [light, dark]: [String; 2],
-) -> Result<String, Failure> {
-    let excerpt = match excerpt {
-        None => Excerpt::loudest(order.sound, USUAL_EXCERPT),
-        Some(start) => Excerpt::at(order.sound, start, USUAL_EXCERPT),
-    };
-    let illustration = Illustration {
-        title: "Responses, differences, spectra and levels".to_owned(),
-        description: "The figures of the tables as curves against frequency".to_owned(),
-        light,
-        dark,
-    };
-    let data = PageData {
-        studio: &order.studio,
-        voices: order.responses,
-        figures,
-        matched_by,
-        excerpt: &excerpt.map_err(|e| sound_failure(&e))?,
-        illustrations: &[illustration],
-    };
-    listen_page(&data).map_err(|e| Failure::input(e.to_string(), "leave out the arrangement that it names"))
-}
-
-fn picture(order: &Order<'_>, figures: &SetFigures, spectra: &[Spectrum]) -> Result<Picture, Failure> {
-    let mut picture = Picture::new(order.responses, figures).map_err(|e| voice_failure(&e.into()))?;
-    for ((arrangement, response), spectrum) in figures.arrangements.iter().zip(order.responses).zip(spectra) {
-        let gain = Db::new(arrangement.matched.as_ref().map_or(0.0, |file| file.gain_db));
-        let levels = spectrum.iter().map(|band| (band.centre(), (band.level() + gain) - Dbfs::new(0.0)));
-        picture = picture.with_spectrum(response.voice().name(), levels);
-    }
-    Ok(picture)
+    Ok(filled)
 }
 
 fn set_failure(error: &SetError) -> Failure {

@@ -210,7 +210,7 @@ fn write(mut file: NewFile, path: &Path, channels: &[&[f64]], rate: u32) -> Resu
     for (channel, plane) in planes.iter_mut().enumerate() {
         Quantiser::new(Depth::Pcm24, channel).quantise(plane);
     }
-    let mut writer = WaveWriter::new(file.file(), shape).map_err(refused)?;
+    let mut writer = WaveWriter::new(file.file(), shape);
     writer.write(&planes.iter().map(Vec::as_slice).collect::<Vec<_>>()).map_err(refused)?;
     writer.finish().map_err(refused)?;
     file.commit().map_err(|e| folder_failure(&e))

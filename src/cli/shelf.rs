@@ -19,6 +19,8 @@ pub(crate) struct Shelf {
 
 /// The file that tells of all others; it is written last.
 const FIGURES: &str = "figures.json";
+/// The files of a set that show it, and that it can do without.
+pub(crate) const ILLUSTRATIONS: [&str; 3] = ["response.svg", "response.png", "listen.html"];
 /// The largest figures file that an earlier set is looked up in.
 const MAX_FIGURES: u64 = 4 * 1024 * 1024;
 
@@ -64,7 +66,7 @@ impl Shelf {
     }
 }
 
-/// Returns the sound files of a set that `hear` left in `out` before: they go with it.
+/// Returns the sound files, the pictures and the page of a set that `hear` left in `out` before: they go with it.
 fn earlier_files(out: &Path) -> Vec<EntryName> {
     let mut text = Vec::new();
     let path = out.join(FIGURES);
@@ -85,6 +87,7 @@ fn earlier_files(out: &Path) -> Vec<EntryName> {
         .chain(impulses)
         .map(String::as_str)
         .filter(ours)
+        .chain(ILLUSTRATIONS)
         .filter_map(|name| EntryName::new(name).ok())
         .collect()
 }

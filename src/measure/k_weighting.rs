@@ -6,6 +6,8 @@
 
 use std::f64::consts::PI;
 
+use num_complex::Complex64;
+
 /// The rate for which the recommendation prints its coefficients, in hertz.
 const PUBLISHED_RATE: f64 = 48_000.0;
 
@@ -56,6 +58,15 @@ impl Section {
     }
 }
 
+impl Section {
+    /// Returns |H|² at `frequency`, a share of the rate.
+    fn power_at(&self, frequency: f64) -> f64 {
+        let z1 = Complex64::from_polar(1.0, -2.0 * PI * frequency);
+        let numerator = self.b[0] + z1 * (self.b[1] + z1 * self.b[2]);
+        (numerator / (1.0 + z1 * (self.a[0] + z1 * self.a[1]))).norm_sqr()
+    }
+}
+
 /// The K-weighting of one channel, with its memory.
 #[derive(Debug, Clone)]
 pub(super) struct KWeighting {
@@ -78,6 +89,11 @@ impl KWeighting {
             between: [0.0; 2],
             after: [0.0; 2],
         }
+    }
+
+    /// Returns the weighting's power at `frequency`, a share of the rate.
+    pub(super) fn power_at(&self, frequency: f64) -> f64 {
+        self.shelf.power_at(frequency) * self.high_pass.power_at(frequency)
     }
 
     /// Returns the weighted sample that follows the earlier ones.
@@ -110,17 +126,11 @@ impl KWeighting {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use num_complex::Complex64;
 
     /// The level of the weighting in dB at `frequency`, from its coefficients.
     fn response_db(rate: f64, frequency: f64) -> f64 {
-        let z1 = Complex64::from_polar(1.0, -2.0 * PI * frequency / rate);
-        let level = |s: Section| {
-            let numerator = s.b[0] + z1 * (s.b[1] + z1 * s.b[2]);
-            let denominator = 1.0 + z1 * (s.a[0] + z1 * s.a[1]);
-            20.0 * (numerator / denominator).norm().log10()
-        };
-        level(SHELF.at(rate)) + level(HIGH_PASS.at(rate))
+        let power = |s: Section| s.at(rate).power_at(frequency / rate);
+        10.0 * (power(SHELF) * power(HIGH_PASS)).log10()
     }
 
     #[test]

@@ -9,6 +9,7 @@
 
 mod centroid;
 mod energy;
+mod forecast;
 mod guard;
 mod k_weighting;
 mod levels;
@@ -19,6 +20,7 @@ mod transform;
 mod true_peak;
 
 pub use centroid::{CENTROID_DEFINITION, CentroidMeter};
+pub use forecast::{Forecast, Foretold};
 pub use guard::{CHANNELS, LARGEST_SAMPLE, RATES, Unmeasurable};
 pub use levels::{LevelMeter, Levels};
 pub use loudness::Loudness;

@@ -27,12 +27,55 @@ type Kernels = [[f64; TAPS]; BETWEEN];
 
 static KERNELS: LazyLock<Kernels> = LazyLock::new(|| array::from_fn(kernel));
 
-/// The largest sum of a kernel's magnitudes, rounded up: what it reads is at most so many times its largest
-/// sample.
-static REACH: LazyLock<f64> = LazyLock::new(|| {
-    let sums = KERNELS.iter().map(|kernel| kernel.iter().map(|h| h.abs()).sum::<f64>());
-    sums.fold(0.0, f64::max) * (1.0 + 1e-9)
-});
+static BOUNDS: LazyLock<Bounds> = LazyLock::new(Bounds::of_kernels);
+
+/// What bounds a point between two samples, each the largest over the kernels and rounded up.
+struct Bounds {
+    /// The sum of a kernel's magnitudes: a point is at most so many times the largest sample under it.
+    reach: f64,
+    /// A point is at most `straight` times the largest sample and `bend` times the largest second difference.
+    straight: f64,
+    bend: f64,
+}
+
+impl Bounds {
+    /// A kernel is a straight line between the two samples around its point, and a rest r. As Σ r = 0, the sums
+    /// Uₙ = Σ rₘ, m ≤ n, weight the first differences; less their own sum e, which weights one difference alone, they
+    /// add up to zero as well, so that their sums Vₙ weight the second differences: |y| ≤ (1 + 2|e|) max|x| + Σ|V|
+    /// max|Δ²x|.
+    fn of_kernels() -> Self {
+        let rounded_up = |bound: f64| bound * (1.0 + 1e-9);
+        let magnitudes = |weights: &[f64]| weights.iter().map(|w| w.abs()).sum::<f64>();
+        let running = |weights: &[f64; TAPS]| {
+            let mut sum = 0.0;
+            weights.map(|w| {
+                sum += w;
+                sum
+            })
+        };
+        let (mut reach, mut straight, mut bend) = (0.0f64, 0.0f64, 0.0f64);
+        for (index, kernel) in KERNELS.iter().enumerate() {
+            let (left, share) = (TAPS / 2 - 1, (index + 1) as f64 / (BETWEEN + 1) as f64);
+            let mut rest = *kernel;
+            rest[left] -= 1.0 - share;
+            rest[left + 1] -= share;
+            let mut first = running(&rest);
+            let slope: f64 = first.iter().sum();
+            first[left] -= slope;
+            reach = reach.max(magnitudes(kernel));
+            straight = straight.max(1.0 + 2.0 * slope.abs());
+            bend = bend.max(magnitudes(&running(&first)));
+        }
+        Self { reach: rounded_up(reach), straight: rounded_up(straight), bend: rounded_up(bend) }
+    }
+
+    /// Returns whether a point between `samples`, of which `peak` is the largest, could be greater than `least`.
+    ///
+    /// The first bound is quick to have; the second is near for all that is not the highest treble.
+    fn may_exceed(&self, least: f64, peak: f64, samples: &[f64]) -> bool {
+        peak * self.reach > least && peak * self.straight + largest_bend(samples) * self.bend > least
+    }
+}
 
 /// Returns the kernel of the point (`index` + 1)/4 of the way from the sample at `TAPS`/2 − 1 to the next.
 fn kernel(index: usize) -> [f64; TAPS] {
@@ -76,11 +119,22 @@ impl PeakMeter {
 
     pub(super) fn push(&mut self, samples: &[f64]) {
         for piece in samples.chunks(PIECE) {
-            self.sample_peak = self.sample_peak.max(largest(piece));
-            self.true_peak = self.true_peak.max(self.sample_peak);
-            self.line.extend_from_slice(piece);
-            let windows = self.line.len() + 1 - TAPS;
-            self.pass(windows - windows % CHUNK);
+            let peak = largest(piece);
+            self.sample_peak = greater(peak, self.sample_peak);
+            self.true_peak = greater(self.sample_peak, self.true_peak);
+            let around = greater(peak, largest(&self.line));
+            match piece.last_chunk::<{ TAPS - 1 }>() {
+                // Nothing within this piece or up to it can beat the peak.
+                Some(last) if around * BOUNDS.reach <= self.true_peak => {
+                    self.line.clear();
+                    self.line.extend_from_slice(last);
+                }
+                Some(_) | None => {
+                    self.line.extend_from_slice(piece);
+                    let windows = self.line.len() + 1 - TAPS;
+                    self.pass(windows - windows % CHUNK);
+                }
+            }
         }
     }
 
@@ -98,8 +152,8 @@ impl PeakMeter {
         for start in (0..windows).step_by(CHUNK) {
             let length = CHUNK.min(windows - start);
             let chunk = &self.line[start..start + length + TAPS - 1];
-            if largest(chunk) * *REACH > self.true_peak {
-                self.true_peak = self.true_peak.max(between(chunk));
+            if BOUNDS.may_exceed(self.true_peak, largest(chunk), chunk) {
+                self.true_peak = greater(between(chunk), self.true_peak);
             }
         }
         self.line.copy_within(windows.., 0);
@@ -107,8 +161,22 @@ impl PeakMeter {
     }
 }
 
+/// Returns the largest magnitude of the second differences, 0 of fewer than three samples.
+fn largest_bend(samples: &[f64]) -> f64 {
+    let Some(count) = samples.len().checked_sub(2) else { return 0.0 };
+    let (first, middle, last) = (&samples[..count], &samples[1..=count], &samples[2..]);
+    let mut lanes = [0.0; LANES];
+    for start in (0..count).step_by(LANES) {
+        for lane in 0..LANES.min(count - start) {
+            let at = start + lane;
+            lanes[lane] = greater((first[at] - 2.0 * middle[at] + last[at]).abs(), lanes[lane]);
+        }
+    }
+    lanes.into_iter().fold(0.0, greater)
+}
+
 /// Returns the largest magnitude, 0 of nothing.
-fn largest(samples: &[f64]) -> f64 {
+pub(super) fn largest(samples: &[f64]) -> f64 {
     let (groups, rest) = samples.as_chunks::<LANES>();
     let lanes = groups
         .iter()

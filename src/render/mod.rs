@@ -1,9 +1,11 @@
 //! A source heard through several voices at once, and the gains that make a set of them.
 
+mod forecast;
 mod gains;
 mod pass;
 mod take;
 
+pub use forecast::forecast;
 pub use gains::{CEILING, Gains, MatchBy};
 pub use pass::{Sink, pass};
 pub use take::{Channels, Model, Studio, Take};

@@ -17,6 +17,8 @@ pub trait Sink: Send {
 
 /// Frames read from the source at once.
 const BLOCK: usize = 8192;
+/// Frames handed to a sink at once: few enough to stay in the processor's first cache from one measure to the next.
+const PIECE: usize = 2048;
 
 /// Renders `sound` through `takes` into `sinks`, one for each take, and returns the sinks.
 ///
@@ -74,7 +76,9 @@ struct Worker<S> {
 struct Stage<S> {
     sections: Option<Vec<SectionFilter>>,
     channels: usize,
-    collected: Vec<Vec<f64>>,
+    /// The channels that have their block's samples while others still wait for theirs.
+    ready: Vec<Vec<f32>>,
+    planes: Vec<Vec<f64>>,
     sink: S,
 }
 
@@ -85,7 +89,8 @@ impl<S: Sink> Worker<S> {
         let stages = takes.iter().zip(sinks).map(|(take, sink)| Stage {
             sections: take.section.as_ref().map(|section| vec![section.clone(); take.outputs.len()]),
             channels: take.outputs.len(),
-            collected: Vec::new(),
+            ready: Vec::new(),
+            planes: vec![Vec::with_capacity(PIECE); take.outputs.len()],
             sink,
         });
         Self { bank: Convolver::new(sound.channels(), &outputs, frame), stages: stages.collect(), stage_of }
@@ -119,20 +124,33 @@ impl<S: Sink> Worker<S> {
 
 impl<S: Sink> Stage<S> {
     /// Adds a channel's next samples, and hands all on when every channel has them.
-    fn add(&mut self, samples: &[f64]) -> Result<(), RenderError> {
-        if self.channels == 1 && self.sections.is_none() {
-            return self.sink.take(&[samples]);
+    fn add(&mut self, samples: &[f32]) -> Result<(), RenderError> {
+        if self.channels == 1 {
+            return self.hand_on(&[samples]);
         }
-        let mut samples = samples.to_vec();
-        if let Some(sections) = &mut self.sections {
-            sections[self.collected.len()].run(&mut samples);
-        }
-        self.collected.push(samples);
-        if self.collected.len() < self.channels {
+        self.ready.push(samples.to_vec());
+        if self.ready.len() < self.channels {
             return Ok(());
         }
-        let collected = std::mem::take(&mut self.collected);
-        let block: Vec<&[f64]> = collected.iter().map(Vec::as_slice).collect();
-        self.sink.take(&block)
+        let ready = std::mem::take(&mut self.ready);
+        let block: Vec<&[f32]> = ready.iter().map(Vec::as_slice).collect();
+        self.hand_on(&block)
+    }
+
+    fn hand_on(&mut self, block: &[&[f32]]) -> Result<(), RenderError> {
+        let frames = block[0].len();
+        for start in (0..frames).step_by(PIECE) {
+            let end = frames.min(start + PIECE);
+            for (plane, samples) in self.planes.iter_mut().zip(block) {
+                plane.clear();
+                plane.extend(samples[start..end].iter().map(|x| f64::from(*x)));
+            }
+            for (section, plane) in self.sections.iter_mut().flatten().zip(&mut self.planes) {
+                section.run(plane);
+            }
+            let piece: Vec<&[f64]> = self.planes.iter().map(Vec::as_slice).collect();
+            self.sink.take(&piece)?;
+        }
+        Ok(())
     }
 }

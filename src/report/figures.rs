@@ -86,9 +86,10 @@ pub struct ArrangementFigures {
     pub second_order_off_db: Option<f64>,
     /// Whether this source gives the arrangement only approximately (2 to 3 dB in third-octaves).
     pub approximate: Option<bool>,
-    /// RMS of the as-is file against the baseline's.
+    /// RMS of the as-is file against the baseline's; where nothing was rendered, as foretold from the source's
+    /// spectrum.
     pub drop_rms_db: Option<f64>,
-    /// Loudness of the as-is file against the baseline's.
+    /// Loudness of the as-is file against the baseline's, or foretold.
     pub drop_loudness_lu: Option<f64>,
     /// The file at matched level.
     pub matched: Option<FileFigures>,

@@ -123,6 +123,19 @@ impl SetFigures {
         table
     }
 
+    /// Returns the drops as a table.
+    pub fn drop_table(&self) -> Table {
+        let mut table = Table::new([
+            Column::words(["", "arrangement"]),
+            Column::numbers(["drop", "RMS dB"]),
+            Column::numbers(["drop", "LU"]),
+        ]);
+        for a in &self.arrangements {
+            table.row([a.name.clone(), number(a.drop_rms_db, 1), number(a.drop_loudness_lu, 1)]);
+        }
+        table
+    }
+
     /// Returns what was measured on the files as a table.
     pub fn sound_table(&self) -> Table {
         let mut table = Table::new([

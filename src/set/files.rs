@@ -7,14 +7,19 @@ use crate::quantity::{Db, DbTp, Dbfs, Hertz, Lufs};
 use crate::render::{RenderError, Sink};
 use crate::sound::{Depth, Quantiser, WaveShape, WaveWriter};
 
-/// A file on its way to the disk: scaled, quantised, packed, and measured on the values that it holds.
+/// A file on its way to the disk: scaled, rounded, packed, and measured on the values that it holds where those measure
+/// otherwise than before.
 pub(super) struct Recording<W: Write> {
     gain: f64,
+    writer: WaveWriter<W>,
+    rounding: Option<Rounding>,
+}
+
+/// What makes the values that a file holds and measures them.
+struct Rounding {
     quantisers: Vec<Quantiser>,
     planes: Vec<Vec<f64>>,
-    writer: WaveWriter<W>,
-    /// Measures the values as written, where that differs from measuring before.
-    meter: Option<Meter>,
+    meter: Meter,
 }
 
 /// What is told of a file as it is written.
@@ -69,34 +74,49 @@ impl<W: Write> Recording<W> {
             Depth::Pcm24 => before.levels.rms() + gain < ROUNDING_SHOWS,
             Depth::Float32 => false,
         };
-        let meter = rounding_shows.then(|| Meter::new(tape.rate_hz, tape.channels)).transpose()?;
         Ok(Self {
             gain: gain.amplitude(),
-            quantisers: (0..tape.channels).map(|channel| Quantiser::new(tape.depth, channel)).collect(),
-            planes: vec![Vec::new(); tape.channels],
-            writer: WaveWriter::new(file, tape.shape()?)?,
-            meter,
+            writer: WaveWriter::new(file, tape.shape()?),
+            rounding: rounding_shows.then(|| Rounding::new(tape)).transpose()?,
         })
     }
 
     fn add(&mut self, block: &[&[f64]]) -> Result<(), RenderError> {
-        for ((plane, samples), quantiser) in self.planes.iter_mut().zip(block).zip(&mut self.quantisers) {
-            plane.clear();
-            plane.extend(samples.iter().map(|x| x * self.gain));
-            quantiser.quantise(plane);
-        }
-        let planes: Vec<&[f64]> = self.planes.iter().map(Vec::as_slice).collect();
-        self.writer.write(&planes)?;
-        match &mut self.meter {
-            Some(meter) => Ok(meter.push(&planes)?),
-            None => Ok(()),
+        match &mut self.rounding {
+            None => Ok(self.writer.write_rounded(block, self.gain)?),
+            Some(rounding) => {
+                let planes = rounding.round(block, self.gain)?;
+                Ok(self.writer.write(&planes)?)
+            }
         }
     }
 
     /// Ends the file and returns it with what was measured on the values as written, where that was needed.
     pub(super) fn finish(self) -> Result<(W, Option<Written>), RenderError> {
-        let written = self.meter.map(|meter| Written::scaled(&meter.finish(), Db::new(0.0)));
+        let written = self.rounding.map(|rounding| Written::scaled(&rounding.meter.finish(), Db::new(0.0)));
         Ok((self.writer.finish()?, written))
+    }
+}
+
+impl Rounding {
+    fn new(tape: &Tape) -> Result<Self, RenderError> {
+        Ok(Self {
+            quantisers: (0..tape.channels).map(|channel| Quantiser::new(tape.depth, channel)).collect(),
+            planes: vec![Vec::new(); tape.channels],
+            meter: Meter::new(tape.rate_hz, tape.channels)?,
+        })
+    }
+
+    /// Returns the values that stand for `block` times `gain` in the file.
+    fn round(&mut self, block: &[&[f64]], gain: f64) -> Result<Vec<&[f64]>, RenderError> {
+        for ((plane, samples), quantiser) in self.planes.iter_mut().zip(block).zip(&mut self.quantisers) {
+            plane.clear();
+            plane.extend(samples.iter().map(|x| x * gain));
+            quantiser.quantise(plane);
+        }
+        let planes: Vec<&[f64]> = self.planes.iter().map(Vec::as_slice).collect();
+        self.meter.push(&planes)?;
+        Ok(planes)
     }
 }
 

@@ -2,7 +2,9 @@
 
 mod files;
 mod impulses;
+mod listener;
 mod order;
 
 pub use impulses::Impulses;
-pub use order::{Filled, Order, SetError, Spectrum, Watch};
+pub use listener::Spectrum;
+pub use order::{Filled, Order, SetError, Watch};

@@ -5,9 +5,10 @@ use std::sync::Mutex;
 
 use super::files::{Recording, Recordings, Tape, Written};
 use super::impulses::Impulses;
-use crate::measure::{CENTROID_DEFINITION, Levels, Measures, Meter, ThirdOctave, ThirdOctaveMeter};
+use super::listener::{Heard, Listener, Spectrum};
+use crate::measure::{CENTROID_DEFINITION, Levels, Measures};
 use crate::quantity::{Db, Lufs};
-use crate::render::{Channels, Gains, MatchBy, Model, RenderError, Sink, Studio, Take, pass};
+use crate::render::{Channels, Gains, MatchBy, Model, RenderError, Studio, Take, pass};
 use crate::report::{FileFigures, ImpulseFigures, SetFigures, SourceFigures, finite};
 use crate::response::VoiceResponse;
 use crate::sound::{Depth, Inspector, Sound};
@@ -28,6 +29,8 @@ pub struct Order<'o> {
     pub depth: Depth,
     /// Whether the takes' impulse responses are wanted as well.
     pub with_impulses: bool,
+    /// Whether the takes' long-term spectra are wanted as well.
+    pub with_spectra: bool,
     /// How many threads may work.
     pub workers: usize,
 }
@@ -62,56 +65,16 @@ const GOOD_MATCH: Db = Db::new(0.025);
 /// How often they are, at most.
 const MOST_ROUNDS: usize = 3;
 
-/// What is told of a take beside its figures.
-pub type Spectrum = Vec<ThirdOctave>;
-
-/// What was measured on a take before any gain.
-type Heard = (Measures, Spectrum);
-
 /// A set's files and the long-term spectrum of each take before any gain, over its first minute.
 pub struct Filled<W> {
     /// The files as they were opened, written whole.
     pub files: Vec<W>,
-    /// A spectrum a take, in the order of the takes.
+    /// A spectrum a take, in the order of the takes; none where none were ordered.
     pub spectra: Vec<Spectrum>,
     /// What the matched files were matched by in the end.
     pub by: MatchBy,
     /// The takes' impulse responses, where they were ordered.
     pub impulses: Option<Impulses>,
-}
-
-/// Measures a take before any gain.
-struct Listener {
-    meter: Meter,
-    bands: ThirdOctaveMeter,
-    /// Frames that the spectrum still takes in.
-    left: usize,
-}
-
-/// A long-term spectrum settles within this; the rest of a long take would only cost time.
-const SPECTRUM_SECONDS: usize = 60;
-
-impl Listener {
-    fn new(tape: &Tape) -> Result<Self, RenderError> {
-        Ok(Self {
-            meter: Meter::new(tape.rate_hz, tape.channels)?,
-            bands: ThirdOctaveMeter::new(tape.rate_hz, tape.channels)?,
-            left: SPECTRUM_SECONDS * tape.rate_hz as usize,
-        })
-    }
-}
-
-impl Sink for Listener {
-    fn take(&mut self, block: &[&[f64]]) -> Result<(), RenderError> {
-        self.meter.push(block)?;
-        let now = self.left.min(block[0].len());
-        if now > 0 {
-            let beginning: Vec<&[f64]> = block.iter().map(|plane| &plane[..now]).collect();
-            self.bands.push(&beginning)?;
-            self.left -= now;
-        }
-        Ok(())
-    }
 }
 
 impl Order<'_> {
@@ -160,7 +123,8 @@ impl Order<'_> {
             self.responses.iter().map(|r| self.studio.take(r)).collect();
         let takes = takes?;
         let (heard, remarks) = self.listen(&takes, &tape, watch)?;
-        let (before, spectra): (Vec<Measures>, Vec<Spectrum>) = heard.into_iter().unzip();
+        let (before, spectra): (Vec<Measures>, Vec<Option<Spectrum>>) = heard.into_iter().unzip();
+        let spectra = spectra.into_iter().flatten().collect();
         figures.notes.extend(self.sound.warnings().iter().map(ToString::to_string));
         figures.notes.extend(remarks);
         let names: Vec<&str> = takes.iter().map(|t| t.name.as_str()).collect();
@@ -195,7 +159,7 @@ impl Order<'_> {
         watch: &Watch<'_>,
     ) -> Result<(Vec<Heard>, Vec<String>), RenderError> {
         let listeners: Result<Vec<Listener>, RenderError> =
-            takes.iter().map(|_| Listener::new(tape)).collect();
+            takes.iter().map(|_| Listener::new(tape, self.with_spectra)).collect();
         let inspector = Mutex::new(Inspector::new(self.sound));
         let look = |block: &[Vec<f64>]| {
             inspector.lock().unwrap_or_else(std::sync::PoisonError::into_inner).add(block);
@@ -204,7 +168,7 @@ impl Order<'_> {
         let listeners = pass(self.sound, takes, listeners?, self.workers, &look)?;
         let inspector = inspector.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
         let remarks = inspector.warnings().iter().map(ToString::to_string).collect();
-        Ok((listeners.into_iter().map(|l| (l.meter.finish(), l.bands.finish())).collect(), remarks))
+        Ok((listeners.into_iter().map(Listener::finish).collect(), remarks))
     }
 
     /// Writes both files of every take, which measured `before`, and returns them with what each holds, matched first.

@@ -1,6 +1,7 @@
 //! A WAV file written as its samples come.
 //!
-//! The header is written first and never again, since the length is known beforehand; nothing is seeked in.
+//! The header is written first and never again, since the length is known beforehand; nothing is seeked in. What is
+//! handed to the system begins and ends at whole pages, so that it touches none twice.
 
 use std::io::{self, Write};
 use std::ops::Range;
@@ -10,6 +11,9 @@ use super::{Depth, MAX_CHANNELS, RATES_HZ};
 
 /// The bytes handed to the system at once; larger ones were measured to be slower.
 const BUFFER_BYTES: usize = 64 * 1024;
+
+/// The frames packed at once.
+const AT_ONCE: usize = 1024;
 
 /// The rate, channels, depth and length of a WAV file to be written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -160,17 +164,18 @@ pub struct WaveWriter<W: Write> {
     out: W,
     shape: WaveShape,
     written: u64,
+    /// What waits to be handed to the system, less than [`BUFFER_BYTES`] between calls.
     buffer: Vec<u8>,
+    /// The samples being packed, channel by channel in each frame, in the lowest bytes of each number.
+    words: Vec<u32>,
 }
 
 impl<W: Write> WaveWriter<W> {
-    /// Writes the header.
-    ///
-    /// # Errors
-    /// [`WriteError::Io`] where the system cannot write.
-    pub fn new(mut out: W, shape: WaveShape) -> Result<Self, WriteError> {
-        out.write_all(&shape.header())?;
-        Ok(Self { out, shape, written: 0, buffer: Vec::with_capacity(BUFFER_BYTES) })
+    /// Returns the writer of a file of this shape.
+    pub fn new(out: W, shape: WaveShape) -> Self {
+        let mut buffer = Vec::with_capacity(BUFFER_BYTES + AT_ONCE * usize::from(shape.frame_bytes()));
+        buffer.extend(shape.header());
+        Self { out, shape, written: 0, buffer, words: Vec::new() }
     }
 
     /// Writes the next block, one plane of equal length for each channel, as a
@@ -182,6 +187,17 @@ impl<W: Write> WaveWriter<W> {
     /// # Panics
     /// Where the number of planes is not that of the channels, or their lengths differ.
     pub fn write(&mut self, block: &[&[f64]]) -> Result<(), WriteError> {
+        self.write_rounded(block, 1.0)
+    }
+
+    /// Writes the next block times `gain`, rounded as a [`Quantiser`](super::Quantiser) rounds it that adds no dither.
+    ///
+    /// # Errors
+    /// As [`WaveWriter::write`].
+    ///
+    /// # Panics
+    /// As [`WaveWriter::write`].
+    pub fn write_rounded(&mut self, block: &[&[f64]], gain: f64) -> Result<(), WriteError> {
         assert_eq!(block.len(), usize::from(self.shape.channels), "one plane a channel");
         let frames = block[0].len();
         assert!(block.iter().all(|plane| plane.len() == frames), "planes of equal length");
@@ -189,24 +205,13 @@ impl<W: Write> WaveWriter<W> {
         if self.written > self.shape.frames {
             return Err(WriteError::OtherLength { stated: self.shape.frames, given: self.written });
         }
-        let at_once = BUFFER_BYTES / usize::from(self.shape.frame_bytes());
-        let mut from = 0;
-        while from < frames {
-            let to = frames.min(from + at_once);
-            match self.shape.depth {
-                Depth::Pcm16 => self.pack(block, from..to, |x| {
-                    let [a, b, ..] = whole(x * 32768.0, 32768.0);
-                    [a, b]
-                }),
-                Depth::Pcm24 => self.pack(block, from..to, |x| {
-                    let [a, b, c, _] = whole(x * 8388608.0, 8388608.0);
-                    [a, b, c]
-                }),
-                #[expect(clippy::cast_possible_truncation, reason = "the value is an f32 already")]
-                Depth::Float32 => self.pack(block, from..to, |x| (x as f32).to_le_bytes()),
+        for from in (0..frames).step_by(AT_ONCE) {
+            self.pack(block, from..frames.min(from + AT_ONCE), gain);
+            let whole = self.buffer.len() - self.buffer.len() % BUFFER_BYTES;
+            if whole > 0 {
+                self.out.write_all(&self.buffer[..whole])?;
+                self.buffer.drain(..whole);
             }
-            self.out.write_all(&self.buffer)?;
-            from = to;
         }
         Ok(())
     }
@@ -220,32 +225,75 @@ impl<W: Write> WaveWriter<W> {
             return Err(WriteError::OtherLength { stated: self.shape.frames, given: self.written });
         }
         if self.shape.data_bytes() % 2 == 1 {
-            self.out.write_all(&[0])?;
+            self.buffer.push(0);
         }
+        self.out.write_all(&self.buffer)?;
         self.out.flush()?;
         Ok(self.out)
     }
 
-    fn pack<const N: usize>(
-        &mut self,
-        block: &[&[f64]],
-        frames: Range<usize>,
-        bytes: impl Fn(f64) -> [u8; N],
-    ) {
-        self.buffer.resize(frames.len() * block.len() * N, 0);
-        let (words, _) = self.buffer.as_chunks_mut::<N>();
-        for (channel, plane) in block.iter().enumerate() {
-            let places = words.iter_mut().skip(channel).step_by(block.len());
-            for (word, x) in places.zip(&plane[frames.clone()]) {
-                *word = bytes(*x);
+    fn pack(&mut self, block: &[&[f64]], frames: Range<usize>, gain: f64) {
+        self.words.resize(frames.len() * block.len(), 0);
+        match self.shape.depth.full_scale() {
+            Some(full_scale) => {
+                let steps = gain * full_scale;
+                interleave(&mut self.words, block, frames, |x| nearest(x * steps, full_scale));
             }
+            #[expect(
+                clippy::cast_possible_truncation,
+                reason = "it is to be rounded to the precision of f32"
+            )]
+            None => interleave(&mut self.words, block, frames, |x| ((x * gain) as f32).to_bits()),
+        }
+        let before = self.buffer.len();
+        self.buffer.resize(before + self.words.len() * usize::from(self.shape.depth.bytes()), 0);
+        let bytes = &mut self.buffer[before..];
+        match self.shape.depth {
+            Depth::Pcm16 => copy_lowest::<2>(&self.words, bytes),
+            Depth::Pcm24 => copy_lowest_three(&self.words, bytes),
+            Depth::Float32 => copy_lowest::<4>(&self.words, bytes),
         }
     }
 }
 
-/// Returns the bytes of the whole number nearest to `steps`, which are within the range of the depth even where the
+/// Turns the samples of `frames` into words, channel by channel in each frame.
+fn interleave(words: &mut [u32], block: &[&[f64]], frames: Range<usize>, word: impl Fn(f64) -> u32) {
+    if let [plane] = block {
+        for (to, x) in words.iter_mut().zip(&plane[frames]) {
+            *to = word(*x);
+        }
+        return;
+    }
+    for (channel, plane) in block.iter().enumerate() {
+        for (to, x) in words.iter_mut().skip(channel).step_by(block.len()).zip(&plane[frames.clone()]) {
+            *to = word(*x);
+        }
+    }
+}
+
+/// Returns the whole number nearest to `steps`, in two's complement, within the range of the depth even where the
 /// sample was not.
-fn whole(steps: f64, full_scale: f64) -> [u8; 4] {
+fn nearest(steps: f64, full_scale: f64) -> u32 {
     let [a, b, c, d, ..] = (limited(steps, -full_scale, full_scale - 1.0) + ROUNDING).to_bits().to_le_bytes();
-    [a, b, c, d]
+    u32::from_le_bytes([a, b, c, d])
+}
+
+fn copy_lowest<const N: usize>(words: &[u32], bytes: &mut [u8]) {
+    for (to, word) in bytes.as_chunks_mut::<N>().0.iter_mut().zip(words) {
+        to.copy_from_slice(&word.to_le_bytes()[..N]);
+    }
+}
+
+/// Copies the lowest three bytes of each word: of four words at a time as three whole ones.
+fn copy_lowest_three(words: &[u32], bytes: &mut [u8]) {
+    let (fours, rest) = words.as_chunks::<4>();
+    let (twelves, last) = bytes.split_at_mut(12 * fours.len());
+    for (to, four) in twelves.as_chunks_mut::<12>().0.iter_mut().zip(fours) {
+        let [a, b, c, d] = four.map(|word| word & 0xFF_FFFF);
+        let three = [a | b << 24, b >> 8 | c << 16, c >> 16 | d << 8];
+        for (to, word) in to.as_chunks_mut::<4>().0.iter_mut().zip(three) {
+            *to = word.to_le_bytes();
+        }
+    }
+    copy_lowest::<3>(rest, last);
 }

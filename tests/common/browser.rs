@@ -118,6 +118,7 @@ impl SetOf<'_> {
             by: self.by,
             depth: Depth::Pcm24,
             with_impulses: false,
+            with_spectra: false,
             workers: 2,
         };
         let mut figures = SetFigures::new(self.guitar, pickup, self.voices[0]);

@@ -1,0 +1,136 @@
+//! Which sources are heard, and the folder that each one's set goes into.
+
+use std::collections::HashSet;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use crate::cli::Failure;
+
+/// One source on its way to its set.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Errand {
+    /// The source as it was given; `None` where a chord is plucked.
+    pub(super) source: Option<String>,
+    /// The folder of its set.
+    pub(super) out: PathBuf,
+}
+
+/// What was asked for.
+#[derive(Debug, PartialEq, Eq)]
+pub(super) enum Errands {
+    /// One source, whose set is the folder given.
+    One(Errand),
+    /// Several, or what is in a folder: each set in a folder of its own within the one given.
+    Many(Vec<Errand>),
+}
+
+/// The endings by which a folder's sound files are known; a file given by itself is known by its content.
+const ENDINGS: [&str; 7] = ["wav", "flac", "aif", "aiff", "aifc", "ogg", "mp3"];
+
+impl Errands {
+    /// Returns the errands for the sources `given`, files or folders of them, into `out`.
+    ///
+    /// # Errors
+    /// [`Failure`] where a folder cannot be read or holds no sound file.
+    pub(super) fn of(given: &[String], out: &Path) -> Result<Self, Failure> {
+        let one = |source: Option<&String>| Errand { source: source.cloned(), out: out.to_owned() };
+        match given {
+            [] => return Ok(Self::One(one(None))),
+            [source] if !Path::new(source).is_dir() => return Ok(Self::One(one(Some(source)))),
+            [_, ..] => {}
+        }
+        let mut sources = Vec::new();
+        for source in given {
+            if Path::new(source).is_dir() {
+                sources.extend(sound_files(Path::new(source))?);
+            } else {
+                sources.push(source.clone());
+            }
+        }
+        let mut taken = HashSet::new();
+        let errands = sources.into_iter().map(|source| {
+            let name = free_name(&source, &mut taken);
+            Errand { source: Some(source), out: out.join(name) }
+        });
+        Ok(Self::Many(errands.collect()))
+    }
+}
+
+/// Returns the sound files that lie in `folder` itself, by name.
+fn sound_files(folder: &Path) -> Result<Vec<String>, Failure> {
+    let unreadable = |e| {
+        Failure::input(format!("cannot read the folder `{}`: {e}", folder.display()), "check its permissions")
+    };
+    let mut files = Vec::new();
+    for entry in fs::read_dir(folder).map_err(unreadable)? {
+        let path = entry.map_err(unreadable)?.path();
+        let ending = path.extension().map(|e| e.to_string_lossy().to_lowercase());
+        if path.is_file() && ending.is_some_and(|e| ENDINGS.contains(&e.as_str())) {
+            let Some(text) = path.to_str() else {
+                let message = format!("the name of `{}` is no text", path.display());
+                return Err(Failure::input(message, "rename the file"));
+            };
+            files.push(text.to_owned());
+        }
+    }
+    if files.is_empty() {
+        let message = format!("the folder `{}` holds no sound file", folder.display());
+        let hint =
+            format!("its names must end in {}; folders within it are not looked into", ENDINGS.join(", "));
+        return Err(Failure::input(message, hint));
+    }
+    files.sort();
+    Ok(files)
+}
+
+/// Returns the source's name without its ending, followed by `-2` and so on where another set has that name already;
+/// capitals do not tell names apart, as they do not on every disk.
+fn free_name(source: &str, taken: &mut HashSet<String>) -> String {
+    let stem = Path::new(source).file_stem().map_or_else(|| "source".into(), |s| s.to_string_lossy());
+    let numbered = (2..).map(|number| format!("{stem}-{number}"));
+    std::iter::once(stem.to_string())
+        .chain(numbered)
+        .find(|name| taken.insert(name.to_lowercase()))
+        .expect("there is no end to numbers")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn outs(errands: &Errands) -> Vec<String> {
+        match errands {
+            Errands::One(errand) => vec![errand.out.display().to_string()],
+            Errands::Many(errands) => errands.iter().map(|e| e.out.display().to_string()).collect(),
+        }
+    }
+
+    #[test]
+    fn one_sources_set_is_the_folder_and_of_several_each_has_its_own_name_in_it() {
+        let of = |given: &[&str]| {
+            let given: Vec<String> = given.iter().map(ToString::to_string).collect();
+            outs(&Errands::of(&given, Path::new("out")).expect("nothing is read"))
+        };
+        assert_eq!(of(&[]), ["out"]);
+        assert_eq!(of(&["a/take.wav"]), ["out"]);
+        assert_eq!(of(&["a/take.wav", "low-note"]), ["out/take", "out/low-note"]);
+        assert_eq!(
+            of(&["take.wav", "b/Take.flac", "take-2.wav", "take.mp3"]),
+            ["out/take", "out/Take-2", "out/take-2-2", "out/take-3"]
+        );
+    }
+
+    #[test]
+    fn a_folder_stands_for_its_sound_files_by_name() {
+        let folder = tempfile::tempdir().expect("a folder");
+        for name in ["b.WAV", "a.flac", "notes.txt", "c.wav.bak"] {
+            fs::write(folder.path().join(name), "").expect("it is written");
+        }
+        fs::create_dir(folder.path().join("d.wav")).expect("it is made");
+        let given = folder.path().display().to_string();
+        let errands = Errands::of(std::slice::from_ref(&given), Path::new("out")).expect("it is read");
+        assert_eq!(outs(&errands), ["out/a", "out/b"]);
+        let none = Errands::of(&[folder.path().join("d.wav").display().to_string()], Path::new("out"));
+        assert!(matches!(none, Err(Failure::Input { message, .. }) if message.contains("no sound file")));
+    }
+}

@@ -1,0 +1,71 @@
+//! What shows a set: its pictures and its page.
+
+use std::fs::File;
+
+use drywire::page::{Excerpt, Illustration, PageData, USUAL_EXCERPT, listen_page};
+use drywire::plot::{Picture, Theme, png, svg};
+use drywire::quantity::{Db, Dbfs, Seconds};
+use drywire::render::MatchBy;
+use drywire::report::SetFigures;
+use drywire::set::{Filled, Order, Spectrum};
+
+use crate::cli::Failure;
+use crate::cli::choose::voice_failure;
+use crate::cli::shelf::Shelf;
+use crate::cli::source::sound_failure;
+
+/// Writes the set's pictures and its page.
+pub(super) fn illustrate(
+    order: &Order<'_>,
+    figures: &SetFigures,
+    filled: &Filled<File>,
+    shelf: &mut Shelf,
+    excerpt: Option<Seconds>,
+) -> Result<(), Failure> {
+    let picture = picture(order, figures, &filled.spectra)?;
+    let [light, dark] = [Theme::Light, Theme::Dark].map(|theme| svg(&picture, theme));
+    shelf.write("response.svg", svg(&picture, Theme::Adaptive).as_bytes())?;
+    let bitmap = png(&picture, Theme::Light)
+        .map_err(|e| Failure::input(e.to_string(), "leave some arrangements out"))?;
+    shelf.write("response.png", &bitmap)?;
+    let page = page(order, figures, filled.by, excerpt, [light, dark])?;
+    shelf.write("listen.html", page.as_bytes())
+}
+
+fn page(
+    order: &Order<'_>,
+    figures: &SetFigures,
+    matched_by: MatchBy,
+    excerpt: Option<Seconds>,
+    [light, dark]: [String; 2],
+) -> Result<String, Failure> {
+    let excerpt = match excerpt {
+        None => Excerpt::loudest(order.sound, USUAL_EXCERPT),
+        Some(start) => Excerpt::at(order.sound, start, USUAL_EXCERPT),
+    };
+    let illustration = Illustration {
+        title: "Responses, differences, spectra and levels".to_owned(),
+        description: "The figures of the tables as curves against frequency".to_owned(),
+        light,
+        dark,
+    };
+    let data = PageData {
+        studio: &order.studio,
+        voices: order.responses,
+        figures,
+        matched_by,
+        excerpt: &excerpt.map_err(|e| sound_failure(&e))?,
+        illustrations: &[illustration],
+    };
+    listen_page(&data).map_err(|e| Failure::input(e.to_string(), "leave out the arrangement that it names"))
+}
+
+fn picture(order: &Order<'_>, figures: &SetFigures, spectra: &[Spectrum]) -> Result<Picture, Failure> {
+    let mut picture = Picture::new(order.responses, figures).map_err(|e| voice_failure(&e.into()))?;
+    for ((arrangement, response), spectrum) in figures.arrangements.iter().zip(order.responses).zip(spectra) {
+        let gain = Db::new(arrangement.matched.as_ref().map_or(0.0, |file| file.gain_db));
+        let levels = spectrum.iter().map(|band| (band.centre(), (band.level() + gain) - Dbfs::new(0.0)));
+        picture = picture.with_spectrum(response.voice().name(), levels);
+    }
+    Ok(picture)
+}
