@@ -9,8 +9,8 @@ use std::thread::available_parallelism;
 
 use clap::{Args as ClapArgs, ValueEnum};
 use drywire::guitar::Guitar;
-use drywire::quantity::Seconds;
-use drywire::render::{Channels, MatchBy, Model, RenderError, Studio};
+use drywire::quantity::{DbSpl, Dbfs, Seconds};
+use drywire::render::{Channels, Hum, Mains, MatchBy, Model, RenderError, Studio};
 use drywire::report::{SetFigures, set_rows};
 use drywire::response::{Recorded, RecordedError, Scope, VoiceResponse};
 use drywire::set::{Filled, Order, SetError};
@@ -30,6 +30,7 @@ Examples:
   drywire hear take.wav --pickup vintage-full-size --arrangements series,parallel,split-a
   drywire hear di.wav --guitar mine.toml --recorded-through series
   drywire hear coils.wav --source-channels coils --match rms --bits 16 --out coils-set
+  drywire hear --hum 50                            with mains hum, as split and parallel coils catch it
   drywire hear hour.wav --no-page                  sound and figures alone
   drywire hear takes/ low-note --out bench         bench/NAME for each: every sound file of a folder, and one more
 
@@ -81,7 +82,17 @@ pub(crate) struct Args {
     /// Also write each arrangement's impulse response, for any convolution player
     #[arg(long)]
     impulses: bool,
-    /// Leave out the page and the pictures, which take longer than the sound of a short source
+    /// Add mains hum through each coil's winding sense: of 50 or 60 Hz, with its harmonics
+    #[arg(long, value_enum, default_value_t = HumKind::Off, value_name = "off|50|60")]
+    hum: HumKind,
+    /// The RMS level of the hum in a coil of one turn, against the source's full scale in a coil of output 1
+    /// [default: -50]
+    #[arg(long, value_name = "dBFS", allow_negative_numbers = true, value_parser = hum_level)]
+    hum_level: Option<Dbfs>,
+    /// The sound pressure level of the baseline's as-is file to tell loudness at, 40 to 100 dB SPL
+    #[arg(long, value_name = "dB", default_value = "75", value_parser = listening_level)]
+    listening_level: DbSpl,
+    /// Leave out the page, the pictures and the loudness in sones, which take longer than the sound of a short source
     #[arg(long, conflicts_with = "excerpt")]
     no_page: bool,
     /// Print the figures as JSON
@@ -99,6 +110,15 @@ enum By {
 enum Kind {
     Circuit,
     SecondOrder,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum HumKind {
+    Off,
+    #[value(name = "50")]
+    Hz50,
+    #[value(name = "60")]
+    Hz60,
 }
 
 #[derive(Debug, Clone, Copy, ValueEnum)]
@@ -123,10 +143,11 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
             "--impulses writes the circuit's response, and --model second-order leaves it to a section";
         return Err(Failure::input(message, "use the default, --model circuit"));
     }
+    let hum = hum(args)?;
     let guitar = args.guitar.guitar()?;
     let scope = args.guitar.scope(&guitar, &args.voices.arrangements)?;
     let (responses, baseline) = args.voices.responses(&guitar, scope)?;
-    let room = Room { args, guitar: &guitar, scope, responses: &responses, baseline };
+    let room = Room { args, guitar: &guitar, scope, responses: &responses, baseline, hum };
     match Errands::of(&args.sources, &args.out)? {
         Errands::One(errand) => {
             let figures = room.hear(&errand, &[&errand], console)?;
@@ -143,15 +164,17 @@ struct Room<'r> {
     scope: Scope<'r>,
     responses: &'r [VoiceResponse],
     baseline: usize,
+    hum: Option<Hum>,
 }
 
 impl Room<'_> {
     /// Makes the set of one source; `all` are those whose files must not be written over.
     fn hear(&self, errand: &Errand, all: &[&Errand], console: &mut Console) -> Result<SetFigures, Failure> {
-        let Self { args, guitar, scope, responses, baseline } = *self;
+        let Self { args, guitar, scope, responses, baseline, hum } = *self;
         let source = source(args, errand, guitar, scope)?;
         let recorded = recorded(args, guitar, scope, &source)?;
-        let order = order(args, guitar, scope, responses, baseline, &source, recorded.as_ref());
+        let mut order = order(args, guitar, scope, responses, baseline, &source, recorded.as_ref());
+        order.studio.hum = hum;
         let mut figures = figures_of(guitar, scope, responses, baseline)?;
 
         let mut shelf = begin(args, errand, all, &order)?;
@@ -198,6 +221,42 @@ impl Room<'_> {
         let message = format!("{failed} of {} sources could not be heard", errands.len());
         Err(Failure::input(message, "each one's error stands above; the other sets are whole"))
     }
+}
+
+/// Returns the hum asked for, where what is rendered can have any.
+fn hum(args: &Args) -> Result<Option<Hum>, Failure> {
+    let mains = match (args.hum, args.hum_level) {
+        (HumKind::Off, None) => return Ok(None),
+        (HumKind::Off, Some(_)) => {
+            let message = "--hum-level says how strong hum is, and --hum says off";
+            return Err(Failure::input(message, "name the mains, such as --hum 50"));
+        }
+        (HumKind::Hz50, _) => Mains::Hz50,
+        (HumKind::Hz60, _) => Mains::Hz60,
+    };
+    if args.recorded_through != "neutral" {
+        let message = "--hum adds hum to a source without any, and a recording through a pickup has its own";
+        return Err(Failure::input(message, "leave out --hum or --recorded-through"));
+    }
+    if matches!(args.model, Kind::SecondOrder) {
+        let message = "--hum goes through the whole circuit, and --model second-order is its resonance alone";
+        return Err(Failure::input(message, "use the default, --model circuit"));
+    }
+    Ok(Some(Hum::new(mains, args.hum_level.unwrap_or(Hum::USUAL))))
+}
+
+fn hum_level(text: &str) -> Result<Dbfs, String> {
+    decibels(text, -120.0, 0.0).map(Dbfs::new)
+}
+
+fn listening_level(text: &str) -> Result<DbSpl, String> {
+    decibels(text, 40.0, 100.0).map(DbSpl::new)
+}
+
+/// Returns a plain number of decibels from `low` to `high`.
+fn decibels(text: &str, low: f64, high: f64) -> Result<f64, String> {
+    let number = text.parse().ok().filter(|number| (low..=high).contains(number));
+    number.ok_or_else(|| format!("a number of decibels from {low} to {high} is wanted"))
 }
 
 fn source(args: &Args, errand: &Errand, guitar: &Guitar, scope: Scope<'_>) -> Result<Source, Failure> {
@@ -283,6 +342,7 @@ fn order<'o>(
             Kind::SecondOrder => Model::SecondOrder,
         },
         recorded,
+        hum: None,
     };
     Order {
         studio,
@@ -300,6 +360,7 @@ fn order<'o>(
         },
         with_impulses: args.impulses,
         with_spectra: !args.no_page,
+        listening_level: args.listening_level,
         workers: available_parallelism().map_or(1, usize::from),
     }
 }
@@ -365,6 +426,8 @@ fn tell(args: &Args, figures: &SetFigures, console: &mut Console) -> Result<Outc
     console.table(figures.response_table())?;
     console.table("")?;
     console.table(figures.sound_table())?;
+    console.table("")?;
+    console.table(figures.heard_table())?;
     console.table(footing(figures))?;
     console.table(format!("\nThe set is in {}.", args.out.display()))?;
     Ok(Outcome::Done)

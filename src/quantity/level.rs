@@ -109,6 +109,10 @@ level!(
     Lufs, "LUFS"
 );
 level!(
+    /// A voltage's RMS level, against 1 V.
+    Dbv, "dBV"
+);
+level!(
     /// A sound pressure level, against 20 µPa.
     DbSpl, "dB SPL"
 );

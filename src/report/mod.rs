@@ -1,6 +1,7 @@
 //! What is told of a set: figures as data, as a table for reading, and as rows for a spreadsheet.
 
 mod figures;
+mod heard;
 mod rows;
 mod table;
 

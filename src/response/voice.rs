@@ -292,6 +292,11 @@ impl VoiceResponse {
         self.dc_at_jack
     }
 
+    /// Returns the circuit.
+    pub(super) fn circuit(&self) -> &Circuit {
+        &self.circuit
+    }
+
     /// Returns the circuit's natural modes; the sources are the coils.
     pub fn modes(&self) -> Vec<Mode> {
         modes(&self.circuit)
