@@ -65,7 +65,8 @@ fn what_is_no_sound_is_refused_by_name() {
         .unwrap();
     fs::write(folder.path().join("empty.wav"), "").unwrap();
     refuses(folder.path(), &["hear", "none.wav"], &["none.wav", "hint:"]);
-    refuses(folder.path(), &["hear", "."], &["`.`", "hint:"]);
+    fs::create_dir(folder.path().join("bare")).unwrap();
+    refuses(folder.path(), &["hear", "bare"], &["`bare`", "hint:"]);
     refuses(folder.path(), &["hear", "text.wav"], &["text.wav", "hint:"]);
     refuses(folder.path(), &["hear", "empty.wav"], &["empty.wav", "hint:"]);
 }

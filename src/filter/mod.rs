@@ -2,8 +2,10 @@
 
 mod convolve;
 mod kernel;
+mod precision;
 mod section;
 
 pub use convolve::{Convolver, Frame, Output};
 pub use kernel::{Fidelity, Kernel, KernelError, base_length};
+pub use precision::Precision;
 pub use section::SectionFilter;

@@ -113,21 +113,28 @@ impl Channel {
 
 /// Returns the centroid in bins of a spectrum that is not silent, and its energy.
 fn centroid_and_energy(spectrum: &[Complex32]) -> (f64, f64) {
+    let (groups, rest) = spectrum.as_chunks::<LANES>();
     let (mut moment, mut magnitudes, mut energy) = ([0.0f32; LANES], [0.0f32; LANES], [0.0f32; LANES]);
     let mut bins: [f32; LANES] = array::from_fn(|lane| lane as f32);
-    // A spectrum has one bin more than full groups; what fills the last group up is silent.
-    for group in spectrum.chunks(LANES) {
-        let powers: [f32; LANES] = array::from_fn(|lane| group.get(lane).map_or(0.0, Complex32::norm_sqr));
+    for group in groups {
         for lane in 0..LANES {
-            let magnitude = powers[lane].sqrt();
+            let power = group[lane].re * group[lane].re + group[lane].im * group[lane].im;
+            let magnitude = power.sqrt();
             moment[lane] += bins[lane] * magnitude;
             magnitudes[lane] += magnitude;
-            energy[lane] += powers[lane];
+            energy[lane] += power;
             bins[lane] += LANES as f32;
         }
     }
     let sum = |lanes: [f32; LANES]| lanes.into_iter().map(f64::from).sum::<f64>();
-    (sum(moment) / sum(magnitudes), sum(energy))
+    let (mut moment, mut magnitudes, mut energy) = (sum(moment), sum(magnitudes), sum(energy));
+    for (bin, x) in (LANES * groups.len()..).zip(rest) {
+        let power = f64::from(x.norm_sqr());
+        moment += bin as f64 * power.sqrt();
+        magnitudes += power.sqrt();
+        energy += power;
+    }
+    (moment / magnitudes, energy)
 }
 
 #[cfg(test)]

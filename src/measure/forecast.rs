@@ -79,8 +79,8 @@ impl Forecast {
 
     /// Returns the K-weighting's power at each bin.
     fn weights(&self) -> Vec<f64> {
-        let weighting = KWeighting::new(self.rate_hz);
-        self.frequencies().map(|f| weighting.power_at(f.value() / f64::from(self.rate_hz))).collect()
+        let share = |f: Hertz| f.value() / f64::from(self.rate_hz);
+        self.frequencies().map(|f| KWeighting::power_at(self.rate_hz, share(f))).collect()
     }
 }
 

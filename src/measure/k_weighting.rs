@@ -67,49 +67,94 @@ impl Section {
     }
 }
 
+/// A section whose output goes back only as far as two and four samples, so that two neighbours are computed side by
+/// side: numerator and denominator times 1 − a1 z⁻¹ + a2 z⁻², which adds to each pole its opposite and a zero upon that.
+#[derive(Debug, Clone, Copy)]
+struct Spread {
+    b: [f64; 5],
+    a2: f64,
+    a4: f64,
+}
+
+impl Spread {
+    fn of(Section { b: [b0, b1, b2], a: [a1, a2] }: Section) -> Self {
+        Self {
+            b: [b0, b1 - a1 * b0, b2 - a1 * b1 + a2 * b0, a2 * b1 - a1 * b2, a2 * b2],
+            a2: 2.0 * a2 - a1 * a1,
+            a4: a2 * a2,
+        }
+    }
+
+    /// Returns the outputs for the last two of `x`, the inputs, where `y` are the outputs for those before.
+    #[inline]
+    fn two(&self, x: &[f64; 6], y: &[f64; 4]) -> [f64; 2] {
+        [
+            self.one([x[0], x[1], x[2], x[3], x[4]], y[0], y[2]),
+            self.one([x[1], x[2], x[3], x[4], x[5]], y[1], y[3]),
+        ]
+    }
+
+    /// Returns the output for the last of `x`, where `y4` and `y2` were the outputs four and two samples before.
+    #[inline]
+    fn one(&self, x: [f64; 5], y4: f64, y2: f64) -> f64 {
+        let [b0, b1, b2, b3, b4] = self.b;
+        let forward = (b0 * x[4] + b1 * x[3]) + (b2 * x[2] + b3 * x[1]);
+        // What needs the newest output comes last, so that a sample waits for one product and one difference.
+        (forward + (b4 * x[0] - self.a4 * y4)) - self.a2 * y2
+    }
+}
+
 /// The K-weighting of one channel, with its memory.
 #[derive(Debug, Clone)]
 pub(super) struct KWeighting {
-    shelf: Section,
-    high_pass: Section,
-    /// The last two samples before, between and after the sections, the newer first.
-    before: [f64; 2],
-    between: [f64; 2],
-    after: [f64; 2],
+    shelf: Spread,
+    high_pass: Spread,
+    /// The last four samples before, between and after the sections, the newest last.
+    before: [f64; 4],
+    between: [f64; 4],
+    after: [f64; 4],
 }
 
 impl KWeighting {
     /// Returns the weighting at `rate_hz` samples a second, at rest.
     pub(super) fn new(rate_hz: u32) -> Self {
         let rate = f64::from(rate_hz);
-        Self {
-            shelf: SHELF.at(rate),
-            high_pass: HIGH_PASS.at(rate),
-            before: [0.0; 2],
-            between: [0.0; 2],
-            after: [0.0; 2],
-        }
+        let (before, between, after) = ([0.0; 4], [0.0; 4], [0.0; 4]);
+        let (shelf, high_pass) = (Spread::of(SHELF.at(rate)), Spread::of(HIGH_PASS.at(rate)));
+        Self { shelf, high_pass, before, between, after }
     }
 
-    /// Returns the weighting's power at `frequency`, a share of the rate.
-    pub(super) fn power_at(&self, frequency: f64) -> f64 {
-        self.shelf.power_at(frequency) * self.high_pass.power_at(frequency)
+    /// Returns the weighting's power at `rate_hz` samples a second and `frequency`, a share of that rate.
+    pub(super) fn power_at(rate_hz: u32, frequency: f64) -> f64 {
+        let rate = f64::from(rate_hz);
+        SHELF.at(rate).power_at(frequency) * HIGH_PASS.at(rate).power_at(frequency)
+    }
+
+    /// Returns the weighted samples that follow the earlier ones; the same as one after the other.
+    #[inline]
+    pub(super) fn next_two(&mut self, [x0, x1]: [f64; 2]) -> [f64; 2] {
+        let [xa, xb, xc, xd] = self.before;
+        let [va, vb, vc, vd] = self.between;
+        let [_, _, yc, yd] = self.after;
+        let [v0, v1] = self.shelf.two(&[xa, xb, xc, xd, x0, x1], &self.between);
+        let [y0, y1] = self.high_pass.two(&[va, vb, vc, vd, v0, v1], &self.after);
+        self.before = [xc, xd, x0, x1];
+        self.between = [vc, vd, v0, v1];
+        self.after = [yc, yd, y0, y1];
+        [y0, y1]
     }
 
     /// Returns the weighted sample that follows the earlier ones.
     #[inline]
     pub(super) fn next(&mut self, x: f64) -> f64 {
-        // What needs the newest output comes last, so that a sample waits for one product and one difference.
-        let (b, a) = (self.shelf.b, self.shelf.a);
-        let [x1, x2] = self.before;
-        let [v1, v2] = self.between;
-        let v = (b[0] * x + (b[1] * x1 + (b[2] * x2 - a[1] * v2))) - a[0] * v1;
-        let (b, a) = (self.high_pass.b, self.high_pass.a);
-        let [y1, y2] = self.after;
-        let y = (b[0] * v + (b[1] * v1 + (b[2] * v2 - a[1] * y2))) - a[0] * y1;
-        self.before = [x, x1];
-        self.between = [v, v1];
-        self.after = [y, y1];
+        let [xa, xb, xc, xd] = self.before;
+        let [va, vb, vc, vd] = self.between;
+        let [ya, yb, yc, yd] = self.after;
+        let v = self.shelf.one([xa, xb, xc, xd, x], va, vc);
+        let y = self.high_pass.one([va, vb, vc, vd, v], ya, yc);
+        self.before = [xb, xc, xd, x];
+        self.between = [vb, vc, vd, v];
+        self.after = [yb, yc, yd, y];
         y
     }
 
@@ -118,7 +163,7 @@ impl KWeighting {
         const NOTHING: f64 = 1e-200;
         let memory = [self.before, self.between, self.after];
         if memory.iter().flatten().all(|x| x.abs() < NOTHING) {
-            (self.before, self.between, self.after) = ([0.0; 2], [0.0; 2], [0.0; 2]);
+            (self.before, self.between, self.after) = ([0.0; 4], [0.0; 4], [0.0; 4]);
         }
     }
 }

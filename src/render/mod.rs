@@ -9,7 +9,7 @@ mod take;
 pub use forecast::forecast;
 pub use gains::{CEILING, Gains, MatchBy};
 pub use hum::{Hum, Mains};
-pub use pass::{Sink, pass};
+pub use pass::{Sink, measuring_pass, pass};
 pub use take::{Channels, Model, Studio, Take};
 
 use crate::circuit::SolveError;

@@ -3,7 +3,7 @@
 use std::thread;
 
 use super::{RenderError, Take};
-use crate::filter::{Convolver, Frame, SectionFilter};
+use crate::filter::{Convolver, Frame, Precision, SectionFilter};
 use crate::sound::Sound;
 
 /// Where a take's samples go.
@@ -34,7 +34,31 @@ pub fn pass<S: Sink>(
     workers: usize,
     watch: &(dyn Fn(&[Vec<f64>]) + Sync),
 ) -> Result<Vec<S>, RenderError> {
-    let frame = Frame::of(takes.iter().flat_map(|t| &t.outputs));
+    pass_in::<f64, S>(sound, takes, sinks, workers, watch)
+}
+
+/// Does the same in single precision, which is quicker and good enough for measures.
+///
+/// # Errors
+/// As [`pass`].
+pub fn measuring_pass<S: Sink>(
+    sound: &Sound,
+    takes: &[Take],
+    sinks: Vec<S>,
+    workers: usize,
+    watch: &(dyn Fn(&[Vec<f64>]) + Sync),
+) -> Result<Vec<S>, RenderError> {
+    pass_in::<f32, S>(sound, takes, sinks, workers, watch)
+}
+
+fn pass_in<T: Precision, S: Sink>(
+    sound: &Sound,
+    takes: &[Take],
+    sinks: Vec<S>,
+    workers: usize,
+    watch: &(dyn Fn(&[Vec<f64>]) + Sync),
+) -> Result<Vec<S>, RenderError> {
+    let frame = Frame::of::<T>(takes.iter().flat_map(|t| &t.outputs));
     let group = takes.len().div_ceil(workers.max(1)).max(1);
     let mut sinks = sinks.into_iter();
     thread::scope(|scope| {
@@ -45,7 +69,7 @@ pub fn pass<S: Sink>(
                 let sinks: Vec<S> = sinks.by_ref().take(takes.len()).collect();
                 scope.spawn(move || {
                     let first = i == 0;
-                    Worker::new(sound, takes, sinks, frame).run(sound, |block| {
+                    Worker::<T, S>::new(sound, takes, sinks, frame).run(sound, |block| {
                         if first {
                             watch(block);
                         }
@@ -65,27 +89,27 @@ pub fn pass<S: Sink>(
 }
 
 /// A group of takes on their way through one bank.
-struct Worker<S> {
-    bank: Convolver,
-    stages: Vec<Stage<S>>,
+struct Worker<T, S> {
+    bank: Convolver<T>,
+    stages: Vec<Stage<T, S>>,
     /// For each output of the bank the stage that it belongs to.
     stage_of: Vec<usize>,
 }
 
 /// What a take's samples pass after the bank.
-struct Stage<S> {
+struct Stage<T, S> {
     sections: Option<Vec<SectionFilter>>,
     hum: Vec<f64>,
     /// The place in the hum of the next sample.
     hum_at: usize,
     channels: usize,
     /// The channels that have their block's samples while others still wait for theirs.
-    ready: Vec<Vec<f32>>,
+    ready: Vec<Vec<T>>,
     planes: Vec<Vec<f64>>,
     sink: S,
 }
 
-impl<S: Sink> Worker<S> {
+impl<T: Precision, S: Sink> Worker<T, S> {
     fn new(sound: &Sound, takes: &[Take], sinks: Vec<S>, frame: Frame) -> Self {
         let outputs: Vec<_> = takes.iter().flat_map(|t| t.outputs.iter().cloned()).collect();
         let stage_of = takes.iter().enumerate().flat_map(|(i, t)| vec![i; t.outputs.len()]).collect();
@@ -127,9 +151,9 @@ impl<S: Sink> Worker<S> {
     }
 }
 
-impl<S: Sink> Stage<S> {
+impl<T: Precision, S: Sink> Stage<T, S> {
     /// Adds a channel's next samples, and hands all on when every channel has them.
-    fn add(&mut self, samples: &[f32]) -> Result<(), RenderError> {
+    fn add(&mut self, samples: &[T]) -> Result<(), RenderError> {
         if self.channels == 1 {
             return self.hand_on(&[samples]);
         }
@@ -138,17 +162,17 @@ impl<S: Sink> Stage<S> {
             return Ok(());
         }
         let ready = std::mem::take(&mut self.ready);
-        let block: Vec<&[f32]> = ready.iter().map(Vec::as_slice).collect();
+        let block: Vec<&[T]> = ready.iter().map(Vec::as_slice).collect();
         self.hand_on(&block)
     }
 
-    fn hand_on(&mut self, block: &[&[f32]]) -> Result<(), RenderError> {
+    fn hand_on(&mut self, block: &[&[T]]) -> Result<(), RenderError> {
         let frames = block[0].len();
         for start in (0..frames).step_by(PIECE) {
             let end = frames.min(start + PIECE);
             for (plane, samples) in self.planes.iter_mut().zip(block) {
                 plane.clear();
-                plane.extend(samples[start..end].iter().map(|x| f64::from(*x)));
+                plane.extend(samples[start..end].iter().map(|x| (*x).into()));
             }
             for (section, plane) in self.sections.iter_mut().flatten().zip(&mut self.planes) {
                 section.run(plane);

@@ -9,7 +9,7 @@ use super::impulses::Impulses;
 use super::listener::{Heard, Listener, Spectrum};
 use crate::measure::{CENTROID_DEFINITION, Levels, Measures};
 use crate::quantity::{Db, DbSpl, Lufs};
-use crate::render::{Channels, Gains, MatchBy, Model, RenderError, Studio, Take, pass};
+use crate::render::{Channels, Gains, MatchBy, Model, RenderError, Studio, Take, measuring_pass, pass};
 use crate::report::{FileFigures, ImpulseFigures, SetFigures, SourceFigures, finite};
 use crate::response::VoiceResponse;
 use crate::sound::{Depth, Inspector, Sound};
@@ -174,7 +174,7 @@ impl Order<'_> {
             inspector.lock().unwrap_or_else(std::sync::PoisonError::into_inner).add(block);
             watch(block.first().map_or(0, |plane| plane.len() as u64));
         };
-        let listeners = pass(self.sound, takes, listeners?, self.workers, &look)?;
+        let listeners = measuring_pass(self.sound, takes, listeners?, self.workers, &look)?;
         let inspector = inspector.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
         let remarks = inspector.warnings().iter().map(ToString::to_string).collect();
         let heard = listeners.into_iter().map(Listener::finish).collect();
