@@ -23,6 +23,8 @@ pub mod circuit;
 
 pub mod response;
 
+pub mod bands;
+
 pub mod lugs;
 
 pub mod probe;
@@ -46,3 +48,5 @@ pub mod abx;
 pub mod page;
 
 pub mod set;
+
+pub mod play;

@@ -232,7 +232,10 @@ fn limits_hold_and_absurd_files_are_refused_not_obeyed() {
         ("leads = []".to_owned(), "`leads` is empty"),
         ("leads = [\"white\"]".to_owned(), "nothing to measure between"),
         (format!("leads = [{}]", many_leads.join(", ")), "lead number 9"),
-        (format!("leads = [\"a\", \"b\"]\n{many_readings}"), "more than 200 readings"),
+        (
+            format!("leads = [\"a\", \"b\"]\n{many_readings}"),
+            "201 tables headed [[ohms]]; allowed are up to 200",
+        ),
         ("leads = [\"a\\u001b[31m\", \"b\"]".to_owned(), "none of them control characters"),
         (format!("leads = [\"{}\", \"b\"]", "a".repeat(21)), "1 to 20 characters"),
         ("leads = [\"a\", \"b\"]\ncoils = [\"x\", \"y\", \"z\"]".to_owned(), "`z` would be one coil more"),

@@ -1,7 +1,7 @@
 //! Nothing is lost: an existing file is replaced only by a whole new one; a failed or killed run leaves no half-written
 //! output and never touches its input.
 //!
-//! `DRYWIRE_KILLS` sets the number of runs that are killed; without it there are forty.
+//! `DRYWIRE_KILLS` sets the number of runs that are killed; without it there are two hundred.
 
 #![cfg(unix)]
 #![allow(clippy::unwrap_used, reason = "a test stops where its data are not as expected")]
@@ -391,7 +391,7 @@ const ODD: [&str; 3] = ["matched/series.wav", "matched/split-a.wav", "figures.js
 
 #[test]
 fn a_run_killed_at_any_moment_leaves_the_old_set_whole_or_the_new_one() {
-    let kills = std::env::var("DRYWIRE_KILLS").map_or(40, |n| n.parse::<u64>().unwrap());
+    let kills = std::env::var("DRYWIRE_KILLS").map_or(200, |n| n.parse::<u64>().unwrap());
     let place = tempfile::tempdir().unwrap();
     let target = place.path().join("out");
     let take = place.path().join("take.wav");

@@ -10,22 +10,13 @@ use std::fmt::Write as _;
 use std::path::Path;
 use std::process::Command;
 
-use common::decks::{WholeGuitar, whole_guitar};
+use common::decks::{WholeGuitar, simulator_is_installed, whole_guitar};
 use num_complex::Complex64;
 
 const GUITARS: u64 = 60;
 const DECIBELS: f64 = 0.001;
 const DEGREES: f64 = 0.01;
 const FLOOR: f64 = 1e-5;
-
-fn simulator_is_installed() -> bool {
-    let installed = Command::new("ngspice").arg("--version").output().is_ok();
-    assert!(installed || std::env::var_os("CI").is_none(), "ngspice is missing");
-    if !installed {
-        eprintln!("skipped: ngspice is not installed");
-    }
-    installed
-}
 
 /// Returns, for each coil, the jack's voltage per volt of its EMF at each frequency, by the simulator.
 fn simulated(guitar: &WholeGuitar, folder: &Path) -> Vec<Vec<(f64, Complex64)>> {

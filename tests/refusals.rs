@@ -45,6 +45,11 @@ fn a_faulty_guitar_file_is_refused_with_the_line_the_value_and_what_is_allowed()
             vec!["`coupling` is 1; allowed is from 0 to below 1"]),
         (String::from("format = 1\n"), vec!["has no `pickup`", "hint: add a table"]),
         (String::from("format = 1\n[[pickup]\n"), vec!["2 |"]),
+        // What follows from values that are allowed each by itself.
+        (String::from("format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"hot-ceramic\"\n[pickup.coil_a]\nresistance = \"20M\"\n"),
+            vec!["beyond what is allowed", "hint: state `inductance`"]),
+        (String::from("format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"hot-ceramic\"\n[cable]\nlength = \"20000 m\"\nper_metre = \"200n\"\n"),
+            vec!["allowed is up to", "hint: shorten the cable"]),
     ];
     for (text, said) in cases {
         fs::write(folder.path().join("mine.toml"), &text).unwrap();

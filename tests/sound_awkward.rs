@@ -1,14 +1,16 @@
-//! Every awkward sound file ends as the table says: read right, read with a warning, or refused with a reason.
+//! Every awkward sound file ends as the table says: read right, read with a warning, or refused with a reason, within
+//! 5 s and 1 GB, and a refusal leaves no file.
 
 #![allow(clippy::float_cmp, reason = "samples are compared to the last bit")]
 #![allow(clippy::unwrap_used, reason = "a test stops where its data are not as expected")]
 
+mod common;
 mod wav_bytes;
 
 use std::fs;
 use std::path::Path;
 
-use drywire::sound::{Sound, SoundError, Warning};
+use drywire::sound::{Inspector, Sound, SoundError, Warning};
 use wav_bytes::{
     chunk, chunk_stating, data_file, data16, drawn16, ds64, extensible, float32, fmt, fmt_of, form,
     identifier, mono16, wav,
@@ -19,10 +21,12 @@ const NAN: [u8; 4] = [0, 0, 0xC0, 0x7F];
 enum Outcome {
     /// The samples of the first channel, and a part of each warning, in any order.
     Reads(Vec<f64>, &'static [&'static str]),
+    /// A part of each warning about the samples themselves, in order.
+    Tells(&'static [&'static str]),
     /// A part of the reason.
     Refused(&'static str),
 }
-use Outcome::{Reads, Refused};
+use Outcome::{Reads, Refused, Tells};
 
 struct Case {
     what: &'static str,
@@ -380,6 +384,52 @@ fn formats_that_are_not_read() -> Vec<Case> {
     ]
 }
 
+/// What is read as it is, and told.
+fn samples() -> Vec<Case> {
+    let top = i16::MAX;
+    let pcm = |channels, rate, samples: &[i16]| wav(&[fmt(1, channels, rate, 16), data16(samples)]);
+    let floats = |samples: &[f32]| wav(&[fmt(3, 1, 48_000, 32), float32(samples)]);
+    let swing: Vec<i16> = (0..400).map(|i| if i % 2 == 0 { 9000 } else { -9000 }).collect();
+    let both = |other: fn(i16) -> i16| swing.iter().flat_map(|s| [*s, other(*s)]).collect::<Vec<_>>();
+    vec![
+        case("an ordinary take", pcm(1, 48_000, &swing), Tells(&[])),
+        case(
+            "a peak at full scale, which a normalised take has",
+            pcm(1, 48_000, &[top, -11_000, -11_000, -10_700]),
+            Tells(&[]),
+        ),
+        case(
+            "runs at full scale, which a converter out of its range gives",
+            pcm(1, 48_000, &[top, top, top, 0, i16::MIN, i16::MIN, i16::MIN, 0]),
+            Tells(&["clipped"]),
+        ),
+        case(
+            "a float over full scale, which is no harm yet",
+            floats(&[1.5, -1.5, 0.25, -0.25]),
+            Tells(&["exceed full scale"]),
+        ),
+        case(
+            "right is left turned over, so that nothing is left of a sum",
+            pcm(2, 48_000, &both(|s| -s)),
+            Tells(&["cancel"]),
+        ),
+        case("right is left, as in most stereo files of a guitar", pcm(2, 48_000, &both(|s| s)), Tells(&[])),
+        case(
+            "an offset, which the meters would count as sound",
+            pcm(1, 48_000, &[3000, 3100, 2900, 3000]),
+            Tells(&["offset"]),
+        ),
+        case("silence", pcm(1, 48_000, &[0; 100]), Tells(&[])),
+        case("11.025 kHz, above whose half nothing is heard", pcm(1, 11_025, &swing), Tells(&[])),
+        case("384 kHz", pcm(1, 384_000, &swing), Tells(&[])),
+        case(
+            "eight channels, of which the reader takes all",
+            pcm(8, 48_000, &[[9000; 8], [-9000; 8]].concat()),
+            Tells(&[]),
+        ),
+    ]
+}
+
 /// Opens and reads a file; the samples of its first channel and all warnings as text.
 fn take_in(path: &Path) -> Result<(Vec<f64>, Vec<String>), SoundError> {
     let sound = Sound::open(path)?;
@@ -394,19 +444,44 @@ fn take_in(path: &Path) -> Result<(Vec<f64>, Vec<String>), SoundError> {
     Ok((first, warnings.iter().map(Warning::to_string).collect()))
 }
 
+/// Returns what is told about the samples of a file.
+fn inspect(path: &Path) -> Result<Vec<String>, SoundError> {
+    let sound = Sound::open(path)?;
+    let mut inspector = Inspector::new(&sound);
+    let mut blocks = sound.blocks(100);
+    while let Some(block) = blocks.next_block()? {
+        inspector.add(block);
+    }
+    Ok(inspector.warnings().iter().map(Warning::to_string).collect())
+}
+
+fn cases() -> Vec<Case> {
+    let groups = [
+        depths(),
+        structures(),
+        sizes_and_alignments(),
+        what_is_broken(),
+        formats_that_are_not_read(),
+        samples(),
+    ];
+    groups.into_iter().flatten().collect()
+}
+
 #[test]
 fn every_awkward_file_ends_as_the_table_says() {
     let folder = tempfile::tempdir().unwrap();
-    let cases: Vec<Case> =
-        [depths(), structures(), sizes_and_alignments(), what_is_broken(), formats_that_are_not_read()]
-            .into_iter()
-            .flatten()
-            .collect();
+    let cases = cases();
     assert!(cases.len() >= 60, "{} cases", cases.len());
     for (i, case) in cases.iter().enumerate() {
         let path = folder.path().join(format!("{i}.wav"));
         fs::write(&path, &case.bytes).unwrap();
         match (&case.outcome, take_in(&path)) {
+            (Tells(warnings), _) => {
+                let told = inspect(&path).unwrap_or_else(|refusal| panic!("{}: {refusal}", case.what));
+                assert_eq!(told.len(), warnings.len(), "{}: {told:?}", case.what);
+                let is_as_said = told.iter().zip(*warnings).all(|(told, said)| told.contains(said));
+                assert!(is_as_said, "{}: {told:?}", case.what);
+            }
             (Reads(samples, warnings), Ok((read, told))) => {
                 assert_eq!(&read, samples, "{}", case.what);
                 assert_eq!(told.len(), warnings.len(), "{}: {told:?}", case.what);
@@ -422,6 +497,155 @@ fn every_awkward_file_ends_as_the_table_says() {
             }
             (Reads(..), Err(refusal)) => panic!("{}: {refusal}", case.what),
             (Refused(_), Ok((read, told))) => panic!("{}: read as {read:?} with {told:?}", case.what),
+        }
+    }
+}
+
+/// The program on an awkward path: the files of the table, and what is no file.
+#[cfg(unix)]
+mod the_program {
+    use std::os::unix::fs::{PermissionsExt, symlink};
+    use std::process::Command;
+
+    use super::*;
+    use crate::common::program::drywire_within_bounds;
+
+    /// Runs `hear` on `source`, and expects a refusal that says `said` and leaves no file.
+    fn refuses(folder: &Path, source: &str, said: &str, what: &str) {
+        let output = drywire_within_bounds(folder, &["hear", "--quiet", "--arrangements", "series", source]);
+        let told = String::from_utf8_lossy(&output.stderr);
+        assert_eq!(output.status.code(), Some(2), "{what}: {told}");
+        assert!(told.contains(said) && told.contains("hint: "), "{what}: {told}");
+        assert!(!folder.join("drywire-out").exists(), "{what}: a refusal left a file");
+        assert_eq!(fs::read_dir(folder).unwrap().count(), 1, "{what}: a refusal left a file");
+    }
+
+    /// Runs `hear` on `source`, and expects a set and a warning that says `said`, if any.
+    fn hears(folder: &Path, arguments: &[&str], said: Option<&str>, what: &str) {
+        let hear = ["hear", "--quiet", "--arrangements", "series"];
+        let output = drywire_within_bounds(folder, &[&hear, arguments].concat());
+        let told = String::from_utf8_lossy(&output.stderr);
+        assert_eq!(output.status.code(), Some(0), "{what}: {told}");
+        assert!(said.is_none_or(|said| told.contains(said)), "{what}: {told}");
+        fs::remove_dir_all(folder.join("drywire-out")).unwrap();
+    }
+
+    #[test]
+    fn refuses_or_hears_every_file_of_the_table_within_bounds() {
+        for case in cases() {
+            let folder = tempfile::tempdir().unwrap();
+            fs::write(folder.path().join("0.wav"), &case.bytes).unwrap();
+            match case.outcome {
+                Refused(said) => refuses(folder.path(), "0.wav", said, case.what),
+                // How such a file is rendered does not hang on how it was stored; a few stand for all.
+                Tells(said) if !case.what.starts_with("eight") => {
+                    hears(folder.path(), &["0.wav"], said.first().copied(), case.what);
+                }
+                Tells(_) => refuses(folder.path(), "0.wav", "--source-channels", case.what),
+                Reads(_, said) if !said.is_empty() => {
+                    hears(folder.path(), &["0.wav"], Some(said[0]), case.what);
+                }
+                Reads(..) => {}
+            }
+        }
+    }
+
+    #[test]
+    fn hears_what_is_mended_on_request_and_says_so() {
+        let folder = tempfile::tempdir().unwrap();
+        let bytes = wav(&[fmt(3, 1, 48_000, 32), float32(&[0.25, f32::NAN, f32::INFINITY, -0.25])]);
+        fs::write(folder.path().join("take.wav"), bytes).unwrap();
+        refuses(folder.path(), "take.wav", "holds NaN at frame 1, channel 1", "without being asked");
+        hears(
+            folder.path(),
+            &["take.wav", "--repair"],
+            Some("2 samples that were no numbers of a sound are now silence"),
+            "on request",
+        );
+    }
+
+    #[test]
+    fn says_how_far_up_a_low_rate_reaches() {
+        let folder = tempfile::tempdir().unwrap();
+        for (rate, said) in [(11_025, Some("nothing above 5.51 kHz")), (44_100, None)] {
+            let bytes = wav(&[fmt(1, 1, rate, 16), data16(&[9000, -9000, 9000, -9000])]);
+            fs::write(folder.path().join("take.wav"), bytes).unwrap();
+            let output = drywire_within_bounds(folder.path(), &["hear", "--json", "take.wav"]);
+            let figures: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+            let notes = figures["notes"].to_string();
+            assert_eq!(notes.contains("nothing above"), said.is_some(), "{notes}");
+            assert!(said.is_none_or(|said| notes.contains(said)), "{notes}");
+        }
+    }
+
+    #[test]
+    fn refuses_a_set_of_more_than_wav_files_can_state_before_the_work() {
+        let folder = tempfile::tempdir().unwrap();
+        // A file of holes, which takes no room: a billion and a half frames, three bytes each as they are written.
+        let bytes = 3_000_000_000;
+        let header = mono16(chunk_stating(*b"data", bytes, &[]));
+        let take = fs::File::create(folder.path().join("take.wav")).unwrap();
+        std::io::Write::write_all(&mut &take, &header).unwrap();
+        take.set_len(header.len() as u64 + u64::from(bytes)).unwrap();
+        refuses(folder.path(), "take.wav", "its header can state at most", "a set of long files");
+        hears_less(folder.path());
+    }
+
+    /// What is refused in 24 bits for its length is let through to the next check in 16.
+    fn hears_less(folder: &Path) {
+        let arguments = ["hear", "take.wav", "--bits", "16", "--out", "/proc/nowhere/set"];
+        let told = String::from_utf8(drywire_within_bounds(folder, &arguments).stderr).unwrap();
+        assert!(told.contains("/proc/nowhere"), "{told}");
+    }
+
+    #[test]
+    fn refuses_what_is_no_file_without_opening_it() {
+        let folder = tempfile::tempdir().unwrap();
+        let at = |name: &str| folder.path().join("kinds").join(name);
+        fs::create_dir_all(at("folder.wav")).unwrap();
+        let made = Command::new("mkfifo").arg(at("pipe.wav")).status().unwrap();
+        assert!(made.success());
+        symlink("loop.wav", at("loop.wav")).unwrap();
+        symlink("pipe.wav", at("to-pipe.wav")).unwrap();
+        symlink("nowhere.wav", at("dangling.wav")).unwrap();
+        let _socket = std::os::unix::net::UnixListener::bind(at("socket.wav")).unwrap();
+        for (source, said) in [
+            ("kinds/folder.wav", "is a folder"),
+            ("kinds/pipe.wav", "is a pipe"),
+            ("kinds/to-pipe.wav", "is a pipe"),
+            ("kinds/loop.wav", "cannot be read"),
+            ("kinds/dangling.wav", "cannot be read"),
+            ("kinds/socket.wav", "is a socket"),
+            ("/dev/zero", "is a device"),
+            ("/dev/stdin", "is a device"),
+            ("kinds/none.wav", "check the spelling of the path"),
+            ("kinds/pipe.wav/take.wav", "cannot be read"),
+        ] {
+            refuses(folder.path(), source, said, source);
+        }
+    }
+
+    #[test]
+    fn refuses_a_file_that_it_may_not_read() {
+        let folder = tempfile::tempdir().unwrap();
+        let take = folder.path().join("take.wav");
+        fs::write(&take, mono16(data16(&PLAIN))).unwrap();
+        fs::set_permissions(&take, fs::Permissions::from_mode(0o000)).unwrap();
+        fs::set_permissions(folder.path(), fs::Permissions::from_mode(0o777)).unwrap();
+        if fs::File::open(&take).is_ok() {
+            // The system refuses nothing to its administrator, who can be another user for a moment.
+            use std::os::unix::process::CommandExt;
+            let program = folder.path().join("program");
+            fs::copy(env!("CARGO_BIN_EXE_drywire"), &program).unwrap();
+            let mut hear = Command::new(program);
+            hear.args(["hear", "take.wav"]).current_dir(folder.path()).uid(65_534).gid(65_534);
+            let output = hear.output().unwrap();
+            let told = String::from_utf8_lossy(&output.stderr);
+            assert_eq!(output.status.code(), Some(2), "{told}");
+            assert!(told.contains("take.wav` cannot be read") && told.contains("permissions"), "{told}");
+            assert!(!folder.path().join("drywire-out").exists());
+        } else {
+            refuses(folder.path(), "take.wav", "permissions", "a file without permission");
         }
     }
 }

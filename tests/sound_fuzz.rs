@@ -1,53 +1,19 @@
 //! No bytes, however broken, make the reading of a sound panic, hang or give other samples the second time.
 //!
-//! `PROPTEST_CASES` sets the number of cases of each test. What was found to break something stands in the table of
-//! `sound_files.rs`.
+//! `PROPTEST_CASES` sets the number of cases of each test; what is held to stands in the fuzzer's target.
 
-#![allow(clippy::float_cmp, reason = "samples are compared to the last bit")]
 #![allow(clippy::unwrap_used, reason = "a test stops where its data are not as expected")]
+
+#[path = "../fuzz/targets/mod.rs"]
+mod targets;
 
 use std::fs;
 use std::path::Path;
-use std::time::{Duration, Instant};
 
-use drywire::sound::{Inspector, MAX_SAMPLE, Sound};
 use proptest::collection::vec;
 use proptest::prelude::*;
 use proptest::sample::Index;
-
-/// Reads the bytes as the renderer would, twice, and checks what it relies on.
-fn read_twice(bytes: Vec<u8>) {
-    let begun = Instant::now();
-    if let Ok(sound) = Sound::from_bytes("fuzz", bytes) {
-        let mut blocks = sound.blocks(777);
-        let mut passes = Vec::new();
-        for _ in 0..2 {
-            let mut inspector = Inspector::new(&sound);
-            let (mut frames, mut checksum) = (0, 0u64);
-            let end = loop {
-                match blocks.next_block() {
-                    Ok(Some(block)) => {
-                        assert_eq!(block.len(), sound.channels());
-                        frames += block[0].len() as u64;
-                        for plane in block {
-                            assert_eq!(plane.len(), block[0].len());
-                            assert!(plane.iter().all(|x| x.abs() <= MAX_SAMPLE));
-                            checksum = plane.iter().fold(checksum, |sum, x| sum.rotate_left(7) ^ x.to_bits());
-                        }
-                        inspector.add(block);
-                    }
-                    Ok(None) => break None,
-                    Err(refusal) => break Some(refusal.to_string()),
-                }
-            };
-            assert!(end.is_some() || frames == sound.frames());
-            passes.push((frames, checksum, end, inspector.warnings()));
-            blocks.restart();
-        }
-        assert_eq!(passes[0], passes[1]);
-    }
-    assert!(begun.elapsed() < Duration::from_secs(5));
-}
+use targets::sound::run;
 
 fn data(name: &str) -> Vec<u8> {
     fs::read(Path::new("tests/data/sound").join(name)).unwrap()
@@ -109,16 +75,16 @@ fn random_chunks() -> impl Strategy<Value = Vec<u8>> {
 proptest! {
     #[test]
     fn random_bytes_are_read_or_refused(bytes in vec(any::<u8>(), 0..600)) {
-        read_twice(bytes);
+        run(&bytes);
     }
 
     #[test]
     fn random_chunks_are_read_or_refused(bytes in random_chunks()) {
-        read_twice(bytes);
+        run(&bytes);
     }
 
     #[test]
     fn broken_files_are_read_or_refused(bytes in broken_file()) {
-        read_twice(bytes);
+        run(&bytes);
     }
 }

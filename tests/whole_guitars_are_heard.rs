@@ -2,6 +2,7 @@
 //! every fault of its file told.
 
 #![allow(clippy::unwrap_used, reason = "a test stops where something is not as expected")]
+#![allow(clippy::cast_possible_truncation, reason = "samples go into a file of floats")]
 
 mod common;
 
@@ -33,7 +34,7 @@ fn a_position_with_one_pickup_sounds_as_that_pickup_by_itself() {
     let folder = tempfile::tempdir().unwrap();
     let at = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
     let pluck =
-        ["pluck", "--chord", "022100", "--length", "1s", "--channels", "coils", "--guitar", "set-neck"];
+        ["pluck", "--chord", "022100", "--seconds", "1s", "--channels", "coils", "--guitar", "set-neck"];
     succeeds(folder.path(), &[&pluck[..], &["--every-pickup", "--out", &at("all.wav")]].concat());
     let (planes, rate) = read_wav(&folder.path().join("all.wav"));
     assert_eq!(planes.len(), 4);

@@ -160,7 +160,7 @@ fn add_pickup(
             let missing = || BuildError::NoBypass { pickup: pickup.name().to_string() };
             match bypass.ok_or_else(missing)? {
                 Bypass::Capacitor(capacitor) => {
-                    netlist.capacitor(at(Terminal::AMinus), Node::GROUND, capacitor)
+                    netlist.capacitor(at(Terminal::AMinus), Node::GROUND, capacitor);
                 }
                 Bypass::Resistor(resistor) => netlist.resistor(at(Terminal::AMinus), Node::GROUND, resistor),
             }

@@ -6,6 +6,7 @@ mod netlist;
 mod noise;
 mod poles;
 mod solve;
+mod sweep;
 
 pub use build::{BuildError, Driven, JackLoad, Strapping, Wired, circuit_of, knobs_of};
 pub use knobs::{KnobCircuit, Place};
@@ -13,6 +14,7 @@ pub use netlist::{Element, KnobPart, Netlist, Node};
 pub use noise::{NOISE_BAND, NOISE_KELVINS};
 pub use poles::{Mode, modes};
 pub use solve::{Circuit, SolveError, resistance_to_ground};
+pub use sweep::Sweep;
 
 #[cfg(test)]
 mod tests;

@@ -30,6 +30,8 @@ pub struct Circuit {
     /// The row of the output node's voltage, absent where the output is ground.
     pub(super) output: Option<usize>,
     rows: Vec<String>,
+    /// How many of the rows, the first, are nodes; the others are inductors.
+    nodes: usize,
     /// For each node the row of its voltage, absent where it is ground or nothing touches it.
     pub(super) row_of: Vec<Option<usize>>,
 }
@@ -126,7 +128,7 @@ impl Circuit {
             }
         }
         let row_of = (0..netlist.node_count()).map(|n| row_of[netlist.root(n)]).collect();
-        Self { g, c, drives, resistors, output, rows, row_of }
+        Self { g, c, drives, resistors, output, rows, nodes, row_of }
     }
 
     /// Returns the output's voltage per volt of each source's EMF at the complex frequency `s` in rad/s.
@@ -172,6 +174,16 @@ impl Circuit {
     /// Returns the number of unknowns.
     pub fn size(&self) -> usize {
         self.rows.len()
+    }
+
+    /// Returns whether the equations hold anything at this place.
+    pub(super) fn is_filled(&self, row: usize, column: usize) -> bool {
+        self.g[(row, column)] != 0.0 || self.c[(row, column)] != 0.0
+    }
+
+    /// Returns whether the unknown of this row is an inductor's current.
+    pub(super) fn is_inductor(&self, row: usize) -> bool {
+        row >= self.nodes
     }
 
     fn system(&self, s: Complex64) -> DMatrix<Complex64> {

@@ -3,6 +3,7 @@
 use std::fmt::Display;
 use std::io::{self, IsTerminal, Write};
 
+use drywire::document::visible;
 use indicatif::{ProgressBar, ProgressStyle};
 
 use super::Failure;
@@ -64,26 +65,4 @@ impl Console {
 /// Returns whether standard error is a terminal that wants colour.
 fn styled() -> bool {
     io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none_or(|v| v.is_empty())
-}
-
-/// Returns `text` with what could drive a terminal or turn the direction of writing made visible; names of files and
-/// texts in them may come from strangers.
-pub(super) fn visible(text: &str) -> String {
-    let drives = |c: char| {
-        (c.is_control() && c != '\n') || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
-    };
-    if !text.contains(drives) {
-        return text.to_owned();
-    }
-    text.chars().map(|c| if drives(c) { c.escape_unicode().to_string() } else { c.to_string() }).collect()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::visible;
-
-    #[test]
-    fn what_could_drive_a_terminal_is_shown_and_not_obeyed() {
-        assert_eq!(visible("a\u{1b}[2Jb\r\u{202e}c\nd \u{3a9}"), "a\\u{1b}[2Jb\\u{d}\\u{202e}c\nd \u{3a9}");
-    }
 }

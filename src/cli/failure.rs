@@ -2,10 +2,7 @@
 
 use std::io;
 
-use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
-use drywire::document::{OpenError, Refusal};
-
-use super::console::visible;
+use drywire::document::{OpenError, Refusal, visible};
 
 /// A reason to end with exit code 2.
 #[derive(Debug)]
@@ -31,32 +28,13 @@ impl Failure {
 
     /// Returns the failure as it is shown, with colours where `styled`.
     pub(crate) fn render(&self, styled: bool) -> String {
-        let renderer = if styled { Renderer::styled() } else { Renderer::plain() };
         match self {
             Self::Input { message, hint } => {
                 let hint = hint.as_ref().map(|h| format!("\nhint: {h}")).unwrap_or_default();
                 visible(&format!("error: {message}{hint}"))
             }
             Self::Output(cause) => format!("error: cannot write to standard output: {cause}"),
-            Self::Document(refusal) => {
-                let groups: Vec<Group<'_>> = refusal
-                    .faults()
-                    .iter()
-                    .map(|fault| {
-                        let end = refusal.text().len();
-                        let span = fault.span.start.min(end)..fault.span.end.min(end);
-                        let snippet = Snippet::source(refusal.text())
-                            .path(refusal.name())
-                            .annotation(AnnotationKind::Primary.span(span));
-                        let group = Level::ERROR.primary_title(fault.message.as_str()).element(snippet);
-                        match &fault.hint {
-                            Some(hint) => group.element(Level::HELP.with_name("hint").message(hint.as_str())),
-                            None => group,
-                        }
-                    })
-                    .collect();
-                renderer.render(&groups)
-            }
+            Self::Document(refusal) => refusal.shown(styled),
         }
     }
 }

@@ -9,6 +9,7 @@ use drywire::sound::Sound;
 
 use super::choose::{GuitarArgs, VoiceArgs, voice_failure};
 use super::source::plucked;
+use super::sure::SureArgs;
 use super::wrap::wrapped;
 use super::{Console, Failure, Outcome};
 
@@ -22,6 +23,8 @@ pub(crate) struct Args {
     guitar: GuitarArgs,
     #[command(flatten)]
     voices: VoiceArgs,
+    #[command(flatten)]
+    sure: SureArgs,
     /// Print the figures as JSON
     #[arg(long)]
     json: bool,
@@ -33,6 +36,7 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     let (responses, baseline) = args.voices.responses(&guitar, scope)?;
     let mut figures = figures_of(&guitar, scope, &responses, baseline)?;
     add_drops(&mut figures, &plucked(&guitar, scope)?.sound, &responses, baseline)?;
+    args.sure.tell(&guitar, scope, &responses, baseline, &mut figures)?;
     if args.json {
         console.result(to_json(&figures))?;
     } else {
@@ -40,6 +44,7 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
         console.table(figures.response_table())?;
         console.table("")?;
         console.table(figures.drop_table())?;
+        tell_bands(&figures, console)?;
         console.table(footing(&figures))?;
     }
     Ok(Outcome::Done)
@@ -90,6 +95,14 @@ pub(crate) fn figures_of(
         set.arrangements.push(told.with_noise(&noise));
     }
     Ok(set)
+}
+
+/// Prints how sure the figures are, where that was worked out.
+pub(crate) fn tell_bands(figures: &SetFigures, console: &mut Console) -> Result<(), Failure> {
+    if let Some((table, told)) = figures.bands_table().zip(figures.bands_told()) {
+        console.table(format!("\n{table}\n\n{}", wrapped(&told, "", "")))?;
+    }
+    Ok(())
 }
 
 /// Returns figures as JSON text.

@@ -1,6 +1,7 @@
 //! `drywire hear`: the main job, from a guitar and a source to a set of files, or from several to a set each.
 
 mod errands;
+mod hum;
 mod illustrations;
 
 use std::fs::File;
@@ -8,20 +9,24 @@ use std::path::PathBuf;
 use std::thread::available_parallelism;
 
 use clap::{Args as ClapArgs, ValueEnum};
+use drywire::bands::Bands;
+use drywire::folder::FolderError;
 use drywire::guitar::Guitar;
-use drywire::quantity::{DbSpl, Dbfs, Seconds};
-use drywire::render::{Channels, Hum, Mains, MatchBy, Model, RenderError, Studio};
+use drywire::quantity::{DbSpl, Seconds};
+use drywire::render::{Channels, Hum, MatchBy, Model, RenderError, Studio};
 use drywire::report::{SetFigures, set_rows};
 use drywire::response::{Recorded, RecordedError, Scope, VoiceResponse};
 use drywire::set::{Filled, Order, SetError};
-use drywire::sound::Depth;
+use drywire::sound::{Depth, WriteError};
 
 use super::choose::{GuitarArgs, VoiceArgs, guitar, quantity, voice, voice_failure};
-use super::figures::{figures_of, footing, heading, to_json};
-use super::shelf::{ILLUSTRATIONS, Shelf};
+use super::figures::{figures_of, footing, heading, tell_bands, to_json};
+use super::shelf::{ILLUSTRATIONS, Shelf, folder_failure};
 use super::source::{Source, named, plucked, sound_failure};
+use super::sure::SureArgs;
 use super::{Console, Failure, Outcome};
 use errands::{Errand, Errands};
+use hum::{HumArgs, hum};
 use illustrations::illustrate;
 
 const EXAMPLES: &str = "\
@@ -42,6 +47,7 @@ rise can surprise. Mind your daily sound dose.";
 /// Hear what each arrangement does: render, match, measure and write a set of files
 #[derive(Debug, ClapArgs)]
 #[command(after_help = EXAMPLES)]
+#[allow(clippy::struct_excessive_bools, reason = "each is a flag of the command line")]
 pub(crate) struct Args {
     /// Sound files (WAV, FLAC, AIFF, Ogg Vorbis, MP3), folders of them or built-in sources; without one a chord is
     /// plucked
@@ -82,16 +88,13 @@ pub(crate) struct Args {
     /// Also write each arrangement's impulse response, for any convolution player
     #[arg(long)]
     impulses: bool,
-    /// Add mains hum through each coil's winding sense: of 50 or 60 Hz, with its harmonics
-    #[arg(long, value_enum, default_value_t = HumKind::Off, value_name = "off|50|60")]
-    hum: HumKind,
-    /// The RMS level of the hum in a coil of one turn, against the source's full scale in a coil of output 1
-    /// [default: -50]
-    #[arg(long, value_name = "dBFS", allow_negative_numbers = true, value_parser = hum_level)]
-    hum_level: Option<Dbfs>,
+    #[command(flatten)]
+    hum: HumArgs,
     /// The sound pressure level of the baseline's as-is file to tell loudness at, 40 to 100 dB SPL
     #[arg(long, value_name = "dB", default_value = "75", value_parser = listening_level)]
     listening_level: DbSpl,
+    #[command(flatten)]
+    sure: SureArgs,
     /// Leave out the page, the pictures and the loudness in sones, which take longer than the sound of a short source
     #[arg(long, conflicts_with = "excerpt")]
     no_page: bool,
@@ -110,15 +113,6 @@ enum By {
 enum Kind {
     Circuit,
     SecondOrder,
-}
-
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum HumKind {
-    Off,
-    #[value(name = "50")]
-    Hz50,
-    #[value(name = "60")]
-    Hz60,
 }
 
 #[derive(Debug, Clone, Copy, ValueEnum)]
@@ -147,7 +141,9 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     let guitar = args.guitar.guitar()?;
     let scope = args.guitar.scope(&guitar, &args.voices.arrangements)?;
     let (responses, baseline) = args.voices.responses(&guitar, scope)?;
-    let room = Room { args, guitar: &guitar, scope, responses: &responses, baseline, hum };
+    let mut figures = figures_of(&guitar, scope, &responses, baseline)?;
+    let bands = args.sure.tell(&guitar, scope, &responses, baseline, &mut figures)?;
+    let room = Room { args, guitar: &guitar, scope, responses: &responses, baseline, figures, bands, hum };
     match Errands::of(&args.sources, &args.out)? {
         Errands::One(errand) => {
             let figures = room.hear(&errand, &[&errand], console)?;
@@ -165,22 +161,25 @@ struct Room<'r> {
     responses: &'r [VoiceResponse],
     baseline: usize,
     hum: Option<Hum>,
+    /// What is told before any sound.
+    figures: SetFigures,
+    bands: Option<Bands>,
 }
 
 impl Room<'_> {
     /// Makes the set of one source; `all` are those whose files must not be written over.
     fn hear(&self, errand: &Errand, all: &[&Errand], console: &mut Console) -> Result<SetFigures, Failure> {
-        let Self { args, guitar, scope, responses, baseline, hum } = *self;
+        let Self { args, guitar, scope, responses, baseline, hum, .. } = *self;
         let source = source(args, errand, guitar, scope)?;
         let recorded = recorded(args, guitar, scope, &source)?;
         let mut order = order(args, guitar, scope, responses, baseline, &source, recorded.as_ref());
         order.studio.hum = hum;
-        let mut figures = figures_of(guitar, scope, responses, baseline)?;
+        let mut figures = self.figures.clone();
 
         let mut shelf = begin(args, errand, all, &order)?;
         let filled = fill(&order, &mut figures, &mut shelf, console)?;
         if !args.no_page {
-            illustrate(&order, &figures, &filled, &mut shelf, args.excerpt)?;
+            illustrate(&order, &figures, &filled, self.bands.as_ref(), &mut shelf, args.excerpt)?;
         }
         shelf.commit(&figures)?;
         Ok(figures)
@@ -221,32 +220,6 @@ impl Room<'_> {
         let message = format!("{failed} of {} sources could not be heard", errands.len());
         Err(Failure::input(message, "each one's error stands above; the other sets are whole"))
     }
-}
-
-/// Returns the hum asked for, where what is rendered can have any.
-fn hum(args: &Args) -> Result<Option<Hum>, Failure> {
-    let mains = match (args.hum, args.hum_level) {
-        (HumKind::Off, None) => return Ok(None),
-        (HumKind::Off, Some(_)) => {
-            let message = "--hum-level says how strong hum is, and --hum says off";
-            return Err(Failure::input(message, "name the mains, such as --hum 50"));
-        }
-        (HumKind::Hz50, _) => Mains::Hz50,
-        (HumKind::Hz60, _) => Mains::Hz60,
-    };
-    if args.recorded_through != "neutral" {
-        let message = "--hum adds hum to a source without any, and a recording through a pickup has its own";
-        return Err(Failure::input(message, "leave out --hum or --recorded-through"));
-    }
-    if matches!(args.model, Kind::SecondOrder) {
-        let message = "--hum goes through the whole circuit, and --model second-order is its resonance alone";
-        return Err(Failure::input(message, "use the default, --model circuit"));
-    }
-    Ok(Some(Hum::new(mains, args.hum_level.unwrap_or(Hum::USUAL))))
-}
-
-fn hum_level(text: &str) -> Result<Dbfs, String> {
-    decibels(text, -120.0, 0.0).map(Dbfs::new)
 }
 
 fn listening_level(text: &str) -> Result<DbSpl, String> {
@@ -389,7 +362,17 @@ fn fill(
     let bar = console.progress(order.frames_to_read());
     let filled = order.fill(figures, &mut |name| shelf.open(name), &|frames| bar.inc(frames));
     bar.finish_and_clear();
-    let filled = filled.map_err(|e| set_failure(&e))?;
+    let filled = filled.map_err(|e| match e {
+        SetError::Render(RenderError::Write(WriteError::Io(cause))) => shelf.failed(cause),
+        SetError::Open { name, cause } => match cause.downcast::<FolderError>() {
+            Ok(refusal) => folder_failure(&refusal),
+            Err(cause) => set_failure(&SetError::Open { name, cause }),
+        },
+        other @ SetError::Render(_) => set_failure(&other),
+    })?;
+    for warning in &filled.warnings {
+        console.warn(warning);
+    }
     for (name, impulse) in order.impulse_names().iter().zip(filled.impulses.iter().flat_map(|i| &i.files)) {
         shelf.write(name, impulse)?;
     }
@@ -424,6 +407,7 @@ fn tell(args: &Args, figures: &SetFigures, console: &mut Console) -> Result<Outc
     }
     console.table(heading(figures))?;
     console.table(figures.response_table())?;
+    tell_bands(figures, console)?;
     console.table("")?;
     console.table(figures.sound_table())?;
     console.table("")?;

@@ -1,5 +1,6 @@
 //! The command line: one file a command, each the way from its arguments to its result.
 
+mod blind;
 mod choose;
 mod console;
 mod failure;
@@ -9,6 +10,7 @@ mod leads;
 mod leads_table;
 mod lugs;
 mod manual;
+mod play;
 mod pluck;
 mod positions;
 mod presets;
@@ -16,6 +18,10 @@ mod probe;
 mod response;
 mod shelf;
 mod source;
+#[cfg(feature = "sound-card")]
+mod stage;
+mod stored;
+mod sure;
 mod throws;
 mod wrap;
 
@@ -47,6 +53,8 @@ enum Command {
     Leads(leads::Args),
     Lugs(lugs::Args),
     Probe(probe::Args),
+    Play(play::Args),
+    Blind(blind::Args),
     Presets(presets::Args),
     Manual(manual::Args),
 }
@@ -90,6 +98,8 @@ fn run(command: &Command, console: &mut Console) -> Result<Outcome, Failure> {
         Command::Leads(args) => leads::run(args, console),
         Command::Lugs(args) => lugs::run(args, console),
         Command::Probe(args) => probe::run(args, console),
+        Command::Play(args) => play::run(args, console),
+        Command::Blind(args) => blind::run(args, console),
         Command::Presets(args) => presets::run(args, console),
         Command::Manual(args) => manual::run(args, Arguments::command(), console),
     }

@@ -1,5 +1,6 @@
 //! `drywire pluck`: a source made from nothing but strings and the places of the coils.
 
+use std::fs;
 use std::path::{Path, PathBuf};
 
 use clap::Args as ClapArgs;
@@ -203,17 +204,24 @@ fn new_file(args: &Args) -> Result<NewFile, Failure> {
 
 /// Writes `channels` as 24-bit WAV and puts the file in its place in one step.
 fn write(mut file: NewFile, path: &Path, channels: &[&[f64]], rate: u32) -> Result<(), Failure> {
-    let refused = |e: WriteError| Failure::input(format!("cannot write `{}`: {e}", path.display()), e.hint());
+    let written = pack(file.file(), channels, rate);
+    written.map_err(|e| match e {
+        WriteError::Io(cause) => folder_failure(&file.failed(cause)),
+        other => Failure::input(format!("cannot write `{}`: {other}", path.display()), other.hint()),
+    })?;
+    file.commit().map_err(|e| folder_failure(&e))
+}
+
+fn pack(file: &mut fs::File, channels: &[&[f64]], rate: u32) -> Result<(), WriteError> {
     let frames = channels[0].len() as u64;
-    let shape = WaveShape::new(rate, channels.len(), Depth::Pcm24, frames).map_err(refused)?;
+    let shape = WaveShape::new(rate, channels.len(), Depth::Pcm24, frames)?;
     let mut planes: Vec<Vec<f64>> = channels.iter().map(|channel| channel.to_vec()).collect();
     for (channel, plane) in planes.iter_mut().enumerate() {
         Quantiser::new(Depth::Pcm24, channel).quantise(plane);
     }
-    let mut writer = WaveWriter::new(file.file(), shape);
-    writer.write(&planes.iter().map(Vec::as_slice).collect::<Vec<_>>()).map_err(refused)?;
-    writer.finish().map_err(refused)?;
-    file.commit().map_err(|e| folder_failure(&e))
+    let mut writer = WaveWriter::new(file, shape);
+    writer.write(&planes.iter().map(Vec::as_slice).collect::<Vec<_>>())?;
+    writer.finish().map(|_| ())
 }
 
 fn report(args: &Args, recipe: &Recipe, guitar: &Guitar) -> String {

@@ -6,7 +6,8 @@ use std::io::{self, Read, Seek, Write};
 use std::path::Path;
 
 use drywire::folder::{EntryName, FolderError, Inputs, NewSet, SetPlan};
-use drywire::report::SetFigures;
+use drywire::report::{MAX_FIGURES_BYTES, SetFigures};
+use drywire::set::FIGURES;
 
 use super::Failure;
 
@@ -17,12 +18,8 @@ pub(crate) struct Shelf {
     opened: BTreeMap<String, File>,
 }
 
-/// The file that tells of all others; it is written last.
-const FIGURES: &str = "figures.json";
 /// The files of a set that show it, and that it can do without.
 pub(crate) const ILLUSTRATIONS: [&str; 3] = ["response.svg", "response.png", "listen.html"];
-/// The largest figures file that an earlier set is looked up in.
-const MAX_FIGURES: u64 = 4 * 1024 * 1024;
 
 impl Shelf {
     /// Begins a set of `names` and the figures in the folder `out`, taking about `bytes`, made from `inputs`.
@@ -52,6 +49,11 @@ impl Shelf {
         Ok(file)
     }
 
+    /// Returns the failure that `cause` is, come up while writing one of the files.
+    pub(crate) fn failed(&self, cause: io::Error) -> Failure {
+        folder_failure(&self.set.failed_somewhere(cause))
+    }
+
     /// Writes all of `bytes` to the file called `name`.
     pub(crate) fn write(&mut self, name: &str, bytes: &[u8]) -> Result<(), Failure> {
         let name = entry(name)?;
@@ -73,10 +75,10 @@ fn earlier_files(out: &Path) -> Vec<EntryName> {
     if !path.is_file() {
         return Vec::new();
     }
-    let Ok(read) = File::open(path).and_then(|f| f.take(MAX_FIGURES).read_to_end(&mut text)) else {
+    let Ok(read) = File::open(path).and_then(|f| f.take(MAX_FIGURES_BYTES).read_to_end(&mut text)) else {
         return Vec::new();
     };
-    let Ok(figures) = serde_json::from_slice::<SetFigures>(&text[..read]) else { return Vec::new() };
+    let Ok(figures) = SetFigures::from_json(&text[..read]) else { return Vec::new() };
     let sounds = figures.arrangements.iter().flat_map(|a| [&a.matched, &a.as_is]).flatten().map(|f| &f.file);
     let impulses = figures.arrangements.iter().filter_map(|a| a.impulse.as_ref()).map(|i| &i.file);
     let ours = |name: &&str| {

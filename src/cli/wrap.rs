@@ -5,11 +5,16 @@ const WIDTH: usize = 80;
 
 /// Returns `text` broken into lines between its words, the first after `first` and the others after `rest`.
 pub(crate) fn wrapped(text: &str, first: &str, rest: &str) -> String {
+    wrapped_to(WIDTH, text, first, rest)
+}
+
+/// Returns `text` broken as by [`wrapped`] into lines of at most `width` columns.
+pub(crate) fn wrapped_to(width: usize, text: &str, first: &str, rest: &str) -> String {
     let mut lines = Vec::new();
     let mut line = first.to_owned();
     let mut is_begun = false;
     for word in text.split_whitespace() {
-        if is_begun && line.chars().count() + 1 + word.chars().count() > WIDTH {
+        if is_begun && line.chars().count() + 1 + word.chars().count() > width {
             lines.push(std::mem::replace(&mut line, rest.to_owned()));
             is_begun = false;
         }

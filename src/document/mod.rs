@@ -17,12 +17,15 @@ use std::path::Path;
 use toml::de::DeTable;
 
 pub use fault::{Fault, Refusal};
-pub use markup::Escaped;
+pub use markup::{Escaped, visible};
 pub use name::{Name, NameError};
 pub use section::{Located, Section, nearest};
 
 /// The largest document read, in bytes; a guitar with four pickups takes about three thousand.
 pub const MAX_BYTES: u64 = 256 * 1024;
+
+/// The most faults told of one document; how many more there are is told as well.
+pub const MAX_FAULTS: usize = 100;
 
 /// A TOML text and the name by which messages call it.
 #[derive(Debug, Clone)]
@@ -125,6 +128,13 @@ impl Document {
             return Ok(result.expect("a document without faults is interpreted"));
         }
         faults.sort_by_key(|f| f.span.start);
+        if let Some(next) = faults.get(MAX_FAULTS) {
+            let more = faults.len() - MAX_FAULTS;
+            let rest = Fault::new(next.span.clone(), format!("{more} more faults from here on"))
+                .hint("mend those above first");
+            faults.truncate(MAX_FAULTS);
+            faults.push(rest);
+        }
         Err(Refusal::new(self.name.clone(), self.text.clone(), faults))
     }
 }

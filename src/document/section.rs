@@ -180,8 +180,14 @@ impl<'d> Section<'d> {
         Some(self.enter(key, table, value.span(), interpret))
     }
 
-    /// Returns what `interpret` makes of each table in the list of tables at `key`, in the order of the text.
-    pub fn tables<T>(&mut self, key: &str, mut interpret: impl FnMut(&mut Section<'d>) -> T) -> Vec<T> {
+    /// Returns what `interpret` makes of each of the up to `most` tables in the list of tables at `key`, in the
+    /// order of the text.
+    pub fn tables<T>(
+        &mut self,
+        key: &str,
+        most: usize,
+        mut interpret: impl FnMut(&mut Section<'d>) -> T,
+    ) -> Vec<T> {
         let Some(value) = self.value(key) else { return Vec::new() };
         let Some(list) = value.get_ref().as_array() else {
             let _: Option<()> = self.wrong_type(
@@ -192,8 +198,12 @@ impl<'d> Section<'d> {
             );
             return Vec::new();
         };
+        if let Some(beyond) = list.get(most) {
+            let message = format!("{} tables headed [[{key}]]; allowed are up to {most}", list.len());
+            self.note(Fault::new(beyond.span(), message));
+        }
         let mut results = Vec::new();
-        for entry in list {
+        for entry in list.iter().take(most) {
             match entry.get_ref().as_table() {
                 Some(table) => results.push(self.enter(key, table, entry.span(), &mut interpret)),
                 None => {

@@ -108,6 +108,11 @@ impl NewSet {
         self.failed_at(name.as_path(), cause)
     }
 
+    /// Returns the error that `cause` is, come up while writing one of the set's files, it is not known which.
+    pub fn failed_somewhere(&self, cause: io::Error) -> FolderError {
+        FolderError::new(self.shown.clone(), cause)
+    }
+
     fn failed_at(&self, name: &Path, cause: io::Error) -> FolderError {
         FolderError::new(Path::new(&self.shown).join(name).display().to_string(), cause)
     }
@@ -156,12 +161,19 @@ impl NewSet {
             let exchanged = carry_over(&self.target, set, &ours)
                 .and_then(|()| sync_folders(set))
                 .and_then(|()| exchange(set, &self.target));
-            if exchanged.is_ok() {
-                // The old folder now lies where the new one was made.
-                if let Err(cause) = bring_latecomers(set, &self.target, &ours) {
-                    return Err(Obstacle::LeftBehind { folder: self.temporary.keep(), cause });
+            match exchanged {
+                Ok(()) => {
+                    // The old folder now lies where the new one was made.
+                    if let Err(cause) = bring_latecomers(set, &self.target, &ours) {
+                        return Err(Obstacle::LeftBehind { folder: self.temporary.keep(), cause });
+                    }
+                    return Ok(self.sync_around()?);
                 }
-                return Ok(self.sync_around()?);
+                // Without room for one folder more, files that go one by one may not get far either.
+                Err(e) if matches!(e.kind(), io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded) => {
+                    return Err(e.into());
+                }
+                Err(_) => {}
             }
         }
         self.way = Placed::FileByFile;
@@ -169,13 +181,14 @@ impl NewSet {
     }
 
     fn put_file_by_file(&self, set: &Path) -> io::Result<()> {
+        // All that needs room comes before the first file that is replaced.
+        let places = self.plan.files.iter().map(|name| self.target.join(name.as_path()));
+        let mut made: Vec<MadeFolders> =
+            places.map(|place| MadeFolders::around(&place)).collect::<io::Result<_>>()?;
         for name in &self.plan.files {
-            let place = self.target.join(name.as_path());
-            if let Some(folder) = place.parent() {
-                fs::create_dir_all(folder)?;
-            }
-            fs::rename(set.join(name.as_path()), place)?;
+            fs::rename(set.join(name.as_path()), self.target.join(name.as_path()))?;
         }
+        made.iter_mut().for_each(MadeFolders::keep);
         for name in self.plan.retired.iter().filter(|name| !self.plan.files.contains(name)) {
             let place = self.target.join(name.as_path());
             match fs::symlink_metadata(&place) {

@@ -51,6 +51,17 @@ pub(super) const FROM_BRIDGE: Bounds = from(0.01, 0.25);
 pub(super) const SPACING: Bounds = from(5e-3, 25e-3);
 
 impl Bounds {
+    /// Returns whether a value in base units is one that a file may state.
+    pub(super) fn allows(&self, value: f64) -> bool {
+        let (low, high) = self.typical;
+        (self.zero && value == 0.0) || (low / WIDER..=high * WIDER).contains(&value)
+    }
+
+    /// Returns the largest value that a file may state, in base units.
+    pub(super) const fn most(&self) -> f64 {
+        self.typical.1 * WIDER
+    }
+
     /// Returns the quantity at `key` where it is allowed, and adds a remark to `notes` where it is not typical.
     pub(super) fn quantity<Q: Quantity>(
         &self,
@@ -92,15 +103,12 @@ impl Bounds {
     ) -> Option<Q> {
         let (low, high) = self.typical;
         let value = quantity.value();
-        if self.zero && value == 0.0 {
-            return Some(quantity);
-        }
-        if !(low / WIDER..=high * WIDER).contains(&value) {
+        if !self.allows(value) {
             let zero = if self.zero { "0, or " } else { "" };
             let message = format!(
                 "`{key}` is {quantity}; allowed is {zero}from {} to {}",
                 Q::new(low / WIDER),
-                Q::new(high * WIDER)
+                Q::new(self.most())
             );
             section.note(Fault::new(span, message).hint(format!(
                 "typical is {} to {}",
@@ -109,7 +117,7 @@ impl Bounds {
             )));
             return None;
         }
-        if !(low..=high).contains(&value) {
+        if !(low..=high).contains(&value) && value != 0.0 {
             let place = section.path_to(key);
             notes.push(format!(
                 "{place} is {quantity}, outside the typical {} to {}",

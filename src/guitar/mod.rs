@@ -7,6 +7,7 @@ mod joined;
 mod pickup;
 mod presets;
 mod read;
+mod tolerances;
 mod vary;
 
 pub use coil::{Coil, Eddy, LeadNames, Pole, Winding};
@@ -16,6 +17,9 @@ pub use controls::{
 pub use joined::{Blend, Joined, Point, Selector};
 pub use pickup::{Bypass, Coils, Pickup};
 pub use presets::{Preset, UnknownPreset, guitar_presets, pickup_presets};
+
+pub use tolerances::{PartKind, Tolerances};
+pub use vary::Part;
 
 use crate::document::Name;
 use crate::quantity::Metres;
@@ -31,6 +35,7 @@ pub struct Guitar {
     joined: Joined,
     controls: Controls,
     buffer: Option<Buffer>,
+    tolerances: Tolerances,
     cable: Cable,
     input: Input,
     assumed: Vec<String>,
@@ -101,6 +106,11 @@ impl Guitar {
     /// Returns the pots and all else between the pickups and the jack.
     pub fn controls(&self) -> &Controls {
         &self.controls
+    }
+
+    /// Returns how far its parts may be off.
+    pub fn tolerances(&self) -> Tolerances {
+        self.tolerances
     }
 
     /// Returns the cable from the jack to the amplifier.

@@ -5,6 +5,7 @@ mod controls;
 mod joined;
 mod pickup;
 mod switches;
+mod tolerances;
 
 pub(super) use pickup::{PickupBase, built_in};
 
@@ -52,7 +53,7 @@ fn guitar(top: &mut Section<'_>) -> Option<Guitar> {
     let scale = bounds::SCALE.quantity(top, "scale", &mut remarks.notes);
     let default_scale = Metres::new(0.648);
     let scale = remarks.or_assume(scale, "scale", default_scale, default_scale);
-    let read = top.tables("pickup", |section| {
+    let read = top.tables("pickup", MAX_PICKUPS, |section| {
         let from = section.span();
         let mut own = Remarks::default();
         let read = pickup::pickup(section, scale, &mut own);
@@ -64,10 +65,6 @@ fn guitar(top: &mut Section<'_>) -> Option<Guitar> {
             "pickup",
             "add a table headed [[pickup]] with name = \"bridge\" and like = a built-in pickup",
         );
-    }
-    if read.len() > MAX_PICKUPS {
-        let message = format!("{} pickups; allowed are 1 to {MAX_PICKUPS}", read.len());
-        top.note(Fault::new(read[MAX_PICKUPS].1.clone(), message));
     }
     let default_pot = read.first().and_then(|(p, _)| p.as_ref()).map_or(Ohms::new(500e3), |p| p.pot);
     let pickups: Option<Vec<Pickup>> =
@@ -85,6 +82,7 @@ fn guitar(top: &mut Section<'_>) -> Option<Guitar> {
     let own = pickups.iter().flatten().any(|p| p.controls != Controls::default());
     let controls = controls::controls(top, own, default_pot, &mut remarks);
     let buffer = controls::buffer(top, &mut remarks);
+    let tolerances = tolerances::tolerances(top);
     let cable = controls::cable(top, &mut remarks);
     let input = controls::input(top, &mut remarks);
     Some(Guitar {
@@ -95,6 +93,7 @@ fn guitar(top: &mut Section<'_>) -> Option<Guitar> {
         joined: joined?,
         controls: controls?,
         buffer,
+        tolerances,
         cable: cable?,
         input,
         assumed: remarks.assumed,

@@ -1,7 +1,20 @@
-//! The same guitar with other resistances or its volume turned: what tolerances and a hand make of it.
+//! The same guitar with other parts of the same kind, or its volume turned: what tolerances and a hand make of it.
 
-use super::{Coil, Coils, Guitar, Pickup, Pot};
-use crate::quantity::Ohms;
+use super::{BleedForm, Bypass, Coil, Coils, Controls, Guitar, PartKind, Pickup, Pot};
+use crate::quantity::{Ohms, Quantity};
+
+/// A part whose value may be off.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Part<'p> {
+    /// What kind of part it is.
+    pub kind: PartKind,
+    /// Whose it is: a pickup's name, or nothing for the guitar's own.
+    pub of: &'p str,
+    /// What it is called there, such as `coil A, inductance`.
+    pub called: &'static str,
+    /// Its value in SI base units.
+    pub value: f64,
+}
 
 impl Guitar {
     /// Returns the guitar with its pots' tracks times `pots` and each coil's resistance times what `coil` says.
@@ -30,7 +43,105 @@ impl Guitar {
     }
 }
 
+impl Guitar {
+    /// Returns the guitar with the value of each part as `other` says, which is asked for every part in an order that
+    /// depends on nothing but which parts there are.
+    ///
+    /// What `other` says is above zero (a coupling also zero) and finite: nothing is checked against what a file may
+    /// state.
+    #[must_use]
+    pub fn with_parts(&self, mut other: impl FnMut(Part<'_>) -> f64) -> Self {
+        let mut guitar = self.clone();
+        for pickup in &mut guitar.pickups {
+            pickup.each_part(&mut other);
+        }
+        each_control(&mut guitar.controls, "", &mut other);
+        if let Some(blend) = &mut guitar.joined.blend {
+            set(&mut blend.pot.track, PartKind::Pot, "", "blend pot", &mut other);
+        }
+        set(&mut guitar.cable.capacitance, PartKind::Cable, "", "cable", &mut other);
+        guitar
+    }
+}
+
+/// Gives `quantity` the value that `other` says; one of zero is no part.
+fn set<Q: Quantity>(
+    quantity: &mut Q,
+    kind: PartKind,
+    of: &str,
+    called: &'static str,
+    other: &mut impl FnMut(Part<'_>) -> f64,
+) {
+    let value = quantity.value();
+    if value > 0.0 {
+        *quantity = Q::new(other(Part { kind, of, called, value }));
+    }
+}
+
+fn each_control(controls: &mut Controls, of: &str, other: &mut impl FnMut(Part<'_>) -> f64) {
+    if let Some(volume) = &mut controls.volume {
+        set(&mut volume.track, PartKind::Pot, of, "volume pot", other);
+    }
+    if let Some(tone) = &mut controls.tone {
+        set(&mut tone.pot.track, PartKind::Pot, of, "tone pot", other);
+        set(&mut tone.capacitor, PartKind::Capacitor, of, "tone capacitor", other);
+    }
+    if let Some(bleed) = &mut controls.bleed {
+        set(&mut bleed.capacitor, PartKind::Capacitor, of, "treble bleed's capacitor", other);
+        match &mut bleed.form {
+            BleedForm::Capacitor => {}
+            BleedForm::Parallel(resistor) | BleedForm::Series(resistor) => {
+                set(resistor, PartKind::Resistor, of, "treble bleed's resistor", other);
+            }
+        }
+    }
+    if let Some(cut) = &mut controls.bass_cut {
+        set(&mut cut.pot.track, PartKind::Pot, of, "bass cut's pot", other);
+        set(&mut cut.capacitor, PartKind::Capacitor, of, "bass cut's capacitor", other);
+    }
+    if let Some(load) = &mut controls.load {
+        set(load, PartKind::Resistor, of, "fixed load", other);
+    }
+}
+
+/// What a coil's values are called: resistance, inductance, capacitance, loss.
+type Called = [&'static str; 4];
+const CALLED: [Called; 2] = [
+    ["coil A, resistance", "coil A, inductance", "coil A, capacitance", "coil A, loss"],
+    ["coil B, resistance", "coil B, inductance", "coil B, capacitance", "coil B, loss"],
+];
+
+fn each_coil_part(coil: &mut Coil, of: &str, called: Called, other: &mut impl FnMut(Part<'_>) -> f64) {
+    let measured =
+        if coil.resistance_is_stated { PartKind::MeasuredResistance } else { PartKind::Resistance };
+    set(&mut coil.resistance, measured, of, called[0], other);
+    set(&mut coil.inductance, PartKind::Inductance, of, called[1], other);
+    set(&mut coil.capacitance, PartKind::Capacitance, of, called[2], other);
+    if let Some(loss) = &mut coil.loss {
+        set(loss, PartKind::Loss, of, called[3], other);
+    }
+}
+
 impl Pickup {
+    fn each_part(&mut self, other: &mut impl FnMut(Part<'_>) -> f64) {
+        let of = self.name.as_str();
+        match &mut self.coils {
+            Coils::One(coil) => each_coil_part(coil, of, CALLED[0], other),
+            Coils::Two { a, b, coupling, bypass } => {
+                each_coil_part(a, of, CALLED[0], other);
+                each_coil_part(b, of, CALLED[1], other);
+                *coupling =
+                    other(Part { kind: PartKind::Coupling, of, called: "coupling", value: *coupling });
+                match bypass {
+                    None => {}
+                    Some(Bypass::Capacitor(c)) => set(c, PartKind::Capacitor, of, "bypass capacitor", other),
+                    Some(Bypass::Resistor(r)) => set(r, PartKind::Resistor, of, "bypass resistor", other),
+                }
+            }
+        }
+        each_control(&mut self.controls, of, other);
+    }
+
     pub(super) fn for_each_coil(&mut self, mut change: impl FnMut(&mut Coil)) {
         match &mut self.coils {
             Coils::One(coil) => change(coil),

@@ -45,10 +45,10 @@ impl Reader {
     fn readings(mut self, top: &mut Section<'_>, document: &Document) -> Readings {
         self.leads(top);
         self.coils(top);
-        let mut placed = top.tables("ohms", |s| self.ohms(s));
-        placed.extend(top.tables("tap", |s| self.tap(s)));
-        placed.extend(top.tables("compass", |s| self.compass(s)));
-        let charts = top.tables("chart", |s| self.chart(s));
+        let mut placed = top.tables("ohms", Readings::MAX_READINGS, |s| self.ohms(s));
+        placed.extend(top.tables("tap", Readings::MAX_READINGS, |s| self.tap(s)));
+        placed.extend(top.tables("compass", Readings::MAX_READINGS, |s| self.compass(s)));
+        let charts = top.tables("chart", Readings::MAX_READINGS, |s| self.chart(s));
         let mut placed: Vec<Placed> = placed.into_iter().flatten().collect();
         placed.sort_by_key(|p| p.span.start);
         for Placed { span, what } in placed {
@@ -83,6 +83,9 @@ impl Reader {
                     if let Err(refusal) = added.and_then(|word| self.readings.add_lead(word)) {
                         note(top, name.span, "leads", &refusal);
                         self.refused.push(name.value);
+                        if matches!(refusal, ReadingError::TooManyLeads { .. }) {
+                            break;
+                        }
                     }
                 }
             }

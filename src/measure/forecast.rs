@@ -70,7 +70,9 @@ impl Forecast {
         let to_energy = 1.0 / (SQUARED_WINDOWS * self.length as f64);
         let told = powers.into_iter().zip(tenths).map(|(power, tenths)| {
             let mut loudness = Loudness::default();
-            tenths.iter().for_each(|tenth| loudness.keep(tenth * to_energy / self.length as f64));
+            for tenth in &tenths {
+                loudness.keep(tenth * to_energy / self.length as f64);
+            }
             let mean = Db::of_power(power * to_energy / frames.max(1) as f64);
             Foretold { rms: Dbfs::new(mean.value()), loudness }
         });

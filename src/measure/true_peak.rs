@@ -167,9 +167,8 @@ fn largest_bend(samples: &[f64]) -> f64 {
     let (first, middle, last) = (&samples[..count], &samples[1..=count], &samples[2..]);
     let mut lanes = [0.0; LANES];
     for start in (0..count).step_by(LANES) {
-        for lane in 0..LANES.min(count - start) {
-            let at = start + lane;
-            lanes[lane] = greater((first[at] - 2.0 * middle[at] + last[at]).abs(), lanes[lane]);
+        for (lane, at) in lanes.iter_mut().zip(start..count) {
+            *lane = greater((first[at] - 2.0 * middle[at] + last[at]).abs(), *lane);
         }
     }
     lanes.into_iter().fold(0.0, greater)

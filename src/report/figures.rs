@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::{ArrangementBands, BandsFigures};
 use crate::guitar::{Guitar, Pickup};
 use crate::response::{Figures, Scope, ThermalNoise};
 
@@ -31,6 +32,9 @@ pub struct SetFigures {
     pub assumed: Vec<String>,
     /// Remarks and warnings, in words.
     pub notes: Vec<String>,
+    /// How sure the figures are, where that was worked out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bands: Option<BandsFigures>,
     /// One entry an arrangement, in the order asked for.
     pub arrangements: Vec<ArrangementFigures>,
 }
@@ -120,6 +124,9 @@ pub struct ArrangementFigures {
     pub matched: Option<FileFigures>,
     /// The file at its true level.
     pub as_is: Option<FileFigures>,
+    /// How sure its figures are, where that was worked out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bands: Option<ArrangementBands>,
     /// The impulse response, where one was written.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub impulse: Option<ImpulseFigures>,
@@ -168,6 +175,7 @@ impl SetFigures {
             source: None,
             assumed: own.chain(guitar.assumed().iter().cloned()).collect(),
             notes: guitar.notes().to_vec(),
+            bands: None,
             arrangements: Vec::new(),
         }
     }
@@ -211,6 +219,7 @@ impl ArrangementFigures {
             noise_dbv_a: None,
             matched: None,
             as_is: None,
+            bands: None,
             impulse: None,
         }
     }

@@ -1,13 +1,17 @@
 //! What is told of a set: figures as data, as a table for reading, and as rows for a spreadsheet.
 
+mod bands;
 mod figures;
 mod heard;
 mod rows;
+mod stored;
 mod table;
 
+pub use bands::{ArrangementBands, BandsFigures, MattersFigures};
 pub(crate) use figures::finite;
 pub use figures::{ArrangementFigures, FileFigures, ImpulseFigures, SCHEMA, SetFigures, SourceFigures};
 pub use rows::{response_rows, set_rows};
+pub use stored::{FiguresError, MAX_FIGURES_BYTES};
 pub(crate) use table::signed;
 pub use table::{Column, Table};
 

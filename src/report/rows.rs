@@ -118,3 +118,16 @@ fn written(rows: impl IntoIterator<Item = Vec<String>>) -> String {
     }
     String::from_utf8(writer.into_inner().expect("memory takes all")).expect("made of texts")
 }
+
+#[cfg(test)]
+mod tests {
+    use super::cell;
+
+    #[test]
+    fn no_text_is_taken_for_a_formula() {
+        for text in ["=1+1", "+1", "-1", "@sum", "\t=1", "\r=1"] {
+            assert_eq!(cell(text), format!("'{text}"));
+        }
+        assert_eq!(cell("split-a"), "split-a");
+    }
+}

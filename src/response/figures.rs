@@ -2,7 +2,9 @@
 
 use super::voice::LOW;
 use super::{Paths, VoiceResponse};
-use crate::circuit::SolveError;
+use num_complex::Complex64;
+
+use crate::circuit::{Circuit, SolveError, modes};
 use crate::quantity::{Db, Hertz, Ohms};
 
 /// A resonance: the frequency and quality factor of the complex pole pair that is heard.
@@ -44,6 +46,26 @@ const PEAK_SEARCH: (f64, f64) = (100.0, 40e3);
 const CUTOFF_SEARCH: (f64, f64) = (100.0, 1e6);
 const STEPS_PER_OCTAVE: f64 = 24.0;
 
+impl Resonance {
+    /// Returns the resonance of `circuit` heard with each source at its weight, or `None` where every excited pole is
+    /// real.
+    pub fn of(circuit: &Circuit, weights: &[f64]) -> Option<Self> {
+        let modes = modes(circuit);
+        let excited: Vec<f64> = modes
+            .iter()
+            .map(|mode| {
+                let heard: Complex64 = mode.residues.iter().zip(weights).map(|(r, weight)| r * weight).sum();
+                (heard / mode.pole).norm()
+            })
+            .collect();
+        let strongest = excited.iter().copied().fold(0.0, f64::max);
+        let ringing = modes.iter().zip(&excited).filter(|(m, own)| m.rings() && **own > EXCITED * strongest);
+        ringing
+            .max_by(|(_, own), (_, other)| own.total_cmp(other))
+            .map(|(m, _)| Self { frequency: m.frequency(), q: m.q() })
+    }
+}
+
 impl VoiceResponse {
     /// Returns the figures of the response.
     ///
@@ -64,14 +86,9 @@ impl VoiceResponse {
         })
     }
 
-    fn resonance(&self) -> Option<Resonance> {
-        let modes = self.modes();
-        let strongest = modes.iter().map(|m| self.excitation(m)).fold(0.0, f64::max);
-        modes
-            .iter()
-            .filter(|m| m.rings() && self.excitation(m) > EXCITED * strongest)
-            .max_by(|m, n| self.excitation(m).total_cmp(&self.excitation(n)))
-            .map(|m| Resonance { frequency: m.frequency(), q: m.q() })
+    /// Returns the resonance of the complex pair that is heard, or `None` where every excited pole is real.
+    pub fn resonance(&self) -> Option<Resonance> {
+        Resonance::of(self.circuit(), self.telling_weights())
     }
 
     fn peak(&self, low: &Paths) -> Result<Option<Db>, SolveError> {

@@ -21,6 +21,21 @@ impl<'g> From<&'g Pickup> for Scope<'g> {
 }
 
 impl<'g> Scope<'g> {
+    /// Returns the same on a guitar with the same pickups.
+    ///
+    /// # Panics
+    /// Where `guitar` has no pickup of that name.
+    #[must_use]
+    pub fn on(self, guitar: &Guitar) -> Scope<'_> {
+        match self {
+            Self::Pickup(pickup) => {
+                let same = guitar.pickup(Some(pickup.name().as_str()));
+                Scope::Pickup(same.expect("a guitar with the same pickups"))
+            }
+            Self::Guitar => Scope::Guitar,
+        }
+    }
+
     /// Returns the pickups of `guitar` that are in the circuit, at least one.
     pub fn pickups(self, guitar: &'g Guitar) -> Vec<&'g Pickup> {
         match self {

@@ -4,8 +4,8 @@ use num_complex::Complex64;
 
 use super::Scope;
 use crate::circuit::{
-    BuildError, Circuit, JackLoad, KnobCircuit, Mode, SolveError, Strapping, Wired, circuit_of, knobs_of,
-    modes, resistance_to_ground,
+    BuildError, Circuit, JackLoad, KnobCircuit, SolveError, Strapping, Wired, circuit_of, knobs_of,
+    resistance_to_ground,
 };
 use crate::guitar::{Coil, Guitar, Pickup};
 use crate::quantity::{Hertz, Metres, Ohms};
@@ -135,8 +135,7 @@ impl Voice {
     ) -> Result<VoiceResponse, VoiceError> {
         let scope = scope.into();
         let wired = self.wired_as(scope)?;
-        let plugged = circuit_of(guitar, wired, JackLoad::Plugged)?;
-        let circuit = Circuit::new(&plugged.netlist, plugged.jack);
+        let circuit = self.circuit(guitar, scope)?;
         let unplugged = circuit_of(guitar, wired, JackLoad::Unplugged)?;
         let coils: Vec<&Coil> = scope.coils(guitar).collect();
         let outputs: Vec<f64> = coils.iter().map(|coil| coil.output()).collect();
@@ -157,6 +156,19 @@ impl Voice {
             pickups: scope.pickups(guitar).len(),
             dc_at_jack: resistance_to_ground(&unplugged.netlist, unplugged.jack)?,
         })
+    }
+
+    /// Returns the circuit of what is heard of `guitar` in this voice, plugged in.
+    ///
+    /// # Errors
+    /// [`VoiceError`] where that has not the coils or the capacitor for it.
+    pub fn circuit<'g>(
+        &self,
+        guitar: &'g Guitar,
+        scope: impl Into<Scope<'g>>,
+    ) -> Result<Circuit, VoiceError> {
+        let plugged = circuit_of(guitar, self.wired_as(scope.into())?, JackLoad::Plugged)?;
+        Ok(Circuit::new(&plugged.netlist, plugged.jack))
     }
 
     /// Returns the circuit of what is heard of `guitar` in this voice as the guitar's own knobs see it.
@@ -292,19 +304,9 @@ impl VoiceResponse {
         self.dc_at_jack
     }
 
-    /// Returns the circuit.
-    pub(super) fn circuit(&self) -> &Circuit {
+    /// Returns the circuit with all knobs where they stand, plugged in.
+    pub fn circuit(&self) -> &Circuit {
         &self.circuit
-    }
-
-    /// Returns the circuit's natural modes; the sources are the coils.
-    pub fn modes(&self) -> Vec<Mode> {
-        modes(&self.circuit)
-    }
-
-    /// Returns the share of a mode's excitation in the telling path.
-    pub(super) fn excitation(&self, mode: &Mode) -> f64 {
-        (dot(&mode.residues, &self.telling) / mode.pole).norm()
     }
 }
 

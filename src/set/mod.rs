@@ -1,11 +1,13 @@
-//! A set: one source through several voices, at matched and at true levels, measured as written.
+//! A set: one source through several voices, at matched and at true levels, measured as written; and read back.
 
 mod files;
 mod heard;
 mod impulses;
 mod listener;
 mod order;
+mod stored;
 
 pub use impulses::Impulses;
 pub use listener::Spectrum;
 pub use order::{Filled, Order, SetError, Watch};
+pub use stored::{FIGURES, MOST_ARRANGEMENTS, StoredError, StoredProblem, StoredSet, StoredTake};

@@ -8,7 +8,7 @@ use super::heard::tell_loudness;
 use super::impulses::Impulses;
 use super::listener::{Heard, Listener, Spectrum};
 use crate::measure::{CENTROID_DEFINITION, Levels, Measures};
-use crate::quantity::{Db, DbSpl, Lufs};
+use crate::quantity::{Db, DbSpl, Hertz, Lufs};
 use crate::render::{Channels, Gains, MatchBy, Model, RenderError, Studio, Take, measuring_pass, pass};
 use crate::report::{FileFigures, ImpulseFigures, SetFigures, SourceFigures, finite};
 use crate::response::VoiceResponse;
@@ -78,6 +78,8 @@ pub struct Filled<W> {
     pub by: MatchBy,
     /// The takes' impulse responses, where they were ordered.
     pub impulses: Option<Impulses>,
+    /// What is odd about the source and what was done about it, which is also among the figures' notes.
+    pub warnings: Vec<String>,
 }
 
 impl Order<'_> {
@@ -125,11 +127,11 @@ impl Order<'_> {
         let takes: Result<Vec<Take>, RenderError> =
             self.responses.iter().map(|r| self.studio.take(r)).collect();
         let takes = takes?;
-        let (heard, remarks, source_is_silent) = self.listen(&takes, &tape, watch)?;
+        let (heard, warnings, source_is_silent) = self.listen(&takes, &tape, watch)?;
         let (before, spectra): (Vec<Measures>, Vec<Option<Spectrum>>) = heard.into_iter().unzip();
         let spectra: Vec<Spectrum> = spectra.into_iter().flatten().collect();
-        figures.notes.extend(self.sound.warnings().iter().map(ToString::to_string));
-        figures.notes.extend(remarks);
+        figures.notes.extend(warnings.iter().cloned());
+        figures.notes.extend(self.reach());
         self.tell_hum(figures, source_is_silent);
         let names: Vec<&str> = takes.iter().map(|t| t.name.as_str()).collect();
         let levels: Vec<Levels> = before.iter().map(|m| m.levels.clone()).collect();
@@ -150,13 +152,27 @@ impl Order<'_> {
                 if let Some(impulses) = &impulses {
                     self.tell_impulses(figures, impulses, gains.as_is);
                 }
-                return Ok(Filled { files, spectra, by: gains.by, impulses });
+                return Ok(Filled { files, spectra, by: gains.by, impulses, warnings });
             }
             for (gain, error) in gains.matched.iter_mut().zip(errors) {
                 *gain = *gain - error;
             }
             round += 1;
         }
+    }
+
+    /// Returns how far up the source's rate reaches, where that is not as far as ears do.
+    fn reach(&self) -> Option<String> {
+        const EARS: f64 = 16e3;
+        let half = f64::from(self.sound.rate_hz()) / 2.0;
+        (half < EARS).then(|| {
+            format!(
+                "at a rate of {} Hz nothing above {} is in the source or in the files: what the arrangements do \
+                 there is in the figures and is not heard",
+                self.sound.rate_hz(),
+                Hertz::new(half)
+            )
+        })
     }
 
     /// Measures every take before any gain, and looks the source over on the way: returns what was measured, remarks, and
@@ -176,7 +192,8 @@ impl Order<'_> {
         };
         let listeners = measuring_pass(self.sound, takes, listeners?, self.workers, &look)?;
         let inspector = inspector.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
-        let remarks = inspector.warnings().iter().map(ToString::to_string).collect();
+        let told = [self.sound.warnings(), &self.sound.repairs()?, &inspector.warnings()].concat();
+        let remarks = told.iter().map(ToString::to_string).collect();
         let heard = listeners.into_iter().map(Listener::finish).collect();
         Ok((heard, remarks, inspector.is_silent()))
     }

@@ -22,6 +22,11 @@ impl SoundError {
         &self.problem
     }
 
+    /// Returns whether there is no such file.
+    pub fn is_missing(&self) -> bool {
+        matches!(&self.problem, Problem::Unreadable(cause) if cause.kind() == io::ErrorKind::NotFound)
+    }
+
     /// Returns what to do about it.
     pub fn hint(&self) -> &'static str {
         self.problem.hint()

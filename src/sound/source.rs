@@ -141,6 +141,17 @@ impl Sound {
         self
     }
 
+    /// Returns what repairing does to the whole sound, by a pass through it; nothing where it does not repair.
+    ///
+    /// # Errors
+    /// [`SoundError`] as for [`Blocks::next_block`].
+    pub fn repairs(&self) -> Result<Vec<Warning>, SoundError> {
+        const FRAMES: usize = 8192;
+        let mut blocks = self.blocks(FRAMES);
+        while self.repairs && blocks.next_block()?.is_some() {}
+        Ok(blocks.warnings())
+    }
+
     /// Starts a pass through the sound in blocks of `frames_per_block` frames (at least one); the last may be
     /// shorter. Passes are independent of each other.
     pub fn blocks(&self, frames_per_block: usize) -> Blocks {

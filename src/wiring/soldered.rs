@@ -159,7 +159,7 @@ mod tests {
 
     fn read(text: &str) -> Result<Vec<Soldered>, crate::document::Refusal> {
         Document::new("guitar.toml", text)
-            .interpret(|top| top.tables("switch", Soldered::read).into_iter().collect::<Option<Vec<_>>>())
+            .interpret(|top| top.tables("switch", 8, Soldered::read).into_iter().collect::<Option<Vec<_>>>())
     }
 
     const KNOWN: &str = "[[switch]]\nname = \"mode\"\non = \"bridge\"\ntable = \"on-on\"\njoints = [\

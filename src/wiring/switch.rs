@@ -7,6 +7,8 @@ use crate::document::{Document, Fault, Located, Name, Section, nearest};
 
 /// The most lugs a switch may have.
 pub const MAX_LUGS: usize = 24;
+/// The most characters of a lug's name.
+const LONGEST_LUG: usize = 8;
 /// The most throws a switch may have.
 const MAX_THROWS: u8 = 12;
 
@@ -168,8 +170,8 @@ impl Switch {
             }
         }
         let mut reading = Reading::default();
-        let poles = section.tables("pole", |pole| reading.pole(pole));
-        let throws = section.tables("throw", |throw| reading.throw(throw));
+        let poles = section.tables("pole", MAX_LUGS, |pole| reading.pole(pole));
+        let throws = section.tables("throw", MAX_THROWS.into(), |throw| reading.throw(throw));
         for (key, given) in [("pole", poles.len()), ("throw", throws.len())] {
             if given == 0 {
                 let message = format!("a switch has at least one {key}");
@@ -307,7 +309,12 @@ impl Reading {
         }
         let mut lugs = Vec::new();
         for name in names? {
-            if self.lugs.contains(&name.value) {
+            if !(1..=LONGEST_LUG).contains(&name.value.chars().count())
+                || name.value.chars().any(char::is_control)
+            {
+                let message = format!("a lug has a name of 1 to {LONGEST_LUG} characters, such as `L1`");
+                section.note(Fault::new(name.span, message));
+            } else if self.lugs.contains(&name.value) {
                 section.note(Fault::new(name.span, format!("lug `{}` is named twice", name.value)));
             } else if self.lugs.len() == MAX_LUGS {
                 section.note(Fault::new(name.span, format!("a switch has at most {MAX_LUGS} lugs")));

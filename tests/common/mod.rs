@@ -7,3 +7,4 @@ pub mod circuits;
 pub mod decks;
 pub mod program;
 pub mod render;
+pub mod stored;

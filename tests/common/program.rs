@@ -10,6 +10,19 @@ pub fn drywire(folder: &Path, arguments: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_drywire")).args(arguments).current_dir(folder).output().unwrap()
 }
 
+/// The program with these arguments, in `folder`, held to 5 s of a processor and 1 GB of memory; one that waits for
+/// something that never comes is ended after half a minute. Either ends it by a signal, without an exit code.
+#[cfg(unix)]
+pub fn drywire_within_bounds(folder: &Path, arguments: &[&str]) -> Output {
+    Command::new("sh")
+        .args(["-c", "ulimit -t 5; ulimit -v 1000000; exec timeout -s KILL 30 \"$@\"", "sh"])
+        .arg(env!("CARGO_BIN_EXE_drywire"))
+        .args(arguments)
+        .current_dir(folder)
+        .output()
+        .unwrap()
+}
+
 /// Runs the program and expects it to succeed.
 pub fn succeeds(folder: &Path, arguments: &[&str]) -> Output {
     let output = drywire(folder, arguments);

@@ -2,6 +2,7 @@
 
 use std::fs::File;
 
+use drywire::bands::Bands;
 use drywire::page::{Excerpt, Illustration, PageData, USUAL_EXCERPT, listen_page};
 use drywire::plot::{Picture, Theme, png, svg};
 use drywire::quantity::{Db, Dbfs, Seconds};
@@ -13,16 +14,21 @@ use crate::cli::Failure;
 use crate::cli::choose::voice_failure;
 use crate::cli::shelf::Shelf;
 use crate::cli::source::sound_failure;
+use crate::cli::sure::with_bands;
 
 /// Writes the set's pictures and its page.
 pub(super) fn illustrate(
     order: &Order<'_>,
     figures: &SetFigures,
     filled: &Filled<File>,
+    bands: Option<&Bands>,
     shelf: &mut Shelf,
     excerpt: Option<Seconds>,
 ) -> Result<(), Failure> {
-    let picture = picture(order, figures, &filled.spectra)?;
+    let mut picture = picture(order, figures, &filled.spectra)?;
+    if let Some(bands) = bands {
+        picture = with_bands(picture, order.responses, bands);
+    }
     let [light, dark] = [Theme::Light, Theme::Dark].map(|theme| svg(&picture, theme));
     shelf.write("response.svg", svg(&picture, Theme::Adaptive).as_bytes())?;
     let bitmap = png(&picture, Theme::Light)

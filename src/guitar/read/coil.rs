@@ -79,6 +79,9 @@ pub(super) fn coil(section: &mut Section<'_>, base: &CoilBase<'_>, remarks: &mut
         output: like.output * ratio,
         ..like.clone()
     };
+    if !is_scaled_within_bounds(section, &scaled, built_in) {
+        return None;
+    }
     let how = if only_the_resistance_is_known {
         format!("from `{built_in}`, scaled to the stated resistance")
     } else {
@@ -112,6 +115,23 @@ pub(super) fn coil(section: &mut Section<'_>, base: &CoilBase<'_>, remarks: &mut
         top_pole: top_pole.unwrap_or(scaled.top_pole),
         leads,
     })
+}
+
+/// Returns whether the built-in coil as `scaled` to the stated resistance has values that a file may state, and notes
+/// where it has not.
+fn is_scaled_within_bounds(section: &Section<'_>, scaled: &Coil, built_in: &str) -> bool {
+    let (inductance, capacitance) = (scaled.inductance, scaled.capacitance);
+    let is_allowed = bounds::COIL_INDUCTANCE.allows(inductance.value())
+        && bounds::COIL_CAPACITANCE.allows(capacitance.value());
+    if !is_allowed {
+        let message = format!(
+            "the stated `resistance` would scale the inductance of `{built_in}` to {inductance} and its capacitance \
+             to {capacitance}, which is beyond what is allowed"
+        );
+        section
+            .note(Fault::new(section.span(), message).hint("state `inductance` and `capacitance` as well"));
+    }
+    is_allowed
 }
 
 fn lead_names(section: &mut Section<'_>) -> Option<LeadNames> {

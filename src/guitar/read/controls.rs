@@ -210,7 +210,19 @@ pub(super) fn cable(top: &mut Section<'_>, remarks: &mut Remarks) -> Option<Cabl
             let length = remarks.or_assume(length, "cable, length", DEFAULT_LENGTH, DEFAULT_LENGTH);
             let per_metre =
                 remarks.or_assume(per_metre, "cable, per metre", DEFAULT_PER_METRE, DEFAULT_PER_METRE);
-            return Some(of_length(length, per_metre));
+            let cable = of_length(length, per_metre);
+            if cable.capacitance.value() > bounds::CABLE_TOTAL.most() {
+                let most = Farads::new(bounds::CABLE_TOTAL.most());
+                let message = format!(
+                    "{length} at {per_metre} a metre are {}; allowed is up to {most}",
+                    cable.capacitance
+                );
+                section.note(
+                    Fault::new(section.span(), message).hint("shorten the cable, or state its `total`"),
+                );
+                return None;
+            }
+            return Some(cable);
         }
         if section.has("length") || section.has("per_metre") {
             let message = "the cable has a `total` as well as `length` or `per_metre`";

@@ -22,17 +22,13 @@ pub(super) fn joined(
     remarks: &mut Remarks,
 ) -> Option<Joined> {
     let fixed = match top.text_lists("joints") {
-        Some(lists) => joints::groups(top, &lists, |name| point(pickups, None, name))?,
-        None => Vec::new(),
+        Some(lists) => joints::groups(top, &lists, |name| point(pickups, None, name)),
+        None => Some(Vec::new()),
     };
-    let read = top.tables("selector", |section| (selector(section, pickups), section.span()));
-    if read.len() > MAX_SELECTORS {
-        let message = format!("{} selectors; allowed are up to {MAX_SELECTORS}", read.len());
-        top.note(Fault::new(read[MAX_SELECTORS].1.clone(), message));
-    }
-    let selectors: Vec<Selector> = read.iter().map(|(s, _)| s.clone()).collect::<Option<_>>()?;
-    for (i, (selector, (_, span))) in selectors.iter().zip(&read).enumerate() {
-        if selectors[..i].iter().any(|earlier| earlier.name == selector.name) {
+    let read = top.tables("selector", MAX_SELECTORS, |section| (selector(section, pickups), section.span()));
+    let selectors: Option<Vec<Selector>> = read.iter().map(|(s, _)| s.clone()).collect();
+    for (i, (selector, (_, span))) in selectors.iter().flatten().zip(&read).enumerate() {
+        if selectors.iter().flatten().take(i).any(|earlier| earlier.name == selector.name) {
             top.note(Fault::new(span.clone(), format!("a second selector is named `{}`", selector.name)));
         }
     }
@@ -40,7 +36,7 @@ pub(super) fn joined(
         Some(read) => Some(read?),
         None => None,
     };
-    let joined = Joined { fixed, selectors, blend };
+    let joined = Joined { fixed: fixed?, selectors: selectors?, blend };
     if !joined.is_empty() {
         let missing = (0..pickups.len()).filter(|i| !joined.names(Point::Hot(*i)));
         let missing = missing.map(|i| pickups[i].name().as_str());

@@ -10,11 +10,7 @@ const MAX_SWITCHES: usize = 8;
 /// Returns the switches that are soldered in; where the pickups could be read, each is checked to be on one of
 /// them with two coils.
 pub(super) fn switches(top: &mut Section<'_>, pickups: Option<&[Pickup]>) -> Option<Vec<Soldered>> {
-    let read = top.tables("switch", |section| (Soldered::read(section), section.span()));
-    if read.len() > MAX_SWITCHES {
-        let message = format!("{} switches; allowed are up to {MAX_SWITCHES}", read.len());
-        top.note(Fault::new(read[MAX_SWITCHES].1.clone(), message));
-    }
+    let read = top.tables("switch", MAX_SWITCHES, |section| (Soldered::read(section), section.span()));
     let mut taken: Vec<&Name> = Vec::new();
     for (switch, span) in &read {
         let Some(switch) = switch else { continue };

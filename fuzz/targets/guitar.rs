@@ -1,0 +1,55 @@
+//! A guitar file: read, and each of its pickups heard and proved in every way that it can be connected.
+
+use drywire::guitar::{Guitar, Pickup};
+use drywire::lugs::{Described, Labels, sheet};
+use drywire::probe::Bench;
+use drywire::quantity::Hertz;
+use drywire::response::{Voice, VoiceError};
+
+use super::{check_refusal, document};
+
+/// Reads the bytes and works out what the other commands would.
+pub fn run(bytes: &[u8]) {
+    let Some(document) = document(bytes) else { return };
+    let guitar = match Guitar::read(&document) {
+        Ok(guitar) => guitar,
+        Err(refusal) => return check_refusal(&refusal),
+    };
+    assert!((1..=4).contains(&guitar.pickups().len()));
+    for pickup in guitar.pickups() {
+        hear(&guitar, pickup);
+        if let Ok(expected) = Bench::new(&guitar, pickup).expected() {
+            assert!(!expected.is_empty());
+        }
+    }
+    for switch in guitar.switches() {
+        let pickup = guitar.switched_by(switch);
+        let labels = Labels::of(pickup, switch.names());
+        let plan = switch.plan(labels.finish_is_plus());
+        if let Ok(described) = Described::new(plan, labels, &guitar, pickup, None) {
+            assert!(!sheet(&described, &guitar, pickup, None).contains("<script"));
+        }
+    }
+}
+
+fn hear(guitar: &Guitar, pickup: &Pickup) {
+    for arrangement in pickup.arrangements() {
+        match respond(guitar, pickup, &Voice::of(arrangement)) {
+            Ok(()) | Err(VoiceError::Solve(_) | VoiceError::Build(_)) => {}
+            Err(refusal @ (VoiceError::CoilCount { .. } | VoiceError::Scope { .. })) => panic!("{refusal}"),
+        }
+    }
+}
+
+fn respond(guitar: &Guitar, pickup: &Pickup, voice: &Voice) -> Result<(), VoiceError> {
+    let response = voice.response(guitar, pickup)?;
+    for hertz in [20.0, 1e3, 20e3] {
+        let paths = response.at(Hertz::new(hertz))?;
+        assert!(paths.0.iter().all(|h| h.is_finite()), "{voice:?} at {hertz} Hz: {paths:?}");
+    }
+    let figures = response.figures()?;
+    if let Some(resonance) = figures.resonance {
+        assert!(resonance.frequency.value() > 0.0 && resonance.q.is_finite());
+    }
+    Ok(())
+}

@@ -1,0 +1,15 @@
+//! How sure the figures are: what part tolerances make of them.
+//!
+//! Each draw is a whole guitar whose every part lies somewhere within its tolerance, evenly (Monte Carlo); what 90 % of
+//! the draws lie within is the band. All voices are told of the same draw, so that what two of them have in common does
+//! not blur their difference.
+
+mod draw;
+mod matters;
+mod quantile;
+mod tell;
+
+pub use draw::Draws;
+pub use matters::{Matters, matters};
+pub use quantile::Band;
+pub use tell::{Bands, CurveBand, Setting, VoiceBands, bands};

@@ -1,0 +1,207 @@
+//! The bands of a set of voices.
+
+use std::thread;
+
+use num_complex::Complex64;
+
+use super::quantile::quantile;
+use super::{Band, Draws};
+use crate::circuit::{Circuit, SolveError, Sweep};
+use crate::guitar::Guitar;
+use crate::quantity::{Db, Hertz};
+use crate::response::{LOW, Resonance, Scope, Voice, VoiceError, VoiceResponse};
+
+/// What bands are worked out for.
+#[derive(Debug, Clone, Copy)]
+pub struct Setting<'s> {
+    /// The guitar as its file has it.
+    pub guitar: &'s Guitar,
+    /// What of it is heard.
+    pub scope: Scope<'s>,
+    /// The voices, with every part as the file has it.
+    pub voices: &'s [VoiceResponse],
+    /// The place of the baseline among them.
+    pub baseline: usize,
+}
+
+/// The bands of all voices.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bands {
+    /// How many guitars were drawn.
+    pub draws: usize,
+    /// One a voice, in their order.
+    pub voices: Vec<VoiceBands>,
+}
+
+/// The bands of one voice.
+#[derive(Debug, Clone, PartialEq)]
+pub struct VoiceBands {
+    /// Of its resonance in hertz.
+    pub resonance: Option<Band>,
+    /// Of its Q.
+    pub q: Option<Band>,
+    /// Of its level at low frequency against the baseline's in dB.
+    pub drop: Option<Band>,
+    /// Of its response, in dB against the baseline's at low frequency.
+    pub response: Vec<CurveBand>,
+    /// Of its difference to the baseline in dB.
+    pub difference: Vec<CurveBand>,
+    /// The voices, by their places, that it can not be told from for sure: the same coils sound in the same phase, and
+    /// in more than one draw of twenty the responses differ by less than [`Bands::TOLD_APART`].
+    pub alike: Vec<usize>,
+}
+
+/// A band at one frequency.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CurveBand {
+    /// The frequency.
+    pub frequency: Hertz,
+    /// The levels.
+    pub band: Band,
+}
+
+impl Bands {
+    /// Two voices whose level-matched responses differ by less, in dB RMS over the frequencies that are heard, are not
+    /// called different. A convention, no source.
+    pub const TOLD_APART: Db = Db::new(1.0);
+    /// The draws that are usual: the band's ends are then good to a few hundredths of its width.
+    pub const USUAL_DRAWS: usize = 1000;
+}
+
+/// The frequencies of the curves: 200 from 50 Hz to 20 kHz.
+pub(super) fn grid() -> Vec<Hertz> {
+    (0..200).map(|i| Hertz::new(50.0 * 400f64.powf(f64::from(i) / 199.0))).collect()
+}
+
+/// Where two responses are compared: from a guitar's lowest partials to the end of what its loudspeaker gives.
+/// Common practice, no source.
+const HEARD: [f64; 2] = [80.0, 6000.0];
+/// What stands for silence in a curve.
+const SILENCE: f64 = -200.0;
+
+/// Draws that a thread takes at once.
+const SHARE: usize = 25;
+
+/// What one draw makes of one voice.
+struct Told {
+    curve: Vec<f64>,
+    low: f64,
+    resonance: Option<(f64, f64)>,
+}
+
+impl Setting<'_> {
+    /// Returns the circuit of `voice` on `guitar`, the setting's or a draw of it.
+    pub(super) fn circuit(&self, guitar: &Guitar, voice: &Voice) -> Result<Circuit, VoiceError> {
+        voice.circuit(guitar, self.scope.on(guitar))
+    }
+}
+
+/// Returns the levels in dB of the path of `circuit` in which the character of `voice` shows, along the grid and at last
+/// at the low frequency. `sweep` fits most circuits of the voice.
+pub(super) fn curve(voice: &VoiceResponse, circuit: &Circuit, sweep: &Sweep) -> Result<Vec<f64>, SolveError> {
+    let frequencies: Vec<Hertz> = grid().into_iter().chain([LOW]).collect();
+    // A drawn pot may leave a resistance that is a short, or is none any more.
+    let paths = if sweep.fits(circuit) {
+        sweep.responses(circuit, &frequencies)
+    } else {
+        Sweep::of(circuit).responses(circuit, &frequencies)
+    };
+    let weights = voice.telling_weights();
+    let told =
+        |paths: &Vec<Complex64>| paths.iter().zip(weights).map(|(p, w)| p * w).sum::<Complex64>().norm();
+    Ok(paths?.iter().map(|paths| (20.0 * told(paths).log10()).max(SILENCE)).collect())
+}
+
+/// Returns how far two curves along the grid are from each other once their levels are matched, in dB RMS over the
+/// frequencies that are heard.
+pub(super) fn unlike(one: &[f64], other: &[f64]) -> f64 {
+    let heard = grid().into_iter().zip(one.iter().zip(other));
+    let heard = heard.filter(|(f, _)| (HEARD[0]..=HEARD[1]).contains(&f.value()));
+    let differences: Vec<f64> = heard.map(|(_, (a, b))| a - b).collect();
+    let mean = differences.iter().sum::<f64>() / differences.len() as f64;
+    let square = differences.iter().map(|d| (d - mean) * (d - mean)).sum::<f64>();
+    (square / differences.len() as f64).sqrt()
+}
+
+/// Returns the bands of `setting` from so many `draws`, worked out on so many `workers` (at least one); the result does
+/// not depend on their number.
+///
+/// # Errors
+/// [`VoiceError`] where a circuit has no solution.
+pub fn bands(setting: &Setting<'_>, draws: usize, workers: usize) -> Result<Bands, VoiceError> {
+    let shares: Vec<std::ops::Range<usize>> =
+        (0..draws).step_by(SHARE).map(|from| from..(from + SHARE).min(draws)).collect();
+    let workers = workers.max(1);
+    let told: Result<Vec<Vec<Told>>, VoiceError> = thread::scope(|scope| {
+        let threads: Vec<_> = (0..workers)
+            .map(|worker| {
+                let own = shares.iter().skip(worker).step_by(workers).cloned();
+                scope.spawn(move || own.map(|share| told_in(setting, share)).collect::<Vec<_>>())
+            })
+            .collect();
+        let mut shares: Vec<(usize, Vec<Vec<Told>>)> = Vec::new();
+        for (worker, thread) in threads.into_iter().enumerate() {
+            let own = thread.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic));
+            for (turn, share) in own.into_iter().enumerate() {
+                shares.push((worker + turn * workers, share?));
+            }
+        }
+        shares.sort_by_key(|(place, _)| *place);
+        Ok(shares.into_iter().flat_map(|(_, share)| share).collect())
+    });
+    let told = told?;
+    let voices = 0..setting.voices.len();
+    Ok(Bands { draws, voices: voices.map(|voice| of_voice(setting, &told, voice)).collect() })
+}
+
+/// Returns, for each draw of `numbers`, what it makes of each voice.
+fn told_in(setting: &Setting<'_>, numbers: std::ops::Range<usize>) -> Result<Vec<Vec<Told>>, VoiceError> {
+    let draws = Draws::of(setting.guitar);
+    let sweeps: Vec<Sweep> = setting.voices.iter().map(|voice| Sweep::of(voice.circuit())).collect();
+    let tell = |guitar: &Guitar, voice: &VoiceResponse, sweep: &Sweep| {
+        let circuit = setting.circuit(guitar, voice.voice())?;
+        let mut curve = curve(voice, &circuit, sweep)?;
+        let low = curve.pop().unwrap_or(SILENCE);
+        let resonance = Resonance::of(&circuit, voice.telling_weights());
+        Ok(Told { curve, low, resonance: resonance.map(|r| (r.frequency.value(), r.q)) })
+    };
+    numbers
+        .map(|number| {
+            let guitar = draws.draw(number as u64);
+            setting.voices.iter().zip(&sweeps).map(|(voice, sweep)| tell(&guitar, voice, sweep)).collect()
+        })
+        .collect()
+}
+
+fn of_voice(setting: &Setting<'_>, told: &[Vec<Told>], voice: usize) -> VoiceBands {
+    let baseline = setting.baseline;
+    let each = |of: &dyn Fn(&Told, &Told) -> f64| -> Vec<f64> {
+        told.iter().map(|draw| of(&draw[voice], &draw[baseline])).collect()
+    };
+    let of = |values: Vec<f64>| Band::of(values, told.len());
+    let along = |of_one: &dyn Fn(&Told, &Told, usize) -> f64| -> Vec<CurveBand> {
+        let bands = grid().into_iter().enumerate().filter_map(|(k, frequency)| {
+            of(each(&|own, base| of_one(own, base, k))).map(|band| CurveBand { frequency, band })
+        });
+        bands.collect()
+    };
+    let told_apart = |other: usize| {
+        let mut apart: Vec<f64> =
+            told.iter().map(|draw| unlike(&draw[voice].curve, &draw[other].curve)).collect();
+        apart.sort_by(f64::total_cmp);
+        !apart.is_empty() && quantile(&apart, 0.05) >= Bands::TOLD_APART.value()
+    };
+    // Other coils, or the same against each other, are told apart by the strings and not by the circuit.
+    let heard = |voice: &VoiceResponse| (voice.sounding().to_vec(), voice.in_phase());
+    let own = heard(&setting.voices[voice]);
+    let others = (0..setting.voices.len()).filter(|other| *other != voice);
+    let others = others.filter(|other| heard(&setting.voices[*other]) == own);
+    VoiceBands {
+        resonance: of(each(&|own, _| own.resonance.map_or(f64::NAN, |(f, _)| f))),
+        q: of(each(&|own, _| own.resonance.map_or(f64::NAN, |(_, q)| q))),
+        drop: of(each(&|own, base| own.low - base.low)).filter(|_| voice != baseline),
+        response: along(&|own, base, k| own.curve[k] - base.low),
+        difference: along(&|own, base, k| own.curve[k] - base.curve[k]),
+        alike: others.filter(|other| !told_apart(*other)).collect(),
+    }
+}

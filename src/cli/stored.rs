@@ -1,0 +1,38 @@
+//! The set that a command plays, and what is said where it cannot be.
+
+use std::path::Path;
+
+use drywire::set::StoredSet;
+
+use super::Failure;
+
+/// Returns the set in `folder`.
+pub(crate) fn stored(folder: &Path) -> Result<StoredSet, Failure> {
+    StoredSet::open(folder).map_err(|e| Failure::input(e.to_string(), e.hint()))
+}
+
+/// Returns the place of the arrangement called `name` in `set`.
+pub(crate) fn place_of(set: &StoredSet, name: &str) -> Result<usize, Failure> {
+    set.position(name).ok_or_else(|| {
+        let names: Vec<&str> = set.takes().iter().map(|take| take.name.as_str()).collect();
+        let message = format!("the set in `{}` has no arrangement `{name}`", set.folder().display());
+        Failure::input(message, format!("it has {}", names.join(", ")))
+    })
+}
+
+/// Returns a failure that says why the set in `folder` cannot be heard through a sound card, and offers its page.
+pub(crate) fn no_sound(folder: &Path, why: &str) -> Failure {
+    let page = folder.join("listen.html");
+    let hint = if page.is_file() {
+        format!("open `{}` in a browser; it plays and compares the same set", page.display())
+    } else {
+        "render the set with `drywire hear`; its listen.html plays and compares it in a browser".to_owned()
+    };
+    Failure::input(format!("the set cannot be played through a sound card: {why}"), hint)
+}
+
+/// Returns what is said where the program was built without the sound card.
+#[cfg(not(feature = "sound-card"))]
+pub(crate) fn without_card(folder: &Path) -> Failure {
+    no_sound(folder, "this drywire was built without one (--no-default-features)")
+}

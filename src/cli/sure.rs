@@ -1,0 +1,64 @@
+//! How sure the figures are: the options that `hear` and `figures` share, and their way into figures and pictures.
+
+use std::thread::available_parallelism;
+
+use clap::Args;
+use drywire::bands::{Bands, CurveBand, Setting, bands, matters};
+use drywire::guitar::Guitar;
+use drywire::plot::{BandPoint, Panel, Picture};
+use drywire::quantity::Db;
+use drywire::report::SetFigures;
+use drywire::response::{Scope, VoiceResponse};
+
+use super::Failure;
+use super::choose::voice_failure;
+
+#[derive(Debug, Args)]
+pub(crate) struct SureArgs {
+    /// Tell how far part tolerances move the figures, by drawing guitars within them
+    #[arg(long)]
+    bands: bool,
+    /// How many guitars are drawn for --bands
+    #[arg(long, value_name = "NUMBER", default_value_t = 1000, requires = "bands",
+        value_parser = clap::value_parser!(u32).range(100..=10_000))]
+    draws: u32,
+}
+
+impl SureArgs {
+    /// Returns the bands where they are asked for, and has `figures` tell them.
+    pub(crate) fn tell(
+        &self,
+        guitar: &Guitar,
+        scope: Scope<'_>,
+        voices: &[VoiceResponse],
+        baseline: usize,
+        figures: &mut SetFigures,
+    ) -> Result<Option<Bands>, Failure> {
+        if !self.bands {
+            return Ok(None);
+        }
+        let setting = Setting { guitar, scope, voices, baseline };
+        let workers = available_parallelism().map_or(1, usize::from);
+        let told = bands(&setting, self.draws as usize, workers).map_err(|e| voice_failure(&e))?;
+        figures.take_bands(&told, &matters(&setting).map_err(|e| voice_failure(&e))?);
+        Ok(Some(told))
+    }
+}
+
+/// Returns the picture with the bands of its voices.
+pub(crate) fn with_bands(mut picture: Picture, voices: &[VoiceResponse], bands: &Bands) -> Picture {
+    let points = |curve: &[CurveBand]| -> Vec<BandPoint> {
+        let point = |at: &CurveBand| BandPoint {
+            frequency: at.frequency,
+            low: Db::new(at.band.low),
+            high: Db::new(at.band.high),
+        };
+        curve.iter().map(point).collect()
+    };
+    for (voice, own) in voices.iter().zip(&bands.voices) {
+        let name = voice.voice().name();
+        picture = picture.with_band(Panel::Response, name, points(&own.response));
+        picture = picture.with_band(Panel::Difference, name, points(&own.difference));
+    }
+    picture
+}
