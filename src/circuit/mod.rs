@@ -3,6 +3,7 @@
 mod build;
 mod knobs;
 mod netlist;
+mod noise;
 mod poles;
 mod solve;
 mod sweep;
@@ -10,6 +11,7 @@ mod sweep;
 pub use build::{BuildError, Driven, JackLoad, Strapping, Wired, circuit_of, knobs_of};
 pub use knobs::{KnobCircuit, Place};
 pub use netlist::{Element, KnobPart, Netlist, Node};
+pub use noise::{NOISE_BAND, NOISE_KELVINS};
 pub use poles::{Mode, modes};
 pub use solve::{Circuit, SolveError, resistance_to_ground};
 pub use sweep::Sweep;

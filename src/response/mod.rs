@@ -1,6 +1,7 @@
 //! What the way in which coils are connected does to their voltages on the way to the amplifier.
 
 mod figures;
+mod noise;
 mod one_channel;
 mod recorded;
 mod scope;
@@ -8,6 +9,7 @@ mod second_order;
 mod voice;
 
 pub use figures::{Figures, Resonance};
+pub use noise::ThermalNoise;
 pub use one_channel::{OneChannel, Share};
 pub use recorded::{Ratio, Recorded, RecordedError};
 pub use scope::Scope;
