@@ -6,6 +6,7 @@ use divan::counter::ItemsCount;
 use divan::{Bencher, black_box};
 use drywire::guitar::Guitar;
 use drywire::measure::{CentroidMeter, LevelMeter, ThirdOctaveMeter};
+use drywire::quantity::DbSpl;
 use drywire::render::{Channels, MatchBy, Model, RenderError, Sink, Studio, forecast, pass};
 use drywire::report::{ArrangementFigures, SetFigures};
 use drywire::response::{Voice, VoiceResponse};
@@ -62,6 +63,7 @@ fn studio(guitar: &Guitar) -> Studio<'_> {
         channels: Channels::Stereo,
         model: Model::Circuit,
         recorded: None,
+        hum: None,
     }
 }
 
@@ -169,6 +171,7 @@ fn a_whole_set(bencher: Bencher<'_, '_>, workers: usize) {
         depth: Depth::Pcm24,
         with_impulses: false,
         with_spectra: false,
+        listening_level: DbSpl::new(75.0),
         workers,
     };
     bencher.counter(ItemsCount::new(FRAMES)).bench(|| {

@@ -59,6 +59,7 @@ fn the_number_of_threads_changes_no_sample() {
         channels,
         model,
         recorded: None,
+        hum: None,
     };
     let samples: Vec<f64> =
         (0..50_000).map(|n| (f64::from(n) * 0.05).sin() * (f64::from(n) * 0.0007).cos()).collect();

@@ -54,6 +54,7 @@ fn studio(guitar: &Guitar, rate_hz: u32, channels: Channels) -> Studio<'_> {
         channels,
         model: Model::Circuit,
         recorded: None,
+        hum: None,
     }
 }
 

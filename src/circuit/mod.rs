@@ -4,6 +4,7 @@ mod build;
 mod knobs;
 mod likeness;
 mod netlist;
+mod noise;
 mod poles;
 mod solve;
 mod sweep;
@@ -12,6 +13,7 @@ pub use build::{BuildError, Driven, JackLoad, Strapping, Wired, circuit_of, knob
 pub use knobs::{KnobCircuit, Place};
 pub use likeness::Likeness;
 pub use netlist::{Element, KnobPart, Netlist, Node};
+pub use noise::{NOISE_BAND, NOISE_KELVINS};
 pub use poles::{Mode, modes};
 pub use solve::{Circuit, SolveError, resistance_to_ground};
 pub use sweep::Sweep;

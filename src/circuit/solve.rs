@@ -25,6 +25,8 @@ pub struct Circuit {
     pub(super) c: DMatrix<f64>,
     /// For each source the rows it drives, with its share.
     pub(super) drives: Vec<Vec<(usize, f64)>>,
+    /// The resistors that are between two nodes: the rows of their ends and their ohms.
+    pub(super) resistors: Vec<(Option<usize>, Option<usize>, f64)>,
     /// The row of the output node's voltage, absent where the output is ground.
     pub(super) output: Option<usize>,
     rows: Vec<String>,
@@ -88,9 +90,13 @@ impl Circuit {
         let size = rows.len();
         let (mut g, mut c) = (DMatrix::zeros(size, size), DMatrix::zeros(size, size));
         let mut drives = vec![Vec::new(); netlist.sources()];
+        let mut resistors = Vec::new();
         for (i, a, b, element) in live {
             match element {
-                Element::Resistor(r) => stamp(&mut g, a, b, R0 / r.value()),
+                Element::Resistor(r) => {
+                    stamp(&mut g, a, b, R0 / r.value());
+                    resistors.push((a, b, r.value()));
+                }
                 Element::Capacitor(f) => stamp(&mut c, a, b, OMEGA0 * f.value() * R0),
                 Element::Follower(r) => {
                     // A current into the output alone: what it follows is not loaded.
@@ -122,7 +128,7 @@ impl Circuit {
             }
         }
         let row_of = (0..netlist.node_count()).map(|n| row_of[netlist.root(n)]).collect();
-        Self { g, c, drives, output, rows, nodes, row_of }
+        Self { g, c, drives, resistors, output, rows, nodes, row_of }
     }
 
     /// Returns the output's voltage per volt of each source's EMF at the complex frequency `s` in rad/s.
@@ -130,12 +136,18 @@ impl Circuit {
     /// # Errors
     /// [`SolveError::Singular`] where the circuit has a pole at `s`.
     pub fn transfer(&self, s: Complex64) -> Result<Vec<Complex64>, SolveError> {
-        let Some(output) = self.output else { return Ok(vec![Complex64::ZERO; self.drives.len()]) };
+        let Some(y) = self.transimpedances(s)? else { return Ok(vec![Complex64::ZERO; self.drives.len()]) };
+        Ok(self.drives.iter().map(|rows| rows.iter().map(|(row, share)| y[*row] * *share).sum()).collect())
+    }
+
+    /// Returns the output's voltage per unit of each equation's right side, scaled, at the complex frequency `s` in
+    /// rad/s; `None` where the output is ground.
+    pub(super) fn transimpedances(&self, s: Complex64) -> Result<Option<DVector<Complex64>>, SolveError> {
+        let Some(output) = self.output else { return Ok(None) };
         let mut unit = DVector::zeros(self.rows.len());
         unit[output] = Complex64::ONE;
         let adjoint = self.system(s).transpose();
-        let y = self.solved(&LU::new(adjoint), &unit, s)?;
-        Ok(self.drives.iter().map(|rows| rows.iter().map(|(row, share)| y[*row] * *share).sum()).collect())
+        self.solved(&LU::new(adjoint), &unit, s).map(Some)
     }
 
     /// Returns the output's voltage per volt of each source's EMF at a real frequency.

@@ -91,7 +91,9 @@ pub(crate) fn figures_of(
                 Some(alone.distance(response).map_err(|e| voice_failure(&e.into()))?.value())
             }
         };
-        set.arrangements.push(ArrangementFigures::new(response.voice().name(), &figures, off));
+        let noise = response.thermal_noise().map_err(|e| voice_failure(&e.into()))?;
+        let told = ArrangementFigures::new(response.voice().name(), &figures, off);
+        set.arrangements.push(told.with_noise(&noise));
     }
     Ok(set)
 }

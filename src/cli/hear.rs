@@ -1,6 +1,7 @@
 //! `drywire hear`: the main job, from a guitar and a source to a set of files, or from several to a set each.
 
 mod errands;
+mod hum;
 mod illustrations;
 
 use std::fs::File;
@@ -11,8 +12,8 @@ use clap::{Args as ClapArgs, ValueEnum};
 use drywire::bands::Bands;
 use drywire::folder::FolderError;
 use drywire::guitar::Guitar;
-use drywire::quantity::Seconds;
-use drywire::render::{Channels, MatchBy, Model, RenderError, Studio};
+use drywire::quantity::{DbSpl, Seconds};
+use drywire::render::{Channels, Hum, MatchBy, Model, RenderError, Studio};
 use drywire::report::{SetFigures, set_rows};
 use drywire::response::{Recorded, RecordedError, Scope, VoiceResponse};
 use drywire::set::{Filled, Order, SetError};
@@ -25,6 +26,7 @@ use super::source::{Source, named, plucked, sound_failure};
 use super::sure::SureArgs;
 use super::{Console, Failure, Outcome};
 use errands::{Errand, Errands};
+use hum::{HumArgs, hum};
 use illustrations::illustrate;
 
 const EXAMPLES: &str = "\
@@ -33,6 +35,7 @@ Examples:
   drywire hear take.wav --pickup vintage-full-size --arrangements series,parallel,split-a
   drywire hear di.wav --guitar mine.toml --recorded-through series
   drywire hear coils.wav --source-channels coils --match rms --bits 16 --out coils-set
+  drywire hear --hum 50                            with mains hum, as split and parallel coils catch it
   drywire hear hour.wav --no-page                  sound and figures alone
   drywire hear takes/ low-note --out bench         bench/NAME for each: every sound file of a folder, and one more
 
@@ -86,8 +89,13 @@ pub(crate) struct Args {
     #[arg(long)]
     impulses: bool,
     #[command(flatten)]
+    hum: HumArgs,
+    /// The sound pressure level of the baseline's as-is file to tell loudness at, 40 to 100 dB SPL
+    #[arg(long, value_name = "dB", default_value = "75", value_parser = listening_level)]
+    listening_level: DbSpl,
+    #[command(flatten)]
     sure: SureArgs,
-    /// Leave out the page and the pictures, which take longer than the sound of a short source
+    /// Leave out the page, the pictures and the loudness in sones, which take longer than the sound of a short source
     #[arg(long, conflicts_with = "excerpt")]
     no_page: bool,
     /// Print the figures as JSON
@@ -129,12 +137,13 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
             "--impulses writes the circuit's response, and --model second-order leaves it to a section";
         return Err(Failure::input(message, "use the default, --model circuit"));
     }
+    let hum = hum(args)?;
     let guitar = args.guitar.guitar()?;
     let scope = args.guitar.scope(&guitar, &args.voices.arrangements)?;
     let (responses, baseline) = args.voices.responses(&guitar, scope)?;
     let mut figures = figures_of(&guitar, scope, &responses, baseline)?;
     let bands = args.sure.tell(&guitar, scope, &responses, baseline, &mut figures)?;
-    let room = Room { args, guitar: &guitar, scope, responses: &responses, baseline, figures, bands };
+    let room = Room { args, guitar: &guitar, scope, responses: &responses, baseline, figures, bands, hum };
     match Errands::of(&args.sources, &args.out)? {
         Errands::One(errand) => {
             let figures = room.hear(&errand, &[&errand], console)?;
@@ -151,6 +160,7 @@ struct Room<'r> {
     scope: Scope<'r>,
     responses: &'r [VoiceResponse],
     baseline: usize,
+    hum: Option<Hum>,
     /// What is told before any sound.
     figures: SetFigures,
     bands: Option<Bands>,
@@ -159,10 +169,11 @@ struct Room<'r> {
 impl Room<'_> {
     /// Makes the set of one source; `all` are those whose files must not be written over.
     fn hear(&self, errand: &Errand, all: &[&Errand], console: &mut Console) -> Result<SetFigures, Failure> {
-        let Self { args, guitar, scope, responses, baseline, .. } = *self;
+        let Self { args, guitar, scope, responses, baseline, hum, .. } = *self;
         let source = source(args, errand, guitar, scope)?;
         let recorded = recorded(args, guitar, scope, &source)?;
-        let order = order(args, guitar, scope, responses, baseline, &source, recorded.as_ref());
+        let mut order = order(args, guitar, scope, responses, baseline, &source, recorded.as_ref());
+        order.studio.hum = hum;
         let mut figures = self.figures.clone();
 
         let mut shelf = begin(args, errand, all, &order)?;
@@ -209,6 +220,19 @@ impl Room<'_> {
         let message = format!("{failed} of {} sources could not be heard", errands.len());
         Err(Failure::input(message, "each one's error stands above; the other sets are whole"))
     }
+}
+
+/// The sound pressure level that `--listening-level` states unless told otherwise.
+pub(crate) const LISTENING_LEVEL: DbSpl = DbSpl::new(75.0);
+
+fn listening_level(text: &str) -> Result<DbSpl, String> {
+    decibels(text, 40.0, 100.0).map(DbSpl::new)
+}
+
+/// Returns a plain number of decibels from `low` to `high`.
+fn decibels(text: &str, low: f64, high: f64) -> Result<f64, String> {
+    let number = text.parse().ok().filter(|number| (low..=high).contains(number));
+    number.ok_or_else(|| format!("a number of decibels from {low} to {high} is wanted"))
 }
 
 fn source(args: &Args, errand: &Errand, guitar: &Guitar, scope: Scope<'_>) -> Result<Source, Failure> {
@@ -294,6 +318,7 @@ fn order<'o>(
             Kind::SecondOrder => Model::SecondOrder,
         },
         recorded,
+        hum: None,
     };
     Order {
         studio,
@@ -311,6 +336,7 @@ fn order<'o>(
         },
         with_impulses: args.impulses,
         with_spectra: !args.no_page,
+        listening_level: args.listening_level,
         workers: available_parallelism().map_or(1, usize::from),
     }
 }
@@ -404,6 +430,8 @@ fn tell(args: &Args, figures: &SetFigures, console: &mut Console) -> Result<Outc
     tell_bands(figures, console)?;
     console.table("")?;
     console.table(figures.sound_table())?;
+    console.table("")?;
+    console.table(figures.heard_table())?;
     console.table(footing(figures))?;
     console.table(format!("\nThe set is in {}.", args.out.display()))?;
     Ok(Outcome::Done)

@@ -21,7 +21,7 @@ use drywire::wiring::Arrangement;
 
 use super::choose::{GuitarArgs, voice_failure};
 use super::figures::figures_of;
-use super::hear::make;
+use super::hear::{LISTENING_LEVEL, make};
 use super::positions::position_failure;
 use super::shelf::{Shelf, earlier_files, folder_failure, to_json};
 use super::source::{plucked, unplayable};
@@ -167,6 +167,7 @@ fn render(
         channels: source.channels,
         model: Model::Circuit,
         recorded: None,
+        hum: None,
     };
     let order = Order {
         studio,
@@ -177,6 +178,7 @@ fn render(
         depth: Depth::Pcm24,
         with_impulses: false,
         with_spectra: true,
+        listening_level: LISTENING_LEVEL,
         workers: workers(args),
     };
     let told = figures_of(guitar, scope, &responses, 0)?;

@@ -122,7 +122,8 @@ pub fn listen_page(data: &PageData<'_>) -> Result<String, PageError> {
             (
                 "figures",
                 &(table("Figures of the responses", &figures.response_table())
-                    + &table("Figures of the files", &figures.sound_table())),
+                    + &table("Figures of the files", &figures.sound_table())
+                    + &table("What is heard", &figures.heard_table())),
             ),
             ("illustrations", &illustrations(data.illustrations)),
             ("values", &values::values(data.studio.guitar, data.studio.scope)),

@@ -9,7 +9,7 @@ use crate::guitar::{Controls, Guitar, Pot, Taper};
 use crate::quantity::Db;
 use crate::render::{CEILING, Channels, MatchBy, Model};
 use crate::report::ArrangementFigures;
-use crate::response::{OneChannel, Ratio, Recorded, Share, VoiceResponse};
+use crate::response::{OneChannel, Ratio, Recorded, Scope, Share, VoiceResponse};
 use crate::wiring::Arrangement;
 
 /// The numbers of trials that a blind comparison on the page offers.
@@ -64,7 +64,7 @@ struct PotData {
 #[derive(Debug, Serialize)]
 struct VoiceData {
     name: String,
-    what: &'static str,
+    what: String,
     drawing: Option<&'static str>,
     circuit: Option<KnobCircuit>,
     section: Option<SectionData>,
@@ -201,7 +201,11 @@ fn voice(data: &PageData<'_>, response: &VoiceResponse) -> Result<VoiceData, Pag
     let as_is = file(|a| a.as_is.as_ref());
     Ok(VoiceData {
         name: voice.name().to_owned(),
-        what: voice.arrangement().map_or("as the switches stand", what),
+        what: match (voice.arrangement(), studio.scope) {
+            (Some(arrangement), _) => what(arrangement).to_owned(),
+            (None, Scope::Pickup(_)) => "as the switch is soldered".to_owned(),
+            (None, Scope::Guitar) => pickups_heard(response),
+        },
         drawing: voice.arrangement().map(Arrangement::name),
         circuit,
         section,
@@ -213,6 +217,14 @@ fn voice(data: &PageData<'_>, response: &VoiceResponse) -> Result<VoiceData, Pag
         peak_dbtp: as_is.and_then(|f| f.true_peak_dbtp),
         drop: figures.and_then(|a| a.drop_loudness_lu).map(|lu| format!("{lu:+.1} LU").replace('-', "−")),
     })
+}
+
+/// Returns the names of the pickups that are heard.
+fn pickups_heard(response: &VoiceResponse) -> String {
+    let heard = response.coils().iter().zip(response.sounding()).filter(|(_, sounds)| **sounds);
+    let mut names: Vec<&str> = heard.filter_map(|(coil, _)| coil.split('.').next()).collect();
+    names.dedup();
+    if names.is_empty() { "nothing is heard".to_owned() } else { names.join(" and ") }
 }
 
 /// Returns what is connected, in words.

@@ -108,6 +108,29 @@ level!(
     /// A loudness by ITU-R BS.1770 and EBU R 128.
     Lufs, "LUFS"
 );
+level!(
+    /// A voltage's RMS level, against 1 V.
+    Dbv, "dBV"
+);
+level!(
+    /// A sound pressure level, against 20 µPa.
+    DbSpl, "dB SPL"
+);
+
+/// A loudness as a listener would tell it: twice the number is twice as loud, and 1 is that of a tone of 1 kHz at 40 dB.
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
+pub struct Sones(f64);
+
+impl Sones {
+    /// Returns the loudness of `value` sones.
+    pub const fn new(value: f64) -> Self {
+        Self(value)
+    }
+    /// Returns the number of sones.
+    pub const fn value(self) -> f64 {
+        self.0
+    }
+}
 
 #[cfg(test)]
 mod tests {

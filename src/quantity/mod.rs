@@ -8,7 +8,7 @@ mod notation;
 mod show;
 mod unit;
 
-pub use level::{Db, DbTp, Dbfs, Lufs};
+pub use level::{Db, DbSpl, DbTp, Dbfs, Dbv, Lufs, Sones};
 pub use notation::{NotationError, parse_plain, parse_quantity};
 pub use show::engineering;
 pub use unit::{Farads, Henries, Hertz, Metres, Ohms, Quantity, Seconds};

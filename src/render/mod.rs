@@ -2,11 +2,13 @@
 
 mod forecast;
 mod gains;
+mod hum;
 mod pass;
 mod take;
 
 pub use forecast::forecast;
 pub use gains::{CEILING, Gains, MatchBy};
+pub use hum::{Hum, Mains};
 pub use pass::{Sink, measuring_pass, pass};
 pub use take::{Channels, Model, Studio, Take};
 

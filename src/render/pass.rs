@@ -99,6 +99,9 @@ struct Worker<T, S> {
 /// What a take's samples pass after the bank.
 struct Stage<T, S> {
     sections: Option<Vec<SectionFilter>>,
+    hum: Vec<f64>,
+    /// The place in the hum of the next sample.
+    hum_at: usize,
     channels: usize,
     /// The channels that have their block's samples while others still wait for theirs.
     ready: Vec<Vec<T>>,
@@ -112,6 +115,8 @@ impl<T: Precision, S: Sink> Worker<T, S> {
         let stage_of = takes.iter().enumerate().flat_map(|(i, t)| vec![i; t.outputs.len()]).collect();
         let stages = takes.iter().zip(sinks).map(|(take, sink)| Stage {
             sections: take.section.as_ref().map(|section| vec![section.clone(); take.outputs.len()]),
+            hum: take.hum.clone(),
+            hum_at: 0,
             channels: take.outputs.len(),
             ready: Vec::new(),
             planes: vec![Vec::with_capacity(PIECE); take.outputs.len()],
@@ -172,9 +177,23 @@ impl<T: Precision, S: Sink> Stage<T, S> {
             for (section, plane) in self.sections.iter_mut().flatten().zip(&mut self.planes) {
                 section.run(plane);
             }
+            self.add_hum();
             let piece: Vec<&[f64]> = self.planes.iter().map(Vec::as_slice).collect();
             self.sink.take(&piece)?;
         }
         Ok(())
+    }
+
+    /// Adds the hum to every channel alike.
+    fn add_hum(&mut self) {
+        if self.hum.is_empty() {
+            return;
+        }
+        for plane in &mut self.planes {
+            for (sample, hum) in plane.iter_mut().zip(self.hum.iter().cycle().skip(self.hum_at)) {
+                *sample += hum;
+            }
+        }
+        self.hum_at = (self.hum_at + self.planes[0].len()) % self.hum.len();
     }
 }

@@ -2,7 +2,7 @@
 
 use num_complex::Complex64;
 
-use super::RenderError;
+use super::{Hum, RenderError};
 use crate::circuit::SolveError;
 use crate::filter::{Fidelity, Kernel, Output, SectionFilter};
 use crate::guitar::Guitar;
@@ -44,6 +44,8 @@ pub struct Studio<'s> {
     pub model: Model,
     /// The voice that the source was recorded through, if any.
     pub recorded: Option<&'s Recorded>,
+    /// The mains hum that is added at the jack, if any; always that of the whole circuit.
+    pub hum: Option<Hum>,
 }
 
 /// A voice ready to be rendered.
@@ -55,6 +57,8 @@ pub struct Take {
     pub(super) outputs: Vec<Output>,
     /// The resonance that follows the kernels, where it is not in them.
     pub(super) section: Option<SectionFilter>,
+    /// The hum that is added to every output channel, until it repeats itself; empty where none is.
+    pub(super) hum: Vec<f64>,
     /// Whether the source gives this voice only approximately.
     pub approximate: bool,
     /// How far the bound cuts what the recording lacks, where that is worth a warning.
@@ -124,6 +128,7 @@ impl Studio<'_> {
             name: response.voice().name().to_owned(),
             outputs: vec![Output { paths: kernels? }],
             section: self.section(response)?,
+            hum: self.hum_of(response)?,
             approximate: false,
             beyond_the_bound: None,
         })
@@ -158,6 +163,7 @@ impl Studio<'_> {
             name: response.voice().name().to_owned(),
             outputs: (0..self.source_channels).map(|c| Output { paths: vec![(c, kernel.clone())] }).collect(),
             section: self.section(response)?,
+            hum: self.hum_of(response)?,
             approximate: rule.is_approximate(),
             beyond_the_bound,
         })
@@ -189,6 +195,10 @@ impl Studio<'_> {
                 Ok(Some(SectionFilter::low_pass(self.rate_hz, alone.frequency(), alone.q(), alone.gain())))
             }
         }
+    }
+
+    fn hum_of(&self, response: &VoiceResponse) -> Result<Vec<f64>, RenderError> {
+        Ok(self.hum.map(|hum| hum.at_jack(response, self.rate_hz)).transpose()?.unwrap_or_default())
     }
 
     fn constant(&self, gain: f64) -> Result<Kernel, RenderError> {

@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{ArrangementBands, BandsFigures};
 use crate::guitar::{Guitar, Pickup};
-use crate::response::{Figures, Scope};
+use crate::response::{Figures, Scope, ThermalNoise};
 
 /// The number of this form of the data; another number is another form.
 pub const SCHEMA: u32 = 1;
@@ -56,6 +56,15 @@ pub struct SourceFigures {
     pub channels_are: String,
     /// `circuit` or `second-order`.
     pub model: String,
+    /// The frequency of the mains whose hum was added; null where none was.
+    #[serde(default)]
+    pub hum_hz: Option<u32>,
+    /// The RMS level of the hum's EMF in a coil of one turn, the source's full scale being 1 in a coil of output 1.
+    #[serde(default)]
+    pub hum_level_dbfs: Option<f64>,
+    /// The sound pressure level at which the baseline's as-is file is taken to be heard.
+    #[serde(default)]
+    pub listening_level_db_spl: Option<f64>,
     /// What the matched files are matched by: `loudness` or `rms`.
     pub matched_by: String,
     /// How the spectral centroid is defined.
@@ -95,6 +104,22 @@ pub struct ArrangementFigures {
     pub drop_rms_db: Option<f64>,
     /// Loudness of the as-is file against the baseline's, or foretold.
     pub drop_loudness_lu: Option<f64>,
+    /// Loudness of the as-is file in sones by ISO 532-1, as a steady sound of its long-term spectrum, where the baseline's
+    /// is heard at the source's `listening_level_db_spl`.
+    #[serde(default)]
+    pub loudness_sone: Option<f64>,
+    /// That loudness against the baseline's, in percent more; negative where it is less loud.
+    #[serde(default)]
+    pub drop_heard_percent: Option<f64>,
+    /// The least and the most of that where the baseline is heard at 60 to 85 dB SPL.
+    #[serde(default)]
+    pub drop_heard_percent_60_to_85: Option<[f64; 2]>,
+    /// The thermal noise at the jack, 20 Hz to 20 kHz at 300 K.
+    #[serde(default)]
+    pub noise_dbv: Option<f64>,
+    /// The same, A-weighted.
+    #[serde(default)]
+    pub noise_dbv_a: Option<f64>,
     /// The file at matched level.
     pub matched: Option<FileFigures>,
     /// The file at its true level.
@@ -187,11 +212,23 @@ impl ArrangementFigures {
             approximate: None,
             drop_rms_db: None,
             drop_loudness_lu: None,
+            loudness_sone: None,
+            drop_heard_percent: None,
+            drop_heard_percent_60_to_85: None,
+            noise_dbv: None,
+            noise_dbv_a: None,
             matched: None,
             as_is: None,
             bands: None,
             impulse: None,
         }
+    }
+
+    /// Returns the figures with those of the thermal noise.
+    #[must_use]
+    pub fn with_noise(self, noise: &ThermalNoise) -> Self {
+        let [noise_dbv, noise_dbv_a] = [noise.plain, noise.a_weighted].map(|level| finite(level.value()));
+        Self { noise_dbv, noise_dbv_a, ..self }
     }
 }
 

@@ -2,6 +2,7 @@
 
 mod bands;
 mod figures;
+mod heard;
 mod rows;
 mod stored;
 mod table;

@@ -24,6 +24,10 @@ pub fn set_rows(figures: &SetFigures) -> String {
         "in_phase",
         "drop_rms_db",
         "drop_loudness_lu",
+        "loudness_sone",
+        "drop_heard_percent",
+        "noise_dbv",
+        "noise_dbv_a",
     ]
     .map(str::to_owned)
     .to_vec();
@@ -42,6 +46,10 @@ pub fn set_rows(figures: &SetFigures) -> String {
             a.in_phase.to_string(),
             number(a.drop_rms_db),
             number(a.drop_loudness_lu),
+            number(a.loudness_sone),
+            number(a.drop_heard_percent),
+            number(a.noise_dbv),
+            number(a.noise_dbv_a),
         ];
         row.extend(file_cells(a.matched.as_ref()));
         row.extend(file_cells(a.as_is.as_ref()));

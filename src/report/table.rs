@@ -2,6 +2,7 @@
 
 use std::fmt::Write;
 
+use super::heard::in_words;
 use super::{ArrangementFigures, SetFigures};
 use crate::quantity::engineering;
 
@@ -129,9 +130,37 @@ impl SetFigures {
             Column::words(["", "arrangement"]),
             Column::numbers(["drop", "RMS dB"]),
             Column::numbers(["drop", "LU"]),
+            Column::numbers(["noise", "dBV"]),
+            Column::numbers(["noise", "dBV (A)"]),
         ]);
         for a in &self.arrangements {
-            table.row([a.name.clone(), number(a.drop_rms_db, 1), number(a.drop_loudness_lu, 1)]);
+            table.row([
+                a.name.clone(),
+                number(a.drop_rms_db, 1),
+                number(a.drop_loudness_lu, 1),
+                number(a.noise_dbv, 1),
+                number(a.noise_dbv_a, 1),
+            ]);
+        }
+        table
+    }
+
+    /// Returns what a listener would tell of the files, and the noise without any sound, as a table.
+    pub fn heard_table(&self) -> Table {
+        let mut table = Table::new([
+            Column::words(["", "arrangement"]),
+            Column::numbers(["noise", "dBV (A)"]),
+            Column::numbers(["loudness", "sone"]),
+            Column::words(["heard against the baseline", "at 60 to 85 dB SPL"]),
+        ]);
+        for a in &self.arrangements {
+            let words = a.drop_heard_percent_60_to_85.map(in_words);
+            table.row([
+                a.name.clone(),
+                number(a.noise_dbv_a, 1),
+                number(a.loudness_sone, 1),
+                words.unwrap_or_else(|| "–".to_owned()),
+            ]);
         }
         table
     }

@@ -1,6 +1,7 @@
 //! What the way in which coils are connected does to their voltages on the way to the amplifier.
 
 mod figures;
+mod noise;
 mod one_channel;
 mod positions;
 mod recorded;
@@ -9,6 +10,7 @@ mod second_order;
 mod voice;
 
 pub use figures::{Figures, Resonance};
+pub use noise::ThermalNoise;
 pub use one_channel::{OneChannel, Share};
 pub use positions::{
     PositionError, arranged, selected, switch_named, switched, switches_on, throw_numbered, thrown,

@@ -1,6 +1,7 @@
 //! A set: one source through several voices, at matched and at true levels, measured as written; and read back.
 
 mod files;
+mod heard;
 mod impulses;
 mod listener;
 mod order;

@@ -4,10 +4,11 @@ use std::io::{self, Write};
 use std::sync::Mutex;
 
 use super::files::{Recording, Recordings, Tape, Written};
+use super::heard::tell_loudness;
 use super::impulses::Impulses;
 use super::listener::{Heard, Listener, Spectrum};
 use crate::measure::{CENTROID_DEFINITION, Levels, Measures};
-use crate::quantity::{Db, Hertz, Lufs};
+use crate::quantity::{Db, DbSpl, Hertz, Lufs};
 use crate::render::{Channels, Gains, MatchBy, Model, RenderError, Studio, Take, measuring_pass, pass};
 use crate::report::{FileFigures, ImpulseFigures, SetFigures, SourceFigures, finite};
 use crate::response::VoiceResponse;
@@ -29,8 +30,10 @@ pub struct Order<'o> {
     pub depth: Depth,
     /// Whether the takes' impulse responses are wanted as well.
     pub with_impulses: bool,
-    /// Whether the takes' long-term spectra are wanted as well.
+    /// Whether the takes' long-term spectra are wanted as well, and the loudness that is told from them.
     pub with_spectra: bool,
+    /// The sound pressure level at which the baseline's as-is file is taken to be heard.
+    pub listening_level: DbSpl,
     /// How many threads may work.
     pub workers: usize,
 }
@@ -124,11 +127,12 @@ impl Order<'_> {
         let takes: Result<Vec<Take>, RenderError> =
             self.responses.iter().map(|r| self.studio.take(r)).collect();
         let takes = takes?;
-        let (heard, warnings) = self.listen(&takes, &tape, watch)?;
+        let (heard, warnings, source_is_silent) = self.listen(&takes, &tape, watch)?;
         let (before, spectra): (Vec<Measures>, Vec<Option<Spectrum>>) = heard.into_iter().unzip();
-        let spectra = spectra.into_iter().flatten().collect();
+        let spectra: Vec<Spectrum> = spectra.into_iter().flatten().collect();
         figures.notes.extend(warnings.iter().cloned());
         figures.notes.extend(self.reach());
+        self.tell_hum(figures, source_is_silent);
         let names: Vec<&str> = takes.iter().map(|t| t.name.as_str()).collect();
         let levels: Vec<Levels> = before.iter().map(|m| m.levels.clone()).collect();
         let mut gains = Gains::of(&names, &levels, self.baseline, self.by);
@@ -140,6 +144,10 @@ impl Order<'_> {
             let worst = errors.iter().fold(Db::new(0.0), |a, b| if abs(*b) > a { abs(*b) } else { a });
             if worst <= GOOD_MATCH || round == MOST_ROUNDS {
                 self.tell(figures, &takes, &gains, &written);
+                if self.with_spectra {
+                    let own = before[self.baseline].levels.rms();
+                    tell_loudness(figures, &spectra, self.baseline, own, self.listening_level);
+                }
                 let impulses = self.with_impulses.then(|| Impulses::of(&takes, self.baseline, tape.rate_hz));
                 if let Some(impulses) = &impulses {
                     self.tell_impulses(figures, impulses, gains.as_is);
@@ -167,13 +175,14 @@ impl Order<'_> {
         })
     }
 
-    /// Measures every take before any gain, and looks the source over on the way.
+    /// Measures every take before any gain, and looks the source over on the way: returns what was measured, remarks, and
+    /// whether the source is silent.
     fn listen(
         &self,
         takes: &[Take],
         tape: &Tape,
         watch: &Watch<'_>,
-    ) -> Result<(Vec<Heard>, Vec<String>), RenderError> {
+    ) -> Result<(Vec<Heard>, Vec<String>, bool), RenderError> {
         let listeners: Result<Vec<Listener>, RenderError> =
             takes.iter().map(|_| Listener::new(tape, self.with_spectra)).collect();
         let inspector = Mutex::new(Inspector::new(self.sound));
@@ -185,7 +194,8 @@ impl Order<'_> {
         let inspector = inspector.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
         let told = [self.sound.warnings(), &self.sound.repairs()?, &inspector.warnings()].concat();
         let remarks = told.iter().map(ToString::to_string).collect();
-        Ok((listeners.into_iter().map(Listener::finish).collect(), remarks))
+        let heard = listeners.into_iter().map(Listener::finish).collect();
+        Ok((heard, remarks, inspector.is_silent()))
     }
 
     /// Writes both files of every take, which measured `before`, and returns them with what each holds, matched first.
@@ -275,6 +285,25 @@ impl Order<'_> {
         }
     }
 
+    /// Tells what hum does to a set whose source is silent or not.
+    fn tell_hum(&self, figures: &mut SetFigures, source_is_silent: bool) {
+        let Some(hum) = self.studio.hum else { return };
+        figures.notes.push(format!(
+            "hum of {} Hz and its harmonics is in every file, as strong as {} in a coil of one turn; the page and impulse \
+             responses have none",
+            hum.mains().hertz(),
+            hum.level().to_string().replace('-', "−")
+        ));
+        figures.notes.push(
+            if source_is_silent {
+                "the source is silent: the matched files bring hum alone to one level, and the as-is files tell it as it is"
+            } else {
+                "as-is files have hum at its true relation to each other; in a matched file it went up or down with the strings"
+            }
+            .to_owned(),
+        );
+    }
+
     fn tell_impulses(&self, figures: &mut SetFigures, impulses: &Impulses, as_is: Db) {
         for (arrangement, response) in figures.arrangements.iter_mut().zip(self.responses) {
             arrangement.impulse = Some(ImpulseFigures {
@@ -311,6 +340,9 @@ impl Order<'_> {
                 Model::SecondOrder => "second-order",
             }
             .to_owned(),
+            hum_hz: self.studio.hum.map(|hum| hum.mains().hertz()),
+            hum_level_dbfs: self.studio.hum.map(|hum| hum.level().value()),
+            listening_level_db_spl: self.with_spectra.then_some(self.listening_level.value()),
             matched_by: match gains.by {
                 MatchBy::Loudness => "loudness",
                 MatchBy::Rms => "rms",

@@ -62,6 +62,11 @@ impl Inspector {
         self.frames += block.first().map_or(0, Vec::len) as u64;
     }
 
+    /// Returns whether every sample so far is zero.
+    pub fn is_silent(&self) -> bool {
+        self.channels.iter().all(|channel| channel.peak == 0.0)
+    }
+
     /// Returns what was found.
     pub fn warnings(&self) -> Vec<Warning> {
         let mut warnings = Vec::new();

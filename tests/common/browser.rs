@@ -9,6 +9,7 @@ use base64::engine::general_purpose::STANDARD;
 use drywire::guitar::Guitar;
 use drywire::page::{Excerpt, Illustration, PageData, listen_page};
 use drywire::plot::{Picture, Theme, svg};
+use drywire::quantity::DbSpl;
 use drywire::render::{Channels, MatchBy, Model, Studio};
 use drywire::report::{ArrangementFigures, SetFigures};
 use drywire::response::{Recorded, Voice, VoiceResponse};
@@ -109,6 +110,7 @@ impl SetOf<'_> {
             channels: self.channels,
             model: self.model,
             recorded: self.recorded,
+            hum: None,
         };
         let order = Order {
             studio,
@@ -119,6 +121,7 @@ impl SetOf<'_> {
             depth: Depth::Pcm24,
             with_impulses: false,
             with_spectra: false,
+            listening_level: DbSpl::new(75.0),
             workers: 2,
         };
         let mut figures = SetFigures::new(self.guitar, pickup, self.voices[0]);

@@ -5,6 +5,7 @@
 pub mod browser;
 pub mod circuits;
 pub mod decks;
+pub mod draws;
 pub mod program;
 pub mod render;
 pub mod stored;

@@ -1,0 +1,55 @@
+//! What is asked of hum.
+
+use clap::{Args as ClapArgs, ValueEnum};
+use drywire::quantity::Dbfs;
+use drywire::render::{Hum, Mains};
+
+use super::{Args, Kind, decibels};
+use crate::cli::Failure;
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct HumArgs {
+    /// Add mains hum through each coil's winding sense: of 50 or 60 Hz, with its harmonics
+    #[arg(long, value_enum, default_value_t = HumKind::Off, value_name = "off|50|60")]
+    hum: HumKind,
+    /// The RMS level of the hum in a coil of one turn, against the source's full scale in a coil of output 1
+    /// [default: -50]
+    #[arg(long, value_name = "dBFS", allow_negative_numbers = true, value_parser = hum_level)]
+    hum_level: Option<Dbfs>,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum HumKind {
+    Off,
+    #[value(name = "50")]
+    Hz50,
+    #[value(name = "60")]
+    Hz60,
+}
+
+/// Returns the hum asked for, where what is rendered can have any.
+pub(super) fn hum(args: &Args) -> Result<Option<Hum>, Failure> {
+    let HumArgs { hum, hum_level } = args.hum;
+    let mains = match (hum, hum_level) {
+        (HumKind::Off, None) => return Ok(None),
+        (HumKind::Off, Some(_)) => {
+            let message = "--hum-level says how strong hum is, and --hum says off";
+            return Err(Failure::input(message, "name the mains, such as --hum 50"));
+        }
+        (HumKind::Hz50, _) => Mains::Hz50,
+        (HumKind::Hz60, _) => Mains::Hz60,
+    };
+    if args.recorded_through != "neutral" {
+        let message = "--hum adds hum to a source without any, and a recording through a pickup has its own";
+        return Err(Failure::input(message, "leave out --hum or --recorded-through"));
+    }
+    if matches!(args.model, Kind::SecondOrder) {
+        let message = "--hum goes through the whole circuit, and --model second-order is its resonance alone";
+        return Err(Failure::input(message, "use the default, --model circuit"));
+    }
+    Ok(Some(Hum::new(mains, hum_level.unwrap_or(Hum::USUAL))))
+}
+
+fn hum_level(text: &str) -> Result<Dbfs, String> {
+    decibels(text, -120.0, 0.0).map(Dbfs::new)
+}
