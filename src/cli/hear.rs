@@ -230,7 +230,7 @@ fn listening_level(text: &str) -> Result<DbSpl, String> {
 }
 
 /// Returns a plain number of decibels from `low` to `high`.
-fn decibels(text: &str, low: f64, high: f64) -> Result<f64, String> {
+pub(crate) fn decibels(text: &str, low: f64, high: f64) -> Result<f64, String> {
     let number = text.parse().ok().filter(|number| (low..=high).contains(number));
     number.ok_or_else(|| format!("a number of decibels from {low} to {high} is wanted"))
 }

@@ -21,7 +21,7 @@ use drywire::wiring::Arrangement;
 
 use super::choose::{GuitarArgs, voice_failure};
 use super::figures::figures_of;
-use super::hear::{LISTENING_LEVEL, make};
+use super::hear::{LISTENING_LEVEL, decibels, make};
 use super::positions::position_failure;
 use super::shelf::{Shelf, earlier_files, folder_failure, to_json};
 use super::source::{plucked, unplayable};
@@ -54,10 +54,10 @@ pub(crate) struct Args {
     #[arg(long, value_name = "NAME")]
     baseline: Option<String>,
     /// Keep so many positions that every combination sounds within this of one of them
-    #[arg(long, value_name = "DB", default_value = "3", value_parser = decibels)]
+    #[arg(long, value_name = "DB", default_value = "3", value_parser = distance)]
     within: f64,
     /// Combinations up to this far apart are near-duplicates
-    #[arg(long, value_name = "DB", default_value = "1", value_parser = decibels)]
+    #[arg(long, value_name = "DB", default_value = "1", value_parser = distance)]
     alike: f64,
     /// Also render the positions that are kept, as a set in DIR/heard
     #[arg(long)]
@@ -73,10 +73,9 @@ pub(crate) struct Args {
     json: bool,
 }
 
-/// Returns the decibels that an option's text states, or why it states none.
-fn decibels(text: &str) -> Result<f64, String> {
-    let value: Option<f64> = text.parse().ok().filter(|value| (0.05..=40.0).contains(value));
-    value.ok_or_else(|| "allowed are 0.05 to 40 dB".to_owned())
+/// Returns the distance that an option's text states, or why it states none.
+fn distance(text: &str) -> Result<f64, String> {
+    decibels(text, 0.05, 40.0)
 }
 
 /// The files of a survey, the one that tells of all last.
