@@ -81,6 +81,18 @@ impl Kernel {
         fidelity: Fidelity,
         mut response: impl FnMut(Hertz) -> Result<Complex64, E>,
     ) -> Result<Self, KernelError<E>> {
+        Self::along(rate_hz, fidelity, |bins| bins.iter().map(|bin| response(*bin)).collect())
+    }
+
+    /// Returns the kernel of [`Kernel::of`] where `response` answers for all bins of a transform at once.
+    ///
+    /// # Errors
+    /// As [`Kernel::of`].
+    pub fn along<E: std::error::Error>(
+        rate_hz: u32,
+        fidelity: Fidelity,
+        mut response: impl FnMut(&[Hertz]) -> Result<Vec<Complex64>, E>,
+    ) -> Result<Self, KernelError<E>> {
         let mut length = base_length(rate_hz);
         for _ in 0..=MOST_DOUBLINGS {
             let wrapped = impulse_response(rate_hz, length, &mut response)?;
@@ -109,13 +121,15 @@ impl Kernel {
 fn impulse_response<E>(
     rate_hz: u32,
     length: usize,
-    response: &mut impl FnMut(Hertz) -> Result<Complex64, E>,
+    response: &mut impl FnMut(&[Hertz]) -> Result<Vec<Complex64>, E>,
 ) -> Result<Vec<f64>, E> {
     let inverse = RealFftPlanner::<f64>::new().plan_fft_inverse(length);
     let mut spectrum = inverse.make_input_vec();
     let last = spectrum.len() - 1;
-    for (k, bin) in spectrum.iter_mut().enumerate() {
-        *bin = response(Hertz::new(k as f64 * f64::from(rate_hz) / length as f64))? / length as f64;
+    let bins: Vec<Hertz> =
+        (0..=last).map(|k| Hertz::new(k as f64 * f64::from(rate_hz) / length as f64)).collect();
+    for (bin, value) in spectrum.iter_mut().zip(response(&bins)?) {
+        *bin = value / length as f64;
     }
     // A real signal has no imaginary part at zero and at half the rate.
     for k in [0, last] {

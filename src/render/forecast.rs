@@ -41,7 +41,7 @@ fn filters(
     coils: usize,
 ) -> Result<Vec<Vec<Complex64>>, SolveError> {
     let outputs = response.outputs();
-    let paths = forecast.frequencies().map(|f| response.at(f)).collect::<Result<Vec<_>, _>>()?;
+    let paths = response.along(&forecast.frequencies().collect::<Vec<_>>())?;
     let of_coil = |coil: usize| paths.iter().map(|p| p.0[coil] * outputs[coil]).collect();
     Ok((0..coils).map(of_coil).collect())
 }

@@ -113,9 +113,9 @@ impl Studio<'_> {
     fn take_of_coils(&self, response: &VoiceResponse) -> Result<Take, RenderError> {
         let outputs = response.outputs();
         let kernel = |coil: usize| match self.model {
-            Model::Circuit => Ok(Kernel::of(self.rate_hz, Fidelity::Exact, |f| {
-                let paths = response.at(f)?;
-                Ok::<Complex64, SolveError>(paths.0[coil] * outputs[coil])
+            Model::Circuit => Ok(Kernel::along(self.rate_hz, Fidelity::Exact, |bins| {
+                let paths = response.along(bins)?;
+                Ok::<_, SolveError>(paths.iter().map(|paths| paths.0[coil] * outputs[coil]).collect())
             })?),
             Model::SecondOrder => {
                 let share = self.second_order(response)?.shares()[coil] * outputs[coil];
@@ -141,12 +141,15 @@ impl Studio<'_> {
         let target = |f: Hertz| response.at(f).map(|paths| rule.transfer(f, &paths, outputs));
         let mut beyond_the_bound = None;
         let kernel = match (self.model, self.recorded) {
-            (Model::Circuit, None) => Kernel::of(self.rate_hz, fidelity, target)?,
+            (Model::Circuit, None) => {
+                Kernel::along(self.rate_hz, fidelity, |bins| rule.along(response, bins))?
+            }
             (Model::Circuit, Some(recorded)) => {
                 let ratio = recorded.ratio_to(target)?;
                 beyond_the_bound = recorded.beyond_the_bound(ratio, target)?;
-                Kernel::of(self.rate_hz, fidelity, |f| {
-                    Ok::<Complex64, SolveError>(ratio.bounded(target(f)?, recorded.at(f)?))
+                Kernel::along(self.rate_hz, fidelity, |bins| {
+                    let pairs = rule.along(response, bins)?.into_iter().zip(recorded.along(bins)?);
+                    Ok::<_, SolveError>(pairs.map(|(own, taken)| ratio.bounded(own, taken)).collect())
                 })?
             }
             (Model::SecondOrder, _) => {

@@ -11,6 +11,7 @@
 use num_complex::Complex64;
 
 use super::{Paths, VoiceResponse};
+use crate::circuit::SolveError;
 use crate::quantity::{Hertz, Metres};
 
 /// The geometric mean of the wave speeds of six strings in the usual tuning at 648 mm, in m/s.
@@ -82,6 +83,20 @@ impl OneChannel {
                 split.into_iter().map(|share| share / sum).collect()
             }
         }
+    }
+
+    /// Returns what a voice with this rule makes of a one-channel source at each of `frequencies`.
+    ///
+    /// # Errors
+    /// [`SolveError`] where the voice's circuit has no solution at one of them.
+    pub fn along(
+        &self,
+        response: &VoiceResponse,
+        frequencies: &[Hertz],
+    ) -> Result<Vec<Complex64>, SolveError> {
+        let paths = response.along(frequencies)?;
+        let heard = frequencies.iter().zip(&paths);
+        Ok(heard.map(|(f, paths)| self.transfer(*f, paths, response.outputs())).collect())
     }
 
     /// Returns the response to a one-channel source at `frequency`, from the coils' paths there and their

@@ -71,6 +71,14 @@ impl Recorded {
         Ok(self.rule.transfer(frequency, &paths, self.response.outputs()))
     }
 
+    /// Returns the recorded voice's response to a one-channel source at each of `frequencies`.
+    ///
+    /// # Errors
+    /// [`SolveError`] where the circuit has no solution at one of them.
+    pub fn along(&self, frequencies: &[Hertz]) -> Result<Vec<Complex64>, SolveError> {
+        self.rule.along(&self.response, frequencies)
+    }
+
     /// Returns the recorded voice.
     pub fn response(&self) -> &VoiceResponse {
         &self.response

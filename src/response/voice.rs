@@ -4,8 +4,8 @@ use num_complex::Complex64;
 
 use super::Scope;
 use crate::circuit::{
-    BuildError, Circuit, JackLoad, KnobCircuit, Likeness, SolveError, Strapping, Wired, circuit_of, knobs_of,
-    resistance_to_ground,
+    BuildError, Circuit, JackLoad, KnobCircuit, Likeness, SolveError, Strapping, Sweep, Wired, circuit_of,
+    knobs_of, resistance_to_ground,
 };
 use crate::guitar::{Coil, Guitar, Pickup};
 use crate::quantity::{Hertz, Metres, Ohms};
@@ -253,6 +253,15 @@ impl VoiceResponse {
     /// [`SolveError`] where the circuit has no solution there.
     pub fn at(&self, frequency: Hertz) -> Result<Paths, SolveError> {
         self.circuit.response(frequency).map(Paths)
+    }
+
+    /// Returns each coil's path at each of `frequencies`, as [`VoiceResponse::at`] does and many times as fast.
+    ///
+    /// # Errors
+    /// [`SolveError`] where the circuit has no solution at one of them.
+    pub fn along(&self, frequencies: &[Hertz]) -> Result<Vec<Paths>, SolveError> {
+        let responses = Sweep::of(&self.circuit).responses(&self.circuit, frequencies)?;
+        Ok(responses.into_iter().map(Paths).collect())
     }
 
     /// Returns the sum of all paths, each at its coil's output.
