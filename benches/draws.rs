@@ -1,6 +1,8 @@
 //! Ten thousand guitars within their tolerances at two hundred frequencies, and how many times as fast that is as a
 //! circuit simulator in one process: `cargo bench --bench draws`. One thread each; the simulator's start is taken off.
 
+#![allow(clippy::print_stdout, reason = "what a benchmark found is its result")]
+
 #[path = "../tests/common/draws.rs"]
 #[allow(clippy::unwrap_used, unreachable_pub, reason = "the deck's writer is the tests' own")]
 mod draws;
