@@ -23,8 +23,6 @@ pub mod circuit;
 
 pub mod response;
 
-pub mod bands;
-
 pub mod lugs;
 
 pub mod probe;
@@ -36,6 +34,8 @@ pub mod sound;
 pub mod folder;
 
 pub mod measure;
+
+pub mod bands;
 
 pub mod render;
 

@@ -14,20 +14,31 @@ use common::program::{drywire, succeeds};
 use drywire::bands::{Band, Bands, Draws, Setting, bands, matters};
 use drywire::circuit::Sweep;
 use drywire::guitar::Guitar;
+use drywire::measure::CrossSpectrum;
+use drywire::pluck::built_in_sources;
 use drywire::quantity::Hertz;
 use drywire::response::{Scope, Setting as Position, Voice, VoiceResponse};
+use drywire::sound::Sound;
 use drywire::wiring::Arrangement;
 use serde_json::Value;
 
 /// As many draws as the simulator is asked for.
 const DRAWS: usize = 200;
 
+/// The built-in chord by the coils of the first built-in guitar's first pickup.
+fn neutral() -> CrossSpectrum {
+    let sound = built_in_sources()[0];
+    let sound = Sound::from_bytes(sound.name, sound.bytes).unwrap();
+    CrossSpectrum::of(sound.rate_hz(), &sound.planes().unwrap())
+}
+
 fn told(guitar: &Guitar, draws: usize, workers: usize) -> Bands {
     let scope = Scope::from(&guitar.pickups()[0]);
     let voice = |a: Arrangement| Voice::of(a).response(guitar, scope).unwrap();
     let voices: Vec<VoiceResponse> =
         [Arrangement::Series, Arrangement::Parallel, Arrangement::SplitA].map(voice).to_vec();
-    bands(&Setting { guitar, scope, voices: &voices, baseline: 0 }, draws, workers).unwrap()
+    let source = neutral();
+    bands(&Setting { guitar, scope, voices: &voices, baseline: 0, source: &source }, draws, workers).unwrap()
 }
 
 fn width(band: Band) -> f64 {
@@ -53,6 +64,8 @@ fn the_bands_are_as_wide_as_an_independent_prototype_found_them() {
     }
     let drop = bands.voices[1].drop.unwrap();
     assert!((drop.low + 5.82).abs() < 0.03 && (drop.high + 5.75).abs() < 0.03, "{drop:?}");
+    let loudness = bands.voices[1].drop_loudness.unwrap();
+    assert!((-6.5..-5.5).contains(&loudness.low) && loudness.low < loudness.high && loudness.high < -5.4);
     let at = |hertz: f64| {
         let near = |c: &&drywire::bands::CurveBand| (c.frequency.value() / hertz).ln().abs() < 0.016;
         width(bands.voices[1].difference.iter().find(near).unwrap().band)
@@ -70,7 +83,8 @@ fn a_part_that_is_known_moves_nothing_and_the_one_that_is_least_known_moves_most
         let guitar = Guitar::read(&drywire::document::Document::new("g.toml", text)).unwrap();
         let scope = Scope::from(&guitar.pickups()[0]);
         let voices = [Voice::of(Arrangement::Series).response(&guitar, scope).unwrap()];
-        matters(&Setting { guitar: &guitar, scope, voices: &voices, baseline: 0 }).unwrap()
+        let source = neutral();
+        matters(&Setting { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source }).unwrap()
     };
     let all = with("cable = \"60 %\"\npots = \"0 %\"");
     assert_eq!(all[0].part, "cable");

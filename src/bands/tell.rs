@@ -8,6 +8,7 @@ use super::quantile::quantile;
 use super::{Band, Draws};
 use crate::circuit::{Circuit, SolveError, Sweep};
 use crate::guitar::Guitar;
+use crate::measure::CrossSpectrum;
 use crate::quantity::{Db, Hertz};
 use crate::response::{LOW, Resonance, Scope, Voice, VoiceError, VoiceResponse};
 
@@ -22,6 +23,8 @@ pub struct Setting<'s> {
     pub voices: &'s [VoiceResponse],
     /// The place of the baseline among them.
     pub baseline: usize,
+    /// A neutral source with a channel for each coil, by which loudness is told.
+    pub source: &'s CrossSpectrum,
 }
 
 /// The bands of all voices.
@@ -42,6 +45,8 @@ pub struct VoiceBands {
     pub q: Option<Band>,
     /// Of its level at low frequency against the baseline's in dB.
     pub drop: Option<Band>,
+    /// Of its loudness with the source, without gates, against the baseline's in LU.
+    pub drop_loudness: Option<Band>,
     /// Of its response, in dB against the baseline's at low frequency.
     pub response: Vec<CurveBand>,
     /// Of its difference to the baseline in dB.
@@ -86,6 +91,7 @@ const SHARE: usize = 25;
 struct Told {
     curve: Vec<f64>,
     low: f64,
+    loudness: f64,
     resonance: Option<(f64, f64)>,
 }
 
@@ -96,20 +102,25 @@ impl Setting<'_> {
     }
 }
 
+/// Returns each coil's path in `circuit` at `frequencies`. `sweep` fits most circuits of a voice.
+fn swept(circuit: &Circuit, sweep: &Sweep, frequencies: &[Hertz]) -> Result<Vec<Vec<Complex64>>, SolveError> {
+    // A drawn pot may leave a resistance that is a short, or is none any more.
+    if sweep.fits(circuit) {
+        sweep.responses(circuit, frequencies)
+    } else {
+        Sweep::of(circuit).responses(circuit, frequencies)
+    }
+}
+
 /// Returns the levels in dB of the path of `circuit` in which the character of `voice` shows, along the grid and at last
-/// at the low frequency. `sweep` fits most circuits of the voice.
+/// at the low frequency.
 pub(super) fn curve(voice: &VoiceResponse, circuit: &Circuit, sweep: &Sweep) -> Result<Vec<f64>, SolveError> {
     let frequencies: Vec<Hertz> = grid().into_iter().chain([LOW]).collect();
-    // A drawn pot may leave a resistance that is a short, or is none any more.
-    let paths = if sweep.fits(circuit) {
-        sweep.responses(circuit, &frequencies)
-    } else {
-        Sweep::of(circuit).responses(circuit, &frequencies)
-    };
     let weights = voice.telling_weights();
     let told =
         |paths: &Vec<Complex64>| paths.iter().zip(weights).map(|(p, w)| p * w).sum::<Complex64>().norm();
-    Ok(paths?.iter().map(|paths| (20.0 * told(paths).log10()).max(SILENCE)).collect())
+    let paths = swept(circuit, sweep, &frequencies)?;
+    Ok(paths.iter().map(|paths| (20.0 * told(paths).log10()).max(SILENCE)).collect())
 }
 
 /// Returns how far two curves along the grid are from each other once their levels are matched, in dB RMS over the
@@ -157,13 +168,19 @@ pub fn bands(setting: &Setting<'_>, draws: usize, workers: usize) -> Result<Band
 /// Returns, for each draw of `numbers`, what it makes of each voice.
 fn told_in(setting: &Setting<'_>, numbers: std::ops::Range<usize>) -> Result<Vec<Vec<Told>>, VoiceError> {
     let draws = Draws::of(setting.guitar);
+    let source: Vec<Hertz> = setting.source.frequencies().collect();
     let sweeps: Vec<Sweep> = setting.voices.iter().map(|voice| Sweep::of(voice.circuit())).collect();
     let tell = |guitar: &Guitar, voice: &VoiceResponse, sweep: &Sweep| {
         let circuit = setting.circuit(guitar, voice.voice())?;
         let mut curve = curve(voice, &circuit, sweep)?;
         let low = curve.pop().unwrap_or(SILENCE);
         let resonance = Resonance::of(&circuit, voice.telling_weights());
-        Ok(Told { curve, low, resonance: resonance.map(|r| (r.frequency.value(), r.q)) })
+        let mut heard = swept(&circuit, sweep, &source)?;
+        for (path, output) in heard.iter_mut().flat_map(|paths| paths.iter_mut().zip(voice.outputs())) {
+            *path *= output;
+        }
+        let loudness = setting.source.levels(&heard).k_weighted.value();
+        Ok(Told { curve, low, loudness, resonance: resonance.map(|r| (r.frequency.value(), r.q)) })
     };
     numbers
         .map(|number| {
@@ -200,6 +217,7 @@ fn of_voice(setting: &Setting<'_>, told: &[Vec<Told>], voice: usize) -> VoiceBan
         resonance: of(each(&|own, _| own.resonance.map_or(f64::NAN, |(f, _)| f))),
         q: of(each(&|own, _| own.resonance.map_or(f64::NAN, |(_, q)| q))),
         drop: of(each(&|own, base| own.low - base.low)).filter(|_| voice != baseline),
+        drop_loudness: of(each(&|own, base| own.loudness - base.loudness)).filter(|_| voice != baseline),
         response: along(&|own, base, k| own.curve[k] - base.low),
         difference: along(&|own, base, k| own.curve[k] - base.curve[k]),
         alike: others.filter(|other| !told_apart(*other)).collect(),

@@ -5,6 +5,7 @@ use std::thread::available_parallelism;
 use clap::Args;
 use drywire::bands::{Bands, CurveBand, Setting, bands, matters};
 use drywire::guitar::Guitar;
+use drywire::measure::CrossSpectrum;
 use drywire::plot::{BandPoint, Panel, Picture};
 use drywire::quantity::Db;
 use drywire::report::SetFigures;
@@ -12,6 +13,7 @@ use drywire::response::{Scope, VoiceResponse};
 
 use super::Failure;
 use super::choose::voice_failure;
+use super::source::{plucked, sound_failure};
 
 #[derive(Debug, Args)]
 pub(crate) struct SureArgs {
@@ -37,7 +39,10 @@ impl SureArgs {
         if !self.bands {
             return Ok(None);
         }
-        let setting = Setting { guitar, scope, voices, baseline };
+        let sound = plucked(guitar, scope)?.sound;
+        let planes = sound.planes().map_err(|e| sound_failure(&e))?;
+        let source = &CrossSpectrum::of(sound.rate_hz(), &planes);
+        let setting = Setting { guitar, scope, voices, baseline, source };
         let workers = available_parallelism().map_or(1, usize::from);
         let told = bands(&setting, self.draws as usize, workers).map_err(|e| voice_failure(&e))?;
         figures.take_bands(&told, &matters(&setting).map_err(|e| voice_failure(&e))?);

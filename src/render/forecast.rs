@@ -8,9 +8,6 @@ use crate::measure::{Forecast, Foretold};
 use crate::response::VoiceResponse;
 use crate::sound::Sound;
 
-/// Frames read from the source at once.
-const BLOCK: usize = 8192;
-
 /// Returns the levels that each voice will have with `sound`, a short source with a channel for each coil, before any
 /// gain: to a hundredth of a decibel what is measured on its render.
 ///
@@ -22,13 +19,7 @@ pub fn forecast(sound: &Sound, responses: &[VoiceResponse]) -> Result<Vec<Foreto
         let wanted = "levels are foretold of a source that has as many as there are coils in what is heard";
         return Err(RenderError::Channels { given, wanted });
     }
-    let mut channels = vec![Vec::new(); given];
-    let mut blocks = sound.blocks(BLOCK);
-    while let Some(planes) = blocks.next_block()? {
-        for (channel, plane) in channels.iter_mut().zip(planes) {
-            channel.extend_from_slice(plane);
-        }
-    }
+    let channels = sound.planes()?;
     let forecast = Forecast::new(sound.rate_hz());
     let filters = responses.iter().map(|response| filters(&forecast, response, given));
     Ok(forecast.of(&channels, &filters.collect::<Result<Vec<_>, _>>()?))

@@ -39,6 +39,8 @@ pub struct ArrangementBands {
     pub q: Option<Band>,
     /// Of the level at 100 Hz against the baseline's; absent for the baseline.
     pub drop_low_db: Option<Band>,
+    /// Of the loudness with a neutral source, without gates, against the baseline's; absent for the baseline.
+    pub drop_loudness_lu: Option<Band>,
     /// The arrangements that it can not be told from for sure.
     pub alike: Vec<String>,
 }
@@ -52,6 +54,7 @@ impl SetFigures {
                 resonance_hz: own.resonance,
                 q: own.q,
                 drop_low_db: own.drop,
+                drop_loudness_lu: own.drop_loudness,
                 alike: own.alike.iter().map(|other| names[*other].clone()).collect(),
             });
         }
@@ -74,7 +77,7 @@ impl SetFigures {
             Column::numbers(["resonance", "kHz"]),
             Column::numbers(["", "Q"]),
             Column::numbers(["level", "dB"]),
-            Column::words(["not told apart", "for sure from"]),
+            Column::numbers(["loudness", "LU"]),
         ]);
         for a in &self.arrangements {
             let Some(own) = &a.bands else { continue };
@@ -83,7 +86,7 @@ impl SetFigures {
                 shown(own.resonance_hz, 1e-3, 2),
                 shown(own.q, 1.0, 2),
                 shown(own.drop_low_db, 1.0, 1),
-                if own.alike.is_empty() { "–".to_owned() } else { own.alike.join(", ") },
+                shown(own.drop_loudness_lu, 1.0, 1),
             ]);
         }
         Some(table)
@@ -98,6 +101,14 @@ impl SetFigures {
             bands.draws,
             signed(bands.told_apart_db, 1)
         );
+        let alike = self.arrangements.iter().filter_map(|a| {
+            let own = a.bands.as_ref().filter(|own| !own.alike.is_empty())?;
+            Some(format!("{} from {}", a.name, own.alike.join(", ")))
+        });
+        let alike: Vec<String> = alike.collect();
+        if !alike.is_empty() {
+            told += &format!(" Not told apart for sure: {}.", alike.join("; "));
+        }
         if let [first, rest @ ..] = bands.matters.as_slice() {
             let next: Vec<String> =
                 rest.iter().map(|m| format!("{} ({} dB)", m.part, signed(m.moves_db, 1))).collect();

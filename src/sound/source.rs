@@ -11,6 +11,9 @@ use super::wave::Layout;
 use super::{MAX_CHANNELS, MAX_SAMPLE, Problem, RATES_HZ, SoundError, Warning, coded};
 use crate::quantity::Seconds;
 
+/// Frames read at once where all are looked at.
+const AT_ONCE: usize = 8192;
+
 /// A sound that can be read, as often as wanted: an opened file, or bytes or samples in memory.
 #[derive(Debug, Clone)]
 pub struct Sound {
@@ -146,8 +149,7 @@ impl Sound {
     /// # Errors
     /// [`SoundError`] as for [`Blocks::next_block`].
     pub fn repairs(&self) -> Result<Vec<Warning>, SoundError> {
-        const FRAMES: usize = 8192;
-        let mut blocks = self.blocks(FRAMES);
+        let mut blocks = self.blocks(AT_ONCE);
         while self.repairs && blocks.next_block()?.is_some() {}
         Ok(blocks.warnings())
     }
@@ -157,6 +159,21 @@ impl Sound {
     pub fn blocks(&self, frames_per_block: usize) -> Blocks {
         let reader = Reader::new(self.body.clone(), self.repairs);
         Blocks::new(self.name.clone(), self.channels, self.frames, frames_per_block.max(1), reader)
+    }
+
+    /// Returns all samples of a sound that is known to be short, one list a channel.
+    ///
+    /// # Errors
+    /// [`SoundError`] where it cannot be read.
+    pub fn planes(&self) -> Result<Vec<Vec<f64>>, SoundError> {
+        let mut planes = vec![Vec::new(); self.channels];
+        let mut blocks = self.blocks(AT_ONCE);
+        while let Some(block) = blocks.next_block()? {
+            for (plane, channel) in planes.iter_mut().zip(block) {
+                plane.extend_from_slice(channel);
+            }
+        }
+        Ok(planes)
     }
 
     /// Returns the name of the file without its folder, or the name given.
