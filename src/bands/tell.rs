@@ -43,7 +43,7 @@ pub struct VoiceBands {
     pub resonance: Option<Band>,
     /// Of its Q.
     pub q: Option<Band>,
-    /// Of its level at low frequency against the baseline's in dB.
+    /// Of its level at low frequency against the baseline's in dB, where its coils sound in phase.
     pub drop: Option<Band>,
     /// Of its loudness with the source, without gates, against the baseline's in LU.
     pub drop_loudness: Option<Band>,
@@ -216,7 +216,8 @@ fn of_voice(setting: &Setting<'_>, told: &[Vec<Told>], voice: usize) -> VoiceBan
     VoiceBands {
         resonance: of(each(&|own, _| own.resonance.map_or(f64::NAN, |(f, _)| f))),
         q: of(each(&|own, _| own.resonance.map_or(f64::NAN, |(_, q)| q))),
-        drop: of(each(&|own, base| own.low - base.low)).filter(|_| voice != baseline),
+        drop: of(each(&|own, base| own.low - base.low))
+            .filter(|_| voice != baseline && setting.voices[voice].in_phase()),
         drop_loudness: of(each(&|own, base| own.loudness - base.loudness)).filter(|_| voice != baseline),
         response: along(&|own, base, k| own.curve[k] - base.low),
         difference: along(&|own, base, k| own.curve[k] - base.curve[k]),

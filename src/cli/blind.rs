@@ -90,10 +90,16 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
 
 /// Returns the places of A and B.
 fn pair(args: &Args, set: &StoredSet) -> Result<[usize; 2], Failure> {
+    if set.takes().len() < 2 {
+        return Err(Failure::input(
+            format!("the set holds `{}` alone, and two arrangements are wanted", set.takes()[0].name),
+            "render it with more by `drywire hear --arrangements`",
+        ));
+    }
     let a = place_of(set, args.a.as_ref().unwrap_or(&set.figures().baseline))?;
     let b = match &args.b {
         Some(name) => place_of(set, name)?,
-        None => (usize::from(a == 0)).min(set.takes().len() - 1),
+        None => usize::from(a == 0),
     };
     if a != b {
         return Ok([a, b]);

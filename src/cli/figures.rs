@@ -95,6 +95,10 @@ pub(crate) fn figures_of(
         let told = ArrangementFigures::new(response.voice().name(), &figures, off);
         set.arrangements.push(told.with_noise(&noise));
     }
+    if scope == Scope::Guitar {
+        let heard = responses.iter().map(|r| format!("{} is {}", r.voice().name(), r.pickups_heard()));
+        set.notes.push(heard.collect::<Vec<_>>().join(", "));
+    }
     Ok(set)
 }
 
@@ -108,7 +112,8 @@ pub(crate) fn tell_bands(figures: &SetFigures, console: &mut Console) -> Result<
 
 /// Returns what stands above a table: the guitar and the pickup.
 pub(crate) fn heading(figures: &SetFigures) -> String {
-    format!("{}\n{}, levels against {}\n", figures.guitar, figures.heard(), figures.baseline)
+    let source = figures.source.as_ref().map_or_else(String::new, |source| format!("{}, ", source.file));
+    format!("{}\n{}, {source}levels against {}\n", figures.guitar, figures.heard(), figures.baseline)
 }
 
 /// Returns what stands below a table: what was assumed, remarks, and what these figures are.

@@ -430,8 +430,10 @@ fn tell(args: &Args, figures: &SetFigures, console: &mut Console) -> Result<Outc
     tell_bands(figures, console)?;
     console.table("")?;
     console.table(figures.sound_table())?;
-    console.table("")?;
-    console.table(figures.heard_table())?;
+    if !args.no_page {
+        console.table("")?;
+        console.table(figures.heard_table())?;
+    }
     console.table(footing(figures))?;
     console.table(format!("\nThe set is in {}.", args.out.display()))?;
     Ok(Outcome::Done)

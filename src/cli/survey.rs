@@ -337,8 +337,9 @@ fn tell(args: &Args, figures: &SurveyFigures, console: &mut Console) -> Result<O
     let titled = [("assumed", &figures.assumed), ("note", &figures.notes)];
     let entries =
         titled.iter().flat_map(|(title, list)| list.iter().map(move |entry| format!("{title}: {entry}")));
+    console.table("")?;
     for line in entries.chain([figures.distance.clone(), format!("This is {}.", figures.honesty)]) {
-        console.table(format!("\n{}", wrapped(&line, "", "  ")))?;
+        console.table(wrapped(&line, "", "  "))?;
     }
     console.table(format!("\nThe survey is in {}.", args.out.display()))?;
     Ok(Outcome::Done)

@@ -118,7 +118,7 @@ impl Obstacle {
             Self::NoFolder => "make the folder first, or choose another with --out",
             Self::InTheWay { .. } => "move it away, or choose another folder with --out",
             Self::IsInput { .. } => "choose another place with --out",
-            Self::Exists => "remove it first, or choose another with --out",
+            Self::Exists => "remove it first, or choose another name",
             Self::Busy => "wait for the other run to end, or choose another folder with --out",
             Self::TooLittleSpace { .. } | Self::Full | Self::Quota => {
                 "make room, or choose a folder on another disk with --out"

@@ -24,6 +24,8 @@ pub(super) struct Payload {
     /// The highest peak allowed, as an amplitude.
     ceiling: f64,
     knobs: Knobs,
+    /// Whether hum was added to the files, which the page does not carry: their levels are then not the page's.
+    has_hum: bool,
     /// Whether the voices follow the knobs.
     turnable: bool,
     voices: Vec<VoiceData>,
@@ -137,12 +139,17 @@ impl Payload {
             },
             ceiling: Db::new(CEILING.value()).amplitude(),
             knobs: knobs(studio.guitar),
+            has_hum: has_hum(data),
             turnable: studio.model == Model::Circuit,
             voices: voices?,
             recorded: studio.recorded.map(recorded),
             blind: TRIALS.iter().filter_map(|trials| run(Run::new(*trials).ok()?)).collect(),
         })
     }
+}
+
+fn has_hum(data: &PageData<'_>) -> bool {
+    data.figures.source.as_ref().is_some_and(|source| source.hum_hz.is_some())
 }
 
 fn sound(data: &PageData<'_>, excerpt: &Excerpt, unit: f64) -> SoundData {
@@ -204,7 +211,7 @@ fn voice(data: &PageData<'_>, response: &VoiceResponse) -> Result<VoiceData, Pag
         what: match (voice.arrangement(), studio.scope) {
             (Some(arrangement), _) => what(arrangement).to_owned(),
             (None, Scope::Pickup(_)) => "as the switch is soldered".to_owned(),
-            (None, Scope::Guitar) => pickups_heard(response),
+            (None, Scope::Guitar) => response.pickups_heard(),
         },
         drawing: voice.arrangement().map(Arrangement::name),
         circuit,
@@ -215,16 +222,11 @@ fn voice(data: &PageData<'_>, response: &VoiceResponse) -> Result<VoiceData, Pag
         matched_db: file(|a| a.matched.as_ref()).map(|f| f.gain_db),
         true_db: as_is.map(|f| f.gain_db),
         peak_dbtp: as_is.and_then(|f| f.true_peak_dbtp),
-        drop: figures.and_then(|a| a.drop_loudness_lu).map(|lu| format!("{lu:+.1} LU").replace('-', "−")),
+        drop: figures
+            .and_then(|a| a.drop_loudness_lu)
+            .filter(|_| !has_hum(data))
+            .map(|lu| format!("{lu:+.1} LU").replace('-', "−")),
     })
-}
-
-/// Returns the names of the pickups that are heard.
-fn pickups_heard(response: &VoiceResponse) -> String {
-    let heard = response.coils().iter().zip(response.sounding()).filter(|(_, sounds)| **sounds);
-    let mut names: Vec<&str> = heard.filter_map(|(coil, _)| coil.split('.').next()).collect();
-    names.dedup();
-    if names.is_empty() { "nothing is heard".to_owned() } else { names.join(" and ") }
 }
 
 /// Returns what is connected, in words.

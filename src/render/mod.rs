@@ -33,7 +33,7 @@ pub enum RenderError {
     #[error(transparent)]
     Measure(#[from] Unmeasurable),
     /// The source has not the channels that are asked for.
-    #[error("the source has {given} channels, and {wanted}")]
+    #[error("the source's channels are {given}, and {wanted}")]
     Channels {
         /// The source's channels.
         given: usize,

@@ -117,7 +117,7 @@ impl SetFigures {
                 first.part,
                 signed(first.moves_db, 1)
             );
-            told += &if next.is_empty() { ".".to_owned() } else { format!("; then {}.", next.join(", ")) };
+            told += &if next.is_empty() { ".".to_owned() } else { format!("; then {}.", next.join("; ")) };
         }
         Some(told)
     }

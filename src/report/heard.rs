@@ -6,8 +6,10 @@ use super::table::signed;
 const NO_CHANGE: f64 = 0.02;
 
 /// The parts of a loudness that have a word.
-const PARTS: [(f64, &str); 8] = [
+const PARTS: [(f64, &str); 10] = [
     (0.1, "a tenth"),
+    (1.0 / 7.0, "a seventh"),
+    (1.0 / 6.0, "a sixth"),
     (0.2, "a fifth"),
     (0.25, "a quarter"),
     (1.0 / 3.0, "a third"),

@@ -301,6 +301,14 @@ impl VoiceResponse {
         &self.coils
     }
 
+    /// Returns the names of the pickups that are heard, of a voice of a whole guitar, in words.
+    pub fn pickups_heard(&self) -> String {
+        let heard = self.coils.iter().zip(&self.sounding).filter(|(_, sounds)| **sounds);
+        let mut names: Vec<&str> = heard.filter_map(|(coil, _)| coil.split('.').next()).collect();
+        names.dedup();
+        if names.is_empty() { "nothing".to_owned() } else { names.join(" and ") }
+    }
+
     /// Returns each coil's distance to the bridge, in the order of [`VoiceResponse::outputs`].
     pub fn places(&self) -> &[Metres] {
         &self.places

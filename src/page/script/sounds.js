@@ -19,9 +19,9 @@ function carriedSound(set, text) {
   return { planes, rate, lead, length: played, coils: set.sound.coils, gains: gainsOf(set) };
 }
 
-/** Returns the gains of the files and what peaked before them, or null where there are none. */
+/** Returns the gains of the files and what peaked before them, or null where the page's sound has not their levels. */
 function gainsOf(set) {
-  if (set.voices.some((voice) => voice.true_db === null)) return null;
+  if (set.has_hum || set.voices.some((voice) => voice.true_db === null)) return null;
   const amplitude = (db) => 10 ** (db / 20);
   return {
     true: set.voices.map((voice) => amplitude(voice.true_db)),
