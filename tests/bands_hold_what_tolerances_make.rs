@@ -172,7 +172,7 @@ fn a_tolerance_that_is_none_is_refused() {
         assert_eq!(output.status.code(), Some(2));
         String::from_utf8(output.stderr).unwrap()
     };
-    let told = refused("pots = \"150 %\"\ncable = \"a lot\"\ncoupling = [\"0.3\", \"0.2\"]");
+    let told = refused("pots = \"150 %\"\ncable = \"a lot\"\ncoupling = [0.3, \"0.2\"]");
     for said in
         ["`pots` is 150 %; allowed is from 0 % to 90 %", "`cable` is `a lot`", "`coupling` is [0.3, 0.2]"]
     {

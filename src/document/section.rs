@@ -158,6 +158,26 @@ impl<'d> Section<'d> {
         self.text_list(key, value)
     }
 
+    /// Returns the plain numbers of the list at `key`.
+    pub fn numbers(&mut self, key: &str) -> Option<Vec<Located<f64>>> {
+        let value = self.value(key)?;
+        let Some(list) = value.get_ref().as_array() else {
+            return self.wrong_type(key, value, value.get_ref(), "a list of numbers");
+        };
+        let numbers = list.iter().map(|entry| {
+            let parsed = match entry.get_ref() {
+                DeValue::String(text) => parse_plain(text),
+                other => match number_text(other) {
+                    Some(number) => parse_plain(&number),
+                    None => return self.wrong_type(key, entry, other, "a number"),
+                },
+            };
+            self.located(key, entry, parsed.map_err(|e| e.to_string()))
+        });
+        // Every fault is noted before any of them is the answer.
+        numbers.collect::<Vec<_>>().into_iter().collect()
+    }
+
     /// Returns the lists of texts in the list at `key`.
     pub fn text_lists(&mut self, key: &str) -> Option<Vec<Located<Vec<Located<String>>>>> {
         let value = self.value(key)?;

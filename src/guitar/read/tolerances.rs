@@ -45,18 +45,17 @@ fn share(section: &mut Section<'_>, key: &str) -> Option<f64> {
 
 /// Returns the range of couplings.
 fn coupling(section: &mut Section<'_>) -> Option<[f64; 2]> {
-    let ends = section.texts("coupling")?;
-    let read: Vec<Option<f64>> = ends.iter().map(|end| end.value.trim().parse::<f64>().ok()).collect();
-    if let [Some(low), Some(high)] = read[..]
+    let ends = section.numbers("coupling")?;
+    if let [Located { value: low, .. }, Located { value: high, .. }] = ends[..]
         && 0.0 <= low
         && low <= high
         && high < 1.0
     {
         return Some([low, high]);
     }
-    let told: Vec<&str> = ends.iter().map(|end| end.value.as_str()).collect();
+    let told: Vec<String> = ends.iter().map(|end| end.value.to_string()).collect();
     let message = format!("`coupling` is [{}]; allowed are two numbers from 0 to below 1", told.join(", "));
     let place = ends.first().map_or_else(|| section.span(), |end| end.span.clone());
-    section.note(Fault::new(place, message).hint("state the least and the most, as in [\"0\", \"0.2\"]"));
+    section.note(Fault::new(place, message).hint("state the least and the most, as in [0, 0.2]"));
     None
 }
