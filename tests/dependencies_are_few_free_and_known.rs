@@ -66,7 +66,7 @@ fn every_dependency_comes_from_the_one_registry_with_its_checksum() {
         }
         let source = field("source = ").unwrap_or_else(|| panic!("no source:{entry}"));
         assert!(source[0].starts_with("registry+"), "{entry}");
-        registries.insert(source[0].clone());
+        registries.insert(source[0]);
         assert_eq!(field("checksum = ").map_or(0, |sum| sum[0].len()), 64, "{entry}");
         known += 1;
     }
