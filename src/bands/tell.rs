@@ -1,5 +1,6 @@
 //! The bands of a set of voices.
 
+use std::sync::LazyLock;
 use std::thread;
 
 use num_complex::Complex64;
@@ -74,9 +75,8 @@ impl Bands {
 }
 
 /// The frequencies of the curves: 200 from 50 Hz to 20 kHz.
-pub(super) fn grid() -> Vec<Hertz> {
-    (0..200).map(|i| Hertz::new(50.0 * 400f64.powf(f64::from(i) / 199.0))).collect()
-}
+static GRID: LazyLock<Vec<Hertz>> =
+    LazyLock::new(|| (0..200).map(|i| Hertz::new(50.0 * 400f64.powf(f64::from(i) / 199.0))).collect());
 
 /// Where two responses are compared: from a guitar's lowest partials to the end of what its loudspeaker gives.
 /// Common practice, no source.
@@ -115,7 +115,7 @@ fn swept(circuit: &Circuit, sweep: &Sweep, frequencies: &[Hertz]) -> Result<Vec<
 /// Returns the levels in dB of the path of `circuit` in which the character of `voice` shows, along the grid and at last
 /// at the low frequency.
 pub(super) fn curve(voice: &VoiceResponse, circuit: &Circuit, sweep: &Sweep) -> Result<Vec<f64>, SolveError> {
-    let frequencies: Vec<Hertz> = grid().into_iter().chain([LOW]).collect();
+    let frequencies: Vec<Hertz> = GRID.iter().copied().chain([LOW]).collect();
     let weights = voice.telling_weights();
     let told =
         |paths: &Vec<Complex64>| paths.iter().zip(weights).map(|(p, w)| p * w).sum::<Complex64>().norm();
@@ -126,7 +126,7 @@ pub(super) fn curve(voice: &VoiceResponse, circuit: &Circuit, sweep: &Sweep) -> 
 /// Returns how far two curves along the grid are from each other once their levels are matched, in dB RMS over the
 /// frequencies that are heard.
 pub(super) fn unlike(one: &[f64], other: &[f64]) -> f64 {
-    let heard = grid().into_iter().zip(one.iter().zip(other));
+    let heard = GRID.iter().zip(one.iter().zip(other));
     let heard = heard.filter(|(f, _)| (HEARD[0]..=HEARD[1]).contains(&f.value()));
     let differences: Vec<f64> = heard.map(|(_, (a, b))| a - b).collect();
     let mean = differences.iter().sum::<f64>() / differences.len() as f64;
@@ -197,8 +197,8 @@ fn of_voice(setting: &Setting<'_>, told: &[Vec<Told>], voice: usize) -> VoiceBan
     };
     let of = |values: Vec<f64>| Band::of(values, told.len());
     let along = |of_one: &dyn Fn(&Told, &Told, usize) -> f64| -> Vec<CurveBand> {
-        let bands = grid().into_iter().enumerate().filter_map(|(k, frequency)| {
-            of(each(&|own, base| of_one(own, base, k))).map(|band| CurveBand { frequency, band })
+        let bands = GRID.iter().enumerate().filter_map(|(k, frequency)| {
+            of(each(&|own, base| of_one(own, base, k))).map(|band| CurveBand { frequency: *frequency, band })
         });
         bands.collect()
     };
