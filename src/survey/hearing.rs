@@ -12,8 +12,9 @@ use crate::circuit::SolveError;
 use crate::guitar::Guitar;
 use crate::measure::{CrossSpectrum, MixLevels};
 use crate::pluck::{Recipe, Unplayable};
+use crate::quantity::Hertz;
 use crate::report::finite;
-use crate::response::{LOW, Scope, VoiceError, VoiceResponse};
+use crate::response::{LOW, Paths, Scope, VoiceError, VoiceResponse};
 
 /// What is known of a circuit when it is solved; a field is `None` where there is no such figure.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -112,13 +113,12 @@ impl<'g> Neutral<'g> {
                 place.and_then(|place| self.channels[place]).unwrap_or(0)
             }
         };
-        let path = |frequency| {
-            let paths = response.at(frequency)?;
+        let heard = |paths: &Paths| {
             let heard = paths.0.iter().zip(response.outputs()).map(|(path, output)| path * output);
-            let before = std::iter::repeat_n(Complex64::ZERO, first);
-            Ok(before.chain(heard).collect::<Vec<Complex64>>())
+            std::iter::repeat_n(Complex64::ZERO, first).chain(heard).collect()
         };
-        let paths: Vec<Vec<Complex64>> = self.spectrum.frequencies().map(path).collect::<Result<_, _>>()?;
+        let frequencies: Vec<Hertz> = self.spectrum.frequencies().collect();
+        let paths: Vec<Vec<Complex64>> = response.along(&frequencies)?.iter().map(heard).collect();
         Ok(self.spectrum.levels(&paths))
     }
 }
