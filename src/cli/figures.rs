@@ -36,8 +36,9 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     let scope = args.guitar.scope(&guitar, &args.voices.arrangements)?;
     let (responses, baseline) = args.voices.responses(&guitar, scope)?;
     let mut figures = figures_of(&guitar, scope, &responses, baseline)?;
-    add_drops(&mut figures, &plucked(&guitar, scope)?.sound, &responses, baseline)?;
-    args.sure.tell(&guitar, scope, &responses, baseline, &mut figures)?;
+    let neutral = plucked(&guitar, scope)?.sound;
+    add_drops(&mut figures, &neutral, &responses, baseline)?;
+    args.sure.tell(&guitar, scope, &responses, baseline, &mut figures, || Ok(neutral))?;
     if args.json {
         console.result(to_json(&figures))?;
     } else {
@@ -118,10 +119,18 @@ pub(crate) fn heading(figures: &SetFigures) -> String {
 
 /// Returns what stands below a table: what was assumed, remarks, and what these figures are.
 pub(crate) fn footing(figures: &SetFigures) -> String {
-    let titled = [("assumed", &figures.assumed), ("note", &figures.notes)];
+    remarks(&figures.assumed, &figures.notes, [format!("This is {}.", figures.honesty)])
+}
+
+/// Returns what was assumed, notes and `closing` sentences, each on a line of its own below a line that is free.
+pub(crate) fn remarks(
+    assumed: &[String],
+    notes: &[String],
+    closing: impl IntoIterator<Item = String>,
+) -> String {
+    let titled = [("assumed", assumed), ("note", notes)];
     let entries =
         titled.iter().flat_map(|(title, entries)| entries.iter().map(move |e| format!("{title}: {e}")));
-    let honesty = format!("This is {}.", figures.honesty);
-    let lines = entries.chain([honesty]).map(|line| format!("\n{}", wrapped(&line, "", "  ")));
+    let lines = entries.chain(closing).map(|line| format!("\n{}", wrapped(&line, "", "  ")));
     lines.collect()
 }

@@ -142,7 +142,9 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     let scope = args.guitar.scope(&guitar, &args.voices.arrangements)?;
     let (responses, baseline) = args.voices.responses(&guitar, scope)?;
     let mut figures = figures_of(&guitar, scope, &responses, baseline)?;
-    let bands = args.sure.tell(&guitar, scope, &responses, baseline, &mut figures)?;
+    let bands = args.sure.tell(&guitar, scope, &responses, baseline, &mut figures, || {
+        plucked(&guitar, scope).map(|source| source.sound)
+    })?;
     let room = Room { args, guitar: &guitar, scope, responses: &responses, baseline, figures, bands, hum };
     match Errands::of(&args.sources, &args.out)? {
         Errands::One(errand) => {

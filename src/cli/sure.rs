@@ -10,10 +10,11 @@ use drywire::plot::{BandPoint, Panel, Picture};
 use drywire::quantity::Db;
 use drywire::report::SetFigures;
 use drywire::response::{Scope, VoiceResponse};
+use drywire::sound::Sound;
 
 use super::Failure;
 use super::choose::voice_failure;
-use super::source::{plucked, sound_failure};
+use super::source::sound_failure;
 
 #[derive(Debug, Args)]
 pub(crate) struct SureArgs {
@@ -27,7 +28,8 @@ pub(crate) struct SureArgs {
 }
 
 impl SureArgs {
-    /// Returns the bands where they are asked for, and has `figures` tell them.
+    /// Returns the bands where they are asked for, and has `figures` tell them; loudness is told by the `neutral` source,
+    /// which has a channel for each coil.
     pub(crate) fn tell(
         &self,
         guitar: &Guitar,
@@ -35,11 +37,12 @@ impl SureArgs {
         voices: &[VoiceResponse],
         baseline: usize,
         figures: &mut SetFigures,
+        neutral: impl FnOnce() -> Result<Sound, Failure>,
     ) -> Result<Option<Bands>, Failure> {
         if !self.bands {
             return Ok(None);
         }
-        let sound = plucked(guitar, scope)?.sound;
+        let sound = neutral()?;
         let planes = sound.planes().map_err(|e| sound_failure(&e))?;
         let source = &CrossSpectrum::of(sound.rate_hz(), &planes);
         let setting = Setting { guitar, scope, voices, baseline, source };

@@ -20,7 +20,7 @@ use drywire::survey::{
 use drywire::wiring::Arrangement;
 
 use super::choose::{GuitarArgs, voice_failure};
-use super::figures::figures_of;
+use super::figures::{figures_of, remarks};
 use super::hear::{LISTENING_LEVEL, decibels, make};
 use super::positions::position_failure;
 use super::shelf::{Shelf, earlier_files, folder_failure, to_json};
@@ -334,13 +334,8 @@ fn tell(args: &Args, figures: &SurveyFigures, console: &mut Console) -> Result<O
     ))?;
     console.table("")?;
     console.table(figures.kept_table())?;
-    let titled = [("assumed", &figures.assumed), ("note", &figures.notes)];
-    let entries =
-        titled.iter().flat_map(|(title, list)| list.iter().map(move |entry| format!("{title}: {entry}")));
-    console.table("")?;
-    for line in entries.chain([figures.distance.clone(), format!("This is {}.", figures.honesty)]) {
-        console.table(wrapped(&line, "", "  "))?;
-    }
+    let closing = [figures.distance.clone(), format!("This is {}.", figures.honesty)];
+    console.table(remarks(&figures.assumed, &figures.notes, closing))?;
     console.table(format!("\nThe survey is in {}.", args.out.display()))?;
     Ok(Outcome::Done)
 }
