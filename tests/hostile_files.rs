@@ -49,6 +49,18 @@ fn too_much() -> Vec<(&'static str, String, &'static str)> {
 }
 
 #[test]
+fn a_stream_that_its_decoder_breaks_on_is_refused_in_a_sentence_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::copy("tests/data/crashes/sound/flac-prediction-overflows.flac", folder.path().join("take.flac"))
+        .unwrap();
+    let output = drywire_within_bounds(folder.path(), &["hear", "take.flac"]);
+    let told = String::from_utf8_lossy(&output.stderr);
+    assert_eq!(output.status.code(), Some(2), "{told}");
+    assert!(told.starts_with("error: `take.flac` is damaged at frame 0"), "{told}");
+    assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
+}
+
+#[test]
 fn too_much_of_anything_in_a_guitar_file_is_refused_in_bounded_time_and_memory() {
     let folder = tempfile::tempdir().unwrap();
     for (what, text, said) in too_much() {

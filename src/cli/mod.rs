@@ -30,6 +30,7 @@ use std::panic;
 use std::process::ExitCode;
 
 use clap::{CommandFactory, Parser, Subcommand};
+use drywire::sound;
 
 pub(crate) use console::Console;
 pub(crate) use failure::Failure;
@@ -74,6 +75,12 @@ pub(crate) enum Outcome {
 /// input or an output that cannot be written, 3 a bug.
 pub(crate) fn main() -> ExitCode {
     let arguments = Arguments::parse();
+    let told = panic::take_hook();
+    panic::set_hook(Box::new(move |panic| {
+        if !sound::is_guarded() {
+            told(panic);
+        }
+    }));
     let mut console = Console::new(arguments.quiet);
     match panic::catch_unwind(panic::AssertUnwindSafe(|| run(&arguments.command, &mut console))) {
         Ok(Ok(Outcome::Done)) => ExitCode::SUCCESS,

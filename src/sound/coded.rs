@@ -4,6 +4,7 @@
 //! finds its damage before any work is done. The demuxer is chosen by content, given neither tags nor pictures to
 //! keep, and a panic inside the library is an error like any other.
 
+use std::cell::Cell;
 use std::io::ErrorKind;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
@@ -277,12 +278,23 @@ fn check_aiff_channels(medium: &Medium) -> Result<(), Problem> {
     Ok(())
 }
 
+thread_local! {
+    static GUARDED: Cell<bool> = const { Cell::new(false) };
+}
+
+/// Returns whether a panic of this thread, now, would become an error of a sound, so that a panic hook need not tell of it.
+pub fn is_guarded() -> bool {
+    GUARDED.get()
+}
+
 /// Runs a part of the decoder library, whose panic becomes an error.
 ///
 /// What a panic leaves behind is never used again: the stream is dropped with the error.
 fn guarded<T>(frame: u64, part: impl FnOnce() -> T) -> Result<T, Problem> {
-    catch_unwind(AssertUnwindSafe(part))
-        .map_err(|_| Problem::Damaged { frame, what: "the decoder gave up on it".to_owned() })
+    GUARDED.set(true);
+    let result = catch_unwind(AssertUnwindSafe(part));
+    GUARDED.set(false);
+    result.map_err(|_| Problem::Damaged { frame, what: "the decoder gave up on it".to_owned() })
 }
 
 fn problem(error: Error, frame: u64) -> Problem {

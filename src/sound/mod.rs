@@ -24,6 +24,7 @@ mod wave;
 mod writer;
 
 pub use blocks::Blocks;
+pub use coded::is_guarded;
 pub use depth::Depth;
 pub use inspector::Inspector;
 pub use problem::{Problem, SoundError};
