@@ -5,6 +5,8 @@
 
 #![cfg_attr(test, allow(clippy::float_cmp, reason = "tests compare with values that are exact"))]
 
+mod vectors;
+
 pub mod cautions;
 
 pub mod quantity;

@@ -2,12 +2,11 @@
 
 use std::array;
 
-use realfft::num_complex::Complex32;
-
 use crate::quantity::Hertz;
+use crate::vectors::in_wide_vectors;
 
 use super::guard::{Guard, Unmeasurable};
-use super::transform::HannTransform;
+use super::transform::HannPair;
 use super::true_peak::largest;
 
 /// The spectral centroid's definition in words, for reports.
@@ -20,8 +19,10 @@ pub const CENTROID_DEFINITION: &str = "magnitude-weighted mean of the bin freque
 
 const FRAME: usize = 2048;
 const HOP: usize = 1024;
+/// The samples under two frames that follow each other.
+const TWO_FRAMES: usize = FRAME + HOP;
 /// Numbers added side by side, in the shape of a processor's vectors.
-const LANES: usize = 8;
+const LANES: usize = 16;
 
 /// Measures the spectral centroid of a sound as its blocks go by, by [`CENTROID_DEFINITION`].
 ///
@@ -31,7 +32,7 @@ pub struct CentroidMeter {
     guard: Guard,
     rate_hz: u32,
     /// In single precision, whose rounding moves a centroid by less than a millionth of the rate.
-    transform: HannTransform<f32>,
+    transform: HannPair,
     channels: Vec<Channel>,
 }
 
@@ -44,7 +45,7 @@ impl CentroidMeter {
         Ok(Self {
             guard: Guard::new(rate_hz, channels)?,
             rate_hz,
-            transform: HannTransform::new(FRAME),
+            transform: HannPair::new(FRAME),
             channels: vec![Channel::default(); channels],
         })
     }
@@ -68,22 +69,28 @@ impl CentroidMeter {
     }
 
     /// Returns the centroid, `None` for silence and for a sound shorter than a frame.
-    pub fn finish(self) -> Option<Hertz> {
-        let (sum, count) = self
-            .channels
-            .iter()
-            .filter(|channel| channel.energy > 0.0)
-            .fold((0.0, 0.0), |(sum, count), channel| (sum + channel.weighted / channel.energy, count + 1.0));
+    pub fn finish(mut self) -> Option<Hertz> {
+        for channel in &mut self.channels {
+            channel.finish(&mut self.transform);
+        }
+        let sounding = self.channels.iter().map(|channel| channel.sums).filter(|sums| sums.energy > 0.0);
+        let (sum, count) =
+            sounding.fold((0.0, 0.0), |(sum, count), sums| (sum + sums.weighted / sums.energy, count + 1.0));
         let bin_width = f64::from(self.rate_hz) / FRAME as f64;
         (count > 0.0).then(|| Hertz::new(sum / count * bin_width))
     }
 }
 
-/// One channel's frame in the making and its sums over the frames that are whole.
+/// One channel's frames in the making and its sums over the frames that are whole.
 #[derive(Debug, Clone, Default)]
 struct Channel {
-    /// The samples of the frame so far, fewer than [`FRAME`].
-    frame: Vec<f64>,
+    /// The samples of the next two frames so far, fewer than [`TWO_FRAMES`].
+    line: Vec<f64>,
+    sums: Sums,
+}
+
+#[derive(Debug, Clone, Copy, Default)]
+struct Sums {
     /// Σ E·c over the frames, c in bins.
     weighted: f64,
     /// Σ E over the frames.
@@ -91,45 +98,60 @@ struct Channel {
 }
 
 impl Channel {
-    fn push(&mut self, mut samples: &[f64], transform: &mut HannTransform<f32>) {
-        while self.frame.len() + samples.len() >= FRAME {
-            let (ahead, rest) = samples.split_at(FRAME - self.frame.len());
-            self.frame.extend_from_slice(ahead);
+    fn push(&mut self, mut samples: &[f64], transform: &mut HannPair) {
+        while self.line.len() + samples.len() >= TWO_FRAMES {
+            let (ahead, rest) = samples.split_at(TWO_FRAMES - self.line.len());
+            self.line.extend_from_slice(ahead);
             samples = rest;
-            let peak = largest(&self.frame);
-            if peak > 0.0 {
-                // Single precision has room for any sound only once its frames are brought to full scale.
-                let (centroid, energy) = centroid_and_energy(transform.of(&self.frame, 1.0 / peak));
-                let energy = energy * peak * peak;
-                self.weighted += energy * centroid;
-                self.energy += energy;
-            }
-            self.frame.copy_within(HOP.., 0);
-            self.frame.truncate(FRAME - HOP);
+            self.sums.add([&self.line[..FRAME], &self.line[HOP..]], transform);
+            self.line.drain(..2 * HOP);
         }
-        self.frame.extend_from_slice(samples);
+        self.line.extend_from_slice(samples);
+    }
+
+    /// Takes in the last frame where it has no other to go with.
+    fn finish(&mut self, transform: &mut HannPair) {
+        if let Some(last) = self.line.get(..FRAME) {
+            self.sums.add([last, &[0.0; FRAME]], transform);
+        }
     }
 }
 
-/// Returns the centroid in bins of a spectrum that is not silent, and its energy.
-fn centroid_and_energy(spectrum: &[Complex32]) -> (f64, f64) {
-    let (groups, rest) = spectrum.as_chunks::<LANES>();
+impl Sums {
+    fn add(&mut self, frames: [&[f64]; 2], transform: &mut HannPair) {
+        let peaks = frames.map(largest);
+        // Single precision has room for any sound only once its frames are brought to full scale.
+        let gains = peaks.map(|peak| if peak > 0.0 { 1.0 / peak } else { 0.0 });
+        for (powers, peak) in
+            transform.of(frames, gains).into_iter().zip(peaks).filter(|(_, peak)| *peak > 0.0)
+        {
+            let (centroid, energy) = in_wide_vectors!(centroid_and_energy(powers));
+            let energy = energy * peak * peak;
+            self.weighted += energy * centroid;
+            self.energy += energy;
+        }
+    }
+}
+
+/// Returns the centroid in bins of a spectrum of these powers that is not silent, and its energy.
+#[inline(always)]
+fn centroid_and_energy(powers: &[f32]) -> (f64, f64) {
+    let (groups, rest) = powers.as_chunks::<LANES>();
     let (mut moment, mut magnitudes, mut energy) = ([0.0f32; LANES], [0.0f32; LANES], [0.0f32; LANES]);
     let mut bins: [f32; LANES] = array::from_fn(|lane| lane as f32);
     for group in groups {
         for lane in 0..LANES {
-            let power = group[lane].re * group[lane].re + group[lane].im * group[lane].im;
-            let magnitude = power.sqrt();
+            let magnitude = group[lane].sqrt();
             moment[lane] += bins[lane] * magnitude;
             magnitudes[lane] += magnitude;
-            energy[lane] += power;
+            energy[lane] += group[lane];
             bins[lane] += LANES as f32;
         }
     }
     let sum = |lanes: [f32; LANES]| lanes.into_iter().map(f64::from).sum::<f64>();
     let (mut moment, mut magnitudes, mut energy) = (sum(moment), sum(magnitudes), sum(energy));
-    for (bin, x) in (LANES * groups.len()..).zip(rest) {
-        let power = f64::from(x.norm_sqr());
+    for (bin, power) in (LANES * groups.len()..).zip(rest) {
+        let power = f64::from(*power);
         moment += bin as f64 * power.sqrt();
         magnitudes += power.sqrt();
         energy += power;
@@ -181,9 +203,9 @@ mod tests {
     fn frames_count_by_their_energy() {
         // The first and the last frame hold one tone each, those between parts of both.
         let sound = [tone(50, 1.0, 2048), tone(200, 0.5, 3072)].concat();
-        let mut transform = HannTransform::new(FRAME);
+        let mut transform = HannPair::new(FRAME);
         let frames: Vec<_> = (0..4)
-            .map(|at| centroid_and_energy(transform.of(&sound[at * HOP..at * HOP + FRAME], 1.0)))
+            .map(|at| centroid_and_energy(transform.of([&sound[at * HOP..][..FRAME]; 2], [1.0, 0.0])[0]))
             .collect();
         assert!((frames[0].0 - 50.0).abs() < ROUNDING_BINS && (frames[3].0 - 200.0).abs() < ROUNDING_BINS);
         assert!((frames[0].1 / frames[3].1 - 4.0).abs() < 1e-5);

@@ -51,12 +51,12 @@ impl Forecast {
         let weights: Vec<f64> = self.weights();
         let mut powers = vec![0.0; filters.len()];
         let mut tenths = vec![vec![0.0; frames / self.length]; filters.len()];
-        let mut transform = HannTransform::<f64>::new(self.length);
+        let mut transform = HannTransform::new(self.length);
         let mut spectra = vec![Vec::new(); channels.len()];
         // The first frames begin before the sound and the last end after it, so that each sample stands in four.
         for place in 0..frames.div_ceil(hop) + OVERLAPPING - 1 {
             for (spectrum, channel) in spectra.iter_mut().zip(channels) {
-                *spectrum = transform.of(&frame(channel, place, hop), 1.0).to_vec();
+                *spectrum = transform.of(&frame(channel, place, hop)).to_vec();
             }
             let middle = (place + 1).saturating_sub(OVERLAPPING / 2) / OVERLAPPING;
             for ((filter, power), tenths) in filters.iter().zip(&mut powers).zip(&mut tenths) {

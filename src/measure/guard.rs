@@ -1,5 +1,7 @@
 //! What is let into a meter, and what is refused.
 
+use crate::vectors::in_wide_vectors;
+
 /// What cannot be measured, and why.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 pub enum Unmeasurable {
@@ -86,7 +88,7 @@ impl Guard {
 
     fn first_refused(&self, block: &[&[f64]], length: usize) -> Option<Unmeasurable> {
         // Counted first and searched only then: a count has no early end, so that the compiler makes it vectors.
-        if block.iter().all(|channel| channel.iter().filter(|x| !is_measurable(**x)).count() == 0) {
+        if block.iter().all(|channel| in_wide_vectors!(count_of_refused(channel)) == 0) {
             return None;
         }
         (0..length)
@@ -100,7 +102,13 @@ impl Guard {
     }
 }
 
+#[inline(always)]
+fn count_of_refused(samples: &[f64]) -> usize {
+    samples.iter().filter(|x| !is_measurable(**x)).count()
+}
+
 /// Is false for what is not a number too, as every comparison with it.
+#[inline(always)]
 fn is_measurable(sample: f64) -> bool {
     sample.abs() <= LARGEST_SAMPLE
 }

@@ -4,9 +4,12 @@
 //! ITU-R BS.1770-5 (2023), annex 1, tables 1 and 2: two second-order sections for 48 kHz; other rates need
 //! coefficients that "provide the same frequency response" as these do.
 
+use std::array;
 use std::f64::consts::PI;
 
 use num_complex::Complex64;
+
+use crate::vectors::in_wide_vectors;
 
 /// The rate for which the recommendation prints its coefficients, in hertz.
 const PUBLISHED_RATE: f64 = 48_000.0;
@@ -67,61 +70,103 @@ impl Section {
     }
 }
 
-/// A section whose output goes back only as far as two and four samples, so that two neighbours are computed side by
-/// side: numerator and denominator times 1 − a1 z⁻¹ + a2 z⁻², which adds to each pole its opposite and a zero upon that.
-#[derive(Debug, Clone, Copy)]
-struct Spread {
-    b: [f64; 5],
-    a2: f64,
-    a4: f64,
+/// Samples computed side by side: each goes back to the ones so many and twice as many before, not to its neighbours.
+const LANES: usize = 8;
+/// The samples that are kept from before.
+const BEFORE: usize = 2 * LANES;
+
+/// A part of a numerator, y[n] = t₀ x[n] + t₁ x[n−d] + t₂ x[n−2d], with its memory.
+#[derive(Debug, Clone)]
+struct Comb {
+    distance: usize,
+    taps: [f64; 3],
+    /// The last inputs, the newest last.
+    earlier: [f64; BEFORE],
 }
 
-impl Spread {
-    fn of(Section { b: [b0, b1, b2], a: [a1, a2] }: Section) -> Self {
-        Self {
-            b: [b0, b1 - a1 * b0, b2 - a1 * b1 + a2 * b0, a2 * b1 - a1 * b2, a2 * b2],
-            a2: 2.0 * a2 - a1 * a1,
-            a4: a2 * a2,
+impl Comb {
+    fn new(distance: usize, taps: [f64; 3]) -> Self {
+        Self { distance, taps, earlier: [0.0; BEFORE] }
+    }
+
+    /// Filters what lies in `from` after the first [`BEFORE`] into the same places of `to`.
+    #[inline(always)]
+    fn run(&mut self, from: &mut [f64], to: &mut [f64]) {
+        let (d, [t0, t1, t2]) = (self.distance, self.taps);
+        from[..BEFORE].copy_from_slice(&self.earlier);
+        let (now, near, far) = (&from[BEFORE..], &from[BEFORE - d..], &from[BEFORE - 2 * d..]);
+        for (y, ((x, near), far)) in to[BEFORE..].iter_mut().zip(now.iter().zip(near).zip(far)) {
+            *y = t0 * x + t1 * near + t2 * far;
         }
+        self.earlier.copy_from_slice(&from[from.len() - BEFORE..]);
+    }
+}
+
+/// A section with its memory: numerator and denominator times 1 − a₁ z⁻ᵈ + a₂ z⁻²ᵈ for d of 1, 2 and 4, which adds to
+/// each pole its rotations by eighths of a turn, and zeros upon those. What is left of the denominator is 1 + a₁ z⁻⁸ +
+/// a₂ z⁻¹⁶.
+#[derive(Debug, Clone)]
+struct Running {
+    numerator: [Comb; 4],
+    a: [f64; 2],
+    /// The last outputs, the newest last.
+    earlier: [f64; BEFORE],
+}
+
+impl Running {
+    fn of(section: Section) -> Self {
+        let [mut a1, mut a2] = section.a;
+        let factors = [1, 2, 4].map(|distance| {
+            let factor = Comb::new(distance, [1.0, -a1, a2]);
+            (a1, a2) = (2.0 * a2 - a1 * a1, a2 * a2);
+            factor
+        });
+        let [one, two, four] = factors;
+        Self { numerator: [Comb::new(1, section.b), one, two, four], a: [a1, a2], earlier: [0.0; BEFORE] }
     }
 
-    /// Returns the outputs for the last two of `x`, the inputs, where `y` are the outputs for those before.
-    #[inline]
-    fn two(&self, x: &[f64; 6], y: &[f64; 4]) -> [f64; 2] {
-        [
-            self.one([x[0], x[1], x[2], x[3], x[4]], y[0], y[2]),
-            self.one([x[1], x[2], x[3], x[4], x[5]], y[1], y[3]),
-        ]
-    }
-
-    /// Returns the output for the last of `x`, where `y4` and `y2` were the outputs four and two samples before.
-    #[inline]
-    fn one(&self, x: [f64; 5], y4: f64, y2: f64) -> f64 {
-        let [b0, b1, b2, b3, b4] = self.b;
-        let forward = (b0 * x[4] + b1 * x[3]) + (b2 * x[2] + b3 * x[1]);
-        // What needs the newest output comes last, so that a sample waits for one product and one difference.
-        (forward + (b4 * x[0] - self.a4 * y4)) - self.a2 * y2
+    /// Filters what lies in `line` after the first [`BEFORE`], by way of `other`, which is as long.
+    #[inline(always)]
+    fn run(&mut self, line: &mut [f64], other: &mut [f64]) {
+        let [b, one, two, four] = &mut self.numerator;
+        b.run(line, other);
+        one.run(other, line);
+        two.run(line, other);
+        four.run(other, line);
+        line[..BEFORE].copy_from_slice(&self.earlier);
+        let [a1, a2] = self.a;
+        let (mut far, mut near): ([f64; LANES], [f64; LANES]) =
+            (array::from_fn(|lane| self.earlier[lane]), array::from_fn(|lane| self.earlier[LANES + lane]));
+        let (groups, rest) = line[BEFORE..].as_chunks_mut::<LANES>();
+        for group in groups {
+            for lane in 0..LANES {
+                // What needs the newest output comes last.
+                group[lane] = (group[lane] - a2 * far[lane]) - a1 * near[lane];
+            }
+            (far, near) = (near, *group);
+        }
+        for (x, (far, near)) in rest.iter_mut().zip(far.iter().zip(near)) {
+            *x = (*x - a2 * far) - a1 * near;
+        }
+        self.earlier.copy_from_slice(&line[line.len() - BEFORE..]);
     }
 }
 
 /// The K-weighting of one channel, with its memory.
 #[derive(Debug, Clone)]
 pub(super) struct KWeighting {
-    shelf: Spread,
-    high_pass: Spread,
-    /// The last four samples before, between and after the sections, the newest last.
-    before: [f64; 4],
-    between: [f64; 4],
-    after: [f64; 4],
+    sections: [Running; 2],
+    lines: [Vec<f64>; 2],
 }
 
 impl KWeighting {
     /// Returns the weighting at `rate_hz` samples a second, at rest.
     pub(super) fn new(rate_hz: u32) -> Self {
         let rate = f64::from(rate_hz);
-        let (before, between, after) = ([0.0; 4], [0.0; 4], [0.0; 4]);
-        let (shelf, high_pass) = (Spread::of(SHELF.at(rate)), Spread::of(HIGH_PASS.at(rate)));
-        Self { shelf, high_pass, before, between, after }
+        Self {
+            sections: [SHELF, HIGH_PASS].map(|s| Running::of(s.at(rate))),
+            lines: [Vec::new(), Vec::new()],
+        }
     }
 
     /// Returns the weighting's power at `rate_hz` samples a second and `frequency`, a share of that rate.
@@ -130,41 +175,31 @@ impl KWeighting {
         SHELF.at(rate).power_at(frequency) * HIGH_PASS.at(rate).power_at(frequency)
     }
 
-    /// Returns the weighted samples that follow the earlier ones; the same as one after the other.
-    #[inline]
-    pub(super) fn next_two(&mut self, [x0, x1]: [f64; 2]) -> [f64; 2] {
-        let [xa, xb, xc, xd] = self.before;
-        let [va, vb, vc, vd] = self.between;
-        let [_, _, yc, yd] = self.after;
-        let [v0, v1] = self.shelf.two(&[xa, xb, xc, xd, x0, x1], &self.between);
-        let [y0, y1] = self.high_pass.two(&[va, vb, vc, vd, v0, v1], &self.after);
-        self.before = [xc, xd, x0, x1];
-        self.between = [vc, vd, v0, v1];
-        self.after = [yc, yd, y0, y1];
-        [y0, y1]
-    }
-
-    /// Returns the weighted sample that follows the earlier ones.
-    #[inline]
-    pub(super) fn next(&mut self, x: f64) -> f64 {
-        let [xa, xb, xc, xd] = self.before;
-        let [va, vb, vc, vd] = self.between;
-        let [ya, yb, yc, yd] = self.after;
-        let v = self.shelf.one([xa, xb, xc, xd, x], va, vc);
-        let y = self.high_pass.one([va, vb, vc, vd, v], ya, yc);
-        self.before = [xb, xc, xd, x];
-        self.between = [vb, vc, vd, v];
-        self.after = [yb, yc, yd, y];
-        y
+    /// Returns the weighted samples of those that follow the earlier ones; they do not depend on how many come at once.
+    pub(super) fn run(&mut self, samples: &[f64]) -> &[f64] {
+        let [line, other] = &mut self.lines;
+        line.resize(BEFORE + samples.len(), 0.0);
+        other.resize(line.len(), 0.0);
+        line[BEFORE..].copy_from_slice(samples);
+        for section in &mut self.sections {
+            in_wide_vectors!(section.run(line, other));
+        }
+        &line[BEFORE..]
     }
 
     /// Forgets what is far below any sound, so that silence is not computed in slow subnormal numbers.
     pub(super) fn settle(&mut self) {
         const NOTHING: f64 = 1e-200;
-        let memory = [self.before, self.between, self.after];
-        if memory.iter().flatten().all(|x| x.abs() < NOTHING) {
-            (self.before, self.between, self.after) = ([0.0; 4], [0.0; 4], [0.0; 4]);
+        if self.memory().all(|x| x.abs() < NOTHING) {
+            self.memory().for_each(|x| *x = 0.0);
         }
+    }
+
+    /// Returns all that is remembered.
+    fn memory(&mut self) -> impl Iterator<Item = &mut f64> {
+        self.sections.iter_mut().flat_map(|section| {
+            section.numerator.iter_mut().flat_map(|comb| &mut comb.earlier).chain(&mut section.earlier)
+        })
     }
 }
 
@@ -211,8 +246,8 @@ mod tests {
     #[test]
     fn the_running_filter_has_the_response_of_its_coefficients() {
         let mut weighting = KWeighting::new(44_100);
-        let impulse = std::iter::once(1.0).chain(std::iter::repeat_n(0.0, 44_100));
-        let answer: Vec<f64> = impulse.map(|x| weighting.next(x)).collect();
+        let impulse: Vec<f64> = std::iter::once(1.0).chain(std::iter::repeat_n(0.0, 44_100)).collect();
+        let answer = weighting.run(&impulse);
         for frequency in [50.0, 997.0, 8000.0, 20_000.0] {
             let turn = Complex64::from_polar(1.0, -2.0 * PI * frequency / 44_100.0);
             let sum = answer.iter().rev().fold(Complex64::default(), |sum, y| sum * turn + y);
@@ -224,11 +259,23 @@ mod tests {
     #[test]
     fn after_a_sound_silence_settles_to_nothing() {
         let mut weighting = KWeighting::new(8_000);
-        weighting.next(1.0);
-        for _ in 0..80_000 {
-            weighting.next(0.0);
+        weighting.run(&[1.0]);
+        for _ in 0..100 {
+            weighting.run(&[0.0; 800]);
             weighting.settle();
         }
-        assert!(weighting.after.iter().all(|y| y.abs() < f64::MIN_POSITIVE));
+        assert!(weighting.memory().all(|x| *x == 0.0));
+    }
+
+    #[test]
+    fn how_many_samples_come_at_once_changes_no_bit() {
+        let sound: Vec<f64> = (0..500_u32).map(|n| f64::from(n * n % 77) / 77.0 - 0.5).collect();
+        let whole = KWeighting::new(44_100).run(&sound).to_vec();
+        for at_once in [1, 3, 8, 17] {
+            let mut weighting = KWeighting::new(44_100);
+            let parts: Vec<f64> =
+                sound.chunks(at_once).flat_map(|part| weighting.run(part).to_vec()).collect();
+            assert_eq!(parts, whole, "{at_once}");
+        }
     }
 }

@@ -54,7 +54,7 @@ impl ThirdOctave {
 pub struct ThirdOctaveMeter {
     guard: Guard,
     rate_hz: f64,
-    transform: HannTransform<f64>,
+    transform: HannTransform,
     length: usize,
     channels: Vec<Channel>,
 }
@@ -129,12 +129,12 @@ impl ThirdOctaveMeter {
 }
 
 impl Channel {
-    fn add(&mut self, mut samples: &[f64], length: usize, transform: &mut HannTransform<f64>) {
+    fn add(&mut self, mut samples: &[f64], length: usize, transform: &mut HannTransform) {
         while self.frame.len() + samples.len() >= length {
             let (ahead, rest) = samples.split_at(length - self.frame.len());
             self.frame.extend_from_slice(ahead);
             samples = rest;
-            for (power, x) in self.powers.iter_mut().zip(transform.of(&self.frame, 1.0)) {
+            for (power, x) in self.powers.iter_mut().zip(transform.of(&self.frame)) {
                 *power += x.norm_sqr();
             }
             self.frame.drain(..length / OVERLAPPING);

@@ -1,5 +1,7 @@
 //! How a sample is stored, and its bytes turned into numbers.
 
+use crate::vectors::in_wide_vectors;
+
 /// The encoding of one sample; integers are little-endian.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Coding {
@@ -36,6 +38,11 @@ impl Coding {
     /// An integer of n bits is divided by 2ⁿ⁻¹, so that its most negative value reads −1. Every integer and every
     /// `f32` is an `f64` exactly.
     pub(super) fn decode(self, bytes: &[u8], planes: &mut [Vec<f64>]) {
+        in_wide_vectors!(self.append_to(bytes, planes));
+    }
+
+    #[inline(always)]
+    fn append_to(self, bytes: &[u8], planes: &mut [Vec<f64>]) {
         match self {
             Self::Unsigned8 => append(bytes, planes, |[b]| (f64::from(b) - 128.0) / 128.0),
             Self::Signed16 => append(bytes, planes, |b| f64::from(i16::from_le_bytes(b)) / 32768.0),
@@ -50,6 +57,7 @@ impl Coding {
     }
 }
 
+#[inline(always)]
 fn append<const N: usize>(bytes: &[u8], planes: &mut [Vec<f64>], value: impl Fn([u8; N]) -> f64) {
     let (samples, _) = bytes.as_chunks::<N>();
     if let [plane] = planes {

@@ -2,6 +2,7 @@
 
 use super::{Sound, Warning};
 use crate::quantity::Db;
+use crate::vectors::in_wide_vectors;
 
 /// The samples in a row at full scale from which on a recording is called clipped. Common practice, no source: a
 /// single sample reaches full scale in a normalised recording, and two can.
@@ -14,6 +15,9 @@ const OFFSET: f64 = 0.01;
 /// The power of the sum of two channels, against that of the channels, below which they are said to cancel: −60
 /// dB, our own convention.
 const CANCELLED: f64 = 1e-6;
+
+/// Numbers added side by side, in the shape of a processor's vectors.
+const LANES: usize = 8;
 
 /// Gathers what is odd about a sound's samples.
 #[derive(Debug, Clone)]
@@ -95,11 +99,7 @@ impl Inspector {
 
 impl Channel {
     fn add(&mut self, plane: &[f64], start: u64, full_scale: f64) {
-        let (mut sum, mut peak) = (0.0, 0.0f64);
-        for x in plane {
-            sum += x;
-            peak = peak.max(x.abs());
-        }
+        let (sum, peak) = in_wide_vectors!(sum_and_peak(plane));
         self.sum += sum;
         self.peak = self.peak.max(peak);
         if peak < full_scale {
@@ -123,4 +123,19 @@ impl Channel {
             }
         }
     }
+}
+
+/// Returns the sum of samples and the largest magnitude.
+#[inline(always)]
+fn sum_and_peak(samples: &[f64]) -> (f64, f64) {
+    let (groups, rest) = samples.as_chunks::<LANES>();
+    let (mut sums, mut peaks) = ([0.0; LANES], [0.0f64; LANES]);
+    for group in groups {
+        for lane in 0..LANES {
+            sums[lane] += group[lane];
+            peaks[lane] = peaks[lane].max(group[lane].abs());
+        }
+    }
+    let sum = sums.iter().chain(rest).sum();
+    (sum, peaks.iter().chain(rest).fold(0.0, |peak, x| peak.max(x.abs())))
 }

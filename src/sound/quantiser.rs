@@ -91,6 +91,7 @@ fn nearest_step(steps: f64, full_scale: f64) -> f64 {
 }
 
 /// Returns `x` within `low` to `high`, and 0 for NaN.
+#[inline(always)]
 pub(super) fn limited(x: f64, low: f64, high: f64) -> f64 {
     // `f64::max` would look for NaN again; these comparisons are one instruction each.
     let number = if x.is_nan() { 0.0 } else { x };

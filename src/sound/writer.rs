@@ -8,6 +8,7 @@ use std::ops::Range;
 
 use super::quantiser::{ROUNDING, limited};
 use super::{Depth, MAX_CHANNELS, RATES_HZ};
+use crate::vectors::in_wide_vectors;
 
 /// The bytes handed to the system at once; larger ones were measured to be slower.
 const BUFFER_BYTES: usize = 64 * 1024;
@@ -237,26 +238,34 @@ impl<W: Write> WaveWriter<W> {
         match self.shape.depth.full_scale() {
             Some(full_scale) => {
                 let steps = gain * full_scale;
-                interleave(&mut self.words, block, frames, |x| nearest(x * steps, full_scale));
+                in_wide_vectors!(interleave(&mut self.words, block, frames, |x| nearest(
+                    x * steps,
+                    full_scale
+                )));
             }
             #[expect(
                 clippy::cast_possible_truncation,
                 reason = "it is to be rounded to the precision of f32"
             )]
-            None => interleave(&mut self.words, block, frames, |x| ((x * gain) as f32).to_bits()),
+            None => {
+                in_wide_vectors!(
+                    interleave(&mut self.words, block, frames, |x| ((x * gain) as f32).to_bits())
+                );
+            }
         }
         let before = self.buffer.len();
         self.buffer.resize(before + self.words.len() * usize::from(self.shape.depth.bytes()), 0);
         let bytes = &mut self.buffer[before..];
         match self.shape.depth {
             Depth::Pcm16 => copy_lowest::<2>(&self.words, bytes),
-            Depth::Pcm24 => copy_lowest_three(&self.words, bytes),
+            Depth::Pcm24 => in_wide_vectors!(copy_lowest_three(&self.words, bytes)),
             Depth::Float32 => copy_lowest::<4>(&self.words, bytes),
         }
     }
 }
 
 /// Turns the samples of `frames` into words, channel by channel in each frame.
+#[inline(always)]
 fn interleave(words: &mut [u32], block: &[&[f64]], frames: Range<usize>, word: impl Fn(f64) -> u32) {
     if let [plane] = block {
         for (to, x) in words.iter_mut().zip(&plane[frames]) {
@@ -273,11 +282,13 @@ fn interleave(words: &mut [u32], block: &[&[f64]], frames: Range<usize>, word: i
 
 /// Returns the whole number nearest to `steps`, in two's complement, within the range of the depth even where the
 /// sample was not.
+#[inline(always)]
 fn nearest(steps: f64, full_scale: f64) -> u32 {
     let [a, b, c, d, ..] = (limited(steps, -full_scale, full_scale - 1.0) + ROUNDING).to_bits().to_le_bytes();
     u32::from_le_bytes([a, b, c, d])
 }
 
+#[inline(always)]
 fn copy_lowest<const N: usize>(words: &[u32], bytes: &mut [u8]) {
     for (to, word) in bytes.as_chunks_mut::<N>().0.iter_mut().zip(words) {
         to.copy_from_slice(&word.to_le_bytes()[..N]);
@@ -285,6 +296,7 @@ fn copy_lowest<const N: usize>(words: &[u32], bytes: &mut [u8]) {
 }
 
 /// Copies the lowest three bytes of each word: of four words at a time as three whole ones.
+#[inline(always)]
 fn copy_lowest_three(words: &[u32], bytes: &mut [u8]) {
     let (fours, rest) = words.as_chunks::<4>();
     let (twelves, last) = bytes.split_at_mut(12 * fours.len());
