@@ -14,7 +14,7 @@ ARRANGEMENTS = "series,parallel,split-a,split-b,series-reversed,parallel-reverse
 
 TOOLS = {
     "copying": "the bytes alone: the source copied twelve times by cp, one after the other",
-    "drywire": "whole circuits, 8192 taps and more; RMS, loudness, true peak, centroid of every file; matched by loudness",
+    "drywire": "whole circuits, exact to 20 kHz; RMS, loudness, true peak, centroid of every file; matched by loudness",
     "sox": "second-order filters; RMS; matched by RMS from the rounded file; two processes at a time",
     "ffmpeg": "second-order filters; RMS, loudness, true peak; matched by loudness from the rounded file; two processes",
     "ffmpeg, centroids": "the same, and the centroid of every frame, with the other spectral figures where it cannot leave them out",

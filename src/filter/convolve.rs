@@ -3,9 +3,12 @@
 use std::sync::Arc;
 
 use num_complex::Complex;
-use realfft::{ComplexToReal, RealFftPlanner, RealToComplex};
+use rustfft::{Fft, FftPlanner};
 
+use super::parts::Parts;
+use super::ringing::Ringing;
 use super::{Kernel, Precision};
+use crate::vectors::in_wide_vectors;
 
 /// What one output channel is made of: the sum over input channels, each through its own kernel.
 #[derive(Debug, Clone)]
@@ -18,31 +21,32 @@ pub struct Output {
 /// their other outputs are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Frame {
-    /// New samples a block.
+    /// New samples a window.
     step: usize,
-    /// Samples of the transform: those of the block, and as many before them as a kernel reaches back.
+    /// Samples of a window: those that are new, and as many before them as a kernel reaches back.
     length: usize,
     before: usize,
 }
 
-/// How many times longer than the longest kernel a transform is, times the bytes of a sample. A block's cost grows with
-/// its length and a little more, while the share of it that is new grows from a half (2) to three quarters (4) and ever
-/// less; longer ones than these leave the processor's second cache.
-const LENGTHS_BYTES: usize = 16;
+/// How many times longer than the longest kernel a window is. A transform's cost grows with its length and a little
+/// more, while the share of it that is new grows from a half (2) to three quarters (4) and ever less.
+const LENGTHS: usize = 4;
+
+/// A window and the next one are the real and the imaginary part of one transform: kernels are real, and keep them apart.
+const WINDOWS: usize = 2;
 
 impl Frame {
-    /// Returns the frame that every kernel of `outputs` fits into, for a bank of the precision `T`.
+    /// Returns the frame that every kernel of `outputs` fits into.
     ///
     /// # Panics
     /// Where there is no kernel.
-    pub fn of<'o, T: Precision>(outputs: impl Iterator<Item = &'o Output> + Clone) -> Self {
-        let kernels = outputs.flat_map(|o| &o.paths).map(|(_, kernel)| kernel);
-        let before = kernels.clone().map(Kernel::before).max().expect("a bank has a kernel");
+    pub fn of<'o>(outputs: impl Iterator<Item = &'o Output> + Clone) -> Self {
+        let parts = outputs.flat_map(|o| &o.paths).map(|(_, kernel)| kernel.parts());
+        let before = parts.clone().map(|p| p.before).max().expect("a bank has a kernel");
         // A kernel that begins later than the earliest is moved, and must still fit.
-        let longest = kernels.map(|k| before - k.before() + k.taps().len()).max().unwrap_or(1);
+        let longest = parts.map(|p| before - p.before + p.head.len()).max().unwrap_or(1);
         let reach = longest.next_power_of_two();
-        let lengths = LENGTHS_BYTES / size_of::<T>();
-        Self { step: (lengths - 1) * reach, length: lengths * reach, before }
+        Self { step: (LENGTHS - 1) * reach, length: LENGTHS * reach, before }
     }
 }
 
@@ -51,20 +55,25 @@ impl Frame {
 /// Every output is as long as the input and aligned with it: what kernels hold before time zero is taken from
 /// the input ahead, not added as delay.
 pub struct Convolver<T> {
-    forward: Arc<dyn RealToComplex<T>>,
-    inverse: Arc<dyn ComplexToReal<T>>,
+    forward: Arc<dyn Fft<T>>,
+    inverse: Arc<dyn Fft<T>>,
     frame: Frame,
-    /// For each input channel the samples of the next transform.
-    windows: Vec<Vec<T>>,
+    /// For each input channel the samples of the next two windows.
+    lines: Vec<Vec<T>>,
     spectra: Vec<Vec<Complex<T>>>,
-    /// For each output the input channels and the kernels' spectra.
-    outputs: Vec<Vec<(usize, Vec<Complex<T>>)>>,
+    outputs: Vec<Vec<Path<T>>>,
     filled: usize,
     skip: usize,
     sum: Vec<Complex<T>>,
-    block: Vec<T>,
-    scratch_forward: Vec<Complex<T>>,
-    scratch_inverse: Vec<Complex<T>>,
+    block: Vec<f64>,
+    scratch: Vec<Complex<T>>,
+}
+
+/// A kernel on an input channel.
+struct Path<T> {
+    channel: usize,
+    spectrum: Vec<Complex<T>>,
+    ringing: Vec<Ringing<T>>,
 }
 
 impl<T: Precision> Convolver<T> {
@@ -73,37 +82,37 @@ impl<T: Precision> Convolver<T> {
     /// # Panics
     /// Where an output names an input channel that is not there, or a kernel is longer than the frame has room for.
     pub fn new(channels: usize, outputs: &[Output], frame: Frame) -> Self {
-        let Frame { length, before, .. } = frame;
-        let mut planner = RealFftPlanner::<T>::new();
+        let Frame { step, length, before } = frame;
+        let mut planner = FftPlanner::<T>::new();
         let (forward, inverse) = (planner.plan_fft_forward(length), planner.plan_fft_inverse(length));
-        let spectrum_of = |kernel: &Kernel| {
+        let spectrum_of = |parts: &Parts| {
             // Kernels that begin later than the earliest are moved, so that one block serves all.
-            let mut padded = vec![T::zero(); length];
-            let at = before - kernel.before();
+            let mut spectrum = vec![Complex::from(T::zero()); length];
+            let at = before - parts.before;
             let scale = 1.0 / length as f64;
-            for (to, tap) in padded[at..].iter_mut().zip(kernel.taps()) {
-                *to = T::rounded(tap * scale);
+            for (to, tap) in spectrum[at..].iter_mut().zip(&parts.head) {
+                to.re = T::rounded(tap * scale);
             }
-            let mut spectrum = forward.make_output_vec();
-            forward.process(&mut padded, &mut spectrum).expect("lengths are the transform's own");
+            forward.process(&mut spectrum);
             spectrum
         };
-        let outputs: Vec<Vec<(usize, Vec<Complex<T>>)>> = outputs
-            .iter()
-            .map(|o| o.paths.iter().map(|(channel, kernel)| (*channel, spectrum_of(kernel))).collect())
-            .collect();
-        assert!(outputs.iter().flatten().all(|(channel, _)| *channel < channels), "a path's channel exists");
+        let path = |(channel, kernel): &(usize, Kernel)| {
+            assert!(*channel < channels, "a path's channel exists");
+            let parts = kernel.parts();
+            let ringing = parts.decays.iter().map(Ringing::of).collect();
+            Path { channel: *channel, spectrum: spectrum_of(parts), ringing }
+        };
+        let scratch = forward.get_inplace_scratch_len().max(inverse.get_inplace_scratch_len());
         Self {
             frame,
-            windows: vec![vec![T::zero(); length]; channels],
-            spectra: vec![forward.make_output_vec(); channels],
-            outputs,
+            lines: vec![vec![T::zero(); length - step + WINDOWS * step]; channels],
+            spectra: vec![vec![Complex::from(T::zero()); length]; channels],
+            outputs: outputs.iter().map(|o| o.paths.iter().map(path).collect()).collect(),
             filled: 0,
             skip: before,
-            sum: inverse.make_input_vec(),
-            block: inverse.make_output_vec(),
-            scratch_forward: forward.make_scratch_vec(),
-            scratch_inverse: inverse.make_scratch_vec(),
+            sum: vec![Complex::from(T::zero()); length],
+            block: vec![0.0; WINDOWS * step],
+            scratch: vec![Complex::from(T::zero()); scratch],
             forward,
             inverse,
         }
@@ -111,81 +120,120 @@ impl<T: Precision> Convolver<T> {
 
     /// Takes `input` (one slice a channel, all of one length) and calls `each` with an output's number and its
     /// next samples, for every output in turn, as often as a block is full.
-    pub fn push(&mut self, input: &[&[f64]], mut each: impl FnMut(usize, &[T])) {
-        let Frame { step, length, .. } = self.frame;
+    pub fn push(&mut self, input: &[&[f64]], mut each: impl FnMut(usize, &[f64])) {
+        let (reach, room) = (self.reach(), self.block.len());
         let given = input.first().map_or(0, |channel| channel.len());
         let mut taken = 0;
         while taken < given {
-            let now = (step - self.filled).min(given - taken);
-            let to = length - step + self.filled;
-            for (window, channel) in self.windows.iter_mut().zip(input) {
-                for (sample, x) in window[to..to + now].iter_mut().zip(&channel[taken..taken + now]) {
-                    *sample = T::rounded(*x);
-                }
+            let now = (room - self.filled).min(given - taken);
+            let to = reach + self.filled;
+            for (line, channel) in self.lines.iter_mut().zip(input) {
+                in_wide_vectors!(round_into(&mut line[to..to + now], &channel[taken..taken + now]));
             }
             taken += now;
             self.filled += now;
-            if self.filled == step {
-                self.emit(step, &mut each);
+            if self.filled == room {
+                self.emit(room, &mut each);
             }
         }
     }
 
     /// Ends the stream: hands out what the input ahead was waited for.
-    pub fn finish(mut self, mut each: impl FnMut(usize, &[T])) {
-        let Frame { step, length, before } = self.frame;
-        let mut due = self.filled + before;
+    pub fn finish(mut self, mut each: impl FnMut(usize, &[f64])) {
+        let (reach, room) = (self.reach(), self.block.len());
+        let mut due = self.filled + self.frame.before;
         while due > 0 {
-            for window in &mut self.windows {
-                window[length - step + self.filled..].fill(T::zero());
+            for line in &mut self.lines {
+                line[reach + self.filled..].fill(T::zero());
             }
-            let now = due.min(step);
+            let now = due.min(room);
             self.emit(now, &mut each);
             due -= now;
         }
     }
 
-    /// Filters the full window and hands out the first `count` of its new samples, less those that lie before the
+    /// Returns how many samples before the new ones a window holds.
+    fn reach(&self) -> usize {
+        self.frame.length - self.frame.step
+    }
+
+    /// Filters the full windows and hands out the first `count` of their new samples, less those that lie before the
     /// input's beginning.
-    fn emit(&mut self, count: usize, each: &mut impl FnMut(usize, &[T])) {
-        let Frame { step, length, .. } = self.frame;
-        for (window, spectrum) in self.windows.iter_mut().zip(&mut self.spectra) {
-            // The transform overwrites its input, which the next block still needs.
-            self.block.copy_from_slice(window);
-            self.forward
-                .process_with_scratch(&mut self.block, spectrum, &mut self.scratch_forward)
-                .expect("lengths are the transform's own");
-            window.copy_within(step.., 0);
+    fn emit(&mut self, count: usize, each: &mut impl FnMut(usize, &[f64])) {
+        let (reach, Frame { step, before, .. }) = (self.reach(), self.frame);
+        for (line, spectrum) in self.lines.iter().zip(&mut self.spectra) {
+            in_wide_vectors!(join(spectrum, line, &line[step..]));
+            self.forward.process_with_scratch(spectrum, &mut self.scratch);
         }
         let from = self.skip.min(count);
         self.skip -= from;
-        for (number, paths) in self.outputs.iter().enumerate() {
-            for (place, (channel, kernel)) in paths.iter().enumerate() {
-                let products = self.sum.iter_mut().zip(&self.spectra[*channel]).zip(kernel);
+        for (number, paths) in self.outputs.iter_mut().enumerate() {
+            for (place, path) in paths.iter().enumerate() {
+                let (spectrum, kernel) = (&self.spectra[path.channel], &path.spectrum);
                 if place == 0 {
-                    products.for_each(|((sum, x), h)| *sum = x * h);
+                    in_wide_vectors!(multiply(&mut self.sum, spectrum, kernel));
                 } else {
-                    products.for_each(|((sum, x), h)| *sum = *sum + x * h);
+                    in_wide_vectors!(multiply_and_add(&mut self.sum, spectrum, kernel));
                 }
             }
-            // Rounding leaves a trace of an imaginary part where a real signal has none.
-            let last = self.sum.len() - 1;
-            self.sum[0].im = T::zero();
-            self.sum[last].im = T::zero();
-            self.inverse
-                .process_with_scratch(&mut self.sum, &mut self.block, &mut self.scratch_inverse)
-                .expect("lengths are the transform's own");
+            self.inverse.process_with_scratch(&mut self.sum, &mut self.scratch);
+            let (first, second) = self.block.split_at_mut(step);
+            in_wide_vectors!(part(first, second, &self.sum[reach..]));
+            for path in paths {
+                // The block is late by what kernels hold before time zero.
+                let heard = &self.lines[path.channel][reach - before..][..self.block.len()];
+                path.ringing.iter_mut().for_each(|ringing| ringing.add_to(&mut self.block, heard));
+            }
             if from < count {
-                each(number, &self.block[length - step + from..length - step + count]);
+                each(number, &self.block[from..count]);
             }
         }
+        for line in &mut self.lines {
+            line.copy_within(WINDOWS * step.., 0);
+        }
         self.filled = 0;
+    }
+}
+
+#[inline(always)]
+fn round_into<T: Precision>(to: &mut [T], samples: &[f64]) {
+    for (to, x) in to.iter_mut().zip(samples) {
+        *to = T::rounded(*x);
+    }
+}
+
+#[inline(always)]
+fn join<T: Precision>(both: &mut [Complex<T>], first: &[T], second: &[T]) {
+    for ((both, first), second) in both.iter_mut().zip(first).zip(second) {
+        *both = Complex::new(*first, *second);
+    }
+}
+
+#[inline(always)]
+fn part<T: Precision>(first: &mut [f64], second: &mut [f64], both: &[Complex<T>]) {
+    for ((first, second), both) in first.iter_mut().zip(second).zip(both) {
+        (*first, *second) = (both.re.into(), both.im.into());
+    }
+}
+
+#[inline(always)]
+fn multiply<T: Precision>(to: &mut [Complex<T>], spectrum: &[Complex<T>], kernel: &[Complex<T>]) {
+    for ((to, x), h) in to.iter_mut().zip(spectrum).zip(kernel) {
+        *to = x * h;
+    }
+}
+
+#[inline(always)]
+fn multiply_and_add<T: Precision>(to: &mut [Complex<T>], spectrum: &[Complex<T>], kernel: &[Complex<T>]) {
+    for ((to, x), h) in to.iter_mut().zip(spectrum).zip(kernel) {
+        *to = *to + x * h;
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::filter::parts::Decay;
     use crate::quantity::Hertz;
     use num_complex::Complex64;
     use std::convert::Infallible;
@@ -193,7 +241,8 @@ mod tests {
     fn kernel(corner: f64, advance: f64) -> Kernel {
         Kernel::of(48_000, crate::filter::Fidelity::Exact, |f: Hertz| {
             let turn = Complex64::cis(std::f64::consts::TAU * f.value() * advance);
-            Ok::<_, Infallible>(turn / Complex64::new(1.0, f.value() / corner))
+            let slow = 0.05 / Complex64::new(1.0, f.value() / 15.0);
+            Ok::<_, Infallible>(turn / Complex64::new(1.0, f.value() / corner) + slow)
         })
         .expect("short")
     }
@@ -206,14 +255,20 @@ mod tests {
         (0..length).map(|_| next()).collect()
     }
 
+    /// Returns a sample of what the parts of `kernel` make of `input`.
     fn directly(input: &[f64], kernel: &Kernel, at: usize) -> f64 {
-        let taps = kernel.taps().iter().enumerate();
-        taps.filter_map(|(n, tap)| input.get((at + kernel.before()).checked_sub(n)?).map(|x| x * tap)).sum()
+        let Parts { head, before, decays } = kernel.parts();
+        let head = head.iter().enumerate();
+        let early: f64 =
+            head.filter_map(|(n, tap)| input.get((at + before).checked_sub(n)?).map(|x| x * tap)).sum();
+        let past = || input[..=at].iter().rev().enumerate();
+        let tap = |d: &Decay, n: usize| d.amplitude * d.ratio.powf(n as f64);
+        early + decays.iter().map(|d| past().map(|(n, x)| x * tap(d, n)).sum::<f64>()).sum::<f64>()
     }
 
-    fn run<T: Precision>(channels: &[&[f64]], outputs: &[Output], blocks: &[usize]) -> Vec<Vec<T>> {
+    fn run<T: Precision>(channels: &[&[f64]], outputs: &[Output], blocks: &[usize]) -> Vec<Vec<f64>> {
         let mut results = vec![Vec::new(); outputs.len()];
-        let mut bank = Convolver::<T>::new(channels.len(), outputs, Frame::of::<T>(outputs.iter()));
+        let mut bank = Convolver::<T>::new(channels.len(), outputs, Frame::of(outputs.iter()));
         let (mut at, mut turn) = (0, 0);
         while at < channels[0].len() {
             let to = (at + blocks[turn % blocks.len()]).min(channels[0].len());
@@ -235,15 +290,16 @@ mod tests {
     fn assert_equals_direct<T: Precision>(tolerance: f64) {
         let (one, other) = (noise(30_011, 1), noise(30_011, 2));
         let (k1, k2) = (kernel(3000.0, 40e-6), kernel(900.0, -40e-6));
+        assert!([&k1, &k2].map(|k| k.parts().decays.len()).iter().all(|count| *count > 0));
         let outputs = [
             Output { paths: vec![(0, k1.clone())] },
             Output { paths: vec![(0, k2.clone()), (1, k1.clone())] },
         ];
         let results = run::<T>(&[&one, &other], &outputs, &[1000]);
         for at in [0, 1, 499, 8191, 8192, 15_000, 29_999, 30_010] {
-            assert!((Into::<f64>::into(results[0][at]) - directly(&one, &k1, at)).abs() < tolerance);
+            assert!((results[0][at] - directly(&one, &k1, at)).abs() < tolerance);
             let both = directly(&one, &k2, at) + directly(&other, &k1, at);
-            assert!((Into::<f64>::into(results[1][at]) - both).abs() < tolerance);
+            assert!((results[1][at] - both).abs() < tolerance);
         }
         assert_eq!((results[0].len(), results[1].len()), (30_011, 30_011));
     }

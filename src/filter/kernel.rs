@@ -5,10 +5,12 @@
 //! none is added.
 
 use std::f64::consts::PI;
+use std::ops::RangeInclusive;
 
 use num_complex::Complex64;
 use realfft::RealFftPlanner;
 
+use super::parts::Parts;
 use crate::quantity::Hertz;
 
 /// A finite impulse response with as many taps before time zero as it needs.
@@ -17,6 +19,8 @@ pub struct Kernel {
     /// The taps, the first at time `−before`.
     taps: Vec<f64>,
     before: usize,
+    /// The same for a bank of filters.
+    parts: Parts,
 }
 
 /// A response that no kernel of a bounded length holds.
@@ -41,23 +45,24 @@ const MOST_DOUBLINGS: u32 = 5;
 const BEFORE: usize = 16;
 const FADE: usize = 32;
 
-/// How much of a response a kernel must hold: what is left at either end, before its fade, as a share of its peak.
+/// What is left at either end of a kernel, before its fade, is at most this share of its peak: −100 dB.
+const REST: f64 = 1e-5;
+/// The shares of the rate between which a response is led to a real value at half the rate. What is not real there would
+/// ring on and on, alternating in sign; ears hear none of it.
+const LED: RangeInclusive<f64> = 0.455..=0.5;
+/// How many times shorter than an exact kernel one of an approximation is, and the shares of it as above.
+const ROUGHLY: usize = 8;
+const BEFORE_ROUGHLY: usize = 8;
+const FADE_ROUGHLY: usize = 16;
+
+/// How much of a response a kernel must hold.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Fidelity {
-    /// At most −100 dB: the response itself.
+    /// The response itself.
     Exact,
-    /// At most −80 dB: enough for a response that is an approximation of 2 to 3 dB, and four times shorter where
-    /// it has a kink.
+    /// The response evened out over some 50 Hz, by a kernel of an eighth of the length: enough for a response that is an
+    /// approximation of 2 to 3 dB and has kinks.
     Approximate,
-}
-
-impl Fidelity {
-    const fn rest(self) -> f64 {
-        match self {
-            Self::Exact => 1e-5,
-            Self::Approximate => 1e-4,
-        }
-    }
 }
 
 /// Returns the length of a kernel at `rate_hz`: 8192 samples up to 48 kHz and doubled with the rate.
@@ -94,13 +99,22 @@ impl Kernel {
         mut response: impl FnMut(&[Hertz]) -> Result<Vec<Complex64>, E>,
     ) -> Result<Self, KernelError<E>> {
         let mut length = base_length(rate_hz);
+        if fidelity == Fidelity::Approximate {
+            let wrapped = impulse_response(rate_hz, length, &mut response)?;
+            let mut taps = unwrapped(&wrapped, length / ROUGHLY, length / ROUGHLY / BEFORE_ROUGHLY);
+            fade(&mut taps, length / ROUGHLY / FADE_ROUGHLY);
+            let before = taps.len() / BEFORE_ROUGHLY;
+            let parts = Parts::undivided(&taps, before);
+            return Ok(Self { taps, before, parts });
+        }
         for _ in 0..=MOST_DOUBLINGS {
             let wrapped = impulse_response(rate_hz, length, &mut response)?;
             let before = length / BEFORE;
-            let mut taps = [&wrapped[length - before..], &wrapped[..length - before]].concat();
-            if ends_have_died(&taps, fidelity.rest()) {
+            let mut taps = unwrapped(&wrapped, length, before);
+            if ends_have_died(&taps) {
                 fade(&mut taps, length / FADE);
-                return Ok(Self { taps, before });
+                let parts = Parts::of(&taps, before);
+                return Ok(Self { taps, before, parts });
             }
             length *= 2;
         }
@@ -116,6 +130,11 @@ impl Kernel {
     pub fn before(&self) -> usize {
         self.before
     }
+
+    /// Returns the same response in the parts that a bank of filters convolves with.
+    pub(super) fn parts(&self) -> &Parts {
+        &self.parts
+    }
 }
 
 fn impulse_response<E>(
@@ -128,30 +147,38 @@ fn impulse_response<E>(
     let last = spectrum.len() - 1;
     let bins: Vec<Hertz> =
         (0..=last).map(|k| Hertz::new(k as f64 * f64::from(rate_hz) / length as f64)).collect();
-    for (bin, value) in spectrum.iter_mut().zip(response(&bins)?) {
-        *bin = value / length as f64;
+    let values = response(&bins)?;
+    let end = Complex64::from(values[last].re);
+    for (k, (bin, value)) in spectrum.iter_mut().zip(values).enumerate() {
+        *bin = (end + (value - end) * (1.0 - led(k as f64 / length as f64))) / length as f64;
     }
-    // A real signal has no imaginary part at zero and at half the rate.
-    for k in [0, last] {
-        spectrum[k].im = 0.0;
-    }
+    // A real signal has no imaginary part at zero.
+    spectrum[0].im = 0.0;
     let mut wrapped = inverse.make_output_vec();
     inverse.process(&mut spectrum, &mut wrapped).expect("lengths are the transform's own");
     Ok(wrapped)
 }
 
+/// Returns how far a response is led to its end at a `share` of the rate: 0 not at all, 1 all the way.
+fn led(share: f64) -> f64 {
+    let way = ((share - LED.start()) / (LED.end() - LED.start())).clamp(0.0, 1.0);
+    way - (2.0 * PI * way).sin() / (2.0 * PI)
+}
+
+/// Returns the `length` taps of a response from `before` time zero on, where `wrapped` has what lies there at its end.
+fn unwrapped(wrapped: &[f64], length: usize, before: usize) -> Vec<f64> {
+    [&wrapped[wrapped.len() - before..], &wrapped[..length - before]].concat()
+}
+
 /// Returns whether what rings has died away at both ends.
-///
-/// A response that is not real at half the rate leaves ends that fall as slowly as 1/n, alternating in sign: they lie
-/// at half the rate alone and are no ringing, so the ends are looked at through a filter that is zero there.
-fn ends_have_died(taps: &[f64], rest: f64) -> bool {
+fn ends_have_died(taps: &[f64]) -> bool {
     let peak = taps.iter().fold(0.0f64, |m, t| m.max(t.abs()));
     let length = taps.len() / FADE;
-    let died = |end: &[f64]| end.windows(3).all(|t| (t[0] + 2.0 * t[1] + t[2]).abs() <= 4.0 * rest * peak);
+    let died = |end: &[f64]| end.iter().all(|t| t.abs() <= REST * peak);
     died(&taps[..length]) && died(&taps[taps.len() - length..])
 }
 
-fn fade(taps: &mut [f64], length: usize) {
+pub(super) fn fade(taps: &mut [f64], length: usize) {
     let last = taps.len() - 1;
     for i in 0..length {
         let gain = 0.5 - 0.5 * (PI * (i as f64 + 0.5) / length as f64).cos();

@@ -2,7 +2,9 @@
 
 mod convolve;
 mod kernel;
+mod parts;
 mod precision;
+mod ringing;
 mod section;
 
 pub use convolve::{Convolver, Frame, Output};

@@ -58,7 +58,7 @@ fn pass_in<T: Precision, S: Sink>(
     workers: usize,
     watch: &(dyn Fn(&[Vec<f64>]) + Sync),
 ) -> Result<Vec<S>, RenderError> {
-    let frame = Frame::of::<T>(takes.iter().flat_map(|t| &t.outputs));
+    let frame = Frame::of(takes.iter().flat_map(|t| &t.outputs));
     let group = takes.len().div_ceil(workers.max(1)).max(1);
     let mut sinks = sinks.into_iter();
     thread::scope(|scope| {
@@ -91,20 +91,20 @@ fn pass_in<T: Precision, S: Sink>(
 /// A group of takes on their way through one bank.
 struct Worker<T, S> {
     bank: Convolver<T>,
-    stages: Vec<Stage<T, S>>,
+    stages: Vec<Stage<S>>,
     /// For each output of the bank the stage that it belongs to.
     stage_of: Vec<usize>,
 }
 
 /// What a take's samples pass after the bank.
-struct Stage<T, S> {
+struct Stage<S> {
     sections: Option<Vec<SectionFilter>>,
     hum: Vec<f64>,
     /// The place in the hum of the next sample.
     hum_at: usize,
     channels: usize,
     /// The channels that have their block's samples while others still wait for theirs.
-    ready: Vec<Vec<T>>,
+    ready: Vec<Vec<f64>>,
     planes: Vec<Vec<f64>>,
     sink: S,
 }
@@ -151,9 +151,9 @@ impl<T: Precision, S: Sink> Worker<T, S> {
     }
 }
 
-impl<T: Precision, S: Sink> Stage<T, S> {
+impl<S: Sink> Stage<S> {
     /// Adds a channel's next samples, and hands all on when every channel has them.
-    fn add(&mut self, samples: &[T]) -> Result<(), RenderError> {
+    fn add(&mut self, samples: &[f64]) -> Result<(), RenderError> {
         if self.channels == 1 {
             return self.hand_on(&[samples]);
         }
@@ -162,17 +162,22 @@ impl<T: Precision, S: Sink> Stage<T, S> {
             return Ok(());
         }
         let ready = std::mem::take(&mut self.ready);
-        let block: Vec<&[T]> = ready.iter().map(Vec::as_slice).collect();
+        let block: Vec<&[f64]> = ready.iter().map(Vec::as_slice).collect();
         self.hand_on(&block)
     }
 
-    fn hand_on(&mut self, block: &[&[T]]) -> Result<(), RenderError> {
+    fn hand_on(&mut self, block: &[&[f64]]) -> Result<(), RenderError> {
         let frames = block[0].len();
         for start in (0..frames).step_by(PIECE) {
-            let end = frames.min(start + PIECE);
-            for (plane, samples) in self.planes.iter_mut().zip(block) {
+            let piece = start..frames.min(start + PIECE);
+            let samples = block.iter().map(|samples| &samples[piece.clone()]);
+            if self.sections.is_none() && self.hum.is_empty() {
+                self.sink.take(&samples.collect::<Vec<_>>())?;
+                continue;
+            }
+            for (plane, samples) in self.planes.iter_mut().zip(samples) {
                 plane.clear();
-                plane.extend(samples[start..end].iter().map(|x| (*x).into()));
+                plane.extend_from_slice(samples);
             }
             for (section, plane) in self.sections.iter_mut().flatten().zip(&mut self.planes) {
                 section.run(plane);

@@ -1,13 +1,16 @@
-// Kernels as the program makes them for the files: the response at the bins of a transform, transformed back, with a
-// sixteenth of the length kept before time zero and raised-cosine fades at both ends. The length doubles until what
-// rings has died away at both ends.
+// Kernels as the program makes them for the files: the response at the bins of a transform, led to a real value at half
+// the rate and transformed back, with a sixteenth of the length kept before time zero and raised-cosine fades at both ends.
+// The length doubles until what rings has died away at both ends. A response that is approximate is cut to an eighth.
 
 const SHORTEST = 8192;
 const MOST_DOUBLINGS = 5;
 const BEFORE = 16;
 const FADE = 32;
-/** What may be left at either end, as a share of the peak: −100 dB, or −80 dB of a response that is approximate. */
-const REST = { exact: 1e-5, approximate: 1e-4 };
+/** What may be left at either end, as a share of the peak: −100 dB. */
+const REST = 1e-5;
+/** The shares of the rate between which a response is led to its end. */
+const LED = [0.455, 0.5];
+const ROUGHLY = { share: 8, before: 8, fade: 16 };
 
 /** Returns the shortest kernel's length at `rate`: 8192 up to 48 kHz, doubled with the rate. */
 function shortest(rate) {
@@ -17,12 +20,19 @@ function shortest(rate) {
 }
 
 /** Returns the kernels, {feeds, before}, of the responses that `spectraOf(length)` gives at the bins of that length. */
-function kernelsOf(rate, rest, spectraOf) {
+function kernelsOf(rate, isApproximate, spectraOf) {
   let length = shortest(rate);
+  if (isApproximate) {
+    const cut = length / ROUGHLY.share;
+    const before = cut / ROUGHLY.before;
+    const feeds = spectraOf(length).map((spectrum) => impulseResponse(spectrum, length, before).slice(0, cut));
+    feeds.forEach((taps) => fade(taps, cut / ROUGHLY.fade));
+    return { feeds, before };
+  }
   for (let doublings = 0; ; doublings++) {
     const before = length / BEFORE;
     const feeds = spectraOf(length).map((spectrum) => impulseResponse(spectrum, length, before));
-    if (doublings === MOST_DOUBLINGS || feeds.every((taps) => endsHaveDied(taps, rest))) {
+    if (doublings === MOST_DOUBLINGS || feeds.every(endsHaveDied)) {
       feeds.forEach((taps) => fade(taps, length / FADE));
       return { feeds, before };
     }
@@ -42,9 +52,11 @@ function aligned(kernels, before) {
 
 function impulseResponse(spectrum, length, before) {
   const [re, im] = [new Float64Array(length), new Float64Array(length)];
+  const end = spectrum[length];
   for (let k = 0; k <= length / 2; k++) {
-    re[k] = spectrum[2 * k] / length;
-    im[k] = k === 0 || k === length / 2 ? 0 : spectrum[2 * k + 1] / length;
+    const kept = 1 - led(k / length);
+    re[k] = (end + (spectrum[2 * k] - end) * kept) / length;
+    im[k] = k === 0 ? 0 : spectrum[2 * k + 1] * kept / length;
     if (k > 0) {
       re[length - k] = re[k];
       im[length - k] = -im[k];
@@ -57,17 +69,17 @@ function impulseResponse(spectrum, length, before) {
   return taps;
 }
 
-/** Looks at the ends through a filter that is zero at half the rate: what alternates there is no ringing. */
-function endsHaveDied(taps, rest) {
-  const most = 4 * rest * largest(taps);
+/** Returns how far a response is led to its end at a `share` of the rate: 0 not at all, 1 all the way. */
+function led(share) {
+  const way = Math.min(1, Math.max(0, (share - LED[0]) / (LED[1] - LED[0])));
+  return way - Math.sin(2 * Math.PI * way) / (2 * Math.PI);
+}
+
+function endsHaveDied(taps) {
+  const most = REST * largest(taps);
   const length = taps.length / FADE;
-  const died = (from) => {
-    for (let i = from; i + 2 < from + length; i++) {
-      if (Math.abs(taps[i] + 2 * taps[i + 1] + taps[i + 2]) > most) return false;
-    }
-    return true;
-  };
-  return died(0) && died(taps.length - length);
+  const died = (end) => end.every((tap) => Math.abs(tap) <= most);
+  return died(taps.subarray(0, length)) && died(taps.subarray(taps.length - length));
 }
 
 function fade(taps, length) {

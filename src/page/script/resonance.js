@@ -6,7 +6,7 @@ class ResonanceVoice {
     const summed = (pairs, part) => pairs.reduce((sum, x, i) => (i % 2 === part ? sum + x * shares[i >> 1] : sum), 0);
     const shared = (weights) => (frequency) => weights(frequency).map((pairs) => [summed(pairs, 0), summed(pairs, 1)]);
     this.data = data;
-    this.rest = restOf(data, coils);
+    this.isApproximate = isApproximate(data, coils);
     this.section = data.section;
     this.weights = shared(weightsOf(data, coils));
     this.telling = shared(tellingOf(data));
@@ -15,7 +15,7 @@ class ResonanceVoice {
   /** Returns the kernels, without the section, and the responses with it at the bins of the shortest length. */
   made(rate) {
     const bins = (length) => Array.from({ length: length / 2 + 1 }, (_, k) => k * rate / length);
-    const kernels = kernelsOf(rate, this.rest, (length) => responses(this.weights, bins(length), () => [1, 0]));
+    const kernels = kernelsOf(rate, this.isApproximate, (length) => responses(this.weights, bins(length), () => [1, 0]));
     return { kernels, spectra: responses(this.weights, bins(shortest(rate)), (f) => this.resonance(f)) };
   }
 

@@ -55,9 +55,9 @@ function voicesOf(set, coils) {
     : new ResonanceVoice(data, coils)));
 }
 
-/** Returns what may be left at a kernel's ends: a split of a source that does not tell the coils apart is approximate. */
-function restOf(voice, coils) {
-  return coils === 0 && ["divided", "undivided"].includes(voice.rule.kind) ? REST.approximate : REST.exact;
+/** Returns whether a voice is approximate, as is a split of a source that does not tell the coils apart. */
+function isApproximate(voice, coils) {
+  return coils === 0 && ["divided", "undivided"].includes(voice.rule.kind);
 }
 
 /** The weights of the coils in the path in which a voice's character shows. */
@@ -72,7 +72,7 @@ class CircuitVoice {
     this.data = data;
     this.recorded = recorded;
     this.knobs = set.knobs;
-    this.rest = restOf(data, coils);
+    this.isApproximate = isApproximate(data, coils);
     this.section = null;
     this.heard = new Heard(data.circuit, weightsOf(data, coils));
     this.drawn = new Heard(data.circuit, tellingOf(data));
@@ -117,7 +117,7 @@ class CircuitVoice {
    */
   made(rate, turned) {
     let spectra = null;
-    const kernels = kernelsOf(rate, this.rest, (length) => {
+    const kernels = kernelsOf(rate, this.isApproximate, (length) => {
       const here = this.spectra(rate, length, turned);
       spectra ??= here;
       return here;
