@@ -75,64 +75,55 @@ const LANES: usize = 8;
 /// The samples that are kept from before.
 const BEFORE: usize = 2 * LANES;
 
-/// A part of a numerator, y[n] = t₀ x[n] + t₁ x[n−d] + t₂ x[n−2d], with its memory.
+/// A part of a numerator, y[n] = Σ tₖ x[n − k d], with its memory.
 #[derive(Debug, Clone)]
-struct Comb {
-    distance: usize,
-    taps: [f64; 3],
+struct Comb<const D: usize, const TAPS: usize> {
+    taps: [f64; TAPS],
     /// The last inputs, the newest last.
     earlier: [f64; BEFORE],
 }
 
-impl Comb {
-    fn new(distance: usize, taps: [f64; 3]) -> Self {
-        Self { distance, taps, earlier: [0.0; BEFORE] }
+impl<const D: usize, const TAPS: usize> Comb<D, TAPS> {
+    /// Returns the product of polynomials in z⁻ᵈ.
+    fn product(factors: &[[f64; 3]]) -> Self {
+        let mut taps = [0.0; TAPS];
+        taps[0] = 1.0;
+        for factor in factors {
+            let before = taps;
+            taps = array::from_fn(|n| (0..=n.min(2)).map(|k| factor[k] * before[n - k]).sum());
+        }
+        Self { taps, earlier: [0.0; BEFORE] }
     }
 
     /// Filters what lies in `from` after the first [`BEFORE`] into the same places of `to`.
     #[inline(always)]
     fn run(&mut self, from: &mut [f64], to: &mut [f64]) {
-        let (d, [t0, t1, t2]) = (self.distance, self.taps);
         from[..BEFORE].copy_from_slice(&self.earlier);
-        let (now, near, far) = (&from[BEFORE..], &from[BEFORE - d..], &from[BEFORE - 2 * d..]);
-        for (y, ((x, near), far)) in to[BEFORE..].iter_mut().zip(now.iter().zip(near).zip(far)) {
-            *y = t0 * x + t1 * near + t2 * far;
+        let length = from.len() - BEFORE;
+        let late: [&[f64]; TAPS] = array::from_fn(|k| &from[BEFORE - k * D..][..length]);
+        for (n, y) in to[BEFORE..].iter_mut().enumerate() {
+            let mut sum = self.taps[0] * late[0][n];
+            for k in 1..TAPS {
+                sum += self.taps[k] * late[k][n];
+            }
+            *y = sum;
         }
-        self.earlier.copy_from_slice(&from[from.len() - BEFORE..]);
+        self.earlier.copy_from_slice(&from[length..]);
     }
 }
 
-/// A section with its memory: numerator and denominator times 1 − a₁ z⁻ᵈ + a₂ z⁻²ᵈ for d of 1, 2 and 4, which adds to
-/// each pole its rotations by eighths of a turn, and zeros upon those. What is left of the denominator is 1 + a₁ z⁻⁸ +
-/// a₂ z⁻¹⁶.
+/// A denominator 1 + a₁ z⁻⁸ + a₂ z⁻¹⁶ with its memory.
 #[derive(Debug, Clone)]
-struct Running {
-    numerator: [Comb; 4],
+struct Recursion {
     a: [f64; 2],
     /// The last outputs, the newest last.
     earlier: [f64; BEFORE],
 }
 
-impl Running {
-    fn of(section: Section) -> Self {
-        let [mut a1, mut a2] = section.a;
-        let factors = [1, 2, 4].map(|distance| {
-            let factor = Comb::new(distance, [1.0, -a1, a2]);
-            (a1, a2) = (2.0 * a2 - a1 * a1, a2 * a2);
-            factor
-        });
-        let [one, two, four] = factors;
-        Self { numerator: [Comb::new(1, section.b), one, two, four], a: [a1, a2], earlier: [0.0; BEFORE] }
-    }
-
-    /// Filters what lies in `line` after the first [`BEFORE`], by way of `other`, which is as long.
+impl Recursion {
+    /// Filters what lies in `line` after the first [`BEFORE`].
     #[inline(always)]
-    fn run(&mut self, line: &mut [f64], other: &mut [f64]) {
-        let [b, one, two, four] = &mut self.numerator;
-        b.run(line, other);
-        one.run(other, line);
-        two.run(line, other);
-        four.run(other, line);
+    fn run(&mut self, line: &mut [f64]) {
         line[..BEFORE].copy_from_slice(&self.earlier);
         let [a1, a2] = self.a;
         let (mut far, mut near): ([f64; LANES], [f64; LANES]) =
@@ -153,18 +144,33 @@ impl Running {
 }
 
 /// The K-weighting of one channel, with its memory.
+///
+/// Numerator and denominator of a section, times 1 − a₁ z⁻ᵈ + a₂ z⁻²ᵈ for d of 1, 2 and 4 in turn, have the poles' rotations
+/// by eighths of a turn and zeros upon those; what is left of the denominator is 1 + a₁ z⁻⁸ + a₂ z⁻¹⁶. The numerators of both
+/// sections come first, those of one d in one.
 #[derive(Debug, Clone)]
 pub(super) struct KWeighting {
-    sections: [Running; 2],
+    neighbours: Comb<1, 9>,
+    pairs: Comb<2, 5>,
+    fours: Comb<4, 5>,
+    recursions: [Recursion; 2],
     lines: [Vec<f64>; 2],
 }
 
 impl KWeighting {
     /// Returns the weighting at `rate_hz` samples a second, at rest.
     pub(super) fn new(rate_hz: u32) -> Self {
-        let rate = f64::from(rate_hz);
+        let sections = [SHELF, HIGH_PASS].map(|s| s.at(f64::from(rate_hz)));
+        let factor = |[a1, a2]: [f64; 2]| [1.0, -a1, a2];
+        let doubled = |[a1, a2]: [f64; 2]| [2.0 * a2 - a1 * a1, a2 * a2];
+        let [one, two, four, eight] =
+            [0, 1, 2, 3].map(|times| sections.map(|s| (0..times).fold(s.a, |a, _| doubled(a))));
+        let [[b, c], [d, e]] = [sections.map(|s| s.b), one.map(factor)];
         Self {
-            sections: [SHELF, HIGH_PASS].map(|s| Running::of(s.at(rate))),
+            neighbours: Comb::product(&[b, c, d, e]),
+            pairs: Comb::product(&two.map(factor)),
+            fours: Comb::product(&four.map(factor)),
+            recursions: eight.map(|a| Recursion { a, earlier: [0.0; BEFORE] }),
             lines: [Vec::new(), Vec::new()],
         }
     }
@@ -177,14 +183,23 @@ impl KWeighting {
 
     /// Returns the weighted samples of those that follow the earlier ones; they do not depend on how many come at once.
     pub(super) fn run(&mut self, samples: &[f64]) -> &[f64] {
-        let [line, other] = &mut self.lines;
-        line.resize(BEFORE + samples.len(), 0.0);
-        other.resize(line.len(), 0.0);
-        line[BEFORE..].copy_from_slice(samples);
-        for section in &mut self.sections {
-            in_wide_vectors!(section.run(line, other));
+        for line in &mut self.lines {
+            line.resize(BEFORE + samples.len(), 0.0);
         }
-        &line[BEFORE..]
+        self.lines[0][BEFORE..].copy_from_slice(samples);
+        in_wide_vectors!(self.run_lines());
+        &self.lines[1][BEFORE..]
+    }
+
+    #[inline(always)]
+    fn run_lines(&mut self) {
+        let [line, other] = &mut self.lines;
+        self.neighbours.run(line, other);
+        self.pairs.run(other, line);
+        self.fours.run(line, other);
+        for recursion in &mut self.recursions {
+            recursion.run(other);
+        }
     }
 
     /// Forgets what is far below any sound, so that silence is not computed in slow subnormal numbers.
@@ -197,9 +212,8 @@ impl KWeighting {
 
     /// Returns all that is remembered.
     fn memory(&mut self) -> impl Iterator<Item = &mut f64> {
-        self.sections.iter_mut().flat_map(|section| {
-            section.numerator.iter_mut().flat_map(|comb| &mut comb.earlier).chain(&mut section.earlier)
-        })
+        let inputs = [&mut self.neighbours.earlier, &mut self.pairs.earlier, &mut self.fours.earlier];
+        inputs.into_iter().flatten().chain(self.recursions.iter_mut().flat_map(|r| &mut r.earlier))
     }
 }
 

@@ -96,11 +96,17 @@ impl VoiceResponse {
         Resonance::of(self.circuit(), self.telling_weights())
     }
 
+    /// Returns the magnitude of what is told at each of `frequencies` in hertz, beside it.
+    fn levels(&self, frequencies: impl Iterator<Item = f64>) -> Result<Vec<(f64, f64)>, SolveError> {
+        let steps: Vec<Hertz> = frequencies.map(Hertz::new).collect();
+        let levels = self.along(&steps)?.into_iter().map(|paths| self.telling(&paths).norm());
+        Ok(steps.iter().map(|f| f.value()).zip(levels).collect())
+    }
+
     fn peak(&self, low: &Paths) -> Result<Option<Db>, SolveError> {
         let level = |f: f64| self.at(Hertz::new(f)).map(|p| self.telling(&p).norm());
         let (mut highest, mut at) = (0.0, LOW.value());
-        for f in ladder(PEAK_SEARCH) {
-            let here = level(f)?;
+        for (f, here) in self.levels(ladder(PEAK_SEARCH))? {
             if here > highest {
                 (highest, at) = (here, f);
             }
@@ -126,8 +132,8 @@ impl VoiceResponse {
         let threshold = self.telling(low).norm() * std::f64::consts::FRAC_1_SQRT_2;
         let below = |f: f64| self.at(Hertz::new(f)).map(|p| self.telling(&p).norm() < threshold);
         let mut above = CUTOFF_SEARCH.0;
-        for f in ladder(CUTOFF_SEARCH) {
-            if below(f)? {
+        for (f, here) in self.levels(ladder(CUTOFF_SEARCH))? {
+            if here < threshold {
                 let (mut left, mut right) = (above, f);
                 while right - left > 1e-6 * right {
                     let middle = (left * right).sqrt();

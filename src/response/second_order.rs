@@ -118,13 +118,13 @@ impl SecondOrder {
     /// # Errors
     /// [`SolveError`] where the circuit has no solution at some frequency.
     pub fn distance(&self, circuit: &VoiceResponse) -> Result<Db, SolveError> {
-        let mut furthest = 0.0f64;
-        for i in 0..=240 {
-            let f = Hertz::new(20.0 * 1000f64.powf(f64::from(i) / 240.0));
-            let (alone, whole) = (circuit.telling(&self.at(f)), circuit.telling(&circuit.at(f)?));
-            furthest = furthest.max((20.0 * (alone.norm() / whole.norm()).log10()).abs());
-        }
-        Ok(Db::new(furthest))
+        let steps: Vec<Hertz> =
+            (0..=240).map(|i| Hertz::new(20.0 * 1000f64.powf(f64::from(i) / 240.0))).collect();
+        let apart = steps.iter().zip(circuit.along(&steps)?).map(|(f, whole)| {
+            let (alone, whole) = (circuit.telling(&self.at(*f)), circuit.telling(&whole));
+            (20.0 * (alone.norm() / whole.norm()).log10()).abs()
+        });
+        Ok(Db::new(apart.fold(0.0, f64::max)))
     }
 }
 
