@@ -181,7 +181,7 @@ impl<T: Precision> Convolver<T> {
             in_wide_vectors!(part(first, second, &self.sum[reach..]));
             for path in paths {
                 // The block is late by what kernels hold before time zero.
-                let heard = &self.lines[path.channel][reach - before..][..self.block.len()];
+                let heard = &self.lines[path.channel][reach - before - Ringing::<T>::EARLIER..];
                 path.ringing.iter_mut().for_each(|ringing| ringing.add_to(&mut self.block, heard));
             }
             if from < count {

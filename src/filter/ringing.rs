@@ -1,5 +1,7 @@
 //! What rings on after a kernel's head: a decay that every sample sets off anew.
 
+use std::array;
+
 use super::Precision;
 use super::parts::Decay;
 use crate::vectors::in_wide_vectors;
@@ -11,61 +13,66 @@ const NOTHING: f64 = 1e-30;
 
 /// A decay on its way through a stream: s[n] = p s[n−1] + x[n], of which a s[n] is added.
 ///
-/// Over the samples at once, s[n] = p⁸ s[n−8] + v[n], with v[n] = Σ pᵏ x[n−k], k < 8, from three doublings.
+/// Over the samples at once, s[n] = p⁸ s[n−8] + Σ pᵏ x[n−k], k < 8.
 #[derive(Debug, Clone)]
 pub(super) struct Ringing<T> {
     amplitude: T,
-    /// p, p², p⁴ and p⁸.
-    ratios: [T; 4],
-    /// The last inputs and states, the newest last.
-    inputs: [T; LANES],
+    /// 1, p, p² and so on.
+    powers: [T; LANES],
+    /// p⁸.
+    ratio: T,
+    /// The last states, the newest last.
     states: [T; LANES],
-    work: [Vec<T>; 2],
 }
 
 impl<T: Precision> Ringing<T> {
+    /// The samples before those that are added that [`Ringing::add_to`] needs.
+    pub(super) const EARLIER: usize = LANES - 1;
+
     pub(super) fn of(decay: &Decay) -> Self {
-        let ratios = [1, 2, 4, 8].map(|power| T::rounded(decay.ratio.powi(power)));
+        let (mut power, mut powers) = (1.0, [T::zero(); LANES]);
+        for to in &mut powers {
+            *to = T::rounded(power);
+            power *= decay.ratio;
+        }
         Self {
             amplitude: T::rounded(decay.amplitude),
-            ratios,
-            inputs: [T::zero(); LANES],
+            powers,
+            ratio: T::rounded(power),
             states: [T::zero(); LANES],
-            work: [Vec::new(), Vec::new()],
         }
     }
 
-    /// Adds to `output` what the next samples of `input`, as many, set off.
+    /// Adds to `output` what the next samples of `input` set off: those after its first [`Ringing::EARLIER`], which came
+    /// before, as many as there are in `output`.
     ///
     /// # Panics
-    /// Where they are not a multiple of 8.
+    /// Where those are not a multiple of 8.
     pub(super) fn add_to(&mut self, output: &mut [f64], input: &[T]) {
         in_wide_vectors!(self.add_in_lanes(output, input));
     }
 
     #[inline(always)]
     fn add_in_lanes(&mut self, output: &mut [f64], input: &[T]) {
-        let [one, two, four, eight] = self.ratios;
-        let [now, next] = &mut self.work;
-        now.clear();
-        now.extend_from_slice(&self.inputs);
-        now.extend_from_slice(input);
-        for (back, ratio) in [(1, one), (2, two), (4, four)] {
-            next.clear();
-            next.extend_from_slice(&now[..back]);
-            next.extend(now[back..].iter().zip(now.iter()).map(|(x, earlier)| *x + ratio * *earlier));
-            std::mem::swap(now, next);
-        }
-        self.inputs.copy_from_slice(&input[input.len() - LANES..]);
-        let (outputs, left) = output.as_chunks_mut::<LANES>();
+        let (groups, left) = output.as_chunks_mut::<LANES>();
         assert!(left.is_empty(), "blocks are whole");
-        let (sums, _) = now[LANES..].as_chunks::<LANES>();
-        for (output, sums) in outputs.iter_mut().zip(sums) {
+        let length = groups.len() * LANES;
+        let late: [&[[T; LANES]]; LANES] =
+            array::from_fn(|k| input[Self::EARLIER - k..][..length].as_chunks::<LANES>().0);
+        let mut states = self.states;
+        for (at, group) in groups.iter_mut().enumerate() {
+            let mut sums = late[0][at];
+            for (late, power) in late[1..].iter().zip(&self.powers[1..]) {
+                for lane in 0..LANES {
+                    sums[lane] = sums[lane] + *power * late[at][lane];
+                }
+            }
             for lane in 0..LANES {
-                self.states[lane] = eight * self.states[lane] + sums[lane];
-                output[lane] += (self.amplitude * self.states[lane]).into();
+                states[lane] = self.ratio * states[lane] + sums[lane];
+                group[lane] += (self.amplitude * states[lane]).into();
             }
         }
+        self.states = states;
         // What is far below any sound is forgotten, so that silence is not computed in slow subnormal numbers.
         if self.states.iter().all(|s| s.abs() < T::rounded(NOTHING)) {
             self.states = [T::zero(); LANES];

@@ -102,11 +102,7 @@ impl<const D: usize, const TAPS: usize> Comb<D, TAPS> {
         let length = from.len() - BEFORE;
         let late: [&[f64]; TAPS] = array::from_fn(|k| &from[BEFORE - k * D..][..length]);
         for (n, y) in to[BEFORE..].iter_mut().enumerate() {
-            let mut sum = self.taps[0] * late[0][n];
-            for k in 1..TAPS {
-                sum += self.taps[k] * late[k][n];
-            }
-            *y = sum;
+            *y = late.iter().zip(&self.taps).map(|(x, tap)| tap * x[n]).sum();
         }
         self.earlier.copy_from_slice(&from[length..]);
     }
