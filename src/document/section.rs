@@ -142,14 +142,7 @@ impl<'d> Section<'d> {
     /// Returns the plain number at `key`.
     pub fn number(&mut self, key: &str) -> Option<Located<f64>> {
         let value = self.value(key)?;
-        let parsed = match value.get_ref() {
-            DeValue::String(text) => parse_plain(text),
-            other => match number_text(other) {
-                Some(number) => parse_plain(&number),
-                None => return self.wrong_type(key, value, other, "a number"),
-            },
-        };
-        self.located(key, value, parsed.map_err(|e| e.to_string()))
+        self.plain(key, value)
     }
 
     /// Returns the texts of the list at `key`.
@@ -164,16 +157,7 @@ impl<'d> Section<'d> {
         let Some(list) = value.get_ref().as_array() else {
             return self.wrong_type(key, value, value.get_ref(), "a list of numbers");
         };
-        let numbers = list.iter().map(|entry| {
-            let parsed = match entry.get_ref() {
-                DeValue::String(text) => parse_plain(text),
-                other => match number_text(other) {
-                    Some(number) => parse_plain(&number),
-                    None => return self.wrong_type(key, entry, other, "a number"),
-                },
-            };
-            self.located(key, entry, parsed.map_err(|e| e.to_string()))
-        });
+        let numbers = list.iter().map(|entry| self.plain(key, entry));
         // Every fault is noted before any of them is the answer.
         numbers.collect::<Vec<_>>().into_iter().collect()
     }
@@ -267,6 +251,18 @@ impl<'d> Section<'d> {
             self.asked.push(key.to_owned());
         }
         self.table.get(key)
+    }
+
+    /// Returns the plain number that `value`, at or within `key`, states.
+    fn plain(&self, key: &str, value: &Spanned<DeValue<'_>>) -> Option<Located<f64>> {
+        let parsed = match value.get_ref() {
+            DeValue::String(text) => parse_plain(text),
+            other => match number_text(other) {
+                Some(number) => parse_plain(&number),
+                None => return self.wrong_type(key, value, other, "a number"),
+            },
+        };
+        self.located(key, value, parsed.map_err(|e| e.to_string()))
     }
 
     fn text_list(&self, key: &str, value: &Spanned<DeValue<'d>>) -> Option<Vec<Located<String>>> {
