@@ -2,7 +2,7 @@
 
 use super::k_weighting::KWeighting;
 use super::loudness::Loudness;
-use crate::vectors::in_wide_vectors;
+use crate::vectors::{LANES, in_wide_vectors};
 
 /// Sums a sound's samples, squares and K-weighted squares, and keeps the last for each 100 ms.
 #[derive(Debug, Clone)]
@@ -14,8 +14,6 @@ pub(super) struct EnergyMeter {
     loudness: Loudness,
 }
 
-/// Numbers added side by side, in the shape of a processor's vectors.
-const LANES: usize = 8;
 /// The samples weighted at once: few enough to stay in the processor's first cache.
 const PIECE: usize = 512;
 

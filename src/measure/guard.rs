@@ -1,9 +1,6 @@
 //! What is let into a meter, and what is refused.
 
-use crate::vectors::in_wide_vectors;
-
-/// Samples looked at side by side, in the shape of a processor's vectors.
-const LANES: usize = 8;
+use crate::vectors::{LANES, in_wide_vectors};
 
 /// What cannot be measured, and why.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]

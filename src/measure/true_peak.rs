@@ -9,7 +9,7 @@ use std::array;
 use std::f64::consts::PI;
 use std::sync::LazyLock;
 
-use crate::vectors::in_wide_vectors;
+use crate::vectors::{LANES, in_wide_vectors};
 
 /// Samples under the interpolator: with the shape below every phase is within 0.005 dB and 0.04 degree of the
 /// ideal up to 0.4535 of the rate, which is 20 kHz at 44.1 kHz.
@@ -22,8 +22,6 @@ const BETWEEN: usize = 3;
 const CHUNK: usize = 64;
 /// The samples copied at once, so that a long block does not need as much memory again.
 const PIECE: usize = 4096;
-/// Numbers compared side by side, in the shape of a processor's vectors.
-const LANES: usize = 8;
 
 type Kernels = [[f64; TAPS]; BETWEEN];
 

@@ -2,7 +2,7 @@
 
 use super::{Sound, Warning};
 use crate::quantity::Db;
-use crate::vectors::in_wide_vectors;
+use crate::vectors::{LANES, in_wide_vectors};
 
 /// The samples in a row at full scale from which on a recording is called clipped. Common practice, no source: a
 /// single sample reaches full scale in a normalised recording, and two can.
@@ -15,9 +15,6 @@ const OFFSET: f64 = 0.01;
 /// The power of the sum of two channels, against that of the channels, below which they are said to cancel: −60
 /// dB, our own convention.
 const CANCELLED: f64 = 1e-6;
-
-/// Numbers added side by side, in the shape of a processor's vectors.
-const LANES: usize = 8;
 
 /// Gathers what is odd about a sound's samples.
 #[derive(Debug, Clone)]
