@@ -73,7 +73,7 @@ pub struct Convolver<T> {
 struct Path<T> {
     channel: usize,
     spectrum: Vec<Complex<T>>,
-    ringing: Vec<Ringing<T>>,
+    ringing: Vec<Ringing>,
 }
 
 impl<T: Precision> Convolver<T> {
@@ -85,22 +85,25 @@ impl<T: Precision> Convolver<T> {
         let Frame { step, length, before } = frame;
         let mut planner = FftPlanner::<T>::new();
         let (forward, inverse) = (planner.plan_fft_forward(length), planner.plan_fft_inverse(length));
-        let spectrum_of = |parts: &Parts| {
+        let spectrum_of = |parts: &Parts, ringing: &[Ringing]| {
+            let mut taps = vec![0.0; length];
             // Kernels that begin later than the earliest are moved, so that one block serves all.
-            let mut spectrum = vec![Complex::from(T::zero()); length];
-            let at = before - parts.before;
-            let scale = 1.0 / length as f64;
-            for (to, tap) in spectrum[at..].iter_mut().zip(&parts.head) {
-                to.re = T::rounded(tap * scale);
+            taps[before - parts.before..][..parts.head.len()].copy_from_slice(&parts.head);
+            for decay in ringing {
+                let (early, late) = taps.split_at_mut(before);
+                late.iter_mut().chain(early).zip(decay.ring(length)).for_each(|(to, tap)| *to += tap);
             }
+            let scale = 1.0 / length as f64;
+            let mut spectrum: Vec<_> =
+                taps.iter().map(|tap| Complex::from(T::rounded(tap * scale))).collect();
             forward.process(&mut spectrum);
             spectrum
         };
         let path = |(channel, kernel): &(usize, Kernel)| {
             assert!(*channel < channels, "a path's channel exists");
             let parts = kernel.parts();
-            let ringing = parts.decays.iter().map(Ringing::of).collect();
-            Path { channel: *channel, spectrum: spectrum_of(parts), ringing }
+            let ringing: Vec<_> = parts.decays.iter().copied().map(Ringing::of).collect();
+            Path { channel: *channel, spectrum: spectrum_of(parts, &ringing), ringing }
         };
         let scratch = forward.get_inplace_scratch_len().max(inverse.get_inplace_scratch_len());
         Self {
@@ -160,7 +163,7 @@ impl<T: Precision> Convolver<T> {
     /// Filters the full windows and hands out the first `count` of their new samples, less those that lie before the
     /// input's beginning.
     fn emit(&mut self, count: usize, each: &mut impl FnMut(usize, &[f64])) {
-        let (reach, Frame { step, before, .. }) = (self.reach(), self.frame);
+        let (reach, Frame { step, length, before }) = (self.reach(), self.frame);
         for (line, spectrum) in self.lines.iter().zip(&mut self.spectra) {
             in_wide_vectors!(join(spectrum, line, &line[step..]));
             self.forward.process_with_scratch(spectrum, &mut self.scratch);
@@ -179,10 +182,15 @@ impl<T: Precision> Convolver<T> {
             self.inverse.process_with_scratch(&mut self.sum, &mut self.scratch);
             let (first, second) = self.block.split_at_mut(step);
             in_wide_vectors!(part(first, second, &self.sum[reach..]));
-            for path in paths {
-                // The block is late by what kernels hold before time zero.
-                let heard = &self.lines[path.channel][reach - before - Ringing::<T>::EARLIER..];
-                path.ringing.iter_mut().for_each(|ringing| ringing.add_to(&mut self.block, heard));
+            for Path { channel, ringing, .. } in paths {
+                let new = self.lines[*channel][reach..].chunks_exact(step);
+                for (block, new) in self.block.chunks_exact_mut(step).zip(new) {
+                    for decay in &mut *ringing {
+                        let lack = decay.window(new, step, length);
+                        // The block is late by what kernels hold before time zero.
+                        decay.complete(block, reach - before, lack);
+                    }
+                }
             }
             if from < count {
                 each(number, &self.block[from..count]);
