@@ -51,8 +51,8 @@ const REST: f64 = 1e-5;
 /// ring on and on, alternating in sign; ears hear none of it.
 const LED: RangeInclusive<f64> = 0.455..=0.5;
 /// How many times shorter than an exact kernel one of an approximation is, and the shares of it as above.
-const ROUGHLY: usize = 8;
-const BEFORE_ROUGHLY: usize = 8;
+const ROUGHLY: usize = 16;
+const BEFORE_ROUGHLY: usize = 4;
 const FADE_ROUGHLY: usize = 16;
 
 /// How much of a response a kernel must hold.
@@ -60,7 +60,7 @@ const FADE_ROUGHLY: usize = 16;
 pub enum Fidelity {
     /// The response itself.
     Exact,
-    /// The response evened out over some 50 Hz, by a kernel of an eighth of the length: enough for a response that is an
+    /// The response evened out over some 100 Hz, by a kernel of a sixteenth of the length: enough for a response that is an
     /// approximation of 2 to 3 dB and has kinks.
     Approximate,
 }

@@ -1,7 +1,7 @@
 //! A finite impulse response as a short head and what decays slowly after it.
 //!
 //! A pickup's resonance is over within a few milliseconds, while a tone control's capacitor discharges through its pot for
-//! a tenth of a second, as Σ a pⁿ. Taken out of the response, such decays cost one product a sample each, and what is left
+//! a tenth of a second, as Σ a pⁿ. Taken out of the response, such decays cost two products a sample each, and what is left
 //! is many times shorter.
 
 use std::sync::Arc;
@@ -31,8 +31,10 @@ pub(super) struct Parts {
 /// The shortest head tried.
 const SHORTEST: usize = 512;
 /// The share of a head before time zero, and of a fade at either end.
-const BEFORE: usize = 8;
+const BEFORE: usize = 4;
 const FADE: usize = 16;
+/// The share of a response at its end that is no longer looked at for decays: it is faded.
+const FADED: usize = 8;
 /// The samples between those from which decays are found: far enough apart for two slow ones to be told apart.
 const APART: usize = 128;
 /// What share of a spectrum parts may be off by: 0.0003 dB and 0.002 degree.
@@ -132,8 +134,7 @@ impl<'t> Whole<'t> {
 /// place `from` on: by linear prediction, since a sum of decays is a fixed sum of its own earlier values (R. de Prony,
 /// 1795).
 fn decays(taps: &[f64], from: usize, count: usize) -> Option<Vec<Decay>> {
-    // The very end is faded.
-    let tail = taps.get(from..taps.len() - taps.len() / BEFORE)?;
+    let tail = taps.get(from..taps.len() - taps.len() / FADED)?;
     let (now, later) = (tail.get(APART..)?, tail.get(2 * APART..)?);
     let over_the_distance = match count {
         0 => return Some(Vec::new()),
@@ -215,13 +216,13 @@ mod tests {
     #[test]
     fn a_resonance_alone_is_a_short_head() {
         let parts = kernel(3500.0, 4.0, &[]).parts().clone();
-        assert!(parts.head.len() <= 1024 && parts.decays.is_empty(), "{}", parts.head.len());
+        assert!(parts.head.len() <= 512 && parts.decays.is_empty(), "{}", parts.head.len());
     }
 
     #[test]
     fn what_decays_slowly_is_taken_out_of_the_head_with_its_own_ratio() {
         let parts = kernel(3500.0, 4.0, &[(0.02, 14.5)]).parts().clone();
-        assert!(parts.head.len() <= 1024, "{}", parts.head.len());
+        assert!(parts.head.len() <= 512, "{}", parts.head.len());
         let expected = (-std::f64::consts::TAU * 14.5 / f64::from(RATE)).exp();
         assert!(
             matches!(parts.decays[..], [Decay { ratio, .. }] if (ratio - expected).abs() < 1e-6),

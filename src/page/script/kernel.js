@@ -1,6 +1,6 @@
 // Kernels as the program makes them for the files: the response at the bins of a transform, led to a real value at half
 // the rate and transformed back, with a sixteenth of the length kept before time zero and raised-cosine fades at both ends.
-// The length doubles until what rings has died away at both ends. A response that is approximate is cut to an eighth.
+// The length doubles until what rings has died away at both ends. A response that is approximate is cut to a sixteenth.
 
 const SHORTEST = 8192;
 const MOST_DOUBLINGS = 5;
@@ -10,7 +10,7 @@ const FADE = 32;
 const REST = 1e-5;
 /** The shares of the rate between which a response is led to its end. */
 const LED = [0.455, 0.5];
-const ROUGHLY = { share: 8, before: 8, fade: 16 };
+const ROUGHLY = { share: 16, before: 4, fade: 16 };
 
 /** Returns the shortest kernel's length at `rate`: 8192 up to 48 kHz, doubled with the rate. */
 function shortest(rate) {
