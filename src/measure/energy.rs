@@ -14,18 +14,18 @@ pub(super) struct EnergyMeter {
     loudness: Loudness,
 }
 
-/// The samples weighted at once: few enough to stay in the processor's first cache.
-const PIECE: usize = 512;
-
 /// The weighting and the sums of one channel.
 #[derive(Debug, Clone)]
 struct Energy {
     weighting: KWeighting,
     sums: Sums,
+    /// The samples that wait for eight to be full: eight are weighted at once, counted from the 100 ms' beginning, so that
+    /// no bit depends on blocking.
+    waiting: [f64; LANES],
+    count: usize,
 }
 
-/// Sums side by side, in which each sample's lane is given by its place in the 100 ms, so that they do not depend on
-/// blocking.
+/// Sums side by side, one for each place in eight samples.
 #[derive(Debug, Clone, Copy, Default)]
 struct Sums {
     plain: [f64; LANES],
@@ -35,45 +35,63 @@ struct Sums {
 }
 
 impl Sums {
-    /// Adds samples, of which the first lies at place `at` in its 100 ms, and what the weighting makes of them.
     #[inline(always)]
-    fn add(&mut self, at: usize, samples: &[f64], weighted: &[f64]) {
-        let lone = (at.next_multiple_of(LANES) - at).min(samples.len());
-        let ((first, samples), (first_weighted, weighted)) =
-            (samples.split_at(lone), weighted.split_at(lone));
-        let (groups, rest) = samples.as_chunks::<LANES>();
-        let (weighted_groups, weighted_rest) = weighted.as_chunks::<LANES>();
-        for (lane, (x, y)) in (at % LANES..).zip(first.iter().zip(first_weighted)) {
-            self.add_one(lane, *x, *y);
-        }
-        for (xs, ys) in groups.iter().zip(weighted_groups) {
-            for lane in 0..LANES {
-                self.add_one(lane, xs[lane], ys[lane]);
-            }
-        }
-        for (lane, (x, y)) in rest.iter().zip(weighted_rest).enumerate() {
-            self.add_one(lane, *x, *y);
-        }
-    }
-
-    #[inline(always)]
-    fn add_one(&mut self, lane: usize, x: f64, y: f64) {
+    fn add(&mut self, lane: usize, x: f64, weighted: f64) {
         self.plain[lane] += x;
         self.squares[lane] += x * x;
-        self.weighted[lane] += y * y;
+        self.weighted[lane] += weighted * weighted;
     }
 }
 
 impl Energy {
-    fn add(&mut self, at: usize, samples: &[f64]) {
-        let weighted = self.weighting.run(samples);
-        in_wide_vectors!(self.sums.add(at, samples, weighted));
+    fn add(&mut self, mut samples: &[f64]) {
+        if self.count > 0 {
+            let (first, rest) = samples.split_at(samples.len().min(LANES - self.count));
+            self.wait(first);
+            samples = rest;
+            if self.count < LANES {
+                return;
+            }
+            self.count = 0;
+            in_wide_vectors!(self.add_groups(&[self.waiting]));
+        }
+        let (groups, rest) = samples.as_chunks::<LANES>();
+        in_wide_vectors!(self.add_groups(groups));
+        self.wait(rest);
+    }
+
+    fn wait(&mut self, samples: &[f64]) {
+        self.waiting[self.count..][..samples.len()].copy_from_slice(samples);
+        self.count += samples.len();
+    }
+
+    #[inline(always)]
+    fn add_groups(&mut self, groups: &[[f64; LANES]]) {
+        for group in groups {
+            let weighted = self.weighting.run(group);
+            for lane in 0..LANES {
+                self.sums.add(lane, group[lane], weighted[lane]);
+            }
+        }
+    }
+
+    /// Adds the samples that still wait.
+    fn end(&mut self) {
+        for lane in 0..std::mem::take(&mut self.count) {
+            let x = self.waiting[lane];
+            self.sums.add(lane, x, self.weighting.run_one(x));
+        }
     }
 }
 
 impl EnergyMeter {
     pub(super) fn new(rate_hz: u32, channels: usize) -> Self {
-        let energy = Energy { weighting: KWeighting::new(rate_hz), sums: Sums::default() };
+        let energy = Energy {
+            weighting: KWeighting::new(rate_hz),
+            sums: Sums::default(),
+            waiting: [0.0; LANES],
+            count: 0,
+        };
         // Where the rate has no whole tenth the hop is at most half a sample off, 0.06 % of it at 8 kHz.
         let hop = (rate_hz as usize + 5) / 10;
         Self { channels: vec![energy; channels], hop, filled: 0, loudness: Loudness::default() }
@@ -83,9 +101,9 @@ impl EnergyMeter {
         let length = block.first().map_or(0, |channel| channel.len());
         let mut done = 0;
         while done < length {
-            let end = length.min(done + PIECE.min(self.hop - self.filled));
+            let end = length.min(done + self.hop - self.filled);
             for (energy, samples) in self.channels.iter_mut().zip(block) {
-                energy.add(self.filled, &samples[done..end]);
+                energy.add(&samples[done..end]);
             }
             self.filled += end - done;
             done = end;
@@ -98,6 +116,7 @@ impl EnergyMeter {
     fn keep_hop(&mut self) {
         let mut power = 0.0;
         for energy in &mut self.channels {
+            energy.end();
             power += std::mem::take(&mut energy.sums.weighted).iter().sum::<f64>() / self.hop as f64;
             energy.weighting.settle();
         }
@@ -105,12 +124,10 @@ impl EnergyMeter {
         self.filled = 0;
     }
 
-    /// Returns the sums of samples and of squares for each channel.
-    pub(super) fn sums(&self) -> impl Iterator<Item = (f64, f64)> {
-        self.channels.iter().map(|e| (e.sums.plain.iter().sum(), e.sums.squares.iter().sum()))
-    }
-
-    pub(super) fn into_loudness(self) -> Loudness {
-        self.loudness
+    /// Returns the sums of samples and of squares for each channel, and the loudness.
+    pub(super) fn finish(mut self) -> (Vec<(f64, f64)>, Loudness) {
+        self.channels.iter_mut().for_each(Energy::end);
+        let totals = |e: &Energy| (e.sums.plain.iter().sum(), e.sums.squares.iter().sum());
+        (self.channels.iter().map(totals).collect(), self.loudness)
     }
 }

@@ -9,7 +9,7 @@ use std::f64::consts::PI;
 
 use num_complex::Complex64;
 
-use crate::vectors::in_wide_vectors;
+use crate::vectors::LANES;
 
 /// The rate for which the recommendation prints its coefficients, in hertz.
 const PUBLISHED_RATE: f64 = 48_000.0;
@@ -70,105 +70,88 @@ impl Section {
     }
 }
 
-/// Samples computed side by side: each goes back to the ones so many and twice as many before, not to its neighbours.
-const LANES: usize = 8;
-/// The samples that are kept from before.
-const BEFORE: usize = 2 * LANES;
+/// The memories of both sections.
+const STATES: usize = 4;
 
-/// A part of a numerator, y[n] = Σ tₖ x[n − k d], with its memory.
+/// Passes `x` through the sections in turn, whose memories are in `states` (transposed direct form II).
+fn step(sections: &[Section; 2], states: &mut [f64; STATES], x: f64) -> f64 {
+    sections.iter().zip(states.as_chunks_mut::<2>().0).fold(x, |x, (Section { b, a }, [near, far])| {
+        let y = b[0] * x + *near;
+        (*near, *far) = (b[1] * x - a[0] * y + *far, b[2] * x - a[1] * y);
+        y
+    })
+}
+
+/// What the weighting does to N samples at once: outputs and memories after them are sums over the samples and the memories
+/// before.
 #[derive(Debug, Clone)]
-struct Comb<const D: usize, const TAPS: usize> {
-    taps: [f64; TAPS],
-    /// The last inputs, the newest last.
-    earlier: [f64; BEFORE],
+struct Stride<const N: usize> {
+    /// What each sample, being 1, adds.
+    of_samples: [Share<N>; N],
+    /// What each memory, being 1, adds.
+    of_states: [Share<N>; STATES],
 }
 
-impl<const D: usize, const TAPS: usize> Comb<D, TAPS> {
-    /// Returns the product of polynomials in z⁻ᵈ.
-    fn product(factors: &[[f64; 3]]) -> Self {
-        let mut taps = [0.0; TAPS];
-        taps[0] = 1.0;
-        for factor in factors {
-            let before = taps;
-            taps = array::from_fn(|n| (0..=n.min(2)).map(|k| factor[k] * before[n - k]).sum());
+#[derive(Debug, Clone, Copy)]
+struct Share<const N: usize> {
+    outputs: [f64; N],
+    states: [f64; STATES],
+}
+
+impl<const N: usize> Stride<N> {
+    fn of(sections: &[Section; 2]) -> Self {
+        let share = |samples: [f64; N], mut states: [f64; STATES]| Share {
+            outputs: samples.map(|x| step(sections, &mut states, x)),
+            states,
+        };
+        Self {
+            of_samples: array::from_fn(|n| share(unit(n), [0.0; STATES])),
+            of_states: array::from_fn(|n| share([0.0; N], unit(n))),
         }
-        Self { taps, earlier: [0.0; BEFORE] }
     }
 
-    /// Filters what lies in `from` after the first [`BEFORE`] into the same places of `to`.
+    /// Returns the outputs and replaces the memories by those after them.
     #[inline(always)]
-    fn run(&mut self, from: &mut [f64], to: &mut [f64]) {
-        from[..BEFORE].copy_from_slice(&self.earlier);
-        let length = from.len() - BEFORE;
-        let late: [&[f64]; TAPS] = array::from_fn(|k| &from[BEFORE - k * D..][..length]);
-        for (n, y) in to[BEFORE..].iter_mut().enumerate() {
-            *y = late.iter().zip(&self.taps).map(|(x, tap)| tap * x[n]).sum();
+    fn run(&self, samples: &[f64; N], states: &mut [f64; STATES]) -> [f64; N] {
+        let (mut outputs, mut after) = ([0.0; N], [0.0; STATES]);
+        for (share, x) in self.of_samples.iter().zip(samples) {
+            outputs.iter_mut().zip(share.outputs).for_each(|(sum, own)| *sum += own * x);
+            after.iter_mut().zip(share.states).for_each(|(sum, own)| *sum += own * x);
         }
-        self.earlier.copy_from_slice(&from[length..]);
+        // What the next samples wait for comes last and is short.
+        let kept = sum(self.of_states.each_ref().map(|share| &share.outputs), *states);
+        outputs.iter_mut().zip(kept).for_each(|(sum, kept)| *sum += kept);
+        let kept = sum(self.of_states.each_ref().map(|share| &share.states), *states);
+        after.iter_mut().zip(kept).for_each(|(sum, kept)| *sum += kept);
+        *states = after;
+        outputs
     }
 }
 
-/// A denominator 1 + a₁ z⁻⁸ + a₂ z⁻¹⁶ with its memory.
-#[derive(Debug, Clone)]
-struct Recursion {
-    a: [f64; 2],
-    /// The last outputs, the newest last.
-    earlier: [f64; BEFORE],
+/// Returns the sum of four `rows`, each times its factor.
+#[inline(always)]
+fn sum<const M: usize>([a, b, c, d]: [&[f64; M]; STATES], [p, q, r, s]: [f64; STATES]) -> [f64; M] {
+    array::from_fn(|n| (a[n] * p + b[n] * q) + (c[n] * r + d[n] * s))
 }
 
-impl Recursion {
-    /// Filters what lies in `line` after the first [`BEFORE`].
-    #[inline(always)]
-    fn run(&mut self, line: &mut [f64]) {
-        line[..BEFORE].copy_from_slice(&self.earlier);
-        let [a1, a2] = self.a;
-        let (mut far, mut near): ([f64; LANES], [f64; LANES]) =
-            (array::from_fn(|lane| self.earlier[lane]), array::from_fn(|lane| self.earlier[LANES + lane]));
-        let (groups, rest) = line[BEFORE..].as_chunks_mut::<LANES>();
-        for group in groups {
-            for lane in 0..LANES {
-                // What needs the newest output comes last.
-                group[lane] = (group[lane] - a2 * far[lane]) - a1 * near[lane];
-            }
-            (far, near) = (near, *group);
-        }
-        for (x, (far, near)) in rest.iter_mut().zip(far.iter().zip(near)) {
-            *x = (*x - a2 * far) - a1 * near;
-        }
-        self.earlier.copy_from_slice(&line[line.len() - BEFORE..]);
-    }
+/// Returns what is 1 at place `at` and 0 elsewhere.
+fn unit<const N: usize>(at: usize) -> [f64; N] {
+    array::from_fn(|n| if n == at { 1.0 } else { 0.0 })
 }
 
 /// The K-weighting of one channel, with its memory.
-///
-/// Numerator and denominator of a section, times 1 − a₁ z⁻ᵈ + a₂ z⁻²ᵈ for d of 1, 2 and 4 in turn, have the poles' rotations
-/// by eighths of a turn and zeros upon those; what is left of the denominator is 1 + a₁ z⁻⁸ + a₂ z⁻¹⁶. The numerators of both
-/// sections come first, those of one d in one.
 #[derive(Debug, Clone)]
 pub(super) struct KWeighting {
-    neighbours: Comb<1, 9>,
-    pairs: Comb<2, 5>,
-    fours: Comb<4, 5>,
-    recursions: [Recursion; 2],
-    lines: [Vec<f64>; 2],
+    single: Stride<1>,
+    group: Stride<LANES>,
+    states: [f64; STATES],
 }
 
 impl KWeighting {
     /// Returns the weighting at `rate_hz` samples a second, at rest.
     pub(super) fn new(rate_hz: u32) -> Self {
         let sections = [SHELF, HIGH_PASS].map(|s| s.at(f64::from(rate_hz)));
-        let factor = |[a1, a2]: [f64; 2]| [1.0, -a1, a2];
-        let doubled = |[a1, a2]: [f64; 2]| [2.0 * a2 - a1 * a1, a2 * a2];
-        let [one, two, four, eight] =
-            [0, 1, 2, 3].map(|times| sections.map(|s| (0..times).fold(s.a, |a, _| doubled(a))));
-        let [[b, c], [d, e]] = [sections.map(|s| s.b), one.map(factor)];
-        Self {
-            neighbours: Comb::product(&[b, c, d, e]),
-            pairs: Comb::product(&two.map(factor)),
-            fours: Comb::product(&four.map(factor)),
-            recursions: eight.map(|a| Recursion { a, earlier: [0.0; BEFORE] }),
-            lines: [Vec::new(), Vec::new()],
-        }
+        Self { single: Stride::of(&sections), group: Stride::of(&sections), states: [0.0; STATES] }
     }
 
     /// Returns the weighting's power at `rate_hz` samples a second and `frequency`, a share of that rate.
@@ -177,39 +160,24 @@ impl KWeighting {
         SHELF.at(rate).power_at(frequency) * HIGH_PASS.at(rate).power_at(frequency)
     }
 
-    /// Returns the weighted samples of those that follow the earlier ones; they do not depend on how many come at once.
-    pub(super) fn run(&mut self, samples: &[f64]) -> &[f64] {
-        for line in &mut self.lines {
-            line.resize(BEFORE + samples.len(), 0.0);
-        }
-        self.lines[0][BEFORE..].copy_from_slice(samples);
-        in_wide_vectors!(self.run_lines());
-        &self.lines[1][BEFORE..]
+    /// Returns the weighted samples of the next eight.
+    #[inline(always)]
+    pub(super) fn run(&mut self, samples: &[f64; LANES]) -> [f64; LANES] {
+        self.group.run(samples, &mut self.states)
     }
 
-    #[inline(always)]
-    fn run_lines(&mut self) {
-        let [line, other] = &mut self.lines;
-        self.neighbours.run(line, other);
-        self.pairs.run(other, line);
-        self.fours.run(line, other);
-        for recursion in &mut self.recursions {
-            recursion.run(other);
-        }
+    /// Returns the weighted sample of the next one alone, which rounds otherwise than one of eight.
+    pub(super) fn run_one(&mut self, sample: f64) -> f64 {
+        let [weighted] = self.single.run(&[sample], &mut self.states);
+        weighted
     }
 
     /// Forgets what is far below any sound, so that silence is not computed in slow subnormal numbers.
     pub(super) fn settle(&mut self) {
         const NOTHING: f64 = 1e-200;
-        if self.memory().all(|x| x.abs() < NOTHING) {
-            self.memory().for_each(|x| *x = 0.0);
+        if self.states.iter().all(|x| x.abs() < NOTHING) {
+            self.states = [0.0; STATES];
         }
-    }
-
-    /// Returns all that is remembered.
-    fn memory(&mut self) -> impl Iterator<Item = &mut f64> {
-        let inputs = [&mut self.neighbours.earlier, &mut self.pairs.earlier, &mut self.fours.earlier];
-        inputs.into_iter().flatten().chain(self.recursions.iter_mut().flat_map(|r| &mut r.earlier))
     }
 }
 
@@ -255,9 +223,13 @@ mod tests {
 
     #[test]
     fn the_running_filter_has_the_response_of_its_coefficients() {
-        let mut weighting = KWeighting::new(44_100);
-        let impulse: Vec<f64> = std::iter::once(1.0).chain(std::iter::repeat_n(0.0, 44_100)).collect();
-        let answer = weighting.run(&impulse);
+        let impulse: Vec<f64> = std::iter::once(1.0).chain(std::iter::repeat_n(0.0, 44_103)).collect();
+        let (mut by_eights, mut by_ones) = (KWeighting::new(44_100), KWeighting::new(44_100));
+        let answer = impulse.as_chunks().0.iter().flat_map(|eight| by_eights.run(eight)).collect::<Vec<_>>();
+        assert_eq!(answer.len(), impulse.len());
+        for (x, y) in impulse.iter().zip(&answer) {
+            assert!((by_ones.run_one(*x) - y).abs() < 1e-12);
+        }
         for frequency in [50.0, 997.0, 8000.0, 20_000.0] {
             let turn = Complex64::from_polar(1.0, -2.0 * PI * frequency / 44_100.0);
             let sum = answer.iter().rev().fold(Complex64::default(), |sum, y| sum * turn + y);
@@ -269,23 +241,13 @@ mod tests {
     #[test]
     fn after_a_sound_silence_settles_to_nothing() {
         let mut weighting = KWeighting::new(8_000);
-        weighting.run(&[1.0]);
+        weighting.run_one(1.0);
         for _ in 0..100 {
-            weighting.run(&[0.0; 800]);
+            for _ in 0..100 {
+                weighting.run(&[0.0; LANES]);
+            }
             weighting.settle();
         }
-        assert!(weighting.memory().all(|x| *x == 0.0));
-    }
-
-    #[test]
-    fn how_many_samples_come_at_once_changes_no_bit() {
-        let sound: Vec<f64> = (0..500_u32).map(|n| f64::from(n * n % 77) / 77.0 - 0.5).collect();
-        let whole = KWeighting::new(44_100).run(&sound).to_vec();
-        for at_once in [1, 3, 8, 17] {
-            let mut weighting = KWeighting::new(44_100);
-            let parts: Vec<f64> =
-                sound.chunks(at_once).flat_map(|part| weighting.run(part).to_vec()).collect();
-            assert_eq!(parts, whole, "{at_once}");
-        }
+        assert_eq!(weighting.states, [0.0; STATES]);
     }
 }

@@ -98,7 +98,8 @@ impl LevelMeter {
         // A sound without samples is silence: its sums of zero are divided by one.
         let count = frames.max(1) as f64;
         let (mut power, mut dc_offset) = (0.0, 0.0_f64);
-        for (sum, squares) in self.energy.sums() {
+        let (sums, loudness) = self.energy.finish();
+        for (sum, squares) in sums {
             power += squares / count / self.peaks.len() as f64;
             if sum.abs() > dc_offset.abs() * count {
                 dc_offset = sum / count;
@@ -115,7 +116,7 @@ impl LevelMeter {
             sample_peak: Dbfs::new(Db::of_amplitude(sample_peak).value()),
             true_peak: DbTp::new(Db::of_amplitude(true_peak).value()),
             dc_offset,
-            loudness: self.energy.into_loudness(),
+            loudness,
         }
     }
 }
