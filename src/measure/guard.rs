@@ -1,6 +1,6 @@
 //! What is let into a meter, and what is refused.
 
-use crate::vectors::{LANES, in_wide_vectors};
+use crate::vectors::in_wide_vectors;
 
 /// What cannot be measured, and why.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
@@ -102,20 +102,14 @@ impl Guard {
     }
 }
 
+/// Magnitudes are in the order of their bits, with what is not a number beyond all others.
 #[inline(always)]
 fn holds_refused(samples: &[f64]) -> bool {
-    let (groups, rest) = samples.as_chunks::<LANES>();
-    let mut refused = [0u64; LANES];
-    for group in groups {
-        for lane in 0..LANES {
-            refused[lane] |= u64::from(!is_measurable(group[lane]));
-        }
-    }
-    refused != [0; LANES] || !rest.iter().all(|x| is_measurable(*x))
+    let largest = samples.iter().fold(0, |largest, x| x.abs().to_bits().max(largest));
+    largest > LARGEST_SAMPLE.to_bits()
 }
 
 /// Is false for what is not a number too, as every comparison with it.
-#[inline(always)]
 fn is_measurable(sample: f64) -> bool {
     sample.abs() <= LARGEST_SAMPLE
 }

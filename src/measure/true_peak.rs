@@ -166,14 +166,14 @@ impl PeakMeter {
 #[inline(always)]
 fn largest_bend(samples: &[f64]) -> f64 {
     let Some(count) = samples.len().checked_sub(2) else { return 0.0 };
-    let (first, middle, last) = (&samples[..count], &samples[1..=count], &samples[2..]);
-    let mut lanes = [0.0; LANES];
-    for start in (0..count).step_by(LANES) {
-        for (lane, at) in lanes.iter_mut().zip(start..count) {
-            *lane = greater((first[at] - 2.0 * middle[at] + last[at]).abs(), *lane);
-        }
-    }
-    lanes.into_iter().fold(0.0, greater)
+    let bend = |first: f64, middle: f64, last: f64| (first - 2.0 * middle + last).abs();
+    let [(firsts, a), (middles, b), (lasts, c)] =
+        array::from_fn(|late| samples[late..][..count].as_chunks::<LANES>());
+    let lanes = firsts.iter().zip(middles).zip(lasts).fold([0.0; LANES], |lanes, ((first, middle), last)| {
+        array::from_fn(|i| greater(bend(first[i], middle[i], last[i]), lanes[i]))
+    });
+    let rest = a.iter().zip(b).zip(c).map(|((first, middle), last)| bend(*first, *middle, *last));
+    lanes.into_iter().chain(rest).fold(0.0, greater)
 }
 
 /// Returns the largest magnitude, 0 of nothing.
