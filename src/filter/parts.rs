@@ -121,8 +121,9 @@ impl<'t> Whole<'t> {
         let (largest, mean) = (powers().fold(0.0, f64::max), powers().sum::<f64>() / bins as f64);
         let head = self.spectrum_of(&parts.head, parts.before);
         self.spectrum.iter().zip(head).enumerate().all(|(k, (wanted, head))| {
-            let later = Complex64::cis(step * k as f64);
-            let decays: Complex64 = parts.decays.iter().map(|d| d.amplitude / (1.0 - d.ratio * later)).sum();
+            let later = || Complex64::cis(step * k as f64);
+            let decays: Complex64 =
+                parts.decays.iter().map(|d| d.amplitude / (1.0 - d.ratio * later())).sum();
             let is_heard = k as f64 <= HEARD * bins as f64;
             let floor = if is_heard { DEEPEST * DEEPEST * largest } else { mean };
             (head + decays - wanted).norm_sqr() <= wanted.norm_sqr().max(floor) * OFF * OFF

@@ -69,18 +69,14 @@ impl OneChannel {
 
     /// Returns the source's share for each coil at `frequency`.
     pub fn shares(&self, frequency: Hertz) -> Vec<Complex64> {
-        let split = |shares: &[Share]| -> Vec<Complex64> {
-            let turn = std::f64::consts::TAU * frequency.value();
-            shares.iter().map(|share| Complex64::from_polar(share.weight, turn * share.lead)).collect()
-        };
         match self {
             Self::Whole => vec![Complex64::ONE],
             Self::Halves => vec![Complex64::from(0.5); 2],
-            Self::Undivided(shares) => split(shares),
+            Self::Undivided(shares) => shares.iter().map(|share| share.at(frequency)).collect(),
             Self::Divided(shares) => {
-                let split = split(shares);
-                let sum = split.iter().sum::<Complex64>().norm().max(Self::LEAST_SUM);
-                split.into_iter().map(|share| share / sum).collect()
+                let split = shares.iter().map(|share| share.at(frequency));
+                let divisor = divisor(split.clone().sum());
+                split.map(|share| share / divisor).collect()
             }
         }
     }
@@ -102,9 +98,37 @@ impl OneChannel {
     /// Returns the response to a one-channel source at `frequency`, from the coils' paths there and their
     /// outputs.
     pub fn transfer(&self, frequency: Hertz, paths: &Paths, outputs: &[f64]) -> Complex64 {
-        let shares = self.shares(frequency);
-        shares.iter().zip(&paths.0).zip(outputs).map(|((share, path), output)| share * path * output).sum()
+        let heard = || paths.0.iter().zip(outputs).map(|(path, output)| path * output);
+        let split = |shares: &[Share]| {
+            shares.iter().zip(heard()).fold(
+                (Complex64::ZERO, Complex64::ZERO),
+                |(sum, all), (share, heard)| {
+                    let share = share.at(frequency);
+                    (sum + share * heard, all + share)
+                },
+            )
+        };
+        match self {
+            Self::Whole => heard().sum(),
+            Self::Halves => heard().sum::<Complex64>() * 0.5,
+            Self::Undivided(shares) => split(shares).0,
+            Self::Divided(shares) => {
+                let (sum, all) = split(shares);
+                sum / divisor(all)
+            }
+        }
     }
+}
+
+impl Share {
+    fn at(&self, frequency: Hertz) -> Complex64 {
+        Complex64::from_polar(self.weight, std::f64::consts::TAU * frequency.value() * self.lead)
+    }
+}
+
+/// Returns what a split is divided by whose parts add up to `all`.
+fn divisor(all: Complex64) -> f64 {
+    all.norm().max(OneChannel::LEAST_SUM)
 }
 
 /// Returns the shares of coils at `places`, whose weights add up to the number of `pickups`, the times being those from
@@ -119,4 +143,36 @@ fn spread(places: &[Metres], heard: &[bool], pickups: usize) -> Vec<Share> {
         lead: (middle - place.value()) / WAVE_SPEED,
     };
     places.iter().map(share).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_heard_is_every_coils_share_through_its_own_path() {
+        let shares = vec![Share { weight: 0.8, lead: 60e-6 }, Share { weight: 1.2, lead: -40e-6 }];
+        let (paths, outputs) =
+            (Paths(vec![Complex64::new(0.9, -0.2), Complex64::new(-0.3, 0.5)]), [1.0, 0.9]);
+        let rules = [OneChannel::Halves, OneChannel::Divided(shares.clone()), OneChannel::Undivided(shares)];
+        for rule in rules {
+            // At 5 kHz the split's parts cancel to less than the least divisor.
+            for frequency in [100.0, 1000.0, 5000.0].map(Hertz::new) {
+                let parts = rule.shares(frequency).into_iter().zip(&paths.0).zip(outputs);
+                let expected: Complex64 = parts.map(|((share, path), output)| share * path * output).sum();
+                let found = rule.transfer(frequency, &paths, &outputs);
+                assert!((found - expected).norm() < 1e-12, "{rule:?} at {frequency}: {found} {expected}");
+            }
+        }
+        let one = Paths(vec![Complex64::new(0.9, -0.2)]);
+        assert_eq!(OneChannel::Whole.transfer(Hertz::new(100.0), &one, &[0.5]), one.0[0] * 0.5);
+    }
+
+    #[test]
+    fn near_its_nulls_a_split_is_divided_by_the_least_sum() {
+        let shares = vec![Share { weight: 1.0, lead: 50e-6 }, Share { weight: 1.0, lead: -50e-6 }];
+        let rule = OneChannel::Divided(shares);
+        let sum = |f: f64| rule.shares(Hertz::new(f)).iter().sum::<Complex64>();
+        assert!((sum(1000.0) - 1.0).norm() < 1e-12 && sum(5000.0).norm() < 1e-9);
+    }
 }
