@@ -19,7 +19,7 @@ const SHAPE: f64 = 7.0;
 /// rate is read at most 0.17 dB low, and one at 0.4 of the rate 0.44 dB low.
 const BETWEEN: usize = 3;
 /// The windows that are looked through or passed over at once.
-const CHUNK: usize = 64;
+const CHUNK: usize = 192;
 /// The samples copied at once, so that a long block does not need as much memory again.
 const PIECE: usize = 4096;
 
