@@ -11,37 +11,6 @@ use std::path::Path;
 use common::program::{Set, drywire, succeeds};
 use serde_json::Value;
 
-/// What the meter, a steel screwdriver and a compass said.
-const READINGS: &str = r#"
-leads = ["white", "grey", "red", "blue"]
-shield = "bare"
-[[ohms]]
-between = ["white", "red"]
-reads = "open"
-[[ohms]]
-between = ["white", "blue"]
-reads = "3.4k"
-[[ohms]]
-between = ["grey", "red"]
-reads = "3.3k"
-[[tap]]
-coil = "screws"
-red = "white"
-black = "blue"
-swing = "+"
-[[tap]]
-coil = "slugs"
-red = "grey"
-black = "red"
-swing = "-"
-[[compass]]
-coil = "screws"
-top_pole = "north"
-[[compass]]
-coil = "slugs"
-top_pole = "south"
-"#;
-
 /// The guitar's file with what `drywire leads` said of each coil.
 fn guitar_file(coils: &Value) -> String {
     let mut text =
@@ -73,7 +42,7 @@ fn text(folder: &Path, arguments: &[&str]) -> (Option<i32>, String) {
 
 /// Identifies the leads, writes the guitar's file and returns it with the groups of the plan found for it.
 fn up_to_the_plan(folder: &Path) -> (String, Value) {
-    fs::write(folder.join("drawer.toml"), READINGS).unwrap();
+    succeeds(folder, &["presets", "copy", "drawer"]);
     let leads = told(folder, &["leads", "drawer.toml", "--json"]);
     assert_eq!(
         (&leads["verdict"], &leads["hum_cancels_in_phase"]),
@@ -86,6 +55,25 @@ fn up_to_the_plan(folder: &Path) -> (String, Value) {
     let lugs = told(folder, &asked);
     assert_eq!((&lugs["exists"], &lugs["joints"]), (&Value::from(true), &Value::from(7)));
     (guitar, lugs["plans"][0]["groups"].clone())
+}
+
+#[test]
+fn the_built_in_guitar_is_the_one_that_the_path_leads_to() {
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path();
+    let (guitar, groups) = up_to_the_plan(folder);
+    fs::write(folder.join("made.toml"), with_switch(&guitar, &groups)).unwrap();
+    succeeds(folder, &["presets", "copy", "travel", "built-in.toml"]);
+    for told_by in [&["figures", "--arrangements", "throws"][..], &["probe"], &["lugs"]] {
+        let of = |file: &str| {
+            let flag = if told_by == ["lugs"] { "--check" } else { "--guitar" };
+            let mut told = told(folder, &[told_by, &[flag, file, "--json"]].concat());
+            // The file is named where it came from.
+            told.as_object_mut().unwrap().retain(|key, _| !["guitar", "file"].contains(&key.as_str()));
+            told
+        };
+        assert_eq!(of("built-in.toml"), of("made.toml"), "{told_by:?}");
+    }
 }
 
 #[test]

@@ -39,6 +39,12 @@ enum Action {
     },
 }
 
+/// The files of the README's worked example.
+const EXAMPLE: [(&str, &str); 2] = [
+    ("drawer", include_str!("../../presets/example/drawer.toml")),
+    ("travel", include_str!("../../presets/example/travel.toml")),
+];
+
 /// A built-in file of any kind.
 struct BuiltIn {
     kind: &'static str,
@@ -78,6 +84,7 @@ fn all() -> Vec<BuiltIn> {
         .chain(texts("pickups", pickup_presets()))
         .chain(tables("switches", &BUILT_IN_SWITCHES))
         .chain(tables("selectors", &BUILT_IN_SELECTORS))
+        .chain(tables("worked example", &EXAMPLE))
         .chain(sources)
         .collect()
 }
