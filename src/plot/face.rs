@@ -83,6 +83,20 @@ pub(super) fn wrapped(text: &str, size: f64, room: f64) -> Vec<String> {
     lines
 }
 
+/// Returns a position's name broken after its `+` and `=` into lines no wider than `room`; a single part that is wider
+/// is cut.
+pub(super) fn parted(name: &str, weight: Weight, size: f64, room: f64) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for part in name.split_inclusive(['+', '=']) {
+        let longer = lines.last().map(|line| format!("{line}{part}"));
+        match (lines.last_mut(), longer) {
+            (Some(line), Some(longer)) if width(&longer, weight, size) <= room => *line = longer,
+            _ => lines.push(cut(part, weight, size, room)),
+        }
+    }
+    lines
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -105,5 +119,10 @@ mod tests {
         let lines = wrapped(long, 10.0, 80.0);
         assert!(lines.len() > 1 && lines.iter().all(|l| width(l, Weight::Regular, 10.0) <= 80.0));
         assert_eq!(lines.join(" "), long);
+        let name = "selector:2+add-neck:1+bridge=split-b";
+        let lines = parted(name, Weight::Strong, 10.0, 80.0);
+        assert!(lines.len() > 1 && lines.iter().all(|l| width(l, Weight::Strong, 10.0) <= 80.0));
+        assert_eq!(lines.concat(), name);
+        assert!(parted(name, Weight::Strong, 10.0, 40.0).iter().any(|l| l.ends_with('…')));
     }
 }

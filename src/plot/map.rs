@@ -4,7 +4,8 @@
 use std::collections::BTreeSet;
 
 use super::axis::{LevelAxis, WRITTEN};
-use super::face::{Weight, cut, width};
+use super::callout::{self, Crowd};
+use super::face::{Weight, cut, parted, width};
 use super::palette::{Hue, Ink, Look};
 use super::picture::{plain, rising};
 use super::scene::{Anchor, Frame, Point, Scene, whole};
@@ -49,6 +50,12 @@ const HUMS: f64 = -20.0;
 const LIMIT: (f64, f64) = (-72.0, 36.0);
 /// Of more positions than this the distances are not drawn.
 const MOST_IN_MATRIX: usize = 40;
+/// The radii of a circuit's mark and of a kept position's, in widths of a line, and half a number's tag, in ems.
+const DOT: f64 = 1.5;
+const POINT: f64 = 2.4;
+const TAG: f64 = 0.66;
+/// From one line of a name to the next, in rows.
+const LEADING: f64 = 0.9;
 /// A matrix cell's opacity at the largest distance; dark enough to be seen, light enough for the number in it.
 const DARKEST: f64 = 0.55;
 
@@ -68,7 +75,8 @@ impl Map {
             Some(Kept { name: plain(&c.name), told: told(c), dot })
         });
         let unseen = dots.iter().filter(|dot| dot.at.is_none()).count();
-        let ring = "A ring hums, by a tenth of one coil alone or more; a disc does not.".to_owned();
+        let ring =
+            "A hollow mark hums, by a tenth of one coil alone or more; a filled one does not.".to_owned();
         let none = (unseen > 0).then(|| format!("{unseen} circuits without a resonance are not on the map."));
         let footing = [ring]
             .into_iter()
@@ -100,7 +108,7 @@ impl Map {
     }
 
     pub(super) fn height(&self, sheet: Sheet) -> f64 {
-        let rows = row(sheet) * self.kept.len() as f64;
+        let rows: f64 = self.rows(sheet).map(|row| row.height).sum();
         let matrix = if self.has_matrix() {
             sheet.above + self.cell(sheet) * (self.kept.len() as f64 + 1.0)
         } else {
@@ -130,9 +138,9 @@ impl Map {
         y = bottom + 2.5 * sheet.tick;
         sheet.heading(&mut scene, y, "Positions that keep the variety", "and what each is");
         y += sheet.above;
-        for (number, kept) in (1..).zip(&self.kept) {
-            kept_row(&mut scene, y, (number, kept), sheet);
-            y += row(sheet);
+        for (number, row) in (1..).zip(self.rows(sheet)) {
+            row.draw(&mut scene, y, number, sheet);
+            y += row.height;
         }
         if self.has_matrix() {
             sheet.heading(&mut scene, y, "Distances between them", "dB; the darker, the farther");
@@ -173,20 +181,37 @@ impl Map {
             }
         }
         let place = |(f, level): (f64, f64)| Point::new(across(f), axis.place_within(level));
-        let radius = 1.5 * sheet.line;
-        let mut taken = BTreeSet::new();
+        let radius = DOT * sheet.line;
+        let (mut taken, mut dots) = (BTreeSet::new(), Vec::new());
         for dot in &self.dots {
             let Some(at) = dot.at.map(place) else { continue };
             // Of dots that nobody could tell apart one is enough.
             if taken.insert((whole(at.x), whole(at.y), dot.hums, dot.kept)) {
+                dots.push(at);
                 disc(scene, at, (radius, 0.45 * radius), hue(dot.kept), dot.hums);
             }
         }
-        for (number, kept) in (1..).zip(&self.kept) {
-            if let Some(at) = kept.dot.at.map(place) {
-                numbered(scene, at, (number, kept), sheet);
-            }
+        let shown: Vec<(usize, &Kept, Point)> =
+            (1..).zip(&self.kept).filter_map(|(n, kept)| Some((n, kept, place(kept.dot.at?)))).collect();
+        let points: Vec<Point> = shown.iter().map(|(.., at)| *at).collect();
+        let (point, tag) = (POINT * sheet.line, TAG * sheet.label);
+        let crowd = Crowd { frame, dots: &dots, points: &points, dot: radius, point, tag };
+        let numbers = callout::numbered(crowd);
+        for (at, number) in points.iter().zip(&numbers) {
+            scene.line([*at, *number], FINE, Ink::Soft);
         }
+        for (_, kept, at) in &shown {
+            scene.disc(*at, point + 0.5 * sheet.line, Ink::Paper);
+            disc(scene, *at, (point, 0.8 * sheet.line), hue(kept.dot.kept), kept.dot.hums);
+        }
+        for ((number, kept, _), at) in shown.iter().zip(numbers) {
+            numbered(scene, at, (*number, hue(kept.dot.kept)), sheet);
+        }
+    }
+
+    /// Returns what is written about each kept position.
+    fn rows(&self, sheet: Sheet) -> impl Iterator<Item = Row> {
+        self.kept.iter().map(move |kept| Row::new(kept, sheet))
     }
 
     fn has_matrix(&self) -> bool {
@@ -228,28 +253,52 @@ impl Map {
     }
 }
 
-/// Writes what a kept position is: in one line, or in two where the sheet is narrow.
-fn kept_row(scene: &mut Scene, top: f64, (number, kept): (usize, &Kept), sheet: Sheet) {
-    let (regular, strong) = ((sheet.label, Weight::Regular), (sheet.label, Weight::Strong));
-    let middle = top + 0.5 * sheet.row;
-    let base = middle + 0.36 * sheet.label;
-    numbered(scene, Point::new(sheet.margin + 0.75 * sheet.label, middle), (number, kept), sheet);
-    let (left, right) = (sheet.margin + 2.0 * sheet.label, sheet.width - sheet.margin);
-    let told = cut(&kept.told, Weight::Regular, sheet.label, right - left);
-    let (room, at, anchor) = if sheet.scale {
-        let taken = width(&told, Weight::Regular, sheet.label) + sheet.label;
-        (right - left - taken, Point::new(right, base), Anchor::End)
-    } else {
-        (right - left, Point::new(left, base + 0.9 * sheet.row), Anchor::Start)
-    };
-    let name = cut(&kept.name, Weight::Strong, sheet.label, room);
-    scene.text(Point::new(left, base), name, strong, Anchor::Start, Ink::Text);
-    scene.text(at, told, regular, anchor, Ink::Soft);
+/// What is written about a kept position: its name in as many lines as it needs, and what it is beside the first line,
+/// or below the last where the sheet is narrow.
+struct Row {
+    name: Vec<String>,
+    told: String,
+    ink: Ink,
+    height: f64,
 }
 
-/// Returns the height of what is written about a kept position.
-fn row(sheet: Sheet) -> f64 {
-    if sheet.scale { 1.15 * sheet.row } else { 2.0 * sheet.row }
+impl Row {
+    fn new(kept: &Kept, sheet: Sheet) -> Self {
+        let room = sheet.width - sheet.margin - Self::left(sheet);
+        let told = cut(&kept.told, Weight::Regular, sheet.label, room);
+        let taken = width(&told, Weight::Regular, sheet.label) + sheet.label;
+        let room = if sheet.scale { room - taken } else { room };
+        let name = parted(&kept.name, Weight::Strong, sheet.label, room);
+        let lines = name.len() as f64 + if sheet.scale { 0.0 } else { 1.0 };
+        let apart = if sheet.scale { 0.25 } else { 0.2 };
+        Self { name, told, ink: hue(kept.dot.kept), height: (LEADING * lines + apart) * sheet.row }
+    }
+
+    fn left(sheet: Sheet) -> f64 {
+        sheet.margin + 2.0 * sheet.label
+    }
+
+    fn draw(&self, scene: &mut Scene, top: f64, number: usize, sheet: Sheet) {
+        let middle = top + 0.5 * sheet.row;
+        numbered(scene, Point::new(sheet.margin + 0.75 * sheet.label, middle), (number, self.ink), sheet);
+        let base = |line: usize| middle + 0.36 * sheet.label + LEADING * sheet.row * line as f64;
+        let left = Self::left(sheet);
+        for (i, line) in self.name.iter().enumerate() {
+            scene.text(
+                Point::new(left, base(i)),
+                line,
+                (sheet.label, Weight::Strong),
+                Anchor::Start,
+                Ink::Text,
+            );
+        }
+        let (at, anchor) = if sheet.scale {
+            (Point::new(sheet.width - sheet.margin, base(0)), Anchor::End)
+        } else {
+            (Point::new(left, base(self.name.len())), Anchor::Start)
+        };
+        scene.text(at, &self.told, (sheet.label, Weight::Regular), anchor, Ink::Soft);
+    }
 }
 
 fn told(circuit: &CircuitFigures) -> String {
@@ -276,13 +325,12 @@ fn disc(scene: &mut Scene, at: Point, (radius, line): (f64, f64), ink: Ink, is_r
     }
 }
 
-/// Draws the mark of a kept position with its number.
-fn numbered(scene: &mut Scene, at: Point, (number, kept): (usize, &Kept), sheet: Sheet) {
-    let (radius, ink) = (0.72 * sheet.label, hue(kept.dot.kept));
-    scene.disc(at, radius + 0.5 * sheet.line, Ink::Paper);
-    disc(scene, at, (radius, 0.8 * sheet.line), ink, kept.dot.hums);
+/// Draws a kept position's number on a tag edged in its colour.
+fn numbered(scene: &mut Scene, at: Point, (number, ink): (usize, Ink), sheet: Sheet) {
+    let tag = Frame::around(at, TAG * sheet.label);
+    scene.frame(tag, ink, 1.0);
+    scene.frame(tag.grown(-0.7 * sheet.line), Ink::Paper, 1.0);
     let size = 0.8 * sheet.label;
-    let text = if kept.dot.hums { Ink::Text } else { Ink::Paper };
     let base = Point::new(at.x, at.y + 0.36 * size);
-    scene.text(base, number.to_string(), (size, Weight::Strong), Anchor::Middle, text);
+    scene.text(base, number.to_string(), (size, Weight::Strong), Anchor::Middle, Ink::Text);
 }

@@ -1,7 +1,7 @@
 //! Pictures of a set, responses at the jack, their differences, spectra and levels, and of a survey, as SVG and as PNG.
 //!
-//! The data's way: what is told of a set becomes a [`Picture`], what is told of a survey a [`Map`]; a picture is composed into a scene of plain marks,
-//! once for a wide and once for a narrow sheet; a scene is drawn. The SVG holds both sheets and shows the one that
+//! The data's way: what is told of a set becomes a [`Picture`], what is told of a survey a [`Map`]; a picture is
+//! composed into a scene of plain marks, once for a wide and once for a narrow sheet; a scene is drawn. The SVG holds both sheets and shows the one that
 //! fits, so that one file can be read on a bench and on a phone. It carries its typeface (two weights, 45 kB as
 //! text): labels are placed by measured widths, so that only the measured typeface keeps them apart for certain.
 
@@ -24,6 +24,8 @@ mod panel;
 mod levels;
 
 mod sheet;
+
+mod callout;
 
 mod map;
 

@@ -101,6 +101,10 @@ impl Frame {
         self.bottom - self.top
     }
 
+    pub(super) fn middle(self) -> Point {
+        Point::new(0.5 * (self.left + self.right), 0.5 * (self.top + self.bottom))
+    }
+
     pub(super) fn overlaps(self, other: Self) -> bool {
         self.left < other.right
             && other.left < self.right

@@ -157,9 +157,12 @@ impl Sheet {
         let title = cut(title, Weight::Strong, self.title, room);
         let at = Point::new(self.margin, 1.75 * self.title);
         scene.text(at, title, (self.title, Weight::Strong), Anchor::Start, Ink::Text);
-        let subtitle = cut(subtitle, Weight::Regular, self.subtitle, room);
+        // A little too long is set smaller, before it is cut.
+        let size = self.subtitle * room / width(subtitle, Weight::Regular, self.subtitle).max(room);
+        let size = size.max(self.note);
+        let subtitle = cut(subtitle, Weight::Regular, size, room);
         let at = Point::new(self.margin, 1.75 * self.title + 1.6 * self.subtitle);
-        scene.text(at, subtitle, (self.subtitle, Weight::Regular), Anchor::Start, Ink::Soft);
+        scene.text(at, subtitle, (size, Weight::Regular), Anchor::Start, Ink::Soft);
     }
 
     /// Writes a panel's heading below `y` and returns where it ends.

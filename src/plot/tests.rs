@@ -4,12 +4,13 @@ use super::face::width;
 use super::palette::{Ink, Theme};
 use super::scene::{Anchor, Frame, Mark, Point, Scene};
 use super::sheet::{NARROW, Sheet, WIDE};
-use super::{BandPoint, Panel, Picture, png, svg};
+use super::{BandPoint, Map, Panel, Picture, png, svg};
 use crate::document::Document;
-use crate::guitar::{Guitar, pickup_presets};
+use crate::guitar::{Guitar, guitar_presets, pickup_presets};
 use crate::quantity::{Db, Hertz};
 use crate::report::{ArrangementFigures, SetFigures};
 use crate::response::{Voice, VoiceResponse};
+use crate::survey::{Heard, Neutral, Radii, Solving, Space, SurveyFigures};
 use crate::wiring::Arrangement;
 
 fn guitar(text: &str) -> Guitar {
@@ -188,4 +189,60 @@ fn a_picture_without_voices_and_one_with_too_many_are_drawn() {
     assert!(
         roxmltree::Document::parse(&svg(&many, Theme::Light)).is_ok() && png(&many, Theme::Light).is_ok()
     );
+}
+
+/// Returns the map of every combination of a guitar.
+fn map(guitar: &Guitar) -> Map {
+    let space = Space::new(guitar, None, &[]).unwrap();
+    let circuits = space.circuits().unwrap();
+    let neutral = Neutral::of(&space).unwrap();
+    let mut heard: Vec<Option<Heard>> = vec![None; circuits.len()];
+    Solving { workers: 2 }.hear(&neutral, &circuits, &mut heard, &mut |_| true).unwrap();
+    let heard: Vec<Heard> = heard.into_iter().flatten().collect();
+    let baseline = (circuits[0].first.voice.name(), &heard[0]);
+    let radii = Radii { alike: 1.0, within: 3.0 };
+    Map::new(&SurveyFigures::new(&space, &circuits, &heard, baseline, radii))
+}
+
+#[test]
+fn on_the_maps_of_the_built_in_guitars_no_label_covers_another_or_a_mark() {
+    for preset in guitar_presets() {
+        let map = map(&Guitar::built_in(preset.name).unwrap());
+        for (sheet, name) in [(WIDE, "wide"), (NARROW, "narrow")] {
+            let scene = map.composed(sheet, map.height(sheet));
+            let texts = texts(&scene);
+            let (numbered, what) = (tags(&scene), format!("{}, {name}", preset.name));
+            assert!(numbered.len() > 2, "{what}: {} numbers", numbered.len());
+            for (i, tag) in numbered.iter().enumerate() {
+                assert!(numbered[..i].iter().all(|other| !tag.overlaps(*other)), "{what}: tag {i}");
+                let discs = scene.marks.iter().filter_map(|mark| match mark {
+                    Mark::Disc { centre, radius, .. } => Some((*centre, *radius)),
+                    Mark::Line { .. } | Mark::Area { .. } | Mark::Text { .. } => None,
+                });
+                for (centre, radius) in discs {
+                    assert!(tag.distance(centre) > 0.9 * radius, "{what}: tag {i} covers {centre:?}");
+                }
+            }
+            for (i, (text, frame)) in texts.iter().enumerate() {
+                let inside = frame.left >= 0.0 && frame.right <= scene.width && frame.bottom <= scene.height;
+                assert!(inside, "{what}: `{text}` leaves the sheet");
+                for (other, covered) in &texts[..i] {
+                    assert!(!frame.overlaps(*covered), "{what}: `{text}` covers `{other}`");
+                }
+            }
+        }
+    }
+}
+
+/// Returns the frames of the numbers' tags: squares in a colour of a curve.
+fn tags(scene: &Scene) -> Vec<Frame> {
+    let square = |mark: &Mark| match mark {
+        Mark::Area { outline, ink: Ink::Hue(_), opacity: 1.0 } => {
+            let [left_top, _, right_bottom, _] = outline.as_slice() else { return None };
+            let (Point { x: left, y: top }, Point { x: right, y: bottom }) = (*left_top, *right_bottom);
+            Some(Frame { left, top, right, bottom })
+        }
+        Mark::Line { .. } | Mark::Area { .. } | Mark::Disc { .. } | Mark::Text { .. } => None,
+    };
+    scene.marks.iter().filter_map(square).collect()
 }
