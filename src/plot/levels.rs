@@ -1,7 +1,7 @@
 //! The levels of a set's files against the baseline's: a bar for RMS, a ring for loudness, and both as numbers.
 
 use super::axis::LevelAxis;
-use super::face::{Weight, cut, width};
+use super::face::{Weight, parted, width};
 use super::palette::Ink;
 use super::panel::sample;
 use super::picture::{Drawn, rising};
@@ -23,6 +23,9 @@ pub(super) struct Rows {
 /// Half a bar's height, and a ring's radius, in ems.
 const BAR: f64 = 0.27;
 const RING: f64 = 0.4;
+/// The share of the panel that names take at most, and from one line of a name to the next, in ems.
+const WIDEST: f64 = 0.34;
+const LEADING: f64 = 1.15;
 /// More than this is cut at the panel's edge; the numbers beside it stay true.
 const LIMIT: (f64, f64) = (-60.0, 30.0);
 
@@ -31,13 +34,25 @@ pub(super) fn height(voices: usize, rows: Rows) -> f64 {
     rows.height * voices as f64 + if rows.scale { 1.9 } else { 0.6 } * rows.tick
 }
 
+/// Returns the height that a row needs for the longest of the names, in a panel `across` wide.
+pub(super) fn row(voices: &[Drawn], across: f64, size: f64) -> f64 {
+    let room = room(voices, across, size);
+    let lines = voices.iter().map(|v| parted(&v.name, Weight::Strong, size, room).len()).max().unwrap_or(0);
+    LEADING * size * (lines as f64 + 0.3)
+}
+
+/// Returns the room for names in a panel `across` wide.
+fn room(voices: &[Drawn], across: f64, size: f64) -> f64 {
+    let longest = voices.iter().map(|v| width(&v.name, Weight::Strong, size)).fold(0.0, f64::max);
+    longest.min(WIDEST * across)
+}
+
 /// Draws the panel between `left` and `right`, with its first row's upper edge at `top`.
 pub(super) fn draw(scene: &mut Scene, (left, right, top): (f64, f64, f64), voices: &[Drawn], rows: Rows) {
     let size = rows.size;
     let numbers = width("≈ −88.8 dB", Weight::Regular, size);
     let name_at = left + rows.sample + 0.5 * size;
-    let longest = voices.iter().map(|v| width(&v.name, Weight::Strong, size)).fold(0.0, f64::max);
-    let room = longest.min(0.34 * (right - left));
+    let room = room(voices, right - left, size);
     let plot_left = name_at + room + 1.2 * size;
     let plot_right = right - 2.0 * numbers - 1.6 * size;
     let bottom = top + rows.height * voices.len() as f64;
@@ -58,8 +73,12 @@ pub(super) fn draw(scene: &mut Scene, (left, right, top): (f64, f64, f64), voice
         let middle = top + rows.height * (i as f64 + 0.5);
         let base = middle + 0.36 * size;
         sample(scene, Point::new(left, middle), rows.sample, voice.look, rows.line);
-        let name = cut(&voice.name, Weight::Strong, size, room);
-        scene.text(Point::new(name_at, base), name, (size, Weight::Strong), Anchor::Start, Ink::Text);
+        let name = parted(&voice.name, Weight::Strong, size, room);
+        let first = base - 0.5 * LEADING * size * (name.len() as f64 - 1.0);
+        for (k, line) in name.into_iter().enumerate() {
+            let at = Point::new(name_at, first + LEADING * size * k as f64);
+            scene.text(at, line, (size, Weight::Strong), Anchor::Start, Ink::Text);
+        }
         let hue = Ink::Hue(voice.look.hue);
         if let Some(drop) = voice.drop_rms {
             let (zero, end) = (axis.place_within(0.0), axis.place_within(drop));

@@ -104,7 +104,7 @@ impl Sheet {
     pub(super) fn height(self, picture: &Picture) -> f64 {
         let panels: f64 = self.panels(picture).iter().map(|p| p.height + self.above).sum();
         let levels = if has_levels(picture) {
-            self.above + levels::height(picture.voices.len(), self.rows(self.row))
+            self.above + levels::height(picture.voices.len(), self.rows(self.level_row(picture)))
         } else {
             0.0
         };
@@ -135,7 +135,8 @@ impl Sheet {
             let heading = format!("Level of the files against {}", picture.baseline_name());
             let end = self.heading(&mut scene, y, &heading, "");
             let base = y + self.above - 0.7 * self.heading;
-            let rows = self.rows(self.row + LEVELS_SHARE * share / picture.voices.len() as f64);
+            let rows =
+                self.rows(self.level_row(picture) + LEVELS_SHARE * share / picture.voices.len() as f64);
             levels::key(&mut scene, Point::new(end + self.heading, base), rows);
             let sides = (self.margin, self.width - self.margin, y + self.above);
             levels::draw(&mut scene, sides, &picture.voices, rows);
@@ -272,6 +273,11 @@ impl Sheet {
     fn setting(self, every: bool, frequencies: bool) -> Setting {
         let Self { label, tick, line, sample, .. } = self;
         Setting { label, tick, line, sample, every, frequencies }
+    }
+
+    /// Returns the least height of a row of the levels' panel.
+    fn level_row(self, picture: &Picture) -> f64 {
+        self.row.max(levels::row(&picture.voices, self.width - 2.0 * self.margin, self.label))
     }
 
     fn rows(self, height: f64) -> Rows {
