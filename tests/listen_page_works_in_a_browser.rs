@@ -3,14 +3,13 @@
 //! wants `npm install` to have been run in `tests/browser`.
 
 #![allow(clippy::unwrap_used, reason = "a test stops where something is not as expected")]
-#![allow(clippy::print_stdout, clippy::print_stderr, reason = "what the browser's test found is told")]
 
 mod common;
 
 use std::path::Path;
-use std::process::Command;
 
 use common::browser::{Browser, SetOf};
+use common::program::succeeds;
 use drywire::document::Document;
 use drywire::guitar::Guitar;
 use drywire::page::{Excerpt, USUAL_EXCERPT};
@@ -65,7 +64,7 @@ fn the_default_sets_page_has_at_most_four_megabytes_and_names_no_address() {
 
 #[test]
 fn it_is_driven_by_keys_pointer_and_dropped_files_and_text_from_strangers_stays_text() {
-    if Browser::installed().is_none() || !driver_is_installed() {
+    if !Browser::can_be_driven() {
         return;
     }
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("listen-page");
@@ -86,10 +85,18 @@ fn it_is_driven_by_keys_pointer_and_dropped_files_and_text_from_strangers_stays_
     let set = default_set(&turned_down, &loud, Channels::Stereo, &[]);
     std::fs::write(folder.join("quiet-knobs.html"), page_of(&set)).unwrap();
 
-    let driven = Command::new("node").arg("tests/browser/page.js").arg(&folder).output().unwrap();
-    print!("{}", String::from_utf8_lossy(&driven.stdout));
-    eprint!("{}", String::from_utf8_lossy(&driven.stderr));
-    assert!(driven.status.success());
+    let positions = [
+        "selector:1",
+        "selector:1+add-neck:2+bridge=split-b-open+neck=parallel-reversed",
+        "selector:2+add-neck:2+bridge=series-reversed+middle=series-reversed+neck=parallel-reversed",
+        "selector:2+add-neck:2+bridge=series+middle=split-b+neck=parallel",
+    ];
+    let long = tempfile::tempdir().unwrap();
+    let asked = ["hear", "--quiet", "--guitar", "three-two-coil", "--arrangements", &positions.join(",")];
+    succeeds(long.path(), &asked);
+    std::fs::copy(long.path().join("drywire-out/listen.html"), folder.join("long-names.html")).unwrap();
+
+    Browser::drive("page.js", &folder);
 }
 
 /// Returns bursts that reach full scale, so that a knob turned up would clip if nothing held it back.
@@ -99,14 +106,4 @@ fn loud_sound() -> Sound {
         0.999 * decay * (f64::from(n) * std::f64::consts::TAU * 196.0 / 48_000.0).sin()
     };
     Sound::from_planes("bursts", 48_000, vec![(0..48_000).map(sample).collect()]).unwrap()
-}
-
-fn driver_is_installed() -> bool {
-    let installed = Path::new("tests/browser/node_modules/playwright-core").is_dir()
-        && Command::new("node").arg("--version").output().is_ok_and(|o| o.status.success());
-    if !installed {
-        assert!(std::env::var_os("CI").is_none(), "`npm install` was not run in tests/browser");
-        println!("skipped: `npm install` was not run in tests/browser");
-    }
-    installed
 }

@@ -1,4 +1,5 @@
-//! `survey.html` sifts and sorts every circuit in a browser, by itself, under its own policy.
+//! `survey.html` sifts and sorts every circuit in a browser, by itself, under its own policy, and can be read on a desk
+//! and on a phone; `tests/browser/survey.js` looks at it.
 
 #![allow(clippy::unwrap_used, reason = "a test stops where the page is not as expected")]
 
@@ -55,4 +56,14 @@ fn the_page_sifts_and_sorts_all_circuits() {
 
     let groups = rows(&browser.dom(&page, "#groups=1"));
     assert_eq!(groups.len(), figures["alike"]["positions"].as_array().unwrap().len());
+}
+
+#[test]
+fn it_fits_a_desk_and_a_phone_with_every_name_whole() {
+    if !Browser::can_be_driven() {
+        return;
+    }
+    let folder = tempfile::tempdir().unwrap();
+    succeeds(folder.path(), &["survey", "--quiet", "--guitar", "three-two-coil"]);
+    Browser::drive("survey.js", &folder.path().join("drywire-survey"));
 }

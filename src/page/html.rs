@@ -12,6 +12,23 @@ pub(super) fn escaped(text: &str) -> String {
     Escaped(text).to_string()
 }
 
+/// Returns `text` for an element's content, where a position's name may break after its `+` and `=`.
+pub(super) fn content(text: &str) -> String {
+    let escaped = escaped(text);
+    let mut broken = String::with_capacity(escaped.len());
+    let mut letters = escaped.chars().peekable();
+    let mut before = ' ';
+    while let Some(letter) = letters.next() {
+        broken.push(letter);
+        let joins = matches!(letter, '+' | '=') && before.is_alphanumeric();
+        if joins && letters.peek().is_some_and(|next| next.is_alphanumeric()) {
+            broken.push_str("<wbr>");
+        }
+        before = letter;
+    }
+    broken
+}
+
 /// Returns JSON text for a script element: no `<` is left that could end the element or begin a comment.
 pub(super) fn json_in_script(json: &str) -> String {
     json.replace('<', "\\u003c")
@@ -63,7 +80,7 @@ fn allowed(text: &str) -> String {
 pub(super) fn table(name: &str, table: &Table) -> String {
     let cell = |tag: &str, scope: &str, number: bool, text: &str| {
         let class = if number { " class=\"n\"" } else { "" };
-        format!("<{tag}{scope}{class}>{}</{tag}>", escaped(text))
+        format!("<{tag}{scope}{class}>{}</{tag}>", content(text))
     };
     let numbers: Vec<bool> = table.columns().iter().map(Column::is_numbers).collect();
     let heads = table.columns().iter().map(|c| cell("th", " scope=\"col\"", c.is_numbers(), &c.title()));
@@ -87,7 +104,7 @@ pub(super) fn list<S: AsRef<str>>(items: &[S]) -> String {
         return String::new();
     }
     let items: Vec<String> =
-        items.iter().map(|item| format!("<li>{}</li>\n", escaped(item.as_ref()))).collect();
+        items.iter().map(|item| format!("<li>{}</li>\n", content(item.as_ref()))).collect();
     format!("<ul>\n{}</ul>\n", items.concat())
 }
 
@@ -101,6 +118,16 @@ mod tests {
         let safe = json_in_script(&json);
         assert!(!safe.contains('<'));
         assert_eq!(serde_json::from_str::<String>(&safe).unwrap(), "</script><!--");
+    }
+
+    #[test]
+    fn a_name_breaks_between_its_parts_and_a_number_does_not() {
+        assert_eq!(
+            content("selector:2+add-neck:1+bridge=split-b"),
+            "selector:2+<wbr>add-neck:1+<wbr>bridge=<wbr>split-b"
+        );
+        assert_eq!(content("−1 to +2.5 dB"), "−1 to +2.5 dB");
+        assert_eq!(content("a+<b>=+"), "a+&lt;b&gt;=+");
     }
 
     #[test]

@@ -23,7 +23,7 @@ mod values;
 pub use excerpt::{Excerpt, USUAL_EXCERPT};
 pub use survey::survey_page;
 
-use html::{base64, escaped, filled, json_in_script, list, policy, table};
+use html::{base64, content, escaped, filled, json_in_script, list, policy, table};
 use payload::Payload;
 
 use crate::cautions;
@@ -34,6 +34,7 @@ use crate::response::{OneChannel, VoiceError, VoiceResponse};
 const TEMPLATE: &str = include_str!("listen.html");
 const STYLE: &str = include_str!("listen.css");
 const SCRIPT: &str = concat!(
+    include_str!("script/made.js"),
     include_str!("script/draw.js"),
     include_str!("script/kernel.js"),
     include_str!("script/circuit.js"),
@@ -114,11 +115,11 @@ pub fn listen_page(data: &PageData<'_>) -> Result<String, PageError> {
             ("title", &escaped(&format!("{}, {}: listen", figures.guitar, figures.pickup))),
             ("style", STYLE),
             ("guitar", &escaped(&figures.guitar)),
-            ("about", &escaped(&about(data))),
-            ("baseline", &escaped(&figures.baseline)),
+            ("about", &content(&about(data))),
+            ("baseline", &content(&figures.baseline)),
             ("ears", cautions::EARS),
             ("own", &escaped(&own(data))),
-            ("levels_against", &escaped(&format!("Levels and drops are told against {}.", figures.baseline))),
+            ("levels_against", &content(&format!("Levels and drops are told against {}.", figures.baseline))),
             (
                 "figures",
                 &(table("Figures of the responses", &figures.response_table())

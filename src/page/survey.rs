@@ -2,14 +2,14 @@
 
 use serde::Serialize;
 
-use super::html::{escaped, filled, json_in_script, list, policy, table};
+use super::html::{content, escaped, filled, json_in_script, list, policy, table};
 use super::{Illustration, illustrations};
 use crate::cautions;
 use crate::survey::{CircuitFigures, SurveyFigures};
 
 const TEMPLATE: &str = include_str!("survey.html");
 const STYLE: &str = concat!(include_str!("listen.css"), include_str!("survey.css"));
-const SCRIPT: &str = include_str!("script/survey.js");
+const SCRIPT: &str = concat!(include_str!("script/made.js"), include_str!("script/survey.js"));
 
 /// What the page's script needs of a survey.
 #[derive(Serialize)]
@@ -74,9 +74,9 @@ pub fn survey_page(figures: &SurveyFigures, [light, dark]: [String; 2]) -> Strin
             ("style", STYLE),
             ("guitar", &escaped(&figures.guitar)),
             ("count", &escaped(&figures.count())),
-            ("verdict", &escaped(&figures.verdict())),
+            ("verdict", &content(&figures.verdict())),
             ("kept", &table("Positions that keep the variety", &figures.kept_table())),
-            ("levels_against", &escaped(&format!("Levels are told against {}.", figures.baseline))),
+            ("levels_against", &content(&format!("Levels are told against {}.", figures.baseline))),
             ("map", &illustrations(&[map])),
             ("distance", &escaped(&figures.distance)),
             ("source", &escaped(&figures.source)),

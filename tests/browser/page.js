@@ -1,16 +1,16 @@
 // Drives the page in a browser: keys, pointer, knobs, loop, blind comparison, own sound, sizes, themes, names from
-// strangers. `node page.js FOLDER` opens FOLDER/listen.html and FOLDER/hostile.html and leaves screenshots beside them.
+// strangers. `node page.js FOLDER` opens listen.html, hostile.html, quiet-knobs.html and long-names.html in FOLDER and leaves
+// screenshots beside them.
 
 import assert from "node:assert/strict";
-import { readFileSync, writeFileSync } from "node:fs";
-import { createRequire } from "node:module";
+import { writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
 import { chromium } from "playwright-core";
+import { accessible, fits, namesAreWhole } from "./look.js";
 import { wave } from "./sounds.js";
 
 const folder = resolve(process.argv[2]);
-const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const browser = await chromium.launch({
   executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
   args: ["--no-sandbox", "--autoplay-policy=user-gesture-required"],
@@ -326,21 +326,31 @@ const tests = {
     for (const width of [1280, 390]) {
       for (const colorScheme of ["light", "dark"]) {
         const { page, close } = await open("listen.html", { viewport: { width, height: 844 }, colorScheme });
-        assert.equal(await page.evaluate(() => document.documentElement.scrollWidth), width);
+        await fits(page, width);
         writeFileSync(join(folder, `listen-${width}-${colorScheme}.png`), await page.screenshot({ fullPage: true }));
         await close();
       }
     }
   },
-};
 
-/** Fails where the checker finds any fault. */
-async function accessible(page, when) {
-  await page.evaluate(axe);
-  const found = await page.evaluate(() => globalThis.axe.run(document, { resultTypes: ["violations"] }));
-  const faults = found.violations.map((v) => `${v.impact}: ${v.id}: ${v.nodes.map((n) => `${n.target} ${n.failureSummary}`).join("; ")}`);
-  assert.deepEqual(faults, [], when);
-}
+  async "long names of positions fit and break between their parts"() {
+    for (const width of [1280, 390]) {
+      const { page, close } = await open("long-names.html", { viewport: { width, height: 844 }, colorScheme: "dark" });
+      await page.keyboard.press("3");
+      await fits(page, width);
+      const inCards = await namesAreWhole(page, ".told .name.parted");
+      const inTables = await namesAreWhole(page, ".scroll th:has(wbr)");
+      assert.ok(inCards > 3 && inTables > 5, `${inCards} and ${inTables} names go on in a new line`);
+      const name = await page.locator(".curve-name").boundingBox();
+      const curves = await page.locator("#curves svg").boundingBox();
+      assert.ok(name.x >= curves.x && name.x + name.width <= curves.x + curves.width, "the curve's name stays in the picture");
+      assert.match(await page.locator(".curve-name").textContent(), /^selector:2\+add-neck:2\+bridge=series-reversed\+/);
+      await accessible(page, `long names, ${width}`);
+      await page.screenshot({ path: join(folder, `long-names-${width}.png`), fullPage: true });
+      await close();
+    }
+  },
+};
 
 let failed = 0;
 const only = process.argv[3];

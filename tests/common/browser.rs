@@ -1,5 +1,9 @@
 //! Pages made of whole sets and opened in a browser without a window.
-#![allow(clippy::print_stdout, reason = "a test that is skipped says why")]
+#![allow(
+    clippy::print_stdout,
+    clippy::print_stderr,
+    reason = "a test that is skipped says why, a driver what it found"
+)]
 
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -31,6 +35,27 @@ impl Browser {
             println!("skipped: there is no `chromium` on the path to open a page in");
         }
         found.map(Self)
+    }
+
+    /// Returns whether there is a browser and what drives it. Where there is not, says so; in continuous integration,
+    /// which installs both, that fails.
+    pub fn can_be_driven() -> bool {
+        let installed = Path::new("tests/browser/node_modules/playwright-core").is_dir()
+            && Command::new("node").arg("--version").output().is_ok_and(|o| o.status.success());
+        if !installed {
+            assert!(std::env::var_os("CI").is_none(), "`npm install` was not run in tests/browser");
+            println!("skipped: `npm install` was not run in tests/browser");
+        }
+        installed && Self::installed().is_some()
+    }
+
+    /// Drives the pages in `folder` by a script of `tests/browser`, and expects it to find nothing wrong.
+    pub fn drive(script: &str, folder: &Path) {
+        let script = Path::new("tests/browser").join(script);
+        let driven = Command::new("node").arg(script).arg(folder).output().unwrap();
+        print!("{}", String::from_utf8_lossy(&driven.stdout));
+        eprint!("{}", String::from_utf8_lossy(&driven.stderr));
+        assert!(driven.status.success());
     }
 
     /// Opens `page` with `check` as its question and returns what it writes about itself.

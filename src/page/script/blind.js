@@ -54,7 +54,7 @@ class Blind {
 
   next() {
     const said = `Trial ${this.trial + 1} of ${this.run.trials}: is X ${this.nameOf("a")} (A) or ${this.nameOf("b")} (B)?`;
-    this.parts.where.textContent = said;
+    this.parts.where.replaceChildren(...broken(said));
     this.parts.where.focus();
     this.hear("x");
   }

@@ -70,11 +70,24 @@ class Curves {
   choose(chosen) {
     this.chosen = chosen;
     this.lines.forEach((line, i) => line.setAttribute("class", i === chosen ? "curve chosen" : "curve"));
-    this.name.textContent = chosen === null ? "" : this.voices[chosen].data.name;
+    this.name.replaceChildren();
     if (chosen === null) return;
     this.svg.append(this.lines[chosen], this.name);
+    const lines = this.nameIn(this.voices[chosen].data.name, this.width - CURVES.left - CURVES.right - 16);
     const [, y] = this.lines[chosen].getAttribute("d").match(/^M\S+ (\S+)L/);
-    this.name.setAttribute("x", CURVES.left + 8);
-    this.name.setAttribute("y", Math.max(CURVES.top + 12, y - 9));
+    const rise = 15;
+    this.name.replaceChildren(...lines.map((line, i) => drawn("tspan", { x: CURVES.left + 8, dy: i ? rise : 0 }, line)));
+    this.name.setAttribute("y", Math.max(CURVES.top + 12, y - 9 - rise * (lines.length - 1)));
+  }
+
+  /** Returns a name in lines of its parts that are no wider than `room`, where a part is not. */
+  nameIn(name, room) {
+    const lines = [];
+    for (const part of partsOf(name)) {
+      this.name.textContent = (lines.at(-1) ?? "") + part;
+      if (lines.length === 0 || this.name.getComputedTextLength() > room) lines.push(part);
+      else lines[lines.length - 1] += part;
+    }
+    return lines;
   }
 }

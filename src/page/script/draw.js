@@ -10,14 +10,6 @@ function drawn(name, attributes = {}, ...children) {
   return node;
 }
 
-/** Returns an element of class `className` with `children`, texts among them. */
-function made(name, className, ...children) {
-  const node = document.createElement(name);
-  if (className) node.className = className;
-  node.append(...children);
-  return node;
-}
-
 /** A mini toggle seen from the front: its nut, its bushing, and the lever, which the style sheet throws. */
 function toggle() {
   const corner = (i) => [22 + 15 * Math.cos(Math.PI * i / 3), 32 + 15 * Math.sin(Math.PI * i / 3)].map((x) => x.toFixed(1));
@@ -61,8 +53,8 @@ function shunt(d) {
   return drawn("path", { class: "wire idle", d });
 }
 
-/** The drawing of a named arrangement; a switch's throw without a name has none. */
+/** Returns the drawing of a named arrangement; a throw without a name and a position of a whole guitar have none. */
 function joints(name) {
-  const parts = JOINTS[name]?.() ?? [wire("M4 21H30M54 21H80"), drawn("rect", { class: "wire", x: 30, y: 13, width: 24, height: 16, rx: 3 })];
-  return drawn("svg", { class: "joints", viewBox: "0 0 84 42", "aria-hidden": "true" }, ...parts);
+  const parts = JOINTS[name]?.();
+  return parts ? [drawn("svg", { class: "joints", viewBox: "0 0 84 42", "aria-hidden": "true" }, ...parts)] : [];
 }

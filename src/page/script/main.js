@@ -143,11 +143,11 @@ function buildArrangements() {
     const input = made("input", "");
     Object.assign(input, { type: "radio", name: "arrangement", value: i, checked: i === desk.chosen });
     input.addEventListener("change", () => choose(i, false));
-    const name = made("span", "name", voice.name);
+    const name = made("span", partsOf(voice.name).length > 1 ? "name parted" : "name", ...broken(voice.name));
     if (i < 9) name.prepend(made("kbd", "", String(i + 1)));
     const what = made("span", "what", voice.what);
     const drop = made("span", "drop-level", i === set.baseline ? "reference" : voice.drop ?? "");
-    const label = made("label", "arrangement", input, toggle(), made("span", "told", name, what, drop), joints(voice.drawing));
+    const label = made("label", "arrangement", input, toggle(), made("span", "told", name, what, drop), ...joints(voice.drawing));
     label.addEventListener("pointerdown", (event) => { if (event.button === 0) choose(i, false); });
     $("arrangements").append(label);
   });

@@ -24,24 +24,17 @@ const COLUMNS = [
 const sorting = { column: null, up: true };
 let limit = STEP;
 
-function made(name, className, ...children) {
-  const node = document.createElement(name);
-  if (className) node.className = className;
-  node.append(...children);
-  return node;
-}
-
-/** Returns a name that can break between its parts. */
-const broken = (name) => name.split(/(?<=\+)/).flatMap((part, i) => i ? [made("wbr"), part] : [part]);
+/** Returns a name that breaks between its parts and nowhere else. */
+const parted = (name) => made("span", "parted", ...broken(name));
 
 /** Returns what is shown of a circuit's name: with the combinations that are the same circuit, listed when asked for. */
 function named(circuit) {
-  if (circuit.combinations.length === 1) return made("span", "", ...broken(circuit.name));
+  if (circuit.combinations.length === 1) return parted(circuit.name);
   const more = circuit.combinations.length;
-  const details = made("details", "", made("summary", "", ...broken(circuit.name), made("span", "small", ` · ${more} combinations`)));
+  const details = made("details", "", made("summary", "", parted(circuit.name), " ", made("span", "small", `· ${more} combinations`)));
   details.addEventListener("toggle", () => {
     if (details.querySelector("ul")) return;
-    details.append(made("ul", "", ...circuit.combinations.map((name) => made("li", "", name))));
+    details.append(made("ul", "", ...circuit.combinations.map((name) => made("li", "", parted(name)))));
   });
   return details;
 }
