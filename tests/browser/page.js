@@ -317,7 +317,7 @@ const tests = {
     for (const colorScheme of ["light", "dark"]) {
       const { page, close } = await open("listen.html", { colorScheme, reducedMotion: "reduce" });
       await accessible(page, colorScheme);
-      assert.equal(await page.evaluate(() => getComputedStyle(document.querySelector(".lever")).transitionDuration), "0s");
+      assert.equal(await page.evaluate(() => getComputedStyle(document.querySelector(".ring"), "::after").transitionDuration), "0s");
       await close();
     }
   },
@@ -333,10 +333,13 @@ const tests = {
     }
   },
 
-  async "long names of positions fit and break between their parts"() {
+  async "long names of positions fit and break between their parts, and which is chosen is marked"() {
     for (const width of [1280, 390]) {
       const { page, close } = await open("long-names.html", { viewport: { width, height: 844 }, colorScheme: "dark" });
+      const shown = () => page.locator(".ring").evaluateAll((rings) => rings.map((ring) => getComputedStyle(ring, "::after").transform === "none"));
       await page.keyboard.press("3");
+      await page.waitForFunction(() => document.getAnimations().length === 0);
+      assert.deepEqual(await shown(), [false, false, true, false]);
       await fits(page, width);
       const inCards = await namesAreWhole(page, ".told .name.parted");
       const inTables = await namesAreWhole(page, ".scroll th:has(wbr)");

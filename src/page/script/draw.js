@@ -1,4 +1,4 @@
-// Drawings: the mini toggles, the coils and how they are joined, the knobs. Text only ever enters as text.
+// Drawings: the coils and how they are joined, the knobs. Text only ever enters as text.
 
 const SVG = "http://www.w3.org/2000/svg";
 
@@ -8,16 +8,6 @@ function drawn(name, attributes = {}, ...children) {
   for (const [key, value] of Object.entries(attributes)) node.setAttribute(key, value);
   node.append(...children);
   return node;
-}
-
-/** A mini toggle seen from the front: its nut, its bushing, and the lever, which the style sheet throws. */
-function toggle() {
-  const corner = (i) => [22 + 15 * Math.cos(Math.PI * i / 3), 32 + 15 * Math.sin(Math.PI * i / 3)].map((x) => x.toFixed(1));
-  return drawn("svg", { class: "toggle", viewBox: "0 0 44 64", "aria-hidden": "true" },
-    drawn("polygon", { class: "nut", points: [0, 1, 2, 3, 4, 5].map((i) => corner(i).join(",")).join(" ") }),
-    drawn("circle", { class: "bushing", cx: 22, cy: 32, r: 9 }),
-    drawn("g", { class: "lever" },
-      drawn("path", { class: "bat", d: "M19.4 32 L17.4 10 a4.6 4.6 0 0 1 9.2 0 L24.6 32 a2.6 2.6 0 0 1 -5.2 0z" })));
 }
 
 /** A coil of three humps between x and x + 24, with a dot at its + end. */

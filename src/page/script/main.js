@@ -147,7 +147,8 @@ function buildArrangements() {
     if (i < 9) name.prepend(made("kbd", "", String(i + 1)));
     const what = made("span", "what", voice.what);
     const drop = made("span", "drop-level", i === set.baseline ? "reference" : voice.drop ?? "");
-    const label = made("label", "arrangement", input, toggle(), made("span", "told", name, what, drop), ...joints(voice.drawing));
+    const ring = made("span", "ring");
+    const label = made("label", "arrangement", input, ring, made("span", "told", name, what, drop), ...joints(voice.drawing));
     label.addEventListener("pointerdown", (event) => { if (event.button === 0) choose(i, false); });
     $("arrangements").append(label);
   });
