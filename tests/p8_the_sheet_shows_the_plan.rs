@@ -1,9 +1,15 @@
 //! `drywire lugs --sheet` writes one page, complete in itself, that shows the plan and treats all text from files as
 //! text.
 
+#![allow(clippy::unwrap_used, reason = "a test stops where something is not as expected")]
+
+mod common;
+
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Output};
+
+use common::browser::Browser;
 
 fn lugs(folder: &Path, arguments: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_drywire"))
@@ -153,4 +159,16 @@ fn the_same_plan_gives_the_same_page() {
         fs::read(folder.path().join(name)).expect("a page")
     };
     assert_eq!(page("one.html"), page("two.html"));
+}
+
+#[test]
+fn every_word_can_be_read_in_either_theme_on_a_desk_and_on_a_phone() {
+    if !Browser::can_be_driven() {
+        return;
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let arguments =
+        ["--switch", "on-on-on", "--throws", "series,split-a-open,parallel", "--sheet", "sheet.html"];
+    assert_eq!(lugs(folder.path(), &arguments).status.code(), Some(0));
+    Browser::drive("sheet.js", folder.path());
 }

@@ -1,0 +1,52 @@
+// Looks at a wiring sheet at the widths of a desk and of a phone, in either theme. `node sheet.js FOLDER` opens
+// FOLDER/sheet.html.
+
+import assert from "node:assert/strict";
+import { join, resolve } from "node:path";
+import { pathToFileURL } from "node:url";
+import { chromium } from "playwright-core";
+import { accessible, fits } from "./look.js";
+
+/** Returns the words of drawings, which the accessibility checker does not look at, each with its contrast by WCAG 2.2. */
+function contrasts() {
+  const parsed = (colour) => colour.match(/[\d.]+/g).map(Number);
+  const light = (c) => (c / 255 <= 0.04045 ? c / 255 / 12.92 : ((c / 255 + 0.055) / 1.055) ** 2.4);
+  const luminance = (rgb) => 0.05 + [0.2126, 0.7152, 0.0722].reduce((sum, share, i) => sum + share * light(rgb[i]), 0);
+  const ground = (node) => {
+    const own = node.parentElement.querySelector(":scope > rect");
+    if (own && own.closest(".lug")) return parsed(getComputedStyle(own).fill);
+    for (let at = node; at; at = at.parentElement) {
+      const colour = parsed(getComputedStyle(at).backgroundColor);
+      if (colour[3] !== 0) return colour;
+    }
+    return [255, 255, 255];
+  };
+  return [...document.querySelectorAll("svg text")].map((text) => {
+    let opacity = 1;
+    for (let at = text; at; at = at.parentElement) opacity *= Number(getComputedStyle(at).opacity);
+    const [fill, behind] = [parsed(getComputedStyle(text).fill), ground(text)];
+    const seen = fill.slice(0, 3).map((c, i) => opacity * c + (1 - opacity) * behind[i]);
+    const [a, b] = [luminance(seen), luminance(behind)];
+    return [text.textContent, Math.max(a, b) / Math.min(a, b)];
+  });
+}
+
+const folder = resolve(process.argv[2]);
+const browser = await chromium.launch({
+  executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
+  args: ["--no-sandbox"],
+});
+for (const width of [1280, 390]) {
+  for (const colorScheme of ["light", "dark"]) {
+    const context = await browser.newContext({ viewport: { width, height: 844 }, colorScheme });
+    const page = await context.newPage();
+    await page.goto(pathToFileURL(join(folder, "sheet.html")).href);
+    await fits(page, width);
+    await accessible(page, `${width}, ${colorScheme}`);
+    const words = await page.evaluate(contrasts);
+    assert.ok(words.length > 10, `${words.length} words`);
+    assert.deepEqual(words.filter(([, ratio]) => ratio < 4.5), [], `${width}, ${colorScheme}`);
+    await context.close();
+  }
+}
+await browser.close();
