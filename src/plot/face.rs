@@ -70,6 +70,21 @@ pub(super) fn cut(text: &str, weight: Weight, size: f64, room: f64) -> String {
     }
 }
 
+/// Returns `text`, cut in its middle where it is wider than `room`: names that begin alike often end otherwise.
+pub(super) fn shortened(text: &str, weight: Weight, size: f64, room: f64) -> String {
+    let letters: Vec<char> = text.chars().collect();
+    let kept = |kept: usize| {
+        let (head, tail) = letters.split_at(kept.div_ceil(2));
+        let tail = &tail[tail.len() - kept / 2..];
+        format!("{}…{}", head.iter().collect::<String>(), tail.iter().collect::<String>())
+    };
+    if width(text, weight, size) <= room {
+        return text.to_owned();
+    }
+    let fits = (1..letters.len()).rev().map(kept).find(|shown| width(shown, weight, size) <= room);
+    fits.unwrap_or_else(|| "…".to_owned())
+}
+
 /// Returns `text` broken at spaces into lines no wider than `room`, except for single words that are.
 pub(super) fn wrapped(text: &str, size: f64, room: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
@@ -116,6 +131,11 @@ mod tests {
         let shown = cut(long, Weight::Strong, 10.0, 80.0);
         assert!(shown.ends_with('…') && width(&shown, Weight::Strong, 10.0) <= 80.0 && shown.len() > 8);
         assert_eq!(cut(long, Weight::Strong, 10.0, 1e3), long);
+        let short = shortened(long, Weight::Strong, 10.0, 80.0);
+        assert!(short.starts_with("a guit") && short.ends_with("name") && short.contains('…'), "{short}");
+        assert!(width(&short, Weight::Strong, 10.0) <= 80.0);
+        assert_eq!(shortened(long, Weight::Strong, 10.0, 1e3), long);
+        assert_eq!(shortened(long, Weight::Strong, 10.0, 0.0), "…");
         let lines = wrapped(long, 10.0, 80.0);
         assert!(lines.len() > 1 && lines.iter().all(|l| width(l, Weight::Regular, 10.0) <= 80.0));
         assert_eq!(lines.join(" "), long);

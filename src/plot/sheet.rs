@@ -1,7 +1,7 @@
 //! A picture composed into a scene: what stands on the sheet, and where.
 
 use super::axis::LevelAxis;
-use super::face::{Weight, cut, width, wrapped};
+use super::face::{Weight, cut, shortened, width, wrapped};
 use super::levels::{self, Rows};
 use super::palette::Ink;
 use super::panel::{self, Curve, Setting};
@@ -258,7 +258,7 @@ impl Sheet {
                 points: points.to_vec(),
                 band: band.iter().map(|p| (p.frequency.value(), p.low.value(), p.high.value())).collect(),
                 mark: resonance,
-                name: cut(&voice.name, Weight::Strong, self.label, 0.45 * self.width),
+                name: shortened(&voice.name, Weight::Strong, self.label, 0.45 * self.width),
                 detail,
             }
         };

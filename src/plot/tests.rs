@@ -191,6 +191,31 @@ fn a_picture_without_voices_and_one_with_too_many_are_drawn() {
     );
 }
 
+#[test]
+fn names_of_positions_are_written_out_beside_their_levels_however_long() {
+    let guitar = guitar("[[pickup]]\nname = \"p\"\nlike = \"mini\"\n");
+    let (responses, figures) = told(&guitar, 4);
+    let mut picture = Picture::new(&responses, &figures).unwrap();
+    for (i, voice) in picture.voices.iter_mut().enumerate() {
+        voice.name =
+            format!("selector:{i}+add-neck:2+bridge=series-reversed+middle=split-b-open+neck=parallel");
+    }
+    for (sheet, name) in [(WIDE, "wide"), (NARROW, "narrow")] {
+        let scene = sheet.composed(&picture, sheet.height(&picture));
+        let texts = texts(&scene);
+        let heading = texts.iter().position(|(text, _)| text.starts_with("Level of the files")).unwrap();
+        let written: String = texts[heading..].iter().map(|(text, _)| *text).collect();
+        for voice in &picture.voices {
+            assert!(written.contains(&voice.name), "{name}: {written}");
+        }
+        for (i, (text, frame)) in texts.iter().enumerate() {
+            for (other, covered) in &texts[..i] {
+                assert!(!frame.overlaps(*covered), "{name}: `{text}` covers `{other}`");
+            }
+        }
+    }
+}
+
 /// Returns the map of every combination of a guitar.
 fn map(guitar: &Guitar) -> Map {
     let space = Space::new(guitar, None, &[]).unwrap();
