@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use clap::Args as ClapArgs;
 use drywire::folder::{Existing, Inputs, NewFile};
 use drywire::guitar::Guitar;
-use drywire::pluck::{Coil, Layout, Phrase, Recipe, Settings, Take};
+use drywire::pluck::{Layout, Phrase, Recipe, Settings, Take};
 use drywire::quantity::{Dbfs, Metres, Seconds};
 use drywire::sound::{Depth, Quantiser, WaveShape, WaveWriter, WriteError};
 
@@ -67,7 +67,7 @@ struct Played {
     #[arg(long, value_name = "BPM", default_value_t = Settings::default().tempo)]
     tempo: f64,
     /// Time from one string of a chord to the next
-    #[arg(long, value_name = "TIME", default_value_t = Settings::default().strum, value_parser = quantity::<Seconds>)]
+    #[arg(long, value_name = "TIME", default_value = "20ms", value_parser = quantity::<Seconds>)]
     strum: Seconds,
     /// Small irregularity of the hand, the same for the same number; 0: none
     #[arg(long, value_name = "NUMBER", default_value_t = Settings::default().seed)]
@@ -78,16 +78,16 @@ struct Played {
 #[command(next_help_heading = "The strings")]
 struct Strings {
     /// Time in which a fundamental falls by 60 dB
-    #[arg(long, value_name = "TIME", default_value_t = Settings::default().decay, value_parser = quantity::<Seconds>)]
+    #[arg(long, value_name = "TIME", default_value = "6s", value_parser = quantity::<Seconds>)]
     decay: Seconds,
     /// How many times faster a partial at 5 kHz falls; 1: all alike
     #[arg(long, value_name = "FACTOR", default_value_t = Settings::default().treble_damping)]
     treble_damping: f64,
     /// Where they are plucked, from the bridge
-    #[arg(long, value_name = "LENGTH", default_value_t = Settings::default().pluck_at, value_parser = quantity::<Metres>)]
+    #[arg(long, value_name = "LENGTH", default_value = "140mm", value_parser = quantity::<Metres>)]
     pluck_at: Metres,
     /// Length of string that the plectrum touches; a finger about 10 mm
-    #[arg(long, value_name = "LENGTH", default_value_t = Settings::default().contact, value_parser = quantity::<Metres>)]
+    #[arg(long, value_name = "LENGTH", default_value = "2mm", value_parser = quantity::<Metres>)]
     contact: Metres,
     /// Factor on their stiffness; 0: ideal strings
     #[arg(long, value_name = "FACTOR", default_value_t = Settings::default().stiffness)]
@@ -103,7 +103,7 @@ struct Heard {
     #[arg(long, conflicts_with = "pickup")]
     every_pickup: bool,
     /// Length of string over which a coil senses
-    #[arg(long, value_name = "LENGTH", default_value_t = Coil::APERTURE, value_parser = quantity::<Metres>)]
+    #[arg(long, value_name = "LENGTH", default_value = "10mm", value_parser = quantity::<Metres>)]
     aperture: Metres,
     /// One channel, the sum of the coils, or a channel for each coil
     #[arg(long, value_enum, default_value_t = Channels::One)]
@@ -240,4 +240,24 @@ fn report(args: &Args, recipe: &Recipe, guitar: &Guitar) -> String {
         places.join(", "),
         guitar.name(),
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use drywire::pluck::Coil;
+
+    use super::*;
+
+    #[derive(clap::Parser)]
+    struct Alone {
+        #[command(flatten)]
+        args: Args,
+    }
+
+    #[test]
+    fn what_is_not_said_is_as_in_the_library() {
+        let args = <Alone as clap::Parser>::parse_from(["pluck", "--notes", "E2"]).args;
+        assert_eq!(settings(&args), Settings::default());
+        assert_eq!(args.heard.aperture, Coil::APERTURE);
+    }
 }
