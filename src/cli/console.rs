@@ -4,9 +4,11 @@ use std::fmt::Display;
 use std::io::{self, IsTerminal, Write};
 
 use drywire::document::visible;
+use drywire::report::Table;
 use indicatif::{ProgressBar, ProgressStyle};
 
 use super::Failure;
+use super::wrap::table_width;
 
 /// The two standard streams and what may be said on them.
 pub(crate) struct Console {
@@ -42,6 +44,11 @@ impl Console {
     /// Writes a table or text for reading, which `--quiet` hides.
     pub(crate) fn table(&mut self, text: impl Display) -> Result<(), Failure> {
         if self.quiet { Ok(()) } else { self.result(text) }
+    }
+
+    /// Writes rows, which `--quiet` hides, in lines that are not wider than the terminal.
+    pub(crate) fn rows(&mut self, table: &Table) -> Result<(), Failure> {
+        self.table(table.within(table_width()))
     }
 
     /// Writes a warning; one that cannot be written is lost, for there is nowhere left to say so.

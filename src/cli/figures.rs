@@ -43,9 +43,9 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
         console.result(to_json(&figures))?;
     } else {
         console.table(heading(&figures))?;
-        console.table(figures.response_table())?;
+        console.rows(&figures.response_table())?;
         console.table("")?;
-        console.table(figures.drop_table())?;
+        console.rows(&figures.drop_table())?;
         tell_bands(&figures, console)?;
         console.table(footing(&figures))?;
     }
@@ -106,7 +106,9 @@ pub(crate) fn figures_of(
 /// Prints how sure the figures are, where that was worked out.
 pub(crate) fn tell_bands(figures: &SetFigures, console: &mut Console) -> Result<(), Failure> {
     if let Some((table, told)) = figures.bands_table().zip(figures.bands_told()) {
-        console.table(format!("\n{table}\n\n{}", wrapped(&told, "", "")))?;
+        console.table("")?;
+        console.rows(&table)?;
+        console.table(format!("\n{}", wrapped(&told, "", "")))?;
     }
     Ok(())
 }
@@ -114,7 +116,8 @@ pub(crate) fn tell_bands(figures: &SetFigures, console: &mut Console) -> Result<
 /// Returns what stands above a table: the guitar and the pickup.
 pub(crate) fn heading(figures: &SetFigures) -> String {
     let source = figures.source.as_ref().map_or_else(String::new, |source| format!("{}, ", source.file));
-    format!("{}\n{}, {source}levels against {}\n", figures.guitar, figures.heard(), figures.baseline)
+    let heard = format!("{}, {source}levels against {}", figures.heard(), figures.baseline);
+    format!("{}\n{}\n", wrapped(&figures.guitar, "", "  "), wrapped(&heard, "", "  "))
 }
 
 /// Returns what stands below a table: what was assumed, remarks, and what these figures are.

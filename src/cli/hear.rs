@@ -25,6 +25,7 @@ use super::shelf::{ILLUSTRATIONS, Shelf, folder_failure, to_json};
 use super::source::{Source, named, plucked, sound_failure};
 use super::sure::SureArgs;
 use super::{Console, Failure, Outcome};
+use super::wrap::wrapped;
 use errands::{Errand, Errands};
 use hum::{HumArgs, hum};
 use illustrations::illustrate;
@@ -195,7 +196,9 @@ impl Room<'_> {
             let source = errand.source.as_deref().unwrap_or_default();
             match self.hear(errand, &all, console) {
                 Ok(figures) => {
-                    let notes = figures.notes.iter().map(|note| format!("\n  note: {note}"));
+                    let notes = figures.notes.iter();
+                    let notes =
+                        notes.map(|note| format!("\n{}", wrapped(&format!("note: {note}"), "  ", "    ")));
                     console.table(format!(
                         "{source}: {}{}",
                         errand.out.display(),
@@ -428,13 +431,13 @@ fn tell(args: &Args, figures: &SetFigures, console: &mut Console) -> Result<Outc
         return Ok(Outcome::Done);
     }
     console.table(heading(figures))?;
-    console.table(figures.response_table())?;
+    console.rows(&figures.response_table())?;
     tell_bands(figures, console)?;
     console.table("")?;
-    console.table(figures.sound_table())?;
+    console.rows(&figures.sound_table())?;
     if !args.no_page {
         console.table("")?;
-        console.table(figures.heard_table())?;
+        console.rows(&figures.heard_table())?;
     }
     console.table(footing(figures))?;
     console.table(format!("\nThe set is in {}.", args.out.display()))?;

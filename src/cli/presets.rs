@@ -10,6 +10,7 @@ use drywire::wiring::{BUILT_IN_SELECTORS, BUILT_IN_SWITCHES};
 
 use super::shelf::folder_failure;
 use super::{Console, Failure, Outcome};
+use super::wrap::wrapped;
 
 /// List, show and copy out the built-in guitars, pickups, switches and sources
 #[derive(Debug, ClapArgs)]
@@ -112,7 +113,8 @@ fn list() -> String {
             kind = file.kind;
             lines.push(format!("{}{kind}", if lines.is_empty() { "" } else { "\n" }));
         }
-        lines.push(format!("  {:<21} {}", file.name, file.title));
+        let name = format!("  {:<21} ", file.name);
+        lines.push(wrapped(file.title, &name, &" ".repeat(name.len())));
     }
     lines.join("\n")
 }

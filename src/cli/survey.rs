@@ -326,14 +326,15 @@ fn tell(args: &Args, figures: &SurveyFigures, console: &mut Console) -> Result<O
         console.result(to_json(figures))?;
         return Ok(Outcome::Done);
     }
-    console.table(format!("{}\n{}\n", figures.guitar, figures.count()))?;
+    let count = wrapped(&figures.count(), "", "  ");
+    console.table(format!("{}\n{count}\n", wrapped(&figures.guitar, "", "  ")))?;
     console.table(wrapped(
         &format!("{} Levels are against {}.", figures.verdict(), figures.baseline),
         "",
         "",
     ))?;
     console.table("")?;
-    console.table(figures.kept_table())?;
+    console.rows(&figures.kept_table())?;
     let closing = [figures.distance.clone(), format!("This is {}.", figures.honesty)];
     console.table(remarks(&figures.assumed, &figures.notes, closing))?;
     console.table(format!("\nThe survey is in {}.", args.out.display()))?;

@@ -1,11 +1,24 @@
 //! Text broken into lines for a terminal.
 
-/// No line is longer.
+use std::io;
+
+use drywire::report::Table;
+
+/// How wide a terminal is taken to be where that is not known; no sentence is wider, on any.
 const WIDTH: usize = 80;
+/// No terminal is taken to be narrower, for nothing could be read there.
+const NARROWEST: usize = 20;
+
+/// Returns how wide a table may be: as the terminal that standard output is, else as `COLUMNS` says, else 80.
+pub(crate) fn table_width() -> usize {
+    let terminal = terminal_size::terminal_size_of(io::stdout()).map(|(width, _)| usize::from(width.0));
+    let said = || std::env::var("COLUMNS").ok()?.parse().ok();
+    terminal.or_else(said).filter(|width| *width > 0).map_or(WIDTH, |width| width.max(NARROWEST))
+}
 
 /// Returns `text` broken into lines between its words, the first after `first` and the others after `rest`.
 pub(crate) fn wrapped(text: &str, first: &str, rest: &str) -> String {
-    wrapped_to(WIDTH, text, first, rest)
+    wrapped_to(WIDTH.min(table_width()), text, first, rest)
 }
 
 /// Returns `text` broken as by [`wrapped`] into lines of at most `width` columns.
@@ -47,6 +60,15 @@ pub(crate) fn item(text: &mut String, words: &str) {
 pub(crate) fn wrap(text: &mut String, words: &str, first: &str, rest: &str) {
     text.push_str(&wrapped(words, first, rest));
     text.push('\n');
+}
+
+/// Adds a table, a little further in than the text round it.
+pub(crate) fn indented(text: &mut String, table: &Table) {
+    const INDENT: &str = "  ";
+    let told = table.within(table_width() - INDENT.len());
+    for line in told.lines().skip_while(|line| line.is_empty()) {
+        text.push_str(&format!("{INDENT}{line}\n"));
+    }
 }
 
 #[cfg(test)]

@@ -1,10 +1,13 @@
-//! Figures for reading: aligned columns that fit a terminal of 80.
-
-use std::fmt::Write;
+//! Figures for reading: aligned columns that fit a terminal.
 
 use super::heard::in_words;
 use super::{ArrangementFigures, SetFigures};
 use crate::quantity::engineering;
+
+/// What stands between two columns.
+const GAP: &str = "  ";
+/// Words are not broken into columns narrower than this.
+const LEAST: usize = 16;
 
 /// A column: its heading, in one or two lines, and whether its cells stand at the right.
 #[derive(Debug, Clone, Copy)]
@@ -70,27 +73,113 @@ impl Table {
     }
 }
 
+impl Table {
+    /// Returns the table in lines of at most `width` characters: where it is wider, its words are broken, and where
+    /// that is not enough, each row is written cell by cell.
+    pub fn within(&self, width: usize) -> String {
+        let Some(widths) = self.widths(width) else { return self.row_by_row(width) };
+        let headings = (0..2).map(|line| self.columns.iter().map(|c| c.heading[line].to_owned()).collect());
+        let lines: Vec<String> = headings
+            .chain(self.rows.iter().cloned())
+            .flat_map(|cells: Vec<String>| self.lines(&cells, &widths))
+            .collect();
+        lines.join("\n")
+    }
+
+    /// Returns the columns' widths in a table that is not wider than `width`; `None` where its words would have to be
+    /// broken too finely to be read.
+    fn widths(&self, width: usize) -> Option<Vec<usize>> {
+        let heading = |i: usize| self.columns[i].heading.iter().map(|h| length(h)).max().unwrap_or(0);
+        let cells = |i: usize| self.rows.iter().map(|row| length(&row[i])).max().unwrap_or(0);
+        let mut widths: Vec<usize> = (0..self.columns.len()).map(|i| heading(i).max(cells(i))).collect();
+        let gaps = GAP.len() * widths.len().saturating_sub(1);
+        while widths.iter().sum::<usize>() + gaps > width {
+            let can_give = |i: &usize| !self.columns[*i].right && widths[*i] > heading(*i).max(LEAST);
+            let widest = (0..widths.len()).filter(can_give).max_by_key(|i| widths[*i])?;
+            widths[widest] -= 1;
+        }
+        Some(widths)
+    }
+
+    /// Returns one row's lines.
+    fn lines(&self, cells: &[String], widths: &[usize]) -> Vec<String> {
+        let broken: Vec<Vec<String>> =
+            cells.iter().zip(widths).map(|(cell, width)| filled(&pieces(cell), *width)).collect();
+        let count = broken.iter().map(Vec::len).max().unwrap_or(0);
+        let line = |i: usize| {
+            let cells = broken.iter().zip(&self.columns).zip(widths).map(|((parts, column), width)| {
+                let part = parts.get(i).map_or("", String::as_str);
+                if column.right { format!("{part:>width$}") } else { format!("{part:<width$}") }
+            });
+            cells.collect::<Vec<_>>().join(GAP).trim_end().to_owned()
+        };
+        (0..count).map(line).collect()
+    }
+
+    /// Returns each row as a list of its cells, each after its heading.
+    fn row_by_row(&self, width: usize) -> String {
+        let inner = width.saturating_sub(GAP.len());
+        let row = |cells: &Vec<String>| {
+            let titled = self.columns.iter().zip(cells).filter(|(_, cell)| !cell.is_empty());
+            let mut items: Vec<String> =
+                titled.map(|(column, cell)| format!("{}: {cell}, ", column.title())).collect();
+            if let Some(last) = items.last_mut() {
+                last.truncate(last.len() - ", ".len());
+            }
+            let whole_or_broken = |item| if length(item) > inner { pieces(item) } else { vec![item] };
+            let parts: Vec<&str> = items.iter().map(String::as_str).flat_map(whole_or_broken).collect();
+            filled(&parts, inner).join(&format!("\n{GAP}"))
+        };
+        self.rows.iter().map(row).collect::<Vec<_>>().join("\n")
+    }
+}
+
 impl std::fmt::Display for Table {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let headings = (0..2).map(|line| self.columns.iter().map(|c| c.heading[line].to_owned()).collect());
-        let lines: Vec<Vec<String>> = headings.chain(self.rows.iter().cloned()).collect();
-        let width_of = |i: usize| lines.iter().map(|l| l[i].chars().count()).max().unwrap_or(0);
-        let widths: Vec<usize> = (0..self.columns.len()).map(width_of).collect();
-        let mut text = String::new();
-        for line in &lines {
-            let mut shown = String::new();
-            for ((cell, column), width) in line.iter().zip(&self.columns).zip(&widths) {
-                if column.right {
-                    write!(shown, "{cell:>width$}  ")?;
-                } else {
-                    write!(shown, "{cell:<width$}  ")?;
-                }
-            }
-            text.push_str(shown.trim_end());
-            text.push('\n');
-        }
-        f.write_str(text.trim_end_matches('\n'))
+        f.write_str(&self.within(usize::MAX))
     }
+}
+
+fn length(text: &str) -> usize {
+    text.chars().count()
+}
+
+/// Returns the parts between which a cell may be broken: words, and what a position's name joins by `+`.
+fn pieces(text: &str) -> Vec<&str> {
+    let breaks = text.char_indices().filter_map(|(at, c)| match c {
+        ' ' => Some(at + 1),
+        '+' => Some(at),
+        _ => None,
+    });
+    let ends: Vec<usize> = breaks.chain([text.len()]).collect();
+    let starts = std::iter::once(0).chain(ends.iter().copied());
+    starts.zip(&ends).map(|(start, end)| &text[start..*end]).filter(|piece| !piece.is_empty()).collect()
+}
+
+/// Returns `pieces` in lines of at most `width` characters; one that is longer is broken after its hyphens, and where
+/// that is not enough it is cut, for nothing may be left out.
+fn filled(pieces: &[&str], width: usize) -> Vec<String> {
+    let width = width.max(1);
+    let is_long = |part: &&str| length(part.trim_end()) > width;
+    let finer = pieces.iter().flat_map(|piece| -> Vec<&str> {
+        if is_long(piece) { piece.split_inclusive(['-', '=']).collect() } else { vec![piece] }
+    });
+    let mut lines = vec![String::new()];
+    for part in finer {
+        let line = lines.last_mut().expect("there is always a line");
+        if length(line) + length(part.trim_end()) <= width {
+            line.push_str(part);
+            continue;
+        }
+        if line.is_empty() {
+            lines.pop();
+        }
+        let (word, space) = part.split_at(part.trim_end().len());
+        let characters: Vec<char> = word.chars().collect();
+        lines.extend(characters.chunks(width).map(|cut| cut.iter().collect::<String>()));
+        lines.last_mut().expect("a part has a character").push_str(space);
+    }
+    lines.iter().map(|line| line.trim_end().to_owned()).collect()
 }
 
 impl SetFigures {
@@ -227,6 +316,57 @@ mod tests {
         table.row(["series".into(), "0.0".into()]);
         table.row(["parallel".into(), signed(-5.94, 1)]);
         assert_eq!(table.to_string(), "          drop\nname        dB\nseries     0.0\nparallel  −5.9");
+    }
+
+    fn long_names() -> Table {
+        let mut table = Table::new([
+            Column::words(["", "position"]),
+            Column::numbers(["reson.", "kHz"]),
+            Column::words(["", "strings"]),
+        ]);
+        for name in ["selector:1", "selector:2+bridge=split-a+neck=parallel-reversed", &"long-".repeat(12)] {
+            table.row([name.into(), "10.25".into(), "in phase".into()]);
+        }
+        table
+    }
+
+    #[test]
+    fn no_line_is_wider_than_asked_and_nothing_is_lost() {
+        let table = long_names();
+        let bare = |text: &str| text.split_whitespace().collect::<String>();
+        for width in [16, 20, 33, 34, 40, 60, 77, 78, 200] {
+            let text = table.within(width);
+            assert!(
+                text.lines().all(|line| length(line) <= width && line == line.trim_end()),
+                "{width}:\n{text}"
+            );
+            for (name, cell) in table.rows().iter().flat_map(|row| [(&row[0], &row[1]), (&row[0], &row[2])]) {
+                assert!(bare(&text).contains(&bare(cell)), "{width}: {cell}\n{text}");
+                let parts = name.split(['+', '-', '=', ':']).map(bare);
+                assert!(parts.clone().all(|part| bare(&text).contains(&part)), "{width}: {name}\n{text}");
+            }
+        }
+        assert_eq!(table.within(78), table.to_string(), "what fits is left as it is");
+    }
+
+    #[test]
+    fn a_long_name_is_broken_where_its_parts_are_joined() {
+        let shown = long_names().within(44);
+        let lines: Vec<&str> = shown.lines().collect();
+        assert_eq!(lines[3], "selector:2+bridge=split-a    10.25  in phase");
+        assert_eq!(lines[4], "+neck=parallel-reversed");
+        let narrower = long_names().within(36);
+        let lines: Vec<&str> = narrower.lines().collect();
+        assert_eq!(lines[4..7], ["+bridge=split-a", "+neck=parallel-", "reversed"]);
+    }
+
+    #[test]
+    fn where_columns_cannot_be_kept_each_row_is_told_cell_by_cell() {
+        let mut table = Table::new([Column::words(["", "name"]), Column::numbers(["gain to", "match dB"])]);
+        table.row(["series".into(), "0.0".into()]);
+        table.row(["split-a".into(), "7.6".into()]);
+        let told = "name: series,\n  gain to match\n  dB: 0.0\nname: split-a,\n  gain to match\n  dB: 7.6";
+        assert_eq!(table.within(16), told);
     }
 
     #[test]

@@ -5,9 +5,10 @@ use std::process::{Command, Output};
 
 use serde_json::Value;
 
-/// The program with these arguments, in `folder`.
+/// The program with these arguments, in `folder`, where nothing tells how wide the terminal is.
 pub fn drywire(folder: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_drywire")).args(arguments).current_dir(folder).output().unwrap()
+    let mut program = Command::new(env!("CARGO_BIN_EXE_drywire"));
+    program.args(arguments).current_dir(folder).env_remove("COLUMNS").output().unwrap()
 }
 
 /// The program with these arguments, in `folder`, held to 5 s of a processor and 1 GB of memory; one that waits for

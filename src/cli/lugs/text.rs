@@ -8,7 +8,7 @@ use drywire::lugs::{Described, Finding, Found, Passing, Preference, ThrowFacts, 
 use drywire::report::{Column, Table};
 use drywire::wiring::{Lug, Plan, Soldered, Switch, Thing, Throw};
 
-use crate::cli::wrap::{item, paragraph, section, wrap};
+use crate::cli::wrap::{indented, item, paragraph, section, wrap};
 
 /// Returns the answer to a search that found plans: the whole first plan, and the others in short or, where they
 /// were asked for by number, whole too.
@@ -292,12 +292,6 @@ fn contacts(switch: &Switch, throw: &Throw) -> String {
     let pairs: Vec<String> =
         throw.contacts().iter().map(|pair| pair.map(|lug| switch.name_of(lug)).join("-")).collect();
     if pairs.is_empty() { "none".to_owned() } else { pairs.join(", ") }
-}
-
-fn indented(text: &mut String, table: &Table) {
-    for line in table.to_string().lines().skip_while(|line| line.trim().is_empty()) {
-        let _ = writeln!(text, "  {line}");
-    }
 }
 
 /// Writes a number with its digits in groups of three.

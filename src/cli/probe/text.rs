@@ -1,13 +1,11 @@
 //! The answer for reading, on a terminal of 80 columns.
 
-use std::fmt::Write;
-
 use drywire::cautions;
 use drywire::probe::{Explanation, Report, Test, ThrowReading, Verdict};
 use drywire::quantity::Ohms;
 use drywire::report::{Column, Table};
 
-use crate::cli::wrap::{item, paragraph, section, wrap};
+use crate::cli::wrap::{indented, item, paragraph, section, wrap};
 
 /// Batteries make what the meter reads mean nothing.
 const PASSIVE: &str = "Batteries and active electronics make these readings worthless: passive guitars only.";
@@ -95,9 +93,7 @@ fn throws(text: &mut String, throws: &[ThrowReading]) {
         cells.extend([throw.read.clone().unwrap_or_else(|| "–".to_owned()), fits.to_owned()]);
         table.row(cells);
     }
-    for line in table.to_string().lines() {
-        let _ = writeln!(text, "  {line}");
-    }
+    indented(text, &table);
     for throw in throws {
         if let Some(position) = &throw.position {
             item(text, &format!("{}, {position}: {}", throw.throw, throw.arrangement));
