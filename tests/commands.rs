@@ -150,6 +150,16 @@ fn tables_fit_eighty_columns_and_quiet_hides_them() {
 }
 
 #[test]
+fn a_column_is_called_by_what_is_true_of_louder_and_of_quieter_voices() {
+    let text = printed(&["figures", "--baseline", "parallel"]);
+    assert!(text.contains("change") && !text.contains("drop") && !text.contains("level  "), "{text}");
+    let series = text.lines().filter(|line| line.starts_with("series ")).nth(1).unwrap();
+    let louder: Vec<f64> =
+        series.split_whitespace().skip(1).take(2).map(|cell| cell.parse().unwrap()).collect();
+    assert!(louder.iter().all(|change| *change > 5.0), "{series}");
+}
+
+#[test]
 fn every_command_explains_itself_with_an_example() {
     let folder = tempfile::tempdir().unwrap();
     let overview = printed(&["--help"]);

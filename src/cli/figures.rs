@@ -45,7 +45,7 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
         console.table(heading(&figures))?;
         console.rows(&figures.response_table())?;
         console.table("")?;
-        console.rows(&figures.drop_table())?;
+        console.rows(&figures.level_table())?;
         tell_bands(&figures, console)?;
         console.table(footing(&figures))?;
     }
@@ -69,7 +69,7 @@ fn add_drops(
         arrangement.drop_loudness_lu = loudness.map(|(own, against)| (own - against).value());
     }
     figures.notes.push(format!(
-        "drops are foretold from the spectrum of {}, a strummed open E chord at the coils' places; `hear` measures them",
+        "changes are foretold from the spectrum of {}, a strummed open E chord at the coils' places; `hear` measures them",
         sound.file_name()
     ));
     Ok(())

@@ -76,7 +76,7 @@ impl SetFigures {
             Column::words(["", "arrangement"]),
             Column::numbers(["resonance", "kHz"]),
             Column::numbers(["", "Q"]),
-            Column::numbers(["level", "dB"]),
+            Column::numbers(["100 Hz", "dB"]),
             Column::numbers(["loudness", "LU"]),
         ]);
         for a in &self.arrangements {

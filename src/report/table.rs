@@ -192,7 +192,7 @@ impl SetFigures {
             Column::numbers(["", "Q"]),
             Column::numbers(["peak", "dB"]),
             Column::numbers(["−3 dB", "kHz"]),
-            Column::numbers(["level", "dB"]),
+            Column::numbers(["100 Hz", "dB"]),
             Column::words(["", "hum"]),
             Column::numbers(["ohms", "at jack"]),
             Column::words(["", "strings"]),
@@ -213,12 +213,12 @@ impl SetFigures {
         table
     }
 
-    /// Returns the drops as a table.
-    pub fn drop_table(&self) -> Table {
+    /// Returns how far the levels are from the baseline's, and the noise, as a table.
+    pub fn level_table(&self) -> Table {
         let mut table = Table::new([
             Column::words(["", "arrangement"]),
-            Column::numbers(["drop", "RMS dB"]),
-            Column::numbers(["drop", "LU"]),
+            Column::numbers(["change", "RMS dB"]),
+            Column::numbers(["change", "LU"]),
             Column::numbers(["noise", "dBV"]),
             Column::numbers(["noise", "dBV (A)"]),
         ]);
@@ -258,8 +258,8 @@ impl SetFigures {
     pub fn sound_table(&self) -> Table {
         let mut table = Table::new([
             Column::words(["", "arrangement"]),
-            Column::numbers(["drop", "RMS dB"]),
-            Column::numbers(["drop", "LU"]),
+            Column::numbers(["change", "RMS dB"]),
+            Column::numbers(["change", "LU"]),
             Column::numbers(["as is", "LUFS"]),
             Column::numbers(["peak", "dBTP"]),
             Column::numbers(["centroid", "Hz"]),
