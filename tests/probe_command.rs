@@ -205,6 +205,20 @@ fn the_tables_fit_a_terminal_and_begin_with_the_cautions() {
 }
 
 #[test]
+fn without_a_switch_no_reading_is_asked_for_that_could_not_be_taken() {
+    let folder = tempfile::tempdir().unwrap();
+    put(folder.path(), &guitar(&volume("500k", 10.0), ""));
+    let told = |arguments: &[&str]| String::from_utf8(succeeds(folder.path(), arguments).stdout).unwrap();
+    let bare = told(&["probe", "--guitar", "mine.toml"]);
+    assert!(bare.contains("No switch is soldered in") && bare.contains("[[switch]]"), "{bare}");
+    assert!(!bare.contains("Give what you read") && !bare.contains("was"), "{bare}");
+    put(folder.path(), &guitar(&volume("500k", 10.0), SWITCH));
+    let switched = told(&["probe", "--guitar", "mine.toml"]);
+    assert!(switched.contains("Give what you read by --read") && switched.contains("was"), "{switched}");
+    assert!(!switched.contains("No switch"), "{switched}");
+}
+
+#[test]
 fn what_is_no_reading_is_refused_with_what_would_be() {
     let folder = tempfile::tempdir().unwrap();
     let with_switch = guitar(&volume("500k", 10.0), SWITCH);

@@ -16,12 +16,12 @@ use super::{Console, Failure, Outcome};
 /// that can.
 #[derive(Debug, ClapArgs)]
 #[command(
-    after_help = "Examples:\n  drywire probe --guitar mine.toml\n  drywire probe --guitar mine.toml --read mode:1=7.9k,mode:3=2.0k\n  drywire probe --guitar mine.toml --read mode:1=open --json\n\nUnplug the guitar from the amplifier before a meter touches it. Read at a cable's far end or at the jack, tip to\nsleeve, meter on ohms (20 kΩ range or automatic), volume full. Exit code 1: a reading is not as expected."
+    after_help = "Examples:\n  drywire probe --guitar mine.toml\n  drywire probe --guitar mine.toml --read mode:1=7.9k,mode:3=2.0k\n  drywire probe --guitar mine.toml --read mode:1=open --json\n\nUnplug the guitar from the amplifier before a meter touches it. Read at a cable's far end or at the jack, tip\nto sleeve, meter on ohms (20 kΩ range or automatic), volume full.\nExit code 1: a reading is not as expected."
 )]
 pub(crate) struct Args {
     #[command(flatten)]
     guitar: GuitarArgs,
-    /// What the meter read, throw by throw: ohms, or `open`
+    /// What the meter read, throw by throw of the soldered switch: ohms, or `open`
     #[arg(long, value_name = "THROW=OHMS", value_delimiter = ',')]
     read: Vec<String>,
     /// Print the answer as JSON
@@ -46,7 +46,7 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     if args.json {
         console.result(json(&report))?;
     } else {
-        console.table(text::report(&report))?;
+        console.table(text::report(&report, bench.has_switch()))?;
     }
     Ok(match report.verdict {
         Verdict::NothingRead | Verdict::AsExpected => Outcome::Done,

@@ -10,17 +10,22 @@ use crate::cli::wrap::{indented, item, paragraph, section, wrap};
 /// Batteries make what the meter reads mean nothing.
 const PASSIVE: &str = "Batteries and active electronics make these readings worthless: passive guitars only.";
 
-/// Returns the report for reading.
-pub(super) fn report(report: &Report) -> String {
+/// What is told where there is no throw whose reading could be compared.
+const NO_SWITCH: &str = "No switch is soldered in here, so each arrangement is told as if it were soldered for good. \
+                         To have readings compared, add a table headed [[switch]] to the guitar's file (`drywire lugs` \
+                         finds its joints) and give them by --read, throw by throw.";
+
+/// Returns the report for reading; without a switch its rows are arrangements and nothing of them can have been read.
+pub(super) fn report(report: &Report, has_switch: bool) -> String {
     let mut text = format!("{}: what the meter reads at the jack\n", report.guitar);
     section(&mut text, "Before the meter touches");
     for caution in [cautions::UNPLUG, PASSIVE, cautions::AMPLIFIER, cautions::GROUND, cautions::LOCAL] {
         item(&mut text, caution);
     }
     section(&mut text, "Tip to sleeve, nothing plugged in, volume full");
-    throws(&mut text, &report.throws);
+    throws(&mut text, &report.throws, has_switch);
     text.push('\n');
-    paragraph(&mut text, verdict(report.verdict, report.faults.len()));
+    paragraph(&mut text, if has_switch { verdict(report.verdict, report.faults.len()) } else { NO_SWITCH });
     faults(&mut text, report);
     section(
         &mut text,
@@ -63,10 +68,10 @@ fn verdict(verdict: Verdict, faults: usize) -> &'static str {
     }
 }
 
-fn throws(text: &mut String, throws: &[ThrowReading]) {
+fn throws(text: &mut String, throws: &[ThrowReading], has_switch: bool) {
     let as_set = throws.iter().any(|throw| throw.as_set_ohm.is_some());
     let mut columns = vec![
-        Column::words(["", "throw"]),
+        Column::words(["", if has_switch { "throw" } else { "arrangement" }]),
         Column::numbers(["must", "read"]),
         Column::numbers(["at", "least"]),
         Column::numbers(["at", "most"]),
@@ -74,7 +79,9 @@ fn throws(text: &mut String, throws: &[ThrowReading]) {
     if as_set {
         columns.push(Column::numbers(["volume", "as set"]));
     }
-    columns.extend([Column::numbers(["was", "read"]), Column::words(["", ""])]);
+    if has_switch {
+        columns.extend([Column::numbers(["was", "read"]), Column::words(["", ""])]);
+    }
     let mut table = Table::new(columns);
     for throw in throws {
         let ohms =
@@ -85,12 +92,14 @@ fn throws(text: &mut String, throws: &[ThrowReading]) {
         if as_set {
             cells.push(ohms(throw.as_set_ohm));
         }
-        let fits = match throw.fits {
-            Some(true) => "as expected",
-            Some(false) => "NOT as expected",
-            None => "",
-        };
-        cells.extend([throw.read.clone().unwrap_or_else(|| "–".to_owned()), fits.to_owned()]);
+        if has_switch {
+            let fits = match throw.fits {
+                Some(true) => "as expected",
+                Some(false) => "NOT as expected",
+                None => "",
+            };
+            cells.extend([throw.read.clone().unwrap_or_else(|| "–".to_owned()), fits.to_owned()]);
+        }
         table.row(cells);
     }
     indented(text, &table);
