@@ -160,6 +160,24 @@ fn a_column_is_called_by_what_is_true_of_louder_and_of_quieter_voices() {
 }
 
 #[test]
+fn whoever_is_told_to_listen_is_told_what_to_open_and_to_start_low() {
+    let heard = printed(&["hear", "--arrangements", "series", "--out", "set"]);
+    assert!(heard.contains("The set is in set; open set/listen.html"), "{heard}");
+    assert_eq!(heard.matches("Start playback low").count(), 1, "{heard}");
+    let bare = printed(&["hear", "--arrangements", "series", "--out", "set", "--no-page"]);
+    assert!(bare.ends_with("The set is in set.\n") && !bare.contains("listen"), "{bare}");
+    let several = printed(&["hear", "low-note", "high-note", "--arrangements", "series"]);
+    assert!(several.contains("2 of 2 sets are written; open the listen.html"), "{several}");
+    assert_eq!(several.matches("Start playback low").count(), 1, "{several}");
+    let mine = ["survey", "--arrangements", "series,parallel", "--pickup", "bridge", "--out", "out"];
+    let surveyed = printed(&mine);
+    assert!(surveyed.contains("open out/survey.html") && !surveyed.contains("playback"), "{surveyed}");
+    let rendered = printed(&[&mine[..], &["--hear"]].concat());
+    assert!(rendered.contains("open out/heard/listen.html"), "{rendered}");
+    assert_eq!(rendered.matches("Start playback low").count(), 1, "{rendered}");
+}
+
+#[test]
 fn every_command_explains_itself_with_an_example() {
     let folder = tempfile::tempdir().unwrap();
     let overview = printed(&["--help"]);

@@ -10,6 +10,7 @@ use std::thread::available_parallelism;
 
 use clap::{Args as ClapArgs, ValueEnum};
 use drywire::bands::Bands;
+use drywire::cautions;
 use drywire::folder::FolderError;
 use drywire::guitar::Guitar;
 use drywire::quantity::{DbSpl, Seconds};
@@ -21,7 +22,7 @@ use drywire::sound::{Depth, WriteError};
 
 use super::choose::{GuitarArgs, VoiceArgs, guitar, quantity, voice, voice_failure};
 use super::figures::{figures_of, footing, heading, tell_bands};
-use super::shelf::{ILLUSTRATIONS, Shelf, folder_failure, to_json};
+use super::shelf::{ILLUSTRATIONS, PAGE, Shelf, folder_failure, to_json};
 use super::source::{Source, named, plucked, sound_failure};
 use super::sure::SureArgs;
 use super::{Console, Failure, Outcome};
@@ -218,7 +219,13 @@ impl Room<'_> {
                 serde_json::to_string_pretty(&sets).expect("figures hold nothing that JSON cannot"),
             )?;
         }
-        console.table(format!("\n{} of {} sets are written.", sets.len(), errands.len()))?;
+        let told = format!("{} of {} sets are written", sets.len(), errands.len());
+        console.table(if self.args.no_page || sets.is_empty() {
+            format!("\n{told}.")
+        } else {
+            let told = format!("{told}; open the {PAGE} of one in a browser to listen. {}", cautions::EARS);
+            format!("\n{}", wrapped(&told, "", ""))
+        })?;
         if failed == 0 {
             return Ok(Outcome::Done);
         }
@@ -440,6 +447,17 @@ fn tell(args: &Args, figures: &SetFigures, console: &mut Console) -> Result<Outc
         console.rows(&figures.heard_table())?;
     }
     console.table(footing(figures))?;
-    console.table(format!("\nThe set is in {}.", args.out.display()))?;
+    console.table(if args.no_page {
+        format!("\nThe set is in {}.", args.out.display())
+    } else {
+        format!("\n{}", to_listen("The set is", &args.out))
+    })?;
     Ok(Outcome::Done)
+}
+
+/// Returns where `what` can be heard, and what to mind.
+pub(crate) fn to_listen(what: &str, folder: &Path) -> String {
+    let page = folder.join(PAGE);
+    let told = format!("{what} in {}; open {} in a browser to listen.", folder.display(), page.display());
+    format!("{}\n{}", wrapped(&told, "", "  "), wrapped(cautions::EARS, "", "  "))
 }

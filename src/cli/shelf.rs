@@ -19,8 +19,10 @@ pub(crate) struct Shelf {
     opened: BTreeMap<String, File>,
 }
 
+/// The page that plays a set.
+pub(crate) const PAGE: &str = "listen.html";
 /// The files of a set that show it, and that it can do without.
-pub(crate) const ILLUSTRATIONS: [&str; 3] = ["response.svg", "response.png", "listen.html"];
+pub(crate) const ILLUSTRATIONS: [&str; 3] = ["response.svg", "response.png", PAGE];
 
 impl Shelf {
     /// Begins a set of `names` and the figures in the folder `out`, taking about `bytes`, made from `inputs`.

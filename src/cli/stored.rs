@@ -5,6 +5,7 @@ use std::path::Path;
 use drywire::set::StoredSet;
 
 use super::Failure;
+use super::shelf::PAGE;
 
 /// Returns the set in `folder`.
 pub(crate) fn stored(folder: &Path) -> Result<StoredSet, Failure> {
@@ -22,11 +23,11 @@ pub(crate) fn place_of(set: &StoredSet, name: &str) -> Result<usize, Failure> {
 
 /// Returns a failure that says why the set in `folder` cannot be heard through a sound card, and offers its page.
 pub(crate) fn no_sound(folder: &Path, why: &str) -> Failure {
-    let page = folder.join("listen.html");
+    let page = folder.join(PAGE);
     let hint = if page.is_file() {
         format!("open `{}` in a browser; it plays and compares the same set", page.display())
     } else {
-        "render the set with `drywire hear`; its listen.html plays and compares it in a browser".to_owned()
+        format!("render the set with `drywire hear`; its {PAGE} plays and compares it in a browser")
     };
     Failure::input(format!("the set cannot be played through a sound card: {why}"), hint)
 }

@@ -21,7 +21,7 @@ use drywire::wiring::Arrangement;
 
 use super::choose::{GuitarArgs, voice_failure};
 use super::figures::{figures_of, remarks};
-use super::hear::{LISTENING_LEVEL, decibels, make};
+use super::hear::{LISTENING_LEVEL, decibels, make, to_listen};
 use super::positions::position_failure;
 use super::shelf::{Shelf, earlier_files, folder_failure, to_json};
 use super::source::{plucked, unplayable};
@@ -110,10 +110,8 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     fill(&figures, &mut shelf)?;
     shelf.put()?;
     keeping.forget();
-    if args.hear {
-        render(args, &guitar, &circuits, &figures, console)?;
-    }
-    tell(args, &figures, console)
+    let is_heard = args.hear && render(args, &guitar, &circuits, &figures, console)?;
+    tell(args, &figures, is_heard, console)
 }
 
 fn begin(args: &Args, combinations: usize) -> Result<Shelf, Failure> {
@@ -131,21 +129,21 @@ fn inputs(args: &Args) -> Vec<&str> {
     args.guitar.guitar.iter().map(String::as_str).collect()
 }
 
-/// Renders the positions that are kept, as `hear` does.
+/// Renders the positions that are kept, as `hear` does, and returns whether there were any to render, and not too many.
 fn render(
     args: &Args,
     guitar: &Guitar,
     circuits: &[Circuit<'_>],
     figures: &SurveyFigures,
     console: &mut Console,
-) -> Result<(), Failure> {
+) -> Result<bool, Failure> {
     let kept: Vec<&Circuit<'_>> = circuits
         .iter()
         .filter(|c| figures.keep.positions.iter().any(|name| name == c.first.voice.name()))
         .collect();
     let Some(scope) = kept.first().map(|circuit| circuit.first.scope) else {
         console.warn("every combination is silent, and nothing is rendered");
-        return Ok(());
+        return Ok(false);
     };
     if kept.len() > MOST_HEARD {
         console.warn(format!(
@@ -153,7 +151,7 @@ fn render(
              --within",
             kept.len()
         ));
-        return Ok(());
+        return Ok(false);
     }
     let responses = kept.iter().map(|circuit| circuit.first.voice.response(guitar, scope));
     let responses: Vec<VoiceResponse> = responses.collect::<Result<_, _>>().map_err(|e| voice_failure(&e))?;
@@ -181,7 +179,7 @@ fn render(
         workers: workers(args),
     };
     let told = figures_of(guitar, scope, &responses, 0)?;
-    make(&order, told, &args.out.join(HEARD), &inputs(args), console)
+    make(&order, told, &args.out.join(HEARD), &inputs(args), console).map(|()| true)
 }
 
 fn workers(args: &Args) -> usize {
@@ -321,7 +319,12 @@ fn space_failure(error: &SpaceError) -> Failure {
     Failure::input(error.to_string(), hint)
 }
 
-fn tell(args: &Args, figures: &SurveyFigures, console: &mut Console) -> Result<Outcome, Failure> {
+fn tell(
+    args: &Args,
+    figures: &SurveyFigures,
+    is_heard: bool,
+    console: &mut Console,
+) -> Result<Outcome, Failure> {
     if args.json {
         console.result(to_json(figures))?;
         return Ok(Outcome::Done);
@@ -337,6 +340,16 @@ fn tell(args: &Args, figures: &SurveyFigures, console: &mut Console) -> Result<O
     console.rows(&figures.kept_table())?;
     let closing = [figures.distance.clone(), format!("This is {}.", figures.honesty)];
     console.table(remarks(&figures.assumed, &figures.notes, closing))?;
-    console.table(format!("\nThe survey is in {}.", args.out.display()))?;
+    let page = args.out.join("survey.html");
+    let to_look = format!(
+        "The survey is in {}; open {} in a browser to look through it.",
+        args.out.display(),
+        page.display()
+    );
+    console.table(format!("\n{}", wrapped(&to_look, "", "  ")))?;
+    if is_heard {
+        let folder = args.out.join(HEARD.trim_end_matches('/'));
+        console.table(to_listen("The positions that are kept are", &folder))?;
+    }
     Ok(Outcome::Done)
 }

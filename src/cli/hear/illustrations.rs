@@ -12,7 +12,7 @@ use drywire::set::{Filled, Order, Spectrum};
 
 use crate::cli::Failure;
 use crate::cli::choose::voice_failure;
-use crate::cli::shelf::Shelf;
+use crate::cli::shelf::{PAGE, Shelf};
 use crate::cli::source::sound_failure;
 use crate::cli::sure::with_bands;
 
@@ -35,7 +35,7 @@ pub(super) fn illustrate(
         .map_err(|e| Failure::input(e.to_string(), "leave some arrangements out"))?;
     shelf.write("response.png", &bitmap)?;
     let page = page(order, figures, filled.by, excerpt, [light, dark])?;
-    shelf.write("listen.html", page.as_bytes())
+    shelf.write(PAGE, page.as_bytes())
 }
 
 fn page(
