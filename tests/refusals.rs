@@ -146,3 +146,14 @@ fn options_that_do_not_go_together_are_refused() {
     refuses(folder.path(), &["response", "--start", "5k", "--stop", "1k"], &["is not below", "hint:"]);
     refuses(folder.path(), &["presets", "show", "set-nekk"], &["did you mean `set-neck`?"]);
 }
+
+#[test]
+fn a_distance_that_cannot_be_is_refused_with_what_can() {
+    let folder = tempfile::tempdir().unwrap();
+    for option in ["--alike", "--within"] {
+        for given in ["-1", "nan", "0", "inf", "near"] {
+            let said = [&format!("'{given}' for '{option} <DB>'"), "from 0.05 to 40", "hint: 1 dB"];
+            refuses(folder.path(), &["survey", option, given], &said);
+        }
+    }
+}

@@ -241,9 +241,10 @@ fn listening_level(text: &str) -> Result<DbSpl, String> {
     decibels(text, 40.0, 100.0).map(DbSpl::new)
 }
 
-/// Returns a plain number of decibels from `low` to `high`.
+/// Returns a number of decibels from `low` to `high`, its unit written or not.
 pub(crate) fn decibels(text: &str, low: f64, high: f64) -> Result<f64, String> {
-    let number = text.parse().ok().filter(|number| (low..=high).contains(number));
+    let number = text.strip_suffix("dB").unwrap_or(text).trim_end();
+    let number = number.parse().ok().filter(|number| (low..=high).contains(number));
     number.ok_or_else(|| format!("a number of decibels from {low} to {high} is wanted"))
 }
 

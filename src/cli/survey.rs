@@ -54,10 +54,10 @@ pub(crate) struct Args {
     #[arg(long, value_name = "NAME")]
     baseline: Option<String>,
     /// Keep so many positions that every combination sounds within this of one of them
-    #[arg(long, value_name = "DB", default_value = "3", value_parser = distance)]
+    #[arg(long, value_name = "DB", default_value = "3", allow_negative_numbers = true, value_parser = distance)]
     within: f64,
     /// Combinations up to this far apart are near-duplicates
-    #[arg(long, value_name = "DB", default_value = "1", value_parser = distance)]
+    #[arg(long, value_name = "DB", default_value = "1", allow_negative_numbers = true, value_parser = distance)]
     alike: f64,
     /// Also render the positions that are kept, as a set in DIR/heard
     #[arg(long)]
@@ -75,7 +75,9 @@ pub(crate) struct Args {
 
 /// Returns the distance that an option's text states, or why it states none.
 fn distance(text: &str) -> Result<f64, String> {
-    decibels(text, 0.05, 40.0)
+    decibels(text, 0.05, 40.0).map_err(|e| {
+        format!("{e}\nhint: 1 dB can just be told side by side, 3 dB is plain; such as 1 or 2.5")
+    })
 }
 
 /// The files of a survey, the one that tells of all last.
