@@ -132,7 +132,16 @@ fn options_that_do_not_go_together_are_refused() {
         &["hear", &recording, "--guitar", "set-nek"],
         &["neither a file nor a built-in guitar", "set-neck"],
     );
-    refuses(folder.path(), &["hear", &recording, "--source-channels", "coils"], &["channels are 1", "hint:"]);
+    refuses(
+        folder.path(),
+        &["hear", &recording, "--source-channels", "coils"],
+        &[
+            "`harmonics_mono.wav` has 1 channel",
+            "one for each coil",
+            "here 2",
+            "hint: say --source-channels stereo",
+        ],
+    );
     refuses(
         folder.path(),
         &["hear", &recording, "--recorded-guitar", "set-neck"],

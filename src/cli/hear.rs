@@ -25,8 +25,8 @@ use super::figures::{figures_of, footing, heading, tell_bands};
 use super::shelf::{ILLUSTRATIONS, PAGE, Shelf, folder_failure, to_json};
 use super::source::{Source, named, plucked, sound_failure};
 use super::sure::SureArgs;
-use super::{Console, Failure, Outcome};
 use super::wrap::wrapped;
+use super::{Console, Failure, Outcome};
 use errands::{Errand, Errands};
 use hum::{HumArgs, hum};
 use illustrations::illustrate;
@@ -361,7 +361,7 @@ fn begin(args: &Args, errand: &Errand, all: &[&Errand], order: &Order<'_>) -> Re
     if !args.no_page {
         names.extend(ILLUSTRATIONS.map(str::to_owned));
     }
-    let bytes = order.bytes().map_err(|e| set_failure(&e.into()))?;
+    let bytes = order.bytes().map_err(|e| set_failure(order, &e.into()))?;
     let guitars = [&args.guitar.guitar, &args.recorded_guitar];
     let inputs = all.iter().map(|errand| &errand.source).chain(guitars).flatten();
     let inputs: Vec<&str> = inputs.map(String::as_str).collect();
@@ -378,7 +378,7 @@ pub(crate) fn make(
 ) -> Result<(), Failure> {
     let told = std::iter::once("figures.csv").chain(ILLUSTRATIONS).map(str::to_owned);
     let names: Vec<String> = order.file_names().into_iter().chain(told).collect();
-    let bytes = order.bytes().map_err(|e| set_failure(&e.into()))?;
+    let bytes = order.bytes().map_err(|e| set_failure(order, &e.into()))?;
     let mut shelf = Shelf::begin(out, &names, bytes, inputs)?;
     let filled = fill(order, &mut figures, &mut shelf, console)?;
     illustrate(order, &figures, &filled, None, &mut shelf, None)?;
@@ -399,9 +399,9 @@ fn fill(
         SetError::Render(RenderError::Write(WriteError::Io(cause))) => shelf.failed(cause),
         SetError::Open { name, cause } => match cause.downcast::<FolderError>() {
             Ok(refusal) => folder_failure(&refusal),
-            Err(cause) => set_failure(&SetError::Open { name, cause }),
+            Err(cause) => set_failure(order, &SetError::Open { name, cause }),
         },
-        other @ SetError::Render(_) => set_failure(&other),
+        other @ SetError::Render(_) => set_failure(order, &other),
     })?;
     for warning in &filled.warnings {
         console.warn(warning);
@@ -413,12 +413,10 @@ fn fill(
     Ok(filled)
 }
 
-fn set_failure(error: &SetError) -> Failure {
+fn set_failure(order: &Order<'_>, error: &SetError) -> Failure {
     let hint = match error {
         SetError::Render(RenderError::Sound(e)) => return sound_failure(e),
-        SetError::Render(RenderError::Channels { .. }) => {
-            "--source-channels says what they are; mix or split the file to one or two channels otherwise"
-        }
+        SetError::Render(RenderError::Channels { given, .. }) => return channels_failure(order, *given),
         SetError::Render(RenderError::Write(e)) => e.hint(),
         SetError::Render(RenderError::Unnamed { .. }) => {
             "use --model circuit for a throw that no arrangement is like"
@@ -431,6 +429,33 @@ fn set_failure(error: &SetError) -> Failure {
         }
     };
     Failure::input(error.to_string(), hint)
+}
+
+/// Returns what is wrong with a source of `given` channels, and how to come to one that can be heard.
+fn channels_failure(order: &Order<'_>, given: usize) -> Failure {
+    let count = |count: usize| format!("{count} channel{}", if count == 1 { "" } else { "s" });
+    let Studio { guitar, scope, channels, .. } = order.studio;
+    let coils = scope.places(guitar).len();
+    let name = order.sound.file_name();
+    match channels {
+        Channels::Coils => Failure::input(
+            format!(
+                "`{name}` has {}, and a source by coils has one for each coil that is heard, here {}",
+                count(given),
+                count(coils)
+            ),
+            "say --source-channels stereo to hear each channel alike; `drywire pluck --channels coils` makes a source \
+             by coils, and without a source one is plucked",
+        ),
+        Channels::Stereo => Failure::input(
+            format!("`{name}` has {}, and one or two are heard alike", count(given)),
+            format!(
+                "mix it to one or two in a sound editor, or say --source-channels coils if it has one for each coil, \
+                 here {}",
+                count(coils)
+            ),
+        ),
+    }
 }
 
 fn tell(args: &Args, figures: &SetFigures, console: &mut Console) -> Result<Outcome, Failure> {
