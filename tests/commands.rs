@@ -160,6 +160,14 @@ fn a_column_is_called_by_what_is_true_of_louder_and_of_quieter_voices() {
 }
 
 #[test]
+fn a_list_may_have_spaces_after_its_commas() {
+    for command in ["figures", "survey"] {
+        let listed = |list: &str| printed(&[command, "--arrangements", list, "--json"]);
+        assert_eq!(listed("series, parallel"), listed("series,parallel"));
+    }
+}
+
+#[test]
 fn whoever_is_told_to_listen_is_told_what_to_open_and_to_start_low() {
     let heard = printed(&["hear", "--arrangements", "series", "--out", "set"]);
     assert!(heard.contains("The set is in set; open set/listen.html"), "{heard}");

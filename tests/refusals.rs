@@ -157,6 +157,41 @@ fn options_that_do_not_go_together_are_refused() {
 }
 
 #[test]
+fn what_is_no_source_but_known_is_told_how_it_is_given() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::copy(repository("presets/guitars/set-neck.toml"), folder.path().join("mine.toml")).unwrap();
+    for (given, said) in [
+        ("mine.toml", "hint: say --guitar mine.toml"),
+        ("travel-mini", "hint: say --guitar travel-mini"),
+        ("hot-ceramic", "hint: say --pickup hot-ceramic"),
+        ("split-a", "as in --arrangements series,split-a"),
+        ("low-not", "hint: did you mean `low-note`?"),
+        ("take.wav", "hint: check the spelling"),
+    ] {
+        refuses(folder.path(), &["hear", given], &[given, said]);
+    }
+    fs::create_dir(folder.path().join("set")).unwrap();
+    fs::write(folder.path().join("set/listen.html"), "a page").unwrap();
+    refuses(folder.path(), &["hear", "set"], &["no sound file", "hint: it is a set", "drywire play set"]);
+}
+
+#[test]
+fn a_misspelt_name_is_answered_with_the_nearest() {
+    let folder = tempfile::tempdir().unwrap();
+    for arguments in [
+        &["figures", "--arrangements", "serie"][..],
+        &["figures", "--arrangements", "Series"],
+        &["response", "--arrangement", "serie"],
+        &["survey", "--arrangements", "parallel,serie"],
+        &["figures", "--baseline", "serie"],
+    ] {
+        refuses(folder.path(), arguments, &["hint: did you mean `series`?"]);
+    }
+    refuses(folder.path(), &["figures", "--guitar", "set-nek"], &["hint: did you mean `set-neck`?"]);
+    refuses(folder.path(), &["figures", "--arrangements", "xyz"], &["there are series", "hint: separate"]);
+}
+
+#[test]
 fn a_distance_that_cannot_be_is_refused_with_what_can() {
     let folder = tempfile::tempdir().unwrap();
     for option in ["--alike", "--within"] {

@@ -3,7 +3,8 @@
 use std::path::Path;
 
 use clap::Args;
-use drywire::document::Document;
+use clap::builder::{StringValueParser, TypedValueParser};
+use drywire::document::{Document, nearest};
 use drywire::guitar::{Guitar, Pickup, guitar_presets, pickup_presets};
 use drywire::quantity::{Quantity, parse_quantity};
 use drywire::response::{Scope, Voice, VoiceError, VoiceResponse};
@@ -25,11 +26,21 @@ pub(crate) struct GuitarArgs {
 pub(crate) struct VoiceArgs {
     /// Arrangements, separated by commas, or `all`; throws of a soldered switch such as `mode:1`, or `throws`;
     /// positions of the whole guitar such as `selector:2` or `selector:2+neck=parallel`, or `positions`
-    #[arg(long, value_name = "LIST", value_delimiter = ',')]
+    #[arg(long, value_name = "LIST", value_delimiter = ',', value_parser = word())]
     pub(crate) arrangements: Vec<String>,
     /// The arrangement that drops are told against [default: series, else the first listed]
     #[arg(long, value_name = "NAME")]
     pub(crate) baseline: Option<String>,
+}
+
+/// Returns a hint at what was probably meant, else what to do.
+pub(crate) fn meant(nearest: Option<&str>, otherwise: impl Into<String>) -> String {
+    nearest.map_or_else(|| otherwise.into(), |near| format!("did you mean `{near}`?"))
+}
+
+/// Returns what reads an entry of a list, without the spaces round its commas.
+pub(crate) fn word() -> impl TypedValueParser<Value = String> {
+    StringValueParser::new().map(|text| text.trim().to_owned())
 }
 
 /// Returns the quantity that an option's text states, or why it is none.
@@ -102,12 +113,13 @@ pub(crate) fn guitar(given: &str) -> Result<Guitar, Failure> {
         Some(preset) if !Path::new(given).is_file() => Ok(Guitar::read(&preset.document())?),
         _ if !given.contains(['/', '.', '\\']) && !Path::new(given).exists() => {
             let known: Vec<&str> = guitar_presets().iter().map(|p| p.name).collect();
+            let listed = format!(
+                "built in are {}; `drywire presets copy NAME` makes a file to edit",
+                known.join(", ")
+            );
             Err(Failure::input(
                 format!("`{given}` is neither a file nor a built-in guitar"),
-                format!(
-                    "built in are {}; `drywire presets copy NAME` makes a file to edit",
-                    known.join(", ")
-                ),
+                meant(nearest(given, known), listed),
             ))
         }
         _ => Ok(Guitar::read(&Document::open(Path::new(given))?)?),
@@ -152,7 +164,7 @@ impl VoiceArgs {
                 let names: Vec<&str> = voices.iter().map(Voice::name).collect();
                 Failure::input(
                     format!("the baseline `{name}` is not among the arrangements {}", names.join(", ")),
-                    "add it to --arrangements, or choose one of those",
+                    meant(nearest(name, names), "add it to --arrangements, or choose one of those"),
                 )
             }),
         }
@@ -192,9 +204,9 @@ fn voices_of(guitar: &Guitar, pickup: &Pickup, name: &str) -> Result<Vec<Voice>,
         return throws::voices(guitar, pickup, name);
     }
     let arrangement: Result<Arrangement, _> = name.parse();
-    arrangement
-        .map(|a| vec![Voice::of(a)])
-        .map_err(|e| Failure::input(e.to_string(), "separate several by commas, or say `all`"))
+    arrangement.map(|a| vec![Voice::of(a)]).map_err(|e| {
+        Failure::input(e.to_string(), meant(e.nearest(), "separate several by commas, or say `all`"))
+    })
 }
 
 /// Returns a voice's error as the command's.

@@ -24,8 +24,10 @@ mod stored;
 mod sure;
 mod survey;
 mod throws;
+mod tips;
 mod wrap;
 
+use std::env;
 use std::panic;
 use std::process::ExitCode;
 
@@ -74,7 +76,10 @@ pub(crate) enum Outcome {
 /// Runs the program on the process's arguments and returns its exit code: 0 done, 1 the answer is no, 2 bad
 /// input or an output that cannot be written, 3 a bug.
 pub(crate) fn main() -> ExitCode {
-    let arguments = Arguments::parse();
+    let arguments = Arguments::try_parse().unwrap_or_else(|error| {
+        let given: Vec<String> = env::args_os().skip(1).map(|a| a.to_string_lossy().into_owned()).collect();
+        tips::with_tip(error, &given, &Arguments::command()).exit()
+    });
     let told = panic::take_hook();
     panic::set_hook(Box::new(move |panic| {
         if !sound::is_guarded() {

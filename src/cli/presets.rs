@@ -8,9 +8,10 @@ use drywire::guitar::{Preset, guitar_presets, pickup_presets};
 use drywire::pluck::built_in_sources;
 use drywire::wiring::{BUILT_IN_SELECTORS, BUILT_IN_SWITCHES};
 
+use super::choose::meant;
 use super::shelf::folder_failure;
-use super::{Console, Failure, Outcome};
 use super::wrap::wrapped;
+use super::{Console, Failure, Outcome};
 
 /// List, show and copy out the built-in guitars, pickups, switches and sources
 #[derive(Debug, ClapArgs)]
@@ -132,10 +133,7 @@ fn show(file: &BuiltIn, console: &mut Console) -> Result<(), Failure> {
 fn find(name: &str) -> Result<BuiltIn, Failure> {
     let nearest = drywire::document::nearest(name, all().iter().map(|p| p.name)).map(str::to_owned);
     all().into_iter().find(|p| p.name == name).ok_or_else(|| {
-        let hint = match nearest {
-            Some(nearest) => format!("did you mean `{nearest}`?"),
-            None => "`drywire presets` lists them".to_owned(),
-        };
+        let hint = meant(nearest.as_deref(), "`drywire presets` lists them");
         Failure::input(format!("nothing built in is called `{name}`"), hint)
     })
 }

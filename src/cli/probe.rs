@@ -5,7 +5,7 @@ mod text;
 use clap::Args as ClapArgs;
 use drywire::probe::{Bench, ReadingOf, Report, Verdict, prove};
 
-use super::choose::{GuitarArgs, voice_failure};
+use super::choose::{GuitarArgs, voice_failure, word};
 use super::{Console, Failure, Outcome};
 
 /// Tell what the meter must read at the jack, and what is wrong if it does not
@@ -22,7 +22,7 @@ pub(crate) struct Args {
     #[command(flatten)]
     guitar: GuitarArgs,
     /// What the meter read, throw by throw of the soldered switch: ohms, or `open`
-    #[arg(long, value_name = "THROW=OHMS", value_delimiter = ',')]
+    #[arg(long, value_name = "THROW=OHMS", value_delimiter = ',', value_parser = word())]
     read: Vec<String>,
     /// Print the answer as JSON
     #[arg(long)]

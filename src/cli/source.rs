@@ -2,13 +2,16 @@
 
 use std::path::Path;
 
-use drywire::guitar::{Guitar, guitar_presets};
+use drywire::document::nearest;
+use drywire::guitar::{Guitar, Preset, guitar_presets, pickup_presets};
 use drywire::pluck::{Recipe, Unplayable, built_in_sources};
 use drywire::render::Channels;
 use drywire::response::Scope;
 use drywire::sound::{Sound, SoundError};
+use drywire::wiring::Arrangement;
 
 use super::Failure;
+use super::choose::meant;
 
 /// A source and what its channels stand for.
 pub(crate) struct Source {
@@ -24,8 +27,26 @@ pub(crate) fn named(given: &str, asked: Option<Channels>, repair: bool) -> Resul
         let sound = Sound::from_bytes(built_in.name, built_in.bytes).map_err(|e| sound_failure(&e))?;
         return Ok(Source { sound, channels: asked.unwrap_or(known) });
     }
-    let sound = Sound::open(Path::new(given)).map_err(|e| sound_failure(&e))?.repairing(repair);
+    let sound = Sound::open(Path::new(given)).map_err(|e| no_source(given, &e))?.repairing(repair);
     Ok(Source { sound, channels: asked.unwrap_or(Channels::Stereo) })
+}
+
+/// Returns why `given` is no source, and, where it is something else that the program knows, how that is given.
+fn no_source(given: &str, error: &SoundError) -> Failure {
+    let is_file = !error.is_missing();
+    let is_one = |presets: &[Preset]| !is_file && presets.iter().any(|preset| preset.name == given);
+    let is_toml = Path::new(given).extension().is_some_and(|ending| ending == "toml");
+    let hint = if is_file && is_toml || is_one(guitar_presets()) {
+        format!("say --guitar {given}, and without a source one is plucked for it")
+    } else if is_one(pickup_presets()) {
+        format!("say --pickup {given}, and without a source one is plucked for it")
+    } else if !is_file && given.parse::<Arrangement>().is_ok() {
+        format!("arrangements are listed with commas and no spaces, as in --arrangements series,{given}")
+    } else {
+        let known = built_in_sources().iter().map(|source| source.name);
+        meant(nearest(given, known).filter(|_| !is_file), error.hint())
+    };
+    Failure::input(error.to_string(), hint)
 }
 
 /// Returns the source for what is heard where none is named: a chord with a channel for each coil, exact in every

@@ -17,7 +17,7 @@ use drywire::sound::Depth;
 use drywire::survey::{
     Circuit, Combination, Heard, Neutral, Part, Radii, Solving, Space, SpaceError, SurveyFigures, survey_rows,
 };
-use drywire::wiring::Arrangement;
+use drywire::wiring::{Arrangement, UnknownArrangement};
 
 use super::choose::{GuitarArgs, voice_failure};
 use super::figures::{figures_of, remarks};
@@ -48,7 +48,7 @@ pub(crate) struct Args {
     #[command(flatten)]
     guitar: GuitarArgs,
     /// Arrangements that every two-coil pickup can have, separated by commas [default: the throws of its switch, or all]
-    #[arg(long, value_name = "LIST", value_delimiter = ',')]
+    #[arg(long, value_name = "LIST", value_delimiter = ',', value_parser = arrangement)]
     arrangements: Vec<Arrangement>,
     /// The position that levels are told against [default: how the guitar stands]
     #[arg(long, value_name = "NAME")]
@@ -71,6 +71,14 @@ pub(crate) struct Args {
     /// Print the results as JSON
     #[arg(long)]
     json: bool,
+}
+
+/// Returns the arrangement of that name, or why there is none.
+fn arrangement(name: &str) -> Result<Arrangement, String> {
+    name.trim().parse().map_err(|e: UnknownArrangement| match e.nearest() {
+        Some(near) => format!("{e}\nhint: did you mean `{near}`?"),
+        None => e.to_string(),
+    })
 }
 
 /// Returns the distance that an option's text states, or why it states none.

@@ -5,6 +5,7 @@ use std::str::FromStr;
 
 use super::Terminal::{AMinus, APlus, BMinus, BPlus, Ground, Hot};
 use super::{Connection, Terminal};
+use crate::document::nearest;
 
 /// A way to connect a pickup's coils between hot and ground.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -37,6 +38,13 @@ pub enum Arrangement {
 pub struct UnknownArrangement {
     /// The name as given.
     pub given: String,
+}
+
+impl UnknownArrangement {
+    /// Returns the arrangement that was probably meant, in capitals or not.
+    pub fn nearest(&self) -> Option<&'static str> {
+        nearest(&self.given.to_lowercase(), Arrangement::names())
+    }
 }
 
 impl Arrangement {
@@ -112,5 +120,18 @@ impl FromStr for Arrangement {
             .chain([Self::Alone])
             .find(|a| a.name() == name)
             .ok_or_else(|| UnknownArrangement { given: name.to_owned() })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Arrangement;
+
+    #[test]
+    fn a_name_that_no_arrangement_has_tells_the_nearest_if_any_is_near() {
+        let nearest = |given: &str| given.parse::<Arrangement>().expect_err("no such name").nearest();
+        assert_eq!(nearest("serie"), Some("series"));
+        assert_eq!(nearest("Split-B"), Some("split-b"));
+        assert_eq!(nearest("xyz"), None);
     }
 }

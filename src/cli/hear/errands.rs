@@ -5,6 +5,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use crate::cli::Failure;
+use crate::cli::shelf::PAGE;
 
 /// One source on its way to its set.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -75,8 +76,14 @@ fn sound_files(folder: &Path) -> Result<Vec<String>, Failure> {
     }
     if files.is_empty() {
         let message = format!("the folder `{}` holds no sound file", folder.display());
-        let hint =
-            format!("its names must end in {}; folders within it are not looked into", ENDINGS.join(", "));
+        let hint = if folder.join(PAGE).is_file() {
+            format!(
+                "it is a set already: open its {PAGE} in a browser, or `drywire play {}`",
+                folder.display()
+            )
+        } else {
+            format!("its names must end in {}; folders within it are not looked into", ENDINGS.join(", "))
+        };
         return Err(Failure::input(message, hint));
     }
     files.sort();
