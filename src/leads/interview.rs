@@ -154,6 +154,11 @@ impl Interview {
 
     fn take_leads(&mut self, answer: &str) -> Result<(), String> {
         let mut readings = Readings::default();
+        // No single colour has three words, but three leads without commas have.
+        if parts(answer).count() == 1 && answer.split_whitespace().count() > 2 {
+            let given = answer.escape_debug();
+            return Err(format!("`{given}` has no comma; write for instance: white, grey, red, blue"));
+        }
         for name in parts(answer) {
             let word = Word::new(name).map_err(|e| explained(&e.into()))?;
             readings.add_lead(word).map_err(|e| explained(&e))?;
@@ -379,6 +384,14 @@ mod tests {
         for wrong in ["", ",", "white, White", "a, b, c, d, e, f, g, h, i"] {
             assert!(matches!(Interview::new().answer(wrong), Reply::Refused(_)), "{wrong}");
         }
+    }
+
+    #[test]
+    fn colours_without_commas_are_not_taken_for_one_lead() {
+        let answer = |leads: &str| Interview::new().answer(leads);
+        assert!(matches!(answer("white grey red blue"), Reply::Refused(why) if why.contains("has no comma")));
+        assert_eq!(answer("light blue"), Reply::Taken);
+        assert_eq!(answer("light blue, dark green"), Reply::Taken);
     }
 
     #[test]
