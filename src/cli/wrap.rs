@@ -43,7 +43,7 @@ pub(crate) fn wrapped_to(width: usize, text: &str, first: &str, rest: &str) -> S
 
 /// Adds a title with an empty line before it.
 pub(crate) fn section(text: &mut String, title: &str) {
-    text.push_str(&format!("\n{title}\n"));
+    text.push_str(&format!("\n{}\n", wrapped(title, "", "")));
 }
 
 /// Adds a paragraph.

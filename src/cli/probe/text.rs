@@ -17,7 +17,8 @@ const NO_SWITCH: &str = "No switch is soldered in here, so each arrangement is t
 
 /// Returns the report for reading; without a switch its rows are arrangements and nothing of them can have been read.
 pub(super) fn report(report: &Report, has_switch: bool) -> String {
-    let mut text = format!("{}: what the meter reads at the jack\n", report.guitar);
+    let mut text = String::new();
+    paragraph(&mut text, &format!("{}: what the meter reads at the jack", report.guitar));
     section(&mut text, "Before the meter touches");
     for caution in [cautions::UNPLUG, PASSIVE, cautions::AMPLIFIER, cautions::GROUND, cautions::LOCAL] {
         item(&mut text, caution);
