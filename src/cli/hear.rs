@@ -230,7 +230,8 @@ impl Room<'_> {
             return Ok(Outcome::Done);
         }
         let message = format!("{failed} of {} sources could not be heard", errands.len());
-        Err(Failure::input(message, "each one's error stands above; the other sets are whole"))
+        let whole = if sets.is_empty() { "" } else { "; the other sets are whole" };
+        Err(Failure::input(message, format!("each one's error stands above{whole}")))
     }
 }
 
