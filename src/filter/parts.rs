@@ -30,7 +30,7 @@ pub(super) struct Parts {
 
 /// The shortest head tried.
 const SHORTEST: usize = 512;
-/// The share of a head before time zero, and of a fade at either end.
+/// The share of a head before time zero, where the response has as much, and of a fade at either end.
 const BEFORE: usize = 4;
 const FADE: usize = 16;
 /// The share of a response at its end that is no longer looked at for decays: it is faded.
@@ -101,10 +101,9 @@ impl<'t> Whole<'t> {
 
     /// Returns a head of `length` taps and `count` decays, `None` where there are no such decays.
     fn cut(&self, length: usize, count: usize) -> Option<Parts> {
-        let before = length / BEFORE;
+        let before = (length / BEFORE).min(self.before);
         let decays = decays(&self.taps[self.before..], length - before - length / FADE, count)?;
-        let from = self.before.checked_sub(before)?;
-        let mut head = self.taps[from..from + length].to_vec();
+        let mut head = self.taps[self.before - before..][..length].to_vec();
         for Decay { amplitude, ratio } in &decays {
             for (tap, share) in head[before..].iter_mut().zip(course(*ratio)) {
                 *tap -= amplitude * share;
@@ -218,6 +217,12 @@ mod tests {
     fn a_resonance_alone_is_a_short_head() {
         let parts = kernel(3500.0, 4.0, &[]).parts().clone();
         assert!(parts.head.len() <= 512 && parts.decays.is_empty(), "{}", parts.head.len());
+    }
+
+    #[test]
+    fn a_head_may_be_as_long_as_half_the_response() {
+        let parts = kernel(250.0, 3.0, &[]).parts().clone();
+        assert_eq!((parts.head.len(), parts.before), (4096, 512));
     }
 
     #[test]

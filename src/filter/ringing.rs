@@ -9,7 +9,7 @@ use super::parts::Decay;
 use crate::vectors::in_wide_vectors;
 
 /// Samples computed side by side: as many as keep a processor's vectors busy while they wait for each other.
-const LANES: usize = 32;
+const ABREAST: usize = 32;
 /// A state below this is nothing: −600 dB.
 const NOTHING: f64 = 1e-30;
 
@@ -17,7 +17,7 @@ const NOTHING: f64 = 1e-30;
 #[derive(Debug, Clone)]
 pub(super) struct Ringing {
     decay: Decay,
-    /// p to the power of [`LANES`].
+    /// p to the power of [`ABREAST`].
     over_lanes: f64,
     /// The state at the sample before the next window.
     before: f64,
@@ -31,7 +31,7 @@ pub(super) struct Lack(f64);
 
 impl Ringing {
     pub(super) fn of(decay: Decay) -> Self {
-        let over_lanes = decay.ratio.powf(LANES as f64);
+        let over_lanes = decay.ratio.powf(ABREAST as f64);
         Self { decay, over_lanes, before: 0.0, last: 0.0 }
     }
 
@@ -59,14 +59,14 @@ impl Ringing {
     /// Returns the state after `samples` from the `state` before them.
     ///
     /// # Panics
-    /// Where those are not a multiple of 32.
+    /// Where those are not a multiple of [`ABREAST`].
     #[inline(always)]
     fn state_after<T: Precision>(&self, state: f64, samples: &[T]) -> f64 {
-        let (groups, left) = samples.as_chunks::<LANES>();
+        let (groups, left) = samples.as_chunks::<ABREAST>();
         assert!(left.is_empty(), "windows are whole");
-        let mut sums = [0.0; LANES];
+        let mut sums = [0.0; ABREAST];
         for group in groups {
-            for lane in 0..LANES {
+            for lane in 0..ABREAST {
                 sums[lane] = self.over_lanes * sums[lane] + group[lane].into();
             }
         }
@@ -78,25 +78,25 @@ impl Ringing {
     /// Adds to `output`, of which the first sample is at place `at` of a window, what its ring lacks.
     ///
     /// # Panics
-    /// Where its samples are not a multiple of 32.
+    /// Where its samples are not a multiple of [`ABREAST`].
     pub(super) fn complete(&self, output: &mut [f64], at: usize, lack: Lack) {
-        in_wide_vectors!(self.add_lanes(output, at, lack));
+        in_wide_vectors!(self.add_abreast(output, at, lack));
     }
 
     #[inline(always)]
-    fn add_lanes(&self, output: &mut [f64], at: usize, Lack(first): Lack) {
+    fn add_abreast(&self, output: &mut [f64], at: usize, Lack(first): Lack) {
         let ratio = self.decay.ratio;
-        let mut now = [first * ratio.powf(at as f64); LANES];
-        for lane in 1..LANES {
+        let mut now = [first * ratio.powf(at as f64); ABREAST];
+        for lane in 1..ABREAST {
             now[lane] = now[lane - 1] * ratio;
         }
-        let (groups, left) = output.as_chunks_mut::<LANES>();
+        let (groups, left) = output.as_chunks_mut::<ABREAST>();
         assert!(left.is_empty(), "windows are whole");
         for group in groups {
             if now[0].abs() < NOTHING {
                 break;
             }
-            for lane in 0..LANES {
+            for lane in 0..ABREAST {
                 group[lane] += now[lane];
                 now[lane] *= self.over_lanes;
             }
