@@ -50,18 +50,22 @@ const REST: f64 = 1e-5;
 /// The shares of the rate between which a response is led to a real value at half the rate. What is not real there would
 /// ring on and on, alternating in sign; ears hear none of it.
 const LED: RangeInclusive<f64> = 0.455..=0.5;
-/// How many times shorter than an exact kernel one of an approximation is, and the shares of it as above.
+/// How many times shorter than an exact kernel one of an approximation may be, and the shares of it as above.
 const ROUGHLY: usize = 16;
 const BEFORE_ROUGHLY: usize = 4;
 const FADE_ROUGHLY: usize = 16;
+/// The middles in hertz of the lowest third octaves that are heard, where a kernel that is too short is off, and the share
+/// that it may be off by: 0.1 dB.
+const BASS: [f64; 8] = [50.0, 63.0, 80.0, 100.0, 125.0, 160.0, 200.0, 250.0];
+const BASS_OFF: f64 = 0.0116;
 
 /// How much of a response a kernel must hold.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Fidelity {
     /// The response itself.
     Exact,
-    /// The response evened out over some 100 Hz, by a kernel of a sixteenth of the length: enough for a response that is an
-    /// approximation of 2 to 3 dB and has kinks.
+    /// The response evened out, by a kernel of a sixteenth of the length over some 100 Hz, or a longer one where the bass
+    /// wants it: enough for a response that is an approximation of 2 to 3 dB and has kinks.
     Approximate,
 }
 
@@ -100,12 +104,7 @@ impl Kernel {
     ) -> Result<Self, KernelError<E>> {
         let mut length = base_length(rate_hz);
         if fidelity == Fidelity::Approximate {
-            let wrapped = impulse_response(rate_hz, length, &mut response)?;
-            let mut taps = unwrapped(&wrapped, length / ROUGHLY, length / ROUGHLY / BEFORE_ROUGHLY);
-            fade(&mut taps, length / ROUGHLY / FADE_ROUGHLY);
-            let before = taps.len() / BEFORE_ROUGHLY;
-            let parts = Parts::undivided(&taps, before);
-            return Ok(Self { taps, before, parts });
+            return Ok(Self::approximate(rate_hz, length, &mut response)?);
         }
         for _ in 0..=MOST_DOUBLINGS {
             let wrapped = impulse_response(rate_hz, length, &mut response)?;
@@ -119,6 +118,33 @@ impl Kernel {
             length *= 2;
         }
         Err(KernelError::TooLong { seconds: length as f64 / 2.0 / f64::from(rate_hz) })
+    }
+
+    /// Returns the shortest kernel that keeps the bass.
+    fn approximate<E>(
+        rate_hz: u32,
+        length: usize,
+        response: &mut impl FnMut(&[Hertz]) -> Result<Vec<Complex64>, E>,
+    ) -> Result<Self, E> {
+        let wrapped = impulse_response(rate_hz, length, response)?;
+        let bin_width = f64::from(rate_hz) / length as f64;
+        let bass = BASS.map(|f| Hertz::new((f / bin_width).round() * bin_width));
+        let wanted = response(&bass)?;
+        let mut cut = length / ROUGHLY;
+        loop {
+            let before = cut / BEFORE_ROUGHLY;
+            let mut taps = unwrapped(&wrapped, cut, before);
+            fade(&mut taps, cut / FADE_ROUGHLY);
+            let keeps = |(frequency, wanted): (&Hertz, &Complex64)| {
+                let found = response_of(&taps, before, frequency.value() / f64::from(rate_hz));
+                (found - wanted).norm() <= BASS_OFF * wanted.norm()
+            };
+            if cut == length || bass.iter().zip(&wanted).all(keeps) {
+                let parts = Parts::undivided(&taps, before);
+                return Ok(Self { taps, before, parts });
+            }
+            cut *= 2;
+        }
     }
 
     /// Returns the taps, the first of which lies [`Kernel::before`] samples before time zero.
@@ -157,6 +183,14 @@ fn impulse_response<E>(
     let mut wrapped = inverse.make_output_vec();
     inverse.process(&mut spectrum, &mut wrapped).expect("lengths are the transform's own");
     Ok(wrapped)
+}
+
+/// Returns the response at `frequency`, a share of the rate, of `taps` of which `before` lie before time zero.
+fn response_of(taps: &[f64], before: usize, frequency: f64) -> Complex64 {
+    let turn = -2.0 * PI * frequency;
+    let later = Complex64::cis(turn);
+    taps.iter().rev().fold(Complex64::ZERO, |sum, tap| sum * later + tap)
+        * Complex64::cis(-turn * before as f64)
 }
 
 /// Returns how far a response is led to its end at a `share` of the rate: 0 not at all, 1 all the way.
@@ -226,6 +260,26 @@ mod tests {
             Kernel::of(48_000, Fidelity::Exact, resonant(1e4)),
             Err(KernelError::TooLong { .. })
         ));
+    }
+
+    #[test]
+    fn an_approximate_kernel_is_short_unless_the_bass_wants_it_longer() {
+        // A capacitor of 1 µF that discharges through 6 kΩ, against what passes at once.
+        let slow = |share: f64| {
+            move |f: Hertz| {
+                let discharge = 1.0 / Complex64::new(1.0, f.value() / 26.0);
+                Ok::<_, Infallible>(Complex64::new(0.3, 0.0) + share * discharge)
+            }
+        };
+        for (share, length) in [(0.0, 512), (0.7, 2048)] {
+            let response = slow(share);
+            let kernel = Kernel::of(48_000, Fidelity::Approximate, response).expect("any length is taken");
+            assert_eq!(kernel.taps().len(), length, "{share}");
+            for f in BASS {
+                let ratio = spectrum_of(&kernel, f, 48_000.0) / response(Hertz::new(f)).expect("infallible");
+                assert!((20.0 * ratio.norm().log10()).abs() < 0.12, "{share} at {f} Hz: {ratio}");
+            }
+        }
     }
 
     #[test]

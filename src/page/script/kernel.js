@@ -1,6 +1,7 @@
 // Kernels as the program makes them for the files: the response at the bins of a transform, led to a real value at half
 // the rate and transformed back, with a sixteenth of the length kept before time zero and raised-cosine fades at both ends.
-// The length doubles until what rings has died away at both ends. A response that is approximate is cut to a sixteenth.
+// The length doubles until what rings has died away at both ends. A response that is approximate is cut to a sixteenth, or
+// less where the bass wants it.
 
 const SHORTEST = 8192;
 const MOST_DOUBLINGS = 5;
@@ -11,6 +12,9 @@ const REST = 1e-5;
 /** The shares of the rate between which a response is led to its end. */
 const LED = [0.455, 0.5];
 const ROUGHLY = { share: 16, before: 4, fade: 16 };
+/** Where a kernel that is too short is off, in hertz, and the share that it may be off by. */
+const BASS = [50, 63, 80, 100, 125, 160, 200, 250];
+const BASS_OFF = 0.0116;
 
 /** Returns the shortest kernel's length at `rate`: 8192 up to 48 kHz, doubled with the rate. */
 function shortest(rate) {
@@ -23,11 +27,15 @@ function shortest(rate) {
 function kernelsOf(rate, isApproximate, spectraOf) {
   let length = shortest(rate);
   if (isApproximate) {
-    const cut = length / ROUGHLY.share;
-    const before = cut / ROUGHLY.before;
-    const feeds = spectraOf(length).map((spectrum) => impulseResponse(spectrum, length, before).slice(0, cut));
-    feeds.forEach((taps) => fade(taps, cut / ROUGHLY.fade));
-    return { feeds, before };
+    const spectra = spectraOf(length);
+    const bass = BASS.map((frequency) => Math.round(frequency * length / rate));
+    for (let cut = length / ROUGHLY.share; ; cut *= 2) {
+      const before = cut / ROUGHLY.before;
+      const feeds = spectra.map((spectrum) => impulseResponse(spectrum, length, before).slice(0, cut));
+      feeds.forEach((taps) => fade(taps, cut / ROUGHLY.fade));
+      const keeps = (taps, i) => bass.every((k) => isNear(taps, before, spectra[i], length, k));
+      if (cut === length || feeds.every(keeps)) return { feeds, before };
+    }
   }
   for (let doublings = 0; ; doublings++) {
     const before = length / BEFORE;
@@ -38,6 +46,18 @@ function kernelsOf(rate, isApproximate, spectraOf) {
     }
     length *= 2;
   }
+}
+
+/** Returns whether the response of `taps` at bin `k` of `length` is near the spectrum's. */
+function isNear(taps, before, spectrum, length, k) {
+  const [wantedRe, wantedIm] = [spectrum[2 * k], spectrum[2 * k + 1]];
+  let [re, im] = [0, 0];
+  for (let n = 0; n < taps.length; n++) {
+    const turn = -2 * Math.PI * k * (n - before) / length;
+    re += taps[n] * Math.cos(turn);
+    im += taps[n] * Math.sin(turn);
+  }
+  return Math.hypot(re - wantedRe, im - wantedIm) <= BASS_OFF * Math.hypot(wantedRe, wantedIm);
 }
 
 /** Returns kernels as 32-bit floats that begin `before` taps before time zero, whatever they have there themselves. */
