@@ -1,9 +1,9 @@
-// Looks at a wiring sheet at the widths of a desk and of a phone, in either theme. `node sheet.js FOLDER` opens
+// Looks at a wiring sheet at a desk and on a phone. `node sheet.js FOLDER` opens
 // FOLDER/sheet.html.
 
 import assert from "node:assert/strict";
 import { join, resolve } from "node:path";
-import { accessible, atEverySize, fits } from "./look.js";
+import { accessible, atEitherSize, fits } from "./look.js";
 
 /** Returns the words of drawings, which the accessibility checker does not look at, each with its contrast by WCAG 2.2. */
 function contrasts() {
@@ -29,7 +29,7 @@ function contrasts() {
   });
 }
 
-await atEverySize(join(resolve(process.argv[2]), "sheet.html"), async (page, width, when) => {
+await atEitherSize(join(resolve(process.argv[2]), "sheet.html"), async (page, width, when) => {
   await fits(page, width);
   await accessible(page, when);
   const words = await page.evaluate(contrasts);
