@@ -1,7 +1,7 @@
 // Kernels as the program makes them for the files: the response at the bins of a transform, led to a real value at half
 // the rate and transformed back, with a sixteenth of the length kept before time zero and raised-cosine fades at both ends.
 // The length doubles until what rings has died away at both ends. A response that is approximate is cut to a sixteenth, or
-// less where the bass wants it.
+// to as much more as the bass wants.
 
 const SHORTEST = 8192;
 const MOST_DOUBLINGS = 5;
@@ -28,10 +28,11 @@ function kernelsOf(rate, isApproximate, spectraOf) {
   let length = shortest(rate);
   if (isApproximate) {
     const spectra = spectraOf(length);
+    const wrapped = spectra.map((spectrum) => impulseResponse(spectrum, length));
     const bass = BASS.map((frequency) => Math.round(frequency * length / rate));
     for (let cut = length / ROUGHLY.share; ; cut *= 2) {
       const before = cut / ROUGHLY.before;
-      const feeds = spectra.map((spectrum) => impulseResponse(spectrum, length, before).slice(0, cut));
+      const feeds = wrapped.map((response) => unwrapped(response, cut, before));
       feeds.forEach((taps) => fade(taps, cut / ROUGHLY.fade));
       const keeps = (taps, i) => bass.every((k) => isNear(taps, before, spectra[i], length, k));
       if (cut === length || feeds.every(keeps)) return { feeds, before };
@@ -39,7 +40,7 @@ function kernelsOf(rate, isApproximate, spectraOf) {
   }
   for (let doublings = 0; ; doublings++) {
     const before = length / BEFORE;
-    const feeds = spectraOf(length).map((spectrum) => impulseResponse(spectrum, length, before));
+    const feeds = spectraOf(length).map((spectrum) => unwrapped(impulseResponse(spectrum, length), length, before));
     if (doublings === MOST_DOUBLINGS || feeds.every(endsHaveDied)) {
       feeds.forEach((taps) => fade(taps, length / FADE));
       return { feeds, before };
@@ -70,7 +71,8 @@ function aligned(kernels, before) {
   });
 }
 
-function impulseResponse(spectrum, length, before) {
+/** Returns the impulse response of a spectrum; what lies before time zero is at its end. */
+function impulseResponse(spectrum, length) {
   const [re, im] = [new Float64Array(length), new Float64Array(length)];
   const end = spectrum[length];
   for (let k = 0; k <= length / 2; k++) {
@@ -83,9 +85,14 @@ function impulseResponse(spectrum, length, before) {
     }
   }
   transform(re, im, 1);
+  return re;
+}
+
+/** Returns the `length` taps of an impulse response from `before` time zero on. */
+function unwrapped(response, length, before) {
   const taps = new Float64Array(length);
-  taps.set(re.subarray(length - before), 0);
-  taps.set(re.subarray(0, length - before), before);
+  taps.set(response.subarray(response.length - before), 0);
+  taps.set(response.subarray(0, length - before), before);
   return taps;
 }
 
