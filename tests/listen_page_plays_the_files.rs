@@ -114,6 +114,27 @@ fn every_arrangement_of_an_excerpt_of_a_one_channel_source() {
     compare(&browser, &set, Excerpt::at(&sound, Seconds::new(1.1), Seconds::new(1.0)).unwrap());
 }
 
+/// Kernels of approximate voices are short, and longer where a large capacitor discharges slowly.
+#[test]
+fn voices_of_a_one_channel_source_with_a_slow_tone_control() {
+    let Some(browser) = Browser::installed() else { return };
+    let text = "format = 1\n[[pickup]]\nname = \"p\"\nlike = \"vintage-full-size\"\n[controls]\n\
+        tone = { pot = \"25k\", turned = 5, capacitor = \"1u\" }\n";
+    let guitar = Guitar::read(&Document::new("slow.toml", text)).unwrap();
+    let sound = sound(48_000, 1, 96_000);
+    let set = SetOf {
+        guitar: &guitar,
+        voices: &["series", "split-a", "series-reversed"],
+        sound: &sound,
+        channels: Channels::Stereo,
+        model: Model::Circuit,
+        by: MatchBy::Loudness,
+        recorded: None,
+        notes: &[],
+    };
+    compare(&browser, &set, Excerpt::loudest(&sound, USUAL_EXCERPT).unwrap());
+}
+
 #[test]
 fn a_take_recorded_through_series_with_its_knobs_elsewhere() {
     let Some(browser) = Browser::installed() else { return };
