@@ -1,0 +1,17 @@
+//! The program run as a person runs it: its commands, its tables, what it refuses.
+
+#[path = "../bench/mod.rs"]
+mod bench;
+#[path = "../common/mod.rs"]
+mod common;
+
+mod commands;
+mod hostile_files;
+mod leads_command;
+mod play_without_a_sound_card;
+mod pluck_command;
+mod probe_command;
+mod refusals;
+mod stored_sets_are_whole_or_refused;
+mod survey;
+mod tables_fit_the_terminal;

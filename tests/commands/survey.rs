@@ -1,0 +1,366 @@
+//! Every combination of a guitar is gone through, once for each circuit; what is kept lies near all others; the result is
+//! the same on any number of threads and after an interruption.
+
+#![allow(clippy::unwrap_used, reason = "a test stops where something is not as expected")]
+
+use std::collections::BTreeSet;
+use std::path::Path;
+use std::process::{Command, Stdio};
+use std::time::Duration;
+
+use crate::common::program::{drywire, succeeds};
+use drywire::guitar::Guitar;
+use drywire::quantity::Hertz;
+use drywire::survey::{Neutral, Part, Solving, Space};
+use serde_json::Value;
+
+const GUITAR: &str = "three-two-coil";
+
+/// Runs `survey` with these arguments and reads what it wrote.
+fn surveyed(folder: &Path, out: &str, arguments: &[&str]) -> Value {
+    succeeds(folder, &[&["survey", "--quiet", "--out", out], arguments].concat());
+    serde_json::from_str(&std::fs::read_to_string(folder.join(out).join("survey.json")).unwrap()).unwrap()
+}
+
+fn texts(list: &Value) -> Vec<&str> {
+    list.as_array().unwrap().iter().map(|text| text.as_str().unwrap()).collect()
+}
+
+/// Four two-coil pickups that are all always on; `more` joins them otherwise.
+fn four_pickups(more: &str) -> String {
+    let pickup = |name: &str, place: u32| {
+        format!("[[pickup]]\nname = \"{name}\"\nlike = \"mini\"\nfrom_bridge = \"{place} mm\"\n")
+    };
+    let pickups: String =
+        [("p", 40), ("q", 80), ("r", 120), ("s", 160)].map(|(n, at)| pickup(n, at)).concat();
+    format!("format = 1\njoints = [[\"p\", \"q\", \"r\", \"s\", \"out\"]]\n{pickups}{more}")
+}
+
+#[test]
+fn more_than_five_thousand_combinations_take_ten_seconds_of_two_cores_and_300_megabytes_at_most() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut program = Command::new(env!("CARGO_BIN_EXE_drywire"))
+        .args(["survey", "--guitar", GUITAR, "--quiet"])
+        .current_dir(folder.path())
+        .spawn()
+        .unwrap();
+    let proc = Path::new("/proc").join(program.id().to_string());
+    // Of a process that has ended the system tells nothing, so it is asked again and again while it runs. Time on the
+    // processor does not depend on what else the machine does.
+    let (mut ticks, mut kilobytes) = (0u64, 0u64);
+    let status = loop {
+        if let Some(status) = program.try_wait().unwrap() {
+            break status;
+        }
+        if let Ok(stat) = std::fs::read_to_string(proc.join("stat")) {
+            let after_name = stat.rsplit(')').next().unwrap();
+            let fields: Vec<&str> = after_name.split_whitespace().collect();
+            ticks = fields[11..13].iter().map(|field| field.parse::<u64>().unwrap()).sum();
+        }
+        if let Ok(memory) = std::fs::read_to_string(proc.join("status")) {
+            let peak = memory.lines().find_map(|line| line.strip_prefix("VmHWM:"));
+            kilobytes = peak.map_or(kilobytes, |p| p.split_whitespace().next().unwrap().parse().unwrap());
+        }
+        std::thread::sleep(Duration::from_millis(5));
+    };
+    assert!(status.success());
+    if cfg!(target_os = "linux") {
+        // A hundred ticks are a second.
+        assert!(ticks > 10 && ticks < 2 * 10 * 100, "{ticks} ticks on the processor");
+        assert!(kilobytes > 1000 && kilobytes < 300_000, "{kilobytes} kB");
+    }
+    let text = std::fs::read_to_string(folder.path().join("drywire-survey/survey.json")).unwrap();
+    let figures: Value = serde_json::from_str(&text).unwrap();
+    assert_eq!(figures["combinations"], 5120);
+    // With 8 ways to connect a pickup: bridge, middle or neck alone, three pairs, and all three.
+    assert_eq!(figures["circuits"].as_array().unwrap().len(), 3 * 8 + 3 * 64 + 512);
+    let rows = std::fs::read_to_string(folder.path().join("drywire-survey/survey.csv")).unwrap();
+    let names: BTreeSet<&str> = rows.lines().skip(1).map(|row| row.split(',').next().unwrap()).collect();
+    assert_eq!((rows.lines().count(), names.len()), (5121, 5120));
+}
+
+#[test]
+fn combinations_that_are_called_one_circuit_have_one_response() {
+    let guitar = Guitar::built_in(GUITAR).unwrap();
+    let space = Space::new(&guitar, None, &[]).unwrap();
+    let circuits = space.circuits().unwrap();
+    let at = |voice: &drywire::response::Voice, f: f64| {
+        let response = voice.response(&guitar, drywire::response::Scope::Guitar).unwrap();
+        response.both(&response.at(Hertz::new(f)).unwrap())
+    };
+    let mut compared = 0;
+    for circuit in circuits.iter().filter(|c| c.combinations.len() > 1).step_by(7) {
+        for place in circuit.combinations.iter().step_by(29) {
+            let other = space.combination(*place);
+            for f in [100.0, 3000.0, 9000.0] {
+                let (one, other) = (at(&circuit.first.voice, f), at(&other.voice, f));
+                assert!((one - other).norm() < 1e-9 * one.norm().max(1e-6), "{}", circuit.first.voice.name());
+                compared += 1;
+            }
+        }
+    }
+    assert!(compared > 100, "{compared}");
+}
+
+#[test]
+fn the_result_is_the_same_on_any_number_of_threads() {
+    let folder = tempfile::tempdir().unwrap();
+    let of = |threads: &str| {
+        let arguments =
+            ["--guitar", GUITAR, "--arrangements", "series,parallel,split-a", "--threads", threads];
+        surveyed(folder.path(), threads, &arguments);
+        let read = |name: &str| std::fs::read(folder.path().join(threads).join(name)).unwrap();
+        ["survey.json", "survey.csv", "survey.svg", "survey.png", "survey.html"].map(read)
+    };
+    let one = of("1");
+    assert!(of("2") == one && of("5") == one);
+}
+
+#[test]
+fn an_interrupted_survey_is_gone_on_with_and_comes_out_the_same() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("four.toml"), four_pickups("")).unwrap();
+    let arguments = [
+        "survey",
+        "--guitar",
+        "four.toml",
+        "--threads",
+        "1",
+        "--out",
+        "broken",
+        "--arrangements",
+        "series,parallel,split-a,split-b,series-reversed,parallel-reversed",
+    ];
+    let mut program = Command::new(env!("CARGO_BIN_EXE_drywire"))
+        .args(arguments)
+        .current_dir(folder.path())
+        .stderr(Stdio::null())
+        .stdout(Stdio::null())
+        .spawn()
+        .unwrap();
+    let part = folder.path().join("broken.part");
+    while !part.exists() {
+        assert!(program.try_wait().unwrap().is_none(), "the survey was done before it could be interrupted");
+        std::thread::sleep(Duration::from_millis(10));
+    }
+    program.kill().unwrap();
+    program.wait().unwrap();
+    assert!(!folder.path().join("broken").exists());
+    let again = succeeds(folder.path(), &arguments);
+    let told = String::from_utf8(again.stderr).unwrap();
+    assert!(told.contains("going on from") && told.contains("of 1296 are done"), "{told}");
+    assert!(!part.exists(), "what was kept goes when the survey is whole");
+    let mut whole = arguments;
+    whole[6] = "whole";
+    succeeds(folder.path(), &whole);
+    let read = |out: &str| std::fs::read(folder.path().join(out).join("survey.json")).unwrap();
+    assert!(read("broken") == read("whole"));
+}
+
+#[test]
+fn what_was_heard_before_an_interruption_is_not_heard_again() {
+    let guitar = Guitar::built_in("set-neck").unwrap();
+    let space = Space::new(&guitar, None, &[]).unwrap();
+    let circuits = space.circuits().unwrap();
+    let neutral = Neutral::of(&space).unwrap();
+    let mut first = Part::begun(&space, &circuits);
+    let enough = |heard: &[Option<_>]| heard.iter().flatten().count() < 9;
+    Solving { workers: 2 }.hear(&neutral, &circuits, &mut first.heard, &mut |heard| enough(heard)).unwrap();
+    assert_eq!(first.heard.iter().flatten().count(), 9);
+    let mut second = Part::begun(&space, &circuits);
+    assert!(second.take_up(Part::read(&first.text()).unwrap()));
+    assert_eq!(second, first);
+    let mut told = 0;
+    let mut count = |_: &[Option<_>]| {
+        told += 1;
+        true
+    };
+    Solving { workers: 2 }.hear(&neutral, &circuits, &mut second.heard, &mut count).unwrap();
+    assert_eq!((told, second.heard.iter().flatten().count()), (circuits.len() - 9, circuits.len()));
+    let other = Guitar::built_in(GUITAR).unwrap();
+    let space = Space::new(&other, None, &[]).unwrap();
+    assert!(!Part::begun(&space, &space.circuits().unwrap()).take_up(first));
+}
+
+#[test]
+fn a_part_of_another_survey_is_passed_over_and_said_and_a_file_that_is_none_is_left_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    let part = folder.path().join("drywire-survey.part");
+    std::fs::write(&part, "{\"part_of_drywire_survey\": \"another\", \"heard\": []}").unwrap();
+    let told = String::from_utf8(succeeds(folder.path(), &["survey", "--quiet"]).stderr).unwrap();
+    assert!(told.contains("is of another survey, and is replaced"), "{told}");
+    std::fs::write(&part, "a diary").unwrap();
+    let output = drywire(folder.path(), &["survey", "--quiet"]);
+    let told = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(2));
+    assert!(told.contains("it is no part of a survey") && told.contains("hint: move it away"), "{told}");
+    assert_eq!(std::fs::read_to_string(&part).unwrap(), "a diary");
+}
+
+#[test]
+fn too_many_combinations_are_refused_with_the_limit() {
+    let folder = tempfile::tempdir().unwrap();
+    let selector = |name: &str, table: &str, lug: &str| {
+        format!("[[selector]]\nname = \"{name}\"\ntable = \"{table}\"\njoints = [[\"p\", \"{lug}\"]]\n")
+    };
+    let more = [selector("a", "five-way-blade", "A1"), selector("b", "five-way-blade", "A1")].concat();
+    std::fs::write(folder.path().join("many.toml"), four_pickups(&more)).unwrap();
+    let output = drywire(folder.path(), &["survey", "--guitar", "many.toml"]);
+    let told = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(2), "{told}");
+    assert!(
+        told.contains("102400 combinations; allowed are up to 100000") && told.contains("hint: "),
+        "{told}"
+    );
+    assert!(!folder.path().join("drywire-survey").exists());
+    let none = drywire(folder.path(), &["survey", "--arrangements", "alone"]);
+    let told = String::from_utf8(none.stderr).unwrap();
+    assert_eq!(none.status.code(), Some(2));
+    assert!(told.contains("has none of the arrangements alone; it has series"), "{told}");
+}
+
+/// The distance between two spectra in third octaves from 50 Hz to 10 kHz, written down anew from its description.
+fn distance(one: &Value, other: &Value) -> f64 {
+    let levels = |of: &Value| -> Vec<f64> {
+        let levels: Vec<f64> =
+            of["third_octaves_db"].as_array().unwrap().iter().map(|l| l.as_f64().unwrap()).collect();
+        let highest = levels.iter().copied().fold(f64::MIN, f64::max);
+        levels.iter().map(|level| level.max(highest - 50.0)).collect()
+    };
+    let (a, b) = (levels(one), levels(other));
+    assert_eq!(a.len(), 24);
+    let ears_filters: Vec<f64> = (0..24)
+        .map(|i| {
+            let f = 1000.0 * 10f64.powf((f64::from(i) - 13.0) / 10.0);
+            (f * 10f64.powf(0.05) - f / 10f64.powf(0.05)) / (24.7 * (0.00437 * f + 1.0))
+        })
+        .collect();
+    let all: f64 = ears_filters.iter().sum();
+    // The level match that makes it least, by trying.
+    let off = |gain: f64| -> f64 {
+        let squares = a.iter().zip(&b).zip(&ears_filters).map(|((a, b), w)| w * (a - b - gain).powi(2));
+        (squares.sum::<f64>() / all).sqrt()
+    };
+    let (mut low, mut high) = (-100.0, 100.0);
+    for _ in 0..100 {
+        let (third, two_thirds) = (low + (high - low) / 3.0, high - (high - low) / 3.0);
+        if off(third) < off(two_thirds) {
+            high = two_thirds;
+        } else {
+            low = third;
+        }
+    }
+    off(low)
+}
+
+#[test]
+fn every_combination_lies_near_one_that_is_kept_and_near_its_groups() {
+    let folder = tempfile::tempdir().unwrap();
+    let figures = surveyed(folder.path(), "out", &["--guitar", "set-neck", "--within", "2"]);
+    let circuits = figures["circuits"].as_array().unwrap();
+    let called = |name: &Value| circuits.iter().find(|c| c["name"] == *name).unwrap();
+    let kept = texts(&figures["keep"]["positions"]);
+    assert!(kept.len() > 3 && kept.len() < circuits.len(), "{kept:?}");
+    for circuit in circuits {
+        let off = distance(circuit, called(&circuit["nearest"]));
+        assert!(
+            off <= 2.0 + 1e-9 && (off - circuit["nearest_db"].as_f64().unwrap()).abs() < 1e-6,
+            "{circuit}"
+        );
+        assert!(kept.contains(&circuit["nearest"].as_str().unwrap()));
+        assert!(distance(circuit, called(&circuit["group"])) <= 1.0 + 1e-9, "{circuit}");
+        let nearest = kept.iter().map(|name| distance(circuit, called(&Value::from(*name))));
+        assert!((nearest.fold(f64::MAX, f64::min) - off).abs() < 1e-6, "{circuit}");
+    }
+    let at_least = usize::try_from(figures["keep"]["at_least"].as_u64().unwrap()).unwrap();
+    assert!(
+        at_least <= kept.len() && (at_least == kept.len()) == figures["keep"]["is_fewest"].as_bool().unwrap()
+    );
+}
+
+#[test]
+fn the_levels_of_a_survey_are_those_of_the_rendered_sound() {
+    let folder = tempfile::tempdir().unwrap();
+    let figures = surveyed(
+        folder.path(),
+        "out",
+        &[
+            "--guitar",
+            GUITAR,
+            "--hear",
+            "--arrangements",
+            "series,split-a,parallel-reversed",
+            "--baseline",
+            "selector:1",
+        ],
+    );
+    let set = std::fs::read_to_string(folder.path().join("out/heard/figures.json")).unwrap();
+    let set: Value = serde_json::from_str(&set).unwrap();
+    let heard = set["arrangements"].as_array().unwrap();
+    let names: Vec<&str> = heard.iter().map(|a| a["name"].as_str().unwrap()).collect();
+    assert_eq!(names, texts(&figures["keep"]["positions"]));
+    assert!(heard.len() > 4, "{names:?}");
+    let circuits = figures["circuits"].as_array().unwrap();
+    let level =
+        |name: &Value| circuits.iter().find(|c| c["name"] == *name).unwrap()["level_db"].as_f64().unwrap();
+    for arrangement in heard {
+        let file = folder.path().join("out/heard").join(arrangement["as_is"]["file"].as_str().unwrap());
+        assert!(file.is_file());
+        let own = level(&arrangement["name"]) - level(&heard[0]["name"]);
+        let drop = arrangement["drop_rms_db"].as_f64().unwrap();
+        assert!((own - drop).abs() < 0.1, "{}: {own} dB, rendered {drop} dB", arrangement["name"]);
+    }
+}
+
+#[test]
+fn a_guitar_that_does_not_say_how_its_pickups_are_joined_is_surveyed_pickup_by_pickup() {
+    let folder = tempfile::tempdir().unwrap();
+    let guitar =
+        std::fs::read_to_string(crate::common::program::repository("presets/guitars/set-neck.toml")).unwrap();
+    let (before, rest) = guitar.split_once("[[selector]]").unwrap();
+    let (_, after) = rest.split_once("[controls]").unwrap();
+    std::fs::write(folder.path().join("apart.toml"), format!("{before}[controls]{after}")).unwrap();
+    let figures = surveyed(folder.path(), "out", &["--guitar", "apart.toml"]);
+    assert_eq!(figures["combinations"], 16);
+    assert_eq!(figures["circuits"][8]["name"], "neck=series");
+    // The neck pickup lies where the strings swing wider.
+    assert!(figures["circuits"][8]["level_db"].as_f64().unwrap() > 3.0);
+    let alone = surveyed(folder.path(), "one", &["--guitar", "apart.toml", "--pickup", "neck"]);
+    assert_eq!(alone["combinations"], 8);
+    assert_eq!(alone["circuits"][0]["name"], "series");
+    let output = drywire(folder.path(), &["survey", "--guitar", "apart.toml", "--hear"]);
+    assert_eq!(output.status.code(), Some(2));
+}
+
+#[test]
+fn throws_of_a_soldered_switch_are_combinations_unless_arrangements_are_named() {
+    let folder = tempfile::tempdir().unwrap();
+    let guitar =
+        std::fs::read_to_string(crate::common::program::repository("presets/guitars/set-neck.toml")).unwrap();
+    let switch = "[[switch]]\nname = \"mode\"\non = \"bridge\"\ntable = \"on-on\"\njoints = [[\"a+\", \"hot\", \"L3\"], \
+                  [\"a-\", \"L1\", \"R2\"], [\"b+\", \"L2\"], [\"b-\", \"ground\", \"R3\"]]\n";
+    std::fs::write(folder.path().join("mine.toml"), guitar + switch).unwrap();
+    let throws = surveyed(folder.path(), "out", &["--guitar", "mine.toml"]);
+    // Two throws of the bridge's switch, eight ways for the neck, three throws of the selector.
+    assert_eq!(throws["combinations"], 2 * 8 * 3);
+    assert_eq!(throws["circuits"][0]["name"], "selector:1+mode:1");
+    let named =
+        surveyed(folder.path(), "out", &["--guitar", "mine.toml", "--arrangements", "series,parallel"]);
+    assert_eq!(named["combinations"], 2 * 2 * 3);
+}
+
+#[test]
+fn names_from_a_file_stay_text_on_the_page() {
+    let folder = tempfile::tempdir().unwrap();
+    let guitar =
+        std::fs::read_to_string(crate::common::program::repository("presets/guitars/set-neck.toml")).unwrap();
+    let named =
+        guitar.replace("Set-neck guitar, two full-size humbuckers", "</script><img src=x onerror=alert(1)>");
+    assert_ne!(named, guitar);
+    std::fs::write(folder.path().join("odd.toml"), named).unwrap();
+    surveyed(folder.path(), "out", &["--guitar", "odd.toml", "--arrangements", "series,parallel"]);
+    let page = std::fs::read_to_string(folder.path().join("out/survey.html")).unwrap();
+    assert!(!page.contains("<img src=x") && page.contains("&lt;/script&gt;&lt;img src=x"));
+    assert_eq!(page.matches("</script>").count(), 2);
+    assert!(page.contains("default-src 'none'; script-src 'sha256-"));
+}

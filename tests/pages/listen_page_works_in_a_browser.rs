@@ -1,0 +1,107 @@
+//! The page works by itself in a real browser: no error, no request, every control by key and by pointer, the blind
+//! comparison, a sound of one's own, and names from strangers that stay text. `tests/browser/page.js` drives it; it
+//! wants `npm install` to have been run in `tests/browser`.
+
+#![allow(clippy::unwrap_used, reason = "a test stops where something is not as expected")]
+
+use std::path::Path;
+
+use crate::common::browser::{Browser, SetOf};
+use crate::common::program::succeeds;
+use drywire::document::Document;
+use drywire::guitar::Guitar;
+use drywire::page::{Excerpt, USUAL_EXCERPT};
+use drywire::pluck::built_in_sources;
+use drywire::render::{Channels, MatchBy, Model};
+use drywire::sound::Sound;
+
+const USUAL: [&str; 6] = ["series", "parallel", "split-a", "split-b", "series-reversed", "parallel-reversed"];
+
+fn default_set<'s>(
+    guitar: &'s Guitar,
+    sound: &'s Sound,
+    channels: Channels,
+    notes: &'s [&'s str],
+) -> SetOf<'s> {
+    let (model, by) = (Model::Circuit, MatchBy::Loudness);
+    SetOf { guitar, voices: &USUAL, sound, channels, model, by, recorded: None, notes }
+}
+
+fn page_of(set: &SetOf<'_>) -> String {
+    set.make(Excerpt::loudest(set.sound, USUAL_EXCERPT).unwrap()).page
+}
+
+fn built_in(name: &str, called: &str) -> (Sound, Channels) {
+    let source = built_in_sources().iter().find(|s| s.name == name).unwrap();
+    let channels = if source.by_coils { Channels::Coils } else { Channels::Stereo };
+    (Sound::from_bytes(called, source.bytes).unwrap(), channels)
+}
+
+fn guitar(name: &str, controls: &str) -> Guitar {
+    let text = format!(
+        "format = 1\nname = '{name}'\n[[pickup]]\nname = \"bridge\"\nlike = \"vintage-full-size\"\n[controls]\n{controls}\n"
+    );
+    Guitar::read(&Document::new("guitar.toml", text)).unwrap()
+}
+
+fn default_page() -> String {
+    let (sound, channels) = built_in(built_in_sources()[0].name, built_in_sources()[0].name);
+    page_of(&default_set(&Guitar::built_in("set-neck").unwrap(), &sound, channels, &[]))
+}
+
+#[test]
+fn the_default_sets_page_has_at_most_four_megabytes_and_names_no_address() {
+    let page = default_page();
+    assert!(page.len() <= 4_000_000, "{} bytes", page.len());
+    let names_one =
+        page.split("http").skip(1).find(|rest| rest.starts_with("://") || rest.starts_with("s://"));
+    // The name of the SVG namespace is no address to be asked.
+    let own = "://www.w3.org/2000/svg";
+    assert!(names_one.is_none_or(|rest| rest.starts_with(own)), "{:?}", names_one.map(|r| &r[..60]));
+}
+
+#[test]
+fn it_is_driven_by_keys_pointer_and_dropped_files_and_text_from_strangers_stays_text() {
+    if !Browser::can_be_driven() {
+        return;
+    }
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("listen-page");
+    std::fs::create_dir_all(&folder).unwrap();
+    std::fs::write(folder.join("listen.html"), default_page()).unwrap();
+
+    let hostile = guitar("<img src=x onerror=\"globalThis.ran = 1\">", "");
+    let (sound, channels) = built_in("low-note", "</p><script>globalThis.ran = 1</script>");
+    let notes = ["</script><svg onload=globalThis.ran=1>", "{{sound}} & <!-- ' \" `"];
+    std::fs::write(folder.join("hostile.html"), page_of(&default_set(&hostile, &sound, channels, &notes)))
+        .unwrap();
+
+    let turned_down = guitar(
+        "turned down",
+        "volume = { pot = \"500k\", turned = 3 }\ntone = { pot = \"500k\", turned = 2, capacitor = \"22n\" }",
+    );
+    let loud = loud_sound();
+    let set = default_set(&turned_down, &loud, Channels::Stereo, &[]);
+    std::fs::write(folder.join("quiet-knobs.html"), page_of(&set)).unwrap();
+
+    let positions = [
+        "selector:1",
+        "selector:1+add-neck:2+bridge=split-b-open+neck=parallel-reversed",
+        "selector:2+add-neck:2+bridge=series-reversed+middle=series-reversed+neck=parallel-reversed",
+        "selector:2+add-neck:2+bridge=series+middle=split-b+neck=parallel",
+    ];
+    let long = tempfile::tempdir().unwrap();
+    let asked = ["hear", "--quiet", "--guitar", "three-two-coil", "--arrangements", &positions.join(",")];
+    succeeds(long.path(), &asked);
+    std::fs::copy(long.path().join("drywire-out/listen.html"), folder.join("long-names.html")).unwrap();
+
+    Browser::drive("page.js", &folder);
+}
+
+/// Returns bursts that reach full scale, so that a knob turned up would clip if nothing held it back.
+fn loud_sound() -> Sound {
+    let sample = |n: u32| {
+        let decay = (-f64::from(n % 12_000) / 4000.0).exp();
+        0.999 * decay * (f64::from(n) * std::f64::consts::TAU * 196.0 / 48_000.0).sin()
+    };
+    Sound::from_planes("bursts", 48_000, vec![(0..48_000).map(sample).collect()]).unwrap()
+}

@@ -1,0 +1,10 @@
+//! Pages, sheets and pictures, looked at by a browser and read as XML.
+
+#[path = "../common/mod.rs"]
+mod common;
+
+mod listen_page_plays_the_files;
+mod listen_page_works_in_a_browser;
+mod p8_the_sheet_shows_the_plan;
+mod plots;
+mod survey_page_works_in_a_browser;

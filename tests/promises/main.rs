@@ -1,0 +1,41 @@
+//! The promises, a file a promise, headed by its sentence.
+
+#[path = "../bench/mod.rs"]
+mod bench;
+#[path = "../common/mod.rs"]
+mod common;
+#[path = "../wires/mod.rs"]
+mod wires;
+
+mod abx_tells_chance_from_hearing;
+mod bands_hold_what_tolerances_make;
+mod figures_foretell_the_drops;
+mod hum_is_what_the_windings_say;
+mod impulses_give_the_as_is_files;
+mod loudness_is_told_as_a_listener_would;
+mod memory_stays_small;
+mod noise_is_that_of_the_resistances;
+mod p10_a_tap_and_a_compass_together_give_the_winding;
+mod p10_lead_identification_never_guesses;
+mod p10_the_dialogue_needs_at_most_one_reading_more_than_the_best_plan;
+mod p11_the_same_input_gives_the_same_bytes;
+mod p12_a_full_or_read_only_disk_keeps_the_old_set;
+mod p12_a_run_that_is_ended_keeps_the_old_set;
+mod p12_nothing_is_lost;
+mod p1_the_circuits_response_is_the_circuits;
+mod p1_whole_guitars_equal_a_simulators;
+mod p2_what_is_heard_is_the_circuit;
+mod p3_p4_a_matched_set_is_matched_and_no_file_clips;
+mod p5_levels_that_are_not_matched_are_true;
+mod p6_files_of_a_set_line_up;
+mod p7_figures_are_what_the_files_measure;
+mod p7_measures_agree_with_independent_implementations;
+mod p7_measures_agree_with_their_standards;
+mod p8_a_plan_does_what_it_says;
+mod p8_check_finds_every_fault;
+mod p9_the_plan_found_has_the_fewest_joints;
+mod probe_every_single_fault_is_explained;
+mod recorded_through_an_arrangement;
+mod whole_guitars_are_heard;
+mod whole_guitars_hum_and_phase;
+mod worked_example;

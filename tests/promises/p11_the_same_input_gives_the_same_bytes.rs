@@ -1,0 +1,69 @@
+//! P11. The same input gives the same bytes, on every run and thread count of one machine.
+
+#![allow(clippy::unwrap_used, reason = "a test stops where its data are not as expected")]
+
+use crate::common::program::{repository, succeeds};
+use crate::common::render::rendered_by;
+use drywire::guitar::Guitar;
+use drywire::render::{Channels, Model, Studio};
+use drywire::response::Voice;
+use drywire::wiring::Arrangement;
+use std::collections::BTreeMap;
+use std::path::Path;
+
+fn files(folder: &Path, found: &mut BTreeMap<String, Vec<u8>>) {
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_dir() {
+            files(&path, found);
+        } else {
+            found.insert(path.display().to_string(), std::fs::read(&path).unwrap());
+        }
+    }
+}
+
+#[test]
+fn two_runs_write_the_same_bytes_into_every_file() {
+    let recording = repository("tests/data/harmonics_mono.wav");
+    let run = || {
+        let folder = tempfile::tempdir().unwrap();
+        succeeds(folder.path(), &["hear", "--quiet", &recording, "--bits", "16", "--out", "set"]);
+        let mut found = BTreeMap::new();
+        files(&folder.path().join("set"), &mut found);
+        let root = folder.path().display().to_string();
+        found.into_iter().map(|(name, bytes)| (name.replace(&root, ""), bytes)).collect::<BTreeMap<_, _>>()
+    };
+    let (one, other) = (run(), run());
+    assert!(one.len() >= 14, "{:?}", one.keys());
+    assert_eq!(one.keys().collect::<Vec<_>>(), other.keys().collect::<Vec<_>>());
+    for (name, bytes) in &one {
+        assert!(other[name] == *bytes, "{name} differs");
+    }
+}
+
+#[test]
+fn the_number_of_threads_changes_no_sample() {
+    let guitar = Guitar::built_in("set-neck").unwrap();
+    let pickup = &guitar.pickups()[0];
+    let arrangements = [Arrangement::Series, Arrangement::Parallel, Arrangement::SplitA];
+    let responses: Vec<_> =
+        arrangements.iter().map(|a| Voice::of(*a).response(&guitar, pickup).unwrap()).collect();
+    let (channels, model) = (Channels::Stereo, Model::Circuit);
+    let studio = Studio {
+        guitar: &guitar,
+        scope: pickup.into(),
+        rate_hz: 48_000,
+        source_channels: 1,
+        channels,
+        model,
+        recorded: None,
+        hum: None,
+    };
+    let samples: Vec<f64> =
+        (0..50_000).map(|n| (f64::from(n) * 0.05).sin() * (f64::from(n) * 0.0007).cos()).collect();
+    let by = |workers| rendered_by(&studio, &responses, vec![samples.clone()], workers);
+    let alone = by(1);
+    for workers in [2, 3, 8] {
+        assert!(alone == by(workers), "{workers} threads differ from one");
+    }
+}

@@ -1,0 +1,121 @@
+//! P3. A matched set is matched: 0.05 LU (loudness) or 0.05 dB (RMS) between any two files, measured on the files as
+//! written.
+//!
+//! P4. No file clips: the true peak is at most −1 dBTP in every file of a set.
+
+#![allow(clippy::unwrap_used, reason = "a test stops where its data are not as expected")]
+
+use std::path::Path;
+
+use crate::common::program::{Set, loudness_lufs, repository, rms_dbfs, true_peak_dbtp, write_wav};
+use proptest::prelude::*;
+use proptest::test_runner::{Config, TestRunner};
+
+const SPREAD: f64 = 0.05;
+const CEILING: f64 = -1.0;
+
+/// Measures every file with other meters than the program's.
+fn assert_matched_and_unclipped(set: &Set, by: &str) {
+    let mut levels = Vec::new();
+    for arrangement in set.arrangements() {
+        for kind in ["matched", "as_is"] {
+            let (planes, rate) = set.read(arrangement[kind]["file"].as_str().unwrap());
+            let peak = true_peak_dbtp(&planes, rate);
+            assert!(peak <= CEILING, "{}: {peak} dBTP", arrangement[kind]["file"]);
+            if kind == "matched" {
+                levels.push(if by == "rms" { rms_dbfs(&planes) } else { loudness_lufs(&planes, rate) });
+            }
+        }
+    }
+    assert_eq!(set.figures["source"]["matched_by"], by);
+    let (low, high) = levels.iter().fold((f64::MAX, f64::MIN), |(l, h), x| (l.min(*x), h.max(*x)));
+    assert!(levels.len() > 1 && high - low <= SPREAD, "{by}: {levels:?}");
+}
+
+#[test]
+fn the_files_of_a_matched_set_are_within_a_twentieth_of_a_loudness_unit_and_none_clips() {
+    let folder = tempfile::tempdir().unwrap();
+    let recording = repository("tests/data/harmonics_mono.wav");
+    for by in ["loudness", "rms"] {
+        for bits in ["16", "24", "32f"] {
+            let set = Set::heard(folder.path(), &[&recording, "--match", by, "--bits", bits]);
+            assert_matched_and_unclipped(&set, by);
+        }
+    }
+    let chord = repository("tests/data/chord_stereo.wav");
+    assert_matched_and_unclipped(
+        &Set::heard(folder.path(), &[&chord, "--recorded-through", "series"]),
+        "loudness",
+    );
+    assert_matched_and_unclipped(&Set::heard(folder.path(), &[]), "loudness");
+}
+
+/// Noise bursts with pauses: loud and soft parts, which gates treat differently at different gains.
+fn programme(bursts: &[(f64, usize, f64)], rate: u32) -> Vec<f64> {
+    let mut state = 1u64;
+    let mut previous = 0.0;
+    let mut samples = Vec::new();
+    for (level, tenths, colour) in bursts {
+        for _ in 0..tenths * rate as usize / 10 {
+            state = state.wrapping_mul(6364136223846793005).wrapping_add(1442695040888963407);
+            let white = (state >> 33) as f64 / f64::from(1u32 << 30) - 1.0;
+            previous = colour * previous + (1.0 - colour) * white;
+            samples.push(level * previous);
+        }
+    }
+    samples
+}
+
+#[test]
+fn sets_of_random_sources_are_matched_and_unclipped() {
+    let folder = tempfile::tempdir().unwrap();
+    let bursts = prop::collection::vec((1e-3..0.99_f64, 2_usize..12, 0.0..0.98_f64), 2..6);
+    let mut runner = TestRunner::new(Config { failure_persistence: None, ..Config::with_cases(12) });
+    runner
+        .run(&(bursts, prop::sample::select(vec!["16", "24"])), |(bursts, bits)| {
+            let path = folder.path().join("source.wav");
+            write_wav(&path, &[programme(&bursts, 44_100)], 44_100);
+            let set = Set::heard(folder.path(), &["source.wav", "--bits", bits]);
+            let by = set.figures["source"]["matched_by"].as_str().unwrap().to_owned();
+            assert_matched_and_unclipped(&set, &by);
+            Ok(())
+        })
+        .unwrap();
+}
+
+#[test]
+fn a_full_scale_source_is_lowered_and_not_clipped() {
+    let folder = tempfile::tempdir().unwrap();
+    // A sweep at full scale through the resonances, where the circuit's rise is largest.
+    let rate = 48_000u32;
+    let sweep: Vec<f64> = (0..rate * 2)
+        .map(|n| {
+            let t = f64::from(n) / f64::from(rate);
+            let phase = std::f64::consts::TAU * 200.0 * 2.0 / (50f64).ln() * ((50f64).powf(t / 2.0) - 1.0);
+            phase.sin()
+        })
+        .collect();
+    write_wav(&folder.path().join("sweep.wav"), &[sweep], rate);
+    let set = Set::heard(folder.path(), &["sweep.wav", "--arrangements", "series,parallel,split-a"]);
+    assert_matched_and_unclipped(&set, "loudness");
+    let gain = set.arrangement("series")["as_is"]["gain_db"].as_f64().unwrap();
+    assert!(gain < -1.0, "{gain}");
+}
+
+#[test]
+fn silent_short_and_quiet_sources_fall_back_and_say_so() {
+    let folder = tempfile::tempdir().unwrap();
+    let heard = |samples: Vec<f64>, name: &str| {
+        write_wav(&Path::new(folder.path()).join(name), &[samples], 44_100);
+        Set::heard(folder.path(), &[name])
+    };
+    let notes = |set: &Set| set.figures["notes"].to_string();
+    let silent = heard(vec![0.0; 44_100], "silent.wav");
+    assert!(notes(&silent).contains("silent"), "{}", notes(&silent));
+    assert!(silent.arrangement("series")["as_is"]["rms_dbfs"].is_null());
+    let short = heard(programme(&[(0.3, 3, 0.5)], 44_100), "short.wav");
+    assert!(notes(&short).contains("matched by RMS instead"), "{}", notes(&short));
+    assert_matched_and_unclipped(&short, "rms");
+    let quiet = heard(programme(&[(2e-5, 20, 0.9)], 44_100), "quiet.wav");
+    assert!(notes(&quiet).contains("matched by RMS instead"), "{}", notes(&quiet));
+}
