@@ -2,8 +2,8 @@
 
 use super::{Element, KnobCircuit, KnobPart, Netlist, Node};
 use crate::guitar::{
-    BleedForm, Bypass, Cable, Coil, Coils, Controls, Guitar, Input, Joined, Pickup, Point, ToneJoined,
-    VolumeWiring,
+    BassCut, Bleed, BleedForm, Blend, Buffer, Bypass, Cable, Coil, Coils, Controls, Eddy, Guitar, Input,
+    Joined, Pickup, Point, Pot, Selector, Tone, ToneJoined, VolumeWiring,
 };
 use crate::quantity::{Henries, Ohms};
 use crate::wiring::{Arrangement, Connection, Terminal};
@@ -102,6 +102,21 @@ fn built(
     wired: Wired<'_>,
     load: JackLoad,
 ) -> Result<Driven, BuildError> {
+    let Guitar {
+        name: _,
+        scale: _,
+        pickups: own,
+        // How each pickup is strapped says what its switch does.
+        switches: _,
+        joined,
+        controls,
+        buffer,
+        tolerances: _,
+        cable,
+        input,
+        assumed: _,
+        notes: _,
+    } = guitar;
     let out = match wired {
         Wired::Pickup(pickup, strapping) => {
             let ends = add_pickup(&mut netlist, pickup, strapping, 0)?;
@@ -111,25 +126,25 @@ fn built(
         Wired::Guitar { pickups, throws } => {
             let mut ends = Vec::new();
             let mut source = 0;
-            for (pickup, strapping) in guitar.pickups().iter().zip(pickups) {
+            for (pickup, strapping) in own.iter().zip(pickups) {
                 ends.push(add_pickup(&mut netlist, pickup, *strapping, source)?);
                 source += pickup.coil_places().len();
             }
-            add_joints(&mut netlist, guitar.joined(), throws, &ends)
+            add_joints(&mut netlist, joined, throws, &ends)
         }
     };
-    let behind = add_controls(&mut netlist, guitar.controls(), out, Whose::Guitar);
-    let jack = match guitar.buffer() {
+    let behind = add_controls(&mut netlist, controls, out, Whose::Guitar);
+    let jack = match buffer {
         None => behind,
-        Some(buffer) => {
-            netlist.resistor(behind, Node::GROUND, buffer.input());
+        Some(Buffer { input, output }) => {
+            netlist.resistor(behind, Node::GROUND, *input);
             let jack = netlist.node("jack");
-            netlist.follower(behind, jack, buffer.output());
+            netlist.follower(behind, jack, *output);
             jack
         }
     };
     if load == JackLoad::Plugged {
-        add_load(&mut netlist, guitar.cable(), guitar.input(), jack);
+        add_load(&mut netlist, *cable, *input, jack);
     }
     Ok(Driven { netlist, jack })
 }
@@ -147,31 +162,43 @@ fn add_pickup(
     Strapping { connection, bypassed }: Strapping,
     source: usize,
 ) -> Result<Ends, BuildError> {
-    let terminals = Terminal::ALL.map(|terminal| netlist.node(format!("{} {terminal}", pickup.name())));
+    // The coils' places decide what the strings give them, not the circuit.
+    let Pickup { name, from_bridge: _, spacing: _, coils, arrangement: _, controls, assumed: _ } = pickup;
+    let terminals = Terminal::ALL.map(|terminal| netlist.node(format!("{name} {terminal}")));
     let at = |terminal: Terminal| terminals[terminal.index()];
     for terminal in Terminal::ALL {
         netlist.short(terminals[connection.node(terminal)], at(terminal));
     }
-    let a = add_coil(netlist, pickup.coil_a(), [at(Terminal::APlus), at(Terminal::AMinus)], source);
-    if let Coils::Two { b, bypass, .. } = pickup.coils() {
-        let b = add_coil(netlist, b, [at(Terminal::BPlus), at(Terminal::BMinus)], source + 1);
-        netlist.couple(a, b, pickup.mutual_inductance());
-        if bypassed {
-            let missing = || BuildError::NoBypass { pickup: pickup.name().to_string() };
-            match bypass.ok_or_else(missing)? {
-                Bypass::Capacitor(capacitor) => {
-                    netlist.capacitor(at(Terminal::AMinus), Node::GROUND, capacitor);
+    let mut add_a = |coil| add_coil(netlist, coil, [at(Terminal::APlus), at(Terminal::AMinus)], source);
+    match coils {
+        Coils::One(coil) => {
+            add_a(coil);
+        }
+        // What k is of these two inductors, the pickup tells.
+        Coils::Two { a, b, coupling: _, bypass } => {
+            let a = add_a(a);
+            let b = add_coil(netlist, b, [at(Terminal::BPlus), at(Terminal::BMinus)], source + 1);
+            netlist.couple(a, b, pickup.mutual_inductance());
+            if bypassed {
+                let missing = || BuildError::NoBypass { pickup: name.to_string() };
+                match bypass.ok_or_else(missing)? {
+                    Bypass::Capacitor(capacitor) => {
+                        netlist.capacitor(at(Terminal::AMinus), Node::GROUND, capacitor);
+                    }
+                    Bypass::Resistor(resistor) => {
+                        netlist.resistor(at(Terminal::AMinus), Node::GROUND, resistor);
+                    }
                 }
-                Bypass::Resistor(resistor) => netlist.resistor(at(Terminal::AMinus), Node::GROUND, resistor),
             }
         }
     }
-    let hot = add_controls(netlist, pickup.controls(), at(Terminal::Hot), Whose::Pickup);
+    let hot = add_controls(netlist, controls, at(Terminal::Hot), Whose::Pickup);
     Ok(Ends { hot, cold: at(Terminal::Ground) })
 }
 
 /// Adds joints, selectors and blend pot, and returns the node that leads on to the guitar's controls.
 fn add_joints(netlist: &mut Netlist, joined: &Joined, throws: &[usize], ends: &[Ends]) -> Node {
+    let Joined { fixed, selectors, blend } = joined;
     let out = netlist.node("out");
     for (place, pickup) in ends.iter().enumerate() {
         if !joined.names(Point::Cold(place)) {
@@ -190,21 +217,20 @@ fn add_joints(netlist: &mut Netlist, joined: &Joined, throws: &[usize], ends: &[
             netlist.short(at(pair[0], lugs), at(pair[1], lugs));
         }
     };
-    join(netlist, joined.fixed(), &[]);
-    for (selector, throw) in joined.selectors().iter().zip(throws) {
-        let named = |lug: &String| format!("{} {lug}", selector.name());
-        let lugs: Vec<Node> =
-            selector.switch().lug_names().iter().map(|lug| netlist.node(named(lug))).collect();
-        join(netlist, selector.joints(), &lugs);
-        for [one, other] in selector.switch().throws()[*throw].contacts() {
+    join(netlist, fixed, &[]);
+    for (Selector { name, switch, joints, stands: _ }, throw) in selectors.iter().zip(throws) {
+        let named = |lug: &String| format!("{name} {lug}");
+        let lugs: Vec<Node> = switch.lug_names().iter().map(|lug| netlist.node(named(lug))).collect();
+        join(netlist, joints, &lugs);
+        for [one, other] in switch.throws()[*throw].contacts() {
             netlist.short(lugs[one.index()], lugs[other.index()]);
         }
     }
-    if let Some(blend) = joined.blend() {
-        let (track, fraction) = (blend.pot().track().value(), blend.pot().fraction());
-        let [first, second] = blend.ends().map(|end| at(end, &[]));
-        netlist.resistor(first, out, Ohms::new(track * fraction));
-        netlist.resistor(out, second, Ohms::new(track * (1.0 - fraction)));
+    if let Some(Blend { pot, ends }) = blend {
+        let [to_first, to_second] = legs(*pot);
+        let [first, second] = ends.map(|end| at(end, &[]));
+        netlist.resistor(first, out, to_first);
+        netlist.resistor(out, second, to_second);
     }
     out
 }
@@ -216,23 +242,37 @@ fn add_joints(netlist: &mut Netlist, joined: &Joined, throws: &[usize], ends: &[
 /// flux as the coil does; an eddy section is the shorted secondary of a steel core or a cover: `(1−κ)L` in
 /// series with `κL ∥ 2π f_c κ L`, each share of L carrying its share of the EMF.
 fn add_coil(netlist: &mut Netlist, coil: &Coil, [plus, minus]: [Node; 2], source: usize) -> usize {
+    // Output, turns, winding and pole say how large and which way round the EMFs of strings and hum are.
+    let Coil {
+        resistance,
+        resistance_is_stated: _,
+        inductance,
+        capacitance,
+        loss,
+        eddy,
+        output: _,
+        turns: _,
+        winding: _,
+        top_pole: _,
+        leads: _,
+    } = coil;
     let inner = netlist.node(format!("inside coil {}", source + 1));
-    netlist.resistor(plus, inner, coil.resistance());
-    netlist.capacitor(plus, minus, coil.capacitance());
-    if let Some(loss) = coil.loss() {
-        netlist.resistor(inner, minus, loss);
+    netlist.resistor(plus, inner, *resistance);
+    netlist.capacitor(plus, minus, *capacitance);
+    if let Some(loss) = loss {
+        netlist.resistor(inner, minus, *loss);
     }
-    let inductance = coil.inductance().value();
-    let shunted = coil.eddy().filter(|eddy| eddy.share > 0.0);
-    let Some(eddy) = shunted else {
-        return netlist.inductor(inner, minus, coil.inductance(), source, 1.0);
+    let shunted = eddy.filter(|eddy| eddy.share > 0.0);
+    let Some(Eddy { share, corner }) = shunted else {
+        return netlist.inductor(inner, minus, *inductance, source, 1.0);
     };
     let core = netlist.node(format!("core of coil {}", source + 1));
-    let share = eddy.share * inductance;
-    let shunt = std::f64::consts::TAU * eddy.corner.value() * share;
-    netlist.inductor(core, minus, Henries::new(share), source, eddy.share);
+    let inductance = inductance.value();
+    let within = share * inductance;
+    let shunt = std::f64::consts::TAU * corner.value() * within;
+    netlist.inductor(core, minus, Henries::new(within), source, share);
     netlist.resistor(core, minus, Ohms::new(shunt));
-    netlist.inductor(inner, core, Henries::new(inductance - share), source, 1.0 - eddy.share)
+    netlist.inductor(inner, core, Henries::new(inductance - within), source, 1.0 - share)
 }
 
 /// Whose controls they are: the guitar's own can be turned on the page.
@@ -243,73 +283,82 @@ enum Whose {
 }
 
 impl Whose {
-    fn resistor(self, netlist: &mut Netlist, [a, b]: [Node; 2], ohms: f64, part: KnobPart) {
+    fn resistor(self, netlist: &mut Netlist, [a, b]: [Node; 2], ohms: Ohms, part: KnobPart) {
         match self {
-            Self::Guitar => netlist.turned(a, b, Element::Resistor(Ohms::new(ohms)), part),
-            Self::Pickup => netlist.resistor(a, b, Ohms::new(ohms)),
+            Self::Guitar => netlist.turned(a, b, Element::Resistor(ohms), part),
+            Self::Pickup => netlist.resistor(a, b, ohms),
         }
     }
 }
 
+/// Returns the two parts of a pot's track: that below the wiper, which its fraction tells, and the rest.
+fn legs(pot: Pot) -> [Ohms; 2] {
+    let (track, fraction) = (pot.track().value(), pot.fraction());
+    [track * fraction, track * (1.0 - fraction)].map(Ohms::new)
+}
+
 /// Adds bass cut, load, pots and bleed, and returns the node that leads on.
 fn add_controls(netlist: &mut Netlist, controls: &Controls, hot: Node, whose: Whose) -> Node {
-    let hot = match controls.bass_cut() {
+    let Controls { volume, wiring, tone, bleed, bass_cut, load } = controls;
+    let hot = match bass_cut {
         None => hot,
-        Some(cut) => {
+        Some(BassCut { pot, capacitor }) => {
             let behind = netlist.node("bass cut");
-            netlist.capacitor(hot, behind, cut.capacitor());
-            let used = cut.pot().track().value() * (1.0 - cut.pot().fraction());
-            netlist.resistor(hot, behind, Ohms::new(used));
+            netlist.capacitor(hot, behind, *capacitor);
+            let [_, used] = legs(*pot);
+            netlist.resistor(hot, behind, used);
             behind
         }
     };
-    if let Some(load) = controls.load() {
-        netlist.resistor(hot, Node::GROUND, load);
+    if let Some(load) = load {
+        netlist.resistor(hot, Node::GROUND, *load);
     }
-    let out = match controls.volume() {
+    let out = match volume {
         None => hot,
         Some(volume) => {
             let far = netlist.node("volume");
-            let (track, fraction) = (volume.track().value(), volume.fraction());
+            let [below, above] = legs(*volume);
             // The end of the track's lower part that is not ground is the wiper.
-            let wiper = match controls.wiring() {
+            let wiper = match wiring {
                 VolumeWiring::Dependent => far,
                 VolumeWiring::Independent => hot,
             };
-            whose.resistor(netlist, [hot, far], track * (1.0 - fraction), KnobPart::VolumeAbove);
-            whose.resistor(netlist, [wiper, Node::GROUND], track * fraction, KnobPart::VolumeBelow);
+            whose.resistor(netlist, [hot, far], above, KnobPart::VolumeAbove);
+            whose.resistor(netlist, [wiper, Node::GROUND], below, KnobPart::VolumeBelow);
             far
         }
     };
-    if let Some(bleed) = controls.bleed() {
-        match bleed.form() {
-            BleedForm::Capacitor => netlist.capacitor(hot, out, bleed.capacitor()),
+    if let Some(Bleed { capacitor, form }) = bleed {
+        match form {
+            BleedForm::Capacitor => netlist.capacitor(hot, out, *capacitor),
             BleedForm::Parallel(resistor) => {
-                netlist.capacitor(hot, out, bleed.capacitor());
-                netlist.resistor(hot, out, resistor);
+                netlist.capacitor(hot, out, *capacitor);
+                netlist.resistor(hot, out, *resistor);
             }
             BleedForm::Series(resistor) => {
                 let between = netlist.node("treble bleed");
-                netlist.capacitor(hot, between, bleed.capacitor());
-                netlist.resistor(between, out, resistor);
+                netlist.capacitor(hot, between, *capacitor);
+                netlist.resistor(between, out, *resistor);
             }
         }
     }
-    if let Some(tone) = controls.tone() {
+    if let Some(Tone { pot, capacitor, joined }) = tone {
         let lug = netlist.node("tone capacitor");
-        let hung = match tone.joined() {
+        let hung = match joined {
             ToneJoined::BeforeVolume => hot,
             ToneJoined::AfterVolume => out,
         };
-        let used = tone.pot().track().value() * tone.pot().fraction();
+        let [used, _] = legs(*pot);
         whose.resistor(netlist, [hung, lug], used, KnobPart::Tone);
-        netlist.capacitor(lug, Node::GROUND, tone.capacitor());
+        netlist.capacitor(lug, Node::GROUND, *capacitor);
     }
     out
 }
 
 fn add_load(netlist: &mut Netlist, cable: Cable, input: Input, jack: Node) {
-    netlist.turned(jack, Node::GROUND, Element::Capacitor(cable.capacitance()), KnobPart::Cable);
-    netlist.capacitor(jack, Node::GROUND, input.capacitance());
-    netlist.resistor(jack, Node::GROUND, input.resistance());
+    let Cable { capacitance } = cable;
+    netlist.turned(jack, Node::GROUND, Element::Capacitor(capacitance), KnobPart::Cable);
+    let Input { resistance, capacitance } = input;
+    netlist.capacitor(jack, Node::GROUND, capacitance);
+    netlist.resistor(jack, Node::GROUND, resistance);
 }

@@ -27,17 +27,19 @@ impl Netlist {
     /// counts as a joint. Nodes are numbered as they come up among the parts that are heard, so that circuits built
     /// in the same order from the same parts are alike.
     pub fn likeness(&self, output: Node) -> Likeness {
+        // Nodes are told by what they are merged with, and a place that is free for a knob by the part that is put there.
+        let Self { merged: _, names: _, parts, couplings, sources, free } = self;
+        debug_assert!(free.is_none(), "a circuit is compared with its knobs set");
         let within = self.parts_within_reach(self.root(output.0));
         let mut number = HashMap::from([(Node::GROUND.0, 0)]);
         let mut hash = Sha256::new();
-        let mut heard = vec![false; self.sources()];
-        let mut place = vec![None; self.parts().len()];
+        let mut heard = vec![false; *sources];
+        let mut place = vec![None; parts.len()];
         let mut node = |hash: &mut Sha256, root: usize| {
             let next = number.len() as u64;
             hash.update(number.entry(root).or_insert(next).to_le_bytes());
         };
-        for (count, (i, (a, b, element))) in
-            self.parts().iter().enumerate().filter(|(i, _)| within[*i]).enumerate()
+        for (count, (i, (a, b, element))) in parts.iter().enumerate().filter(|(i, _)| within[*i]).enumerate()
         {
             place[i] = Some(count as u64);
             node(&mut hash, self.root(a.0));
@@ -57,7 +59,7 @@ impl Netlist {
                 hash.update(value.to_bits().to_le_bytes());
             }
         }
-        for (one, other, mutual) in self.couplings() {
+        for (one, other, mutual) in couplings {
             if let (Some(one), Some(other)) = (place[*one], place[*other]) {
                 hash.update(one.to_le_bytes());
                 hash.update(other.to_le_bytes());

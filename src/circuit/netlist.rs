@@ -56,14 +56,14 @@ const SHORT: f64 = 1.0;
 #[derive(Debug, Clone, Default)]
 pub struct Netlist {
     /// For each node the one it is merged with, itself where none.
-    merged: Vec<usize>,
-    names: Vec<String>,
-    parts: Vec<(Node, Node, Element)>,
+    pub(super) merged: Vec<usize>,
+    pub(super) names: Vec<String>,
+    pub(super) parts: Vec<(Node, Node, Element)>,
     /// Pairs of inductors, by their place in `parts`, and their mutual inductance.
-    couplings: Vec<(usize, usize, Henries)>,
-    sources: usize,
+    pub(super) couplings: Vec<(usize, usize, Henries)>,
+    pub(super) sources: usize,
     /// Where the parts that knobs set would be; `None` where they stand among the parts.
-    free: Option<Vec<(Node, Node, KnobPart)>>,
+    pub(super) free: Option<Vec<(Node, Node, KnobPart)>>,
 }
 
 impl Netlist {

@@ -6,18 +6,18 @@ use crate::quantity::{Farads, Henries, Hertz, Ohms};
 /// wire's resistance, and the winding capacitance across the ends.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Coil {
-    pub(super) resistance: Ohms,
+    pub(crate) resistance: Ohms,
     /// Whether the file states it; else it is a built-in pickup's.
-    pub(super) resistance_is_stated: bool,
-    pub(super) inductance: Henries,
-    pub(super) capacitance: Farads,
-    pub(super) loss: Option<Ohms>,
-    pub(super) eddy: Option<Eddy>,
-    pub(super) output: f64,
-    pub(super) turns: f64,
-    pub(super) winding: Winding,
-    pub(super) top_pole: Pole,
-    pub(super) leads: Option<LeadNames>,
+    pub(crate) resistance_is_stated: bool,
+    pub(crate) inductance: Henries,
+    pub(crate) capacitance: Farads,
+    pub(crate) loss: Option<Ohms>,
+    pub(crate) eddy: Option<Eddy>,
+    pub(crate) output: f64,
+    pub(crate) turns: f64,
+    pub(crate) winding: Winding,
+    pub(crate) top_pole: Pole,
+    pub(crate) leads: Option<LeadNames>,
 }
 
 /// An eddy section: a share of the inductance, and of the EMF, that a steel core or cover shunts.

@@ -21,9 +21,9 @@ pub enum Taper {
 /// A pot and where its knob stands.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Pot {
-    pub(super) track: Ohms,
-    pub(super) taper: Taper,
-    pub(super) turned: f64,
+    pub(crate) track: Ohms,
+    pub(crate) taper: Taper,
+    pub(crate) turned: f64,
 }
 
 /// Where a tone control hangs.
@@ -38,9 +38,9 @@ pub enum ToneJoined {
 /// A tone pot with its capacitor to ground.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Tone {
-    pub(super) pot: Pot,
-    pub(super) capacitor: Farads,
-    pub(super) joined: ToneJoined,
+    pub(crate) pot: Pot,
+    pub(crate) capacitor: Farads,
+    pub(crate) joined: ToneJoined,
 }
 
 /// Which way round a volume pot is wired.
@@ -56,15 +56,15 @@ pub enum VolumeWiring {
 /// A bass cut: a capacitor in the way of the signal, with a pot across it that is a short when turned up.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct BassCut {
-    pub(super) pot: Pot,
-    pub(super) capacitor: Farads,
+    pub(crate) pot: Pot,
+    pub(crate) capacitor: Farads,
 }
 
 /// A unity-gain buffer in the guitar: what lies behind it no longer loads the coils.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Buffer {
-    pub(super) input: Ohms,
-    pub(super) output: Ohms,
+    pub(crate) input: Ohms,
+    pub(crate) output: Ohms,
 }
 
 /// How a treble bleed's parts are joined across the volume pot's top leg.
@@ -81,32 +81,32 @@ pub enum BleedForm {
 /// A treble bleed: a path for high frequencies round the volume pot's top leg.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Bleed {
-    pub(super) capacitor: Farads,
-    pub(super) form: BleedForm,
+    pub(crate) capacitor: Farads,
+    pub(crate) form: BleedForm,
 }
 
 /// What the signal passes: all of the guitar's, or those of one pickup before it is joined with others.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Controls {
-    pub(super) volume: Option<Pot>,
-    pub(super) wiring: VolumeWiring,
-    pub(super) tone: Option<Tone>,
-    pub(super) bleed: Option<Bleed>,
-    pub(super) bass_cut: Option<BassCut>,
-    pub(super) load: Option<Ohms>,
+    pub(crate) volume: Option<Pot>,
+    pub(crate) wiring: VolumeWiring,
+    pub(crate) tone: Option<Tone>,
+    pub(crate) bleed: Option<Bleed>,
+    pub(crate) bass_cut: Option<BassCut>,
+    pub(crate) load: Option<Ohms>,
 }
 
 /// The cable from the jack to the amplifier.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Cable {
-    pub(super) capacitance: Farads,
+    pub(crate) capacitance: Farads,
 }
 
 /// The amplifier's input.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Input {
-    pub(super) resistance: Ohms,
-    pub(super) capacitance: Farads,
+    pub(crate) resistance: Ohms,
+    pub(crate) capacitance: Farads,
 }
 
 impl Pot {

@@ -22,25 +22,25 @@ pub enum Point {
 /// A switch that chooses among pickups.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Selector {
-    pub(super) name: Name,
-    pub(super) switch: &'static Switch,
-    pub(super) joints: Vec<Vec<Point>>,
-    pub(super) stands: usize,
+    pub(crate) name: Name,
+    pub(crate) switch: &'static Switch,
+    pub(crate) joints: Vec<Vec<Point>>,
+    pub(crate) stands: usize,
 }
 
 /// A pot between two pickups whose wiper leads out.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Blend {
-    pub(super) pot: Pot,
-    pub(super) ends: [Point; 2],
+    pub(crate) pot: Pot,
+    pub(crate) ends: [Point; 2],
 }
 
 /// How the pickups of a guitar are joined with each other.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Joined {
-    pub(super) fixed: Vec<Vec<Point>>,
-    pub(super) selectors: Vec<Selector>,
-    pub(super) blend: Option<Blend>,
+    pub(crate) fixed: Vec<Vec<Point>>,
+    pub(crate) selectors: Vec<Selector>,
+    pub(crate) blend: Option<Blend>,
 }
 
 impl Selector {

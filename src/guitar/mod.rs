@@ -1,4 +1,8 @@
 //! A guitar as its circuit sees it: coils, controls, cable and input, read from a file and checked once.
+//!
+//! What goes through every part of a guitar (its circuit, its tolerances, the page's list of values) takes its types
+//! apart whole, without `..`, so that a new part does not build until each of them deals with it. For that alone the
+//! fields are seen in the whole crate; only this module makes or changes them.
 
 mod bounds;
 mod coil;
@@ -28,18 +32,18 @@ use crate::wiring::Soldered;
 /// A guitar whose every value is finite and within the limits of the contributor's guide.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Guitar {
-    name: String,
-    scale: Metres,
-    pickups: Vec<Pickup>,
-    switches: Vec<Soldered>,
-    joined: Joined,
-    controls: Controls,
-    buffer: Option<Buffer>,
-    tolerances: Tolerances,
-    cable: Cable,
-    input: Input,
-    assumed: Vec<String>,
-    notes: Vec<String>,
+    pub(crate) name: String,
+    pub(crate) scale: Metres,
+    pub(crate) pickups: Vec<Pickup>,
+    pub(crate) switches: Vec<Soldered>,
+    pub(crate) joined: Joined,
+    pub(crate) controls: Controls,
+    pub(crate) buffer: Option<Buffer>,
+    pub(crate) tolerances: Tolerances,
+    pub(crate) cable: Cable,
+    pub(crate) input: Input,
+    pub(crate) assumed: Vec<String>,
+    pub(crate) notes: Vec<String>,
 }
 
 /// A pickup asked for that the guitar does not have.

@@ -46,13 +46,13 @@ pub enum Coils {
 /// A pickup and its place.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Pickup {
-    pub(super) name: Name,
-    pub(super) from_bridge: Metres,
-    pub(super) spacing: Metres,
-    pub(super) coils: Coils,
-    pub(super) arrangement: Arrangement,
-    pub(super) controls: Controls,
-    pub(super) assumed: Vec<String>,
+    pub(crate) name: Name,
+    pub(crate) from_bridge: Metres,
+    pub(crate) spacing: Metres,
+    pub(crate) coils: Coils,
+    pub(crate) arrangement: Arrangement,
+    pub(crate) controls: Controls,
+    pub(crate) assumed: Vec<String>,
 }
 
 impl Pickup {

@@ -1,6 +1,9 @@
 //! The same guitar with other parts of the same kind, or its volume turned: what tolerances and a hand make of it.
 
-use super::{BleedForm, Bypass, Coil, Coils, Controls, Guitar, PartKind, Pickup, Pot};
+use super::{
+    BassCut, Bleed, BleedForm, Blend, Bypass, Cable, Coil, Coils, Controls, Guitar, Joined, PartKind, Pickup,
+    Pot, Tone,
+};
 use crate::quantity::{Ohms, Quantity};
 
 /// A part whose value may be off.
@@ -52,14 +55,29 @@ impl Guitar {
     #[must_use]
     pub fn with_parts(&self, mut other: impl FnMut(Part<'_>) -> f64) -> Self {
         let mut guitar = self.clone();
-        for pickup in &mut guitar.pickups {
-            pickup.each_part(&mut other);
+        // A buffer and an amplifier's input are known by their data sheets.
+        let Self {
+            name: _,
+            scale: _,
+            pickups,
+            switches: _,
+            joined: Joined { fixed: _, selectors: _, blend },
+            controls,
+            buffer: _,
+            tolerances: _,
+            cable: Cable { capacitance },
+            input: _,
+            assumed: _,
+            notes: _,
+        } = &mut guitar;
+        for pickup in pickups {
+            each_pickup_part(pickup, &mut other);
         }
-        each_control(&mut guitar.controls, "", &mut other);
-        if let Some(blend) = &mut guitar.joined.blend {
-            set(&mut blend.pot.track, PartKind::Pot, "", "blend pot", &mut other);
+        each_control(controls, "", &mut other);
+        if let Some(Blend { pot, ends: _ }) = blend {
+            set_track(pot, "", "blend pot", &mut other);
         }
-        set(&mut guitar.cable.capacitance, PartKind::Cable, "", "cable", &mut other);
+        set(capacitance, PartKind::Cable, "", "cable", &mut other);
         guitar
     }
 }
@@ -78,28 +96,38 @@ fn set<Q: Quantity>(
     }
 }
 
+fn set_track(
+    Pot { track, taper: _, turned: _ }: &mut Pot,
+    of: &str,
+    called: &'static str,
+    other: &mut impl FnMut(Part<'_>) -> f64,
+) {
+    set(track, PartKind::Pot, of, called, other);
+}
+
 fn each_control(controls: &mut Controls, of: &str, other: &mut impl FnMut(Part<'_>) -> f64) {
-    if let Some(volume) = &mut controls.volume {
-        set(&mut volume.track, PartKind::Pot, of, "volume pot", other);
+    let Controls { volume, wiring: _, tone, bleed, bass_cut, load } = controls;
+    if let Some(volume) = volume {
+        set_track(volume, of, "volume pot", other);
     }
-    if let Some(tone) = &mut controls.tone {
-        set(&mut tone.pot.track, PartKind::Pot, of, "tone pot", other);
-        set(&mut tone.capacitor, PartKind::Capacitor, of, "tone capacitor", other);
+    if let Some(Tone { pot, capacitor, joined: _ }) = tone {
+        set_track(pot, of, "tone pot", other);
+        set(capacitor, PartKind::Capacitor, of, "tone capacitor", other);
     }
-    if let Some(bleed) = &mut controls.bleed {
-        set(&mut bleed.capacitor, PartKind::Capacitor, of, "treble bleed's capacitor", other);
-        match &mut bleed.form {
+    if let Some(Bleed { capacitor, form }) = bleed {
+        set(capacitor, PartKind::Capacitor, of, "treble bleed's capacitor", other);
+        match form {
             BleedForm::Capacitor => {}
             BleedForm::Parallel(resistor) | BleedForm::Series(resistor) => {
                 set(resistor, PartKind::Resistor, of, "treble bleed's resistor", other);
             }
         }
     }
-    if let Some(cut) = &mut controls.bass_cut {
-        set(&mut cut.pot.track, PartKind::Pot, of, "bass cut's pot", other);
-        set(&mut cut.capacitor, PartKind::Capacitor, of, "bass cut's capacitor", other);
+    if let Some(BassCut { pot, capacitor }) = bass_cut {
+        set_track(pot, of, "bass cut's pot", other);
+        set(capacitor, PartKind::Capacitor, of, "bass cut's capacitor", other);
     }
-    if let Some(load) = &mut controls.load {
+    if let Some(load) = load {
         set(load, PartKind::Resistor, of, "fixed load", other);
     }
 }
@@ -112,36 +140,49 @@ const CALLED: [Called; 2] = [
 ];
 
 fn each_coil_part(coil: &mut Coil, of: &str, called: Called, other: &mut impl FnMut(Part<'_>) -> f64) {
-    let measured =
-        if coil.resistance_is_stated { PartKind::MeasuredResistance } else { PartKind::Resistance };
-    set(&mut coil.resistance, measured, of, called[0], other);
-    set(&mut coil.inductance, PartKind::Inductance, of, called[1], other);
-    set(&mut coil.capacitance, PartKind::Capacitance, of, called[2], other);
-    if let Some(loss) = &mut coil.loss {
+    // An eddy section is a share of the inductance and is off with it.
+    let Coil {
+        resistance,
+        resistance_is_stated,
+        inductance,
+        capacitance,
+        loss,
+        eddy: _,
+        output: _,
+        turns: _,
+        winding: _,
+        top_pole: _,
+        leads: _,
+    } = coil;
+    let measured = if *resistance_is_stated { PartKind::MeasuredResistance } else { PartKind::Resistance };
+    set(resistance, measured, of, called[0], other);
+    set(inductance, PartKind::Inductance, of, called[1], other);
+    set(capacitance, PartKind::Capacitance, of, called[2], other);
+    if let Some(loss) = loss {
         set(loss, PartKind::Loss, of, called[3], other);
     }
 }
 
-impl Pickup {
-    fn each_part(&mut self, other: &mut impl FnMut(Part<'_>) -> f64) {
-        let of = self.name.as_str();
-        match &mut self.coils {
-            Coils::One(coil) => each_coil_part(coil, of, CALLED[0], other),
-            Coils::Two { a, b, coupling, bypass } => {
-                each_coil_part(a, of, CALLED[0], other);
-                each_coil_part(b, of, CALLED[1], other);
-                *coupling =
-                    other(Part { kind: PartKind::Coupling, of, called: "coupling", value: *coupling });
-                match bypass {
-                    None => {}
-                    Some(Bypass::Capacitor(c)) => set(c, PartKind::Capacitor, of, "bypass capacitor", other),
-                    Some(Bypass::Resistor(r)) => set(r, PartKind::Resistor, of, "bypass resistor", other),
-                }
+fn each_pickup_part(pickup: &mut Pickup, other: &mut impl FnMut(Part<'_>) -> f64) {
+    let Pickup { name, from_bridge: _, spacing: _, coils, arrangement: _, controls, assumed: _ } = pickup;
+    let of = name.as_str();
+    match coils {
+        Coils::One(coil) => each_coil_part(coil, of, CALLED[0], other),
+        Coils::Two { a, b, coupling, bypass } => {
+            each_coil_part(a, of, CALLED[0], other);
+            each_coil_part(b, of, CALLED[1], other);
+            *coupling = other(Part { kind: PartKind::Coupling, of, called: "coupling", value: *coupling });
+            match bypass {
+                None => {}
+                Some(Bypass::Capacitor(c)) => set(c, PartKind::Capacitor, of, "bypass capacitor", other),
+                Some(Bypass::Resistor(r)) => set(r, PartKind::Resistor, of, "bypass resistor", other),
             }
         }
-        each_control(&mut self.controls, of, other);
     }
+    each_control(controls, of, other);
+}
 
+impl Pickup {
     pub(super) fn for_each_coil(&mut self, mut change: impl FnMut(&mut Coil)) {
         match &mut self.coils {
             Coils::One(coil) => change(coil),
