@@ -5,9 +5,9 @@
 //! that holds all of them.
 
 mod fault;
-mod markup;
 mod name;
 mod section;
+mod visible;
 
 use std::cell::RefCell;
 use std::fs::File;
@@ -17,9 +17,9 @@ use std::path::Path;
 use toml::de::DeTable;
 
 pub use fault::{Fault, Refusal};
-pub use markup::{Escaped, visible};
 pub use name::{Name, NameError};
 pub use section::{Located, Section, nearest};
+pub use visible::visible;
 
 /// The largest document read, in bytes; a guitar with four pickups takes about three thousand.
 pub const MAX_BYTES: u64 = 256 * 1024;

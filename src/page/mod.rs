@@ -23,10 +23,11 @@ mod values;
 pub use excerpt::{Excerpt, USUAL_EXCERPT};
 pub use survey::survey_page;
 
-use html::{base64, content, escaped, filled, json_in_script, list, policy, table};
+use html::table;
 use payload::Payload;
 
 use crate::cautions;
+use crate::markup::{COLOURS, Head, base64, content, escaped, filled, json_in_script, list};
 use crate::render::{MatchBy, RenderError, Studio};
 use crate::report::SetFigures;
 use crate::response::{OneChannel, VoiceError, VoiceResponse};
@@ -105,15 +106,18 @@ pub fn listen_page(data: &PageData<'_>) -> Result<String, PageError> {
     let payload = Payload::of(data, unit)?;
     let json = serde_json::to_string(&payload).expect("the payload holds nothing that JSON cannot");
     let figures = data.figures;
-    let policy = policy(SCRIPT, STYLE);
+    let head = Head {
+        about: &format!("{}, {}", figures.guitar, figures.pickup),
+        kind: "listen",
+        style: &[COLOURS, STYLE],
+        script: Some(SCRIPT),
+        has_pictures: true,
+    };
     let assumed = [figures.assumed.as_slice(), figures.notes.as_slice()].concat();
     Ok(filled(
         TEMPLATE,
         &[
-            // The policy's own quotes are single and it holds nothing from outside.
-            ("policy", &policy),
-            ("title", &escaped(&format!("{}, {}: listen", figures.guitar, figures.pickup))),
-            ("style", STYLE),
+            ("head", &head.to_string()),
             ("guitar", &escaped(&figures.guitar)),
             ("about", &content(&about(data))),
             ("baseline", &content(&figures.baseline)),

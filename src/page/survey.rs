@@ -2,13 +2,14 @@
 
 use serde::Serialize;
 
-use super::html::{content, escaped, filled, json_in_script, list, policy, table};
-use super::{Illustration, illustrations};
+use super::html::table;
+use super::{Illustration, STYLE as SHARED, illustrations};
 use crate::cautions;
+use crate::markup::{COLOURS, Head, content, escaped, filled, json_in_script, list};
 use crate::survey::{CircuitFigures, SurveyFigures};
 
 const TEMPLATE: &str = include_str!("survey.html");
-const STYLE: &str = concat!(include_str!("listen.css"), include_str!("survey.css"));
+const STYLE: &str = include_str!("survey.css");
 const SCRIPT: &str = concat!(include_str!("script/made.js"), include_str!("script/survey.js"));
 
 /// What the page's script needs of a survey.
@@ -65,13 +66,18 @@ pub fn survey_page(figures: &SurveyFigures, [light, dark]: [String; 2]) -> Strin
         light,
         dark,
     };
+    let head = Head {
+        about: &figures.guitar,
+        kind: "survey",
+        style: &[COLOURS, SHARED, STYLE],
+        script: Some(SCRIPT),
+        has_pictures: true,
+    };
     let assumed = [figures.assumed.as_slice(), figures.notes.as_slice()].concat();
     filled(
         TEMPLATE,
         &[
-            ("policy", &policy(SCRIPT, STYLE)),
-            ("title", &escaped(&format!("{}: survey", figures.guitar))),
-            ("style", STYLE),
+            ("head", &head.to_string()),
             ("guitar", &escaped(&figures.guitar)),
             ("count", &escaped(&figures.count())),
             ("verdict", &content(&figures.verdict())),

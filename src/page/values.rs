@@ -1,10 +1,10 @@
 //! The circuit's values as rows to read.
 
-use super::html::escaped;
 use crate::guitar::{
     BassCut, Bleed, BleedForm, Blend, Buffer, Cable, Coil, Coils, Controls, Eddy, Guitar, Input, Joined,
     Pickup, Point, Pole, Pot, Selector, Taper, Tone, ToneJoined, VolumeWiring,
 };
+use crate::markup::escaped;
 use crate::quantity::Quantity;
 use crate::response::Scope;
 use crate::wiring::Soldered;

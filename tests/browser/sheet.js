@@ -1,9 +1,9 @@
-// Looks at a wiring sheet at a desk and on a phone. `node sheet.js FOLDER` opens
-// FOLDER/sheet.html.
+// Looks at wiring sheets at a desk, on phones and on paper. `node sheet.js FOLDER` opens FOLDER/sheet.html and, with long names
+// and such as are written from right to left, FOLDER/long.html.
 
 import assert from "node:assert/strict";
 import { join, resolve } from "node:path";
-import { accessible, atEitherSize, fits } from "./look.js";
+import { accessible, atEverySize, fits, namesKeepToThemselves, printsWhole } from "./look.js";
 
 /** Returns the words of drawings, which the accessibility checker does not look at, each with its contrast by WCAG 2.2. */
 function contrasts() {
@@ -29,10 +29,19 @@ function contrasts() {
   });
 }
 
-await atEitherSize(join(resolve(process.argv[2]), "sheet.html"), async (page, width, when) => {
-  await fits(page, width);
-  await accessible(page, when);
-  const words = await page.evaluate(contrasts);
-  assert.ok(words.length > 10, `${words.length} words`);
-  assert.deepEqual(words.filter(([, ratio]) => ratio < 4.5), [], when);
-});
+for (const file of ["sheet", "long"]) {
+  await atEverySize(join(resolve(process.argv[2]), `${file}.html`), async (page, width, when) => {
+    await fits(page, width);
+    await accessible(page, when);
+    const words = await page.evaluate(contrasts);
+    assert.ok(words.length > 10, `${words.length} words`);
+    assert.deepEqual(words.filter(([, ratio]) => ratio < 4.5), [], when);
+    const names = await namesKeepToThemselves(page);
+    assert.ok(names >= (file === "long" ? 3 : 1), `${names} names`);
+    await printsWhole(page);
+    for (const format of ["A4", "Letter"]) {
+      const pages = (await page.pdf({ format, preferCSSPageSize: true })).toString("latin1").match(/\/Type\s*\/Page\b/g);
+      assert.equal(pages.length, 1, `${file} on ${format}`);
+    }
+  });
+}

@@ -1,13 +1,13 @@
-// Looks at a survey's page at a desk and on a phone. `node survey.js FOLDER` opens
+// Looks at a survey's page at a desk, on phones and on paper. `node survey.js FOLDER` opens
 // FOLDER/survey.html and leaves screenshots beside it.
 
 import assert from "node:assert/strict";
 import { writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
-import { accessible, atEitherSize, fits, namesAreWhole } from "./look.js";
+import { accessible, atEverySize, fits, namesAreWhole } from "./look.js";
 
 const folder = resolve(process.argv[2]);
-await atEitherSize(join(folder, "survey.html"), async (page, width, when) => {
+await atEverySize(join(folder, "survey.html"), async (page, width, when) => {
   await page.locator("#rows summary").first().press("Enter");
   await page.waitForSelector("#rows details[open] li");
   await fits(page, width);

@@ -7,6 +7,14 @@ use std::fs;
 use std::path::Path;
 use std::process::{Command, Output};
 
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD;
+use drywire::document::Document;
+use drywire::guitar::Guitar;
+use drywire::lugs::{Asked, Described, Labels, Wanted, sheet};
+use drywire::wiring::{Arrangement, Switch};
+use sha2::{Digest, Sha256};
+
 use crate::common::browser::Browser;
 
 fn lugs(folder: &Path, arguments: &[&str]) -> Output {
@@ -61,6 +69,63 @@ fn text_from_files_stays_text_and_the_page_asks_for_nothing() {
     assert!(page.contains("&lt;img src=x onerror=alert(1)&gt; &amp; &#39;friends&#39;"));
     assert!(page.contains("default-src 'none'") && !page.contains("http:") && !page.contains("url("));
     assert!(!page.contains("onload=\"") && !page.contains("<script"));
+}
+
+#[test]
+fn the_policy_allows_the_page_its_own_style_sheet_and_nothing_else() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let arguments = ["--switch", "on-on", "--throws", "series,parallel", "--sheet", "sheet.html"];
+    assert_eq!(lugs(folder.path(), &arguments).status.code(), Some(0));
+    let page = fs::read_to_string(folder.path().join("sheet.html")).expect("a page");
+    let between = |start: &str, end: &str| {
+        let (_, rest) = page.split_once(start).unwrap_or_else(|| panic!("no {start}"));
+        rest.split_once(end).expect("its end").0.to_owned()
+    };
+    let style = STANDARD.encode(Sha256::digest(between("<style>", "</style>")));
+    assert_eq!(
+        between("<meta http-equiv=\"Content-Security-Policy\" content=\"", "\""),
+        format!("default-src 'none'; style-src 'sha256-{style}'; base-uri 'none'; form-action 'none'")
+    );
+    assert_eq!(page.matches("<style").count(), 1);
+    assert!(!page.contains(" style=") && page.contains("<meta name=\"referrer\" content=\"no-referrer\">"));
+}
+
+/// Names that are written from right to left stand beside figures and brackets, and would draw them in.
+#[test]
+fn a_name_keeps_its_direction_of_writing_to_itself() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let text = HOSTILE
+        .replace("<img src=x onerror=alert(1)> & 'friends'", "גיטרה \u{202e}neerg\u{2066}")
+        .replace("<b>yellow</b>", "צהוב");
+    fs::write(folder.path().join("guitar.toml"), text).expect("written");
+    let output = lugs(folder.path(), &["--check", "guitar.toml", "--sheet", "sheet.html"]);
+    assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+    let page = fs::read_to_string(folder.path().join("sheet.html")).expect("a page");
+    assert!(page.contains("of <bdi>גיטרה neerg</bdi>. "), "{page}");
+    assert!(page.contains("<b><bdi>צהוב</bdi> (b+)</b>"), "{page}");
+    assert!(!page.contains(['\u{202e}', '\u{2066}']));
+}
+
+#[test]
+fn the_names_of_a_switchs_lugs_stay_text() {
+    let table = "format = 1\nname = \"odd\"\ntitle = \"one pole\"\n\
+        [[pole]]\nname = \"only\"\nlugs = [\"<script>\", \"<b>\", \"&lt;\"]\ncommon = \"<b>\"\n\
+        [[throw]]\nnumber = 1\nposition = \"up\"\ncontacts = [[\"<b>\", \"<script>\"]]\n\
+        [[throw]]\nnumber = 2\nposition = \"down\"\ncontacts = [[\"<b>\", \"&lt;\"]]\n";
+    let table = Document::new("odd.toml", table).interpret(Switch::read).expect("a table");
+    let asked = vec![Asked::Named(Arrangement::Series), Asked::Split];
+    let wanted = Wanted::new(Box::leak(Box::new(table)), asked).expect("as many throws as asked for");
+    let guitar = Guitar::built_in("set-neck").expect("it is built in");
+    let pickup = guitar.pickup(None).expect("it has one");
+    let plan = wanted.fewest().plans.remove(0);
+    let described =
+        Described::new(plan, Labels::of(pickup, None), &guitar, pickup, None).expect("it has a solution");
+    let page = sheet(&described, &guitar, pickup, None);
+    assert!(!elements(&page).iter().any(|name| name == "script"));
+    assert!(
+        page.contains("<th scope=\"row\">&lt;script&gt;</th>") && page.contains(">&amp;lt;</th>"),
+        "{page}"
+    );
 }
 
 #[test]
@@ -159,8 +224,16 @@ fn the_same_plan_gives_the_same_page() {
     assert_eq!(page("one.html"), page("two.html"));
 }
 
+/// The longest names there may be, and some that are written from right to left.
+const LONG: &str = "format = 1\nname = \"GUITAR\"\n\
+    [[pickup]]\nname = \"the-one-by-the-bridge-with-screws\"\nlike = \"mini\"\n\
+    [pickup.coil_a]\nleads = { start = \"LEAD\", finish = \"אפור\" }\n\
+    [pickup.coil_b]\nleads = { start = \"אדום 2\", finish = \"black\" }\n\
+    [[switch]]\nname = \"the-toggle-beside-the-volume-knob\"\ntable = \"on-on\"\n\
+    joints = [[\"a+\", \"hot\", \"L3\"], [\"a-\", \"L1\", \"R2\"], [\"b+\", \"L2\"], [\"b-\", \"ground\", \"R3\"]]\n";
+
 #[test]
-fn every_word_can_be_read_in_either_theme_on_a_desk_and_on_a_phone() {
+fn every_word_can_be_read_in_either_theme_on_a_desk_a_phone_and_paper() {
     if !Browser::can_be_driven() {
         return;
     }
@@ -168,5 +241,10 @@ fn every_word_can_be_read_in_either_theme_on_a_desk_and_on_a_phone() {
     let arguments =
         ["--switch", "on-on-on", "--throws", "series,split-a-open,parallel", "--sheet", "sheet.html"];
     assert_eq!(lugs(folder.path(), &arguments).status.code(), Some(0));
+    let long = LONG.replace("GUITAR", &"גיטרה".repeat(16)).replace("LEAD", &"gelb".repeat(20));
+    fs::write(folder.path().join("long.toml"), long.replace("-with-screws", "").replace("-knob", ""))
+        .unwrap();
+    let output = lugs(folder.path(), &["--check", "long.toml", "--sheet", "long.html"]);
+    assert!(folder.path().join("long.html").exists(), "{}", String::from_utf8_lossy(&output.stderr));
     Browser::drive("sheet.js", folder.path());
 }

@@ -6,8 +6,8 @@
 use std::fmt::Write;
 
 use super::colour::Colour;
-use crate::document::Escaped;
 use crate::lugs::Labels;
+use crate::markup::Escaped;
 use crate::wiring::{Lug, Plan, Pole, Soldering, Switch, Terminal, Thing, Throw};
 
 /// The drawing's width, in units that are pixels at full size.
@@ -24,8 +24,9 @@ const LABEL: f64 = 42.0;
 const GAP: f64 = 16.0;
 /// Space above the first row: the outline's own, and the mark of the top.
 const ABOVE: f64 = 34.0;
-/// The longest label, in characters; the table beside the drawing has the whole.
-const LONGEST: usize = 11;
+/// The room for a label, in ems of the largest type that the style sheet has for it; the table beside the drawing has the
+/// whole.
+const ROOM: f64 = 6.8;
 
 /// Which side of the switch a wire leaves to.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -247,11 +248,30 @@ fn words(wire: Thing, labels: &Labels) -> (String, String) {
     (shortened(title), format!("{coil} {which}"))
 }
 
+/// Returns `text` cut to the room that a label has.
 fn shortened(text: &str) -> String {
-    if text.chars().count() <= LONGEST {
+    if text.chars().map(breadth).sum::<f64>() <= ROOM {
         return text.to_owned();
     }
-    text.chars().take(LONGEST - 1).chain(['…']).collect()
+    let mut taken = breadth('…');
+    let fits = |letter: &char| {
+        taken += breadth(*letter);
+        taken <= ROOM
+    };
+    text.chars().take_while(fits).chain(['…']).collect()
+}
+
+/// Returns about how wide a bold letter is, in ems; which typeface a viewer has is not known.
+fn breadth(letter: char) -> f64 {
+    match letter {
+        'i' | 'j' | 'l' | 'I' | '.' | ',' | ':' | '|' | '\'' => 0.36,
+        'f' | 'r' | 't' | ' ' | '-' | '/' | '(' | ')' => 0.46,
+        'w' => 0.93,
+        'm' | 'M' | 'W' | '…' => 1.05,
+        'A'..='Z' => 0.8,
+        '\u{1100}'..='\u{11ff}' | '\u{2e80}'.. => 1.1,
+        _ => 0.7,
+    }
 }
 
 /// Returns a wire: a dark edge, the insulation, and its stripe.
@@ -301,4 +321,22 @@ fn spliced(wires: &[Thing], y: f64, labels: &Labels) -> String {
          <text class=\"detail\" x=\"{x}\" y=\"{}\" text-anchor=\"middle\">off the switch</text>\n",
         y + 26.0
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::shortened;
+
+    #[test]
+    fn a_label_is_cut_where_its_letters_are_too_broad_for_it() {
+        for (text, label) in [
+            ("white", "white"),
+            ("black/white", "black/white"),
+            ("turquoise with a stripe", "turquoise…"),
+            ("WWWWWWWWWWW", "WWWWW…"),
+            ("黒と白の縞の線", "黒と白の縞…"),
+        ] {
+            assert_eq!(shortened(text), label);
+        }
+    }
 }

@@ -8,8 +8,8 @@ use std::fmt::Write;
 
 use super::{Described, Finding, Passing, ThrowFacts, rests_on};
 use crate::cautions;
-use crate::document::Escaped;
 use crate::guitar::{Guitar, Pickup};
+use crate::markup::{COLOURS, Escaped, Head, content, list};
 use crate::quantity::Ohms;
 use crate::wiring::{Connection, Function, Lug, Switch, Thing, Throw};
 
@@ -28,13 +28,17 @@ pub fn sheet(described: &Described, guitar: &Guitar, pickup: &Pickup, name: Opti
     let title = title.join(" · ");
     let called = name.map(|name| format!("“{name}”, ")).unwrap_or_default();
     let joints = described.plan.joints();
+    let head = Head {
+        about: &title,
+        kind: "wiring sheet",
+        style: &[COLOURS, STYLE],
+        script: None,
+        has_pictures: false,
+    };
     format!(
-        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
-         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
-         <meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">\n\
-         <title>Wiring sheet: {title}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n<main>\n\
+        "{head}\n<body>\n<main>\n\
          <header>\n<p class=\"kicker\">Wiring sheet</p>\n<h1>{title}</h1>\n\
-         <p class=\"about\">{called}{switch} switch ({about}) for the {pickup} pickup of {guitar}. \
+         <p class=\"about\">{called}{switch} switch ({about}) for the {pickup} pickup of <bdi>{guitar}</bdi>. \
          {joints} joints.</p>\n</header>\n\
          {faults}{cautions}{plan}{throws}{work}\
          <footer>\n<p>Ohms and signs rest on: {rests}. Measure your own coils before relying on them.</p>\n\
@@ -45,11 +49,11 @@ pub fn sheet(described: &Described, guitar: &Guitar, pickup: &Pickup, name: Opti
         pickup = Escaped(pickup.name().as_str()),
         guitar = Escaped(guitar.name()),
         faults = faults(described),
-        cautions = list("cautions", "Before you start", &cautions::BENCH.map(str::to_owned)),
+        cautions = listed("cautions", "Before you start", &cautions::BENCH.map(str::to_owned)),
         plan = plan(described),
         throws = throws(described),
         work = work(described),
-        rests = Escaped(&rests_on(pickup).join("; ")),
+        rests = content(&rests_on(pickup).join("; ")),
     )
 }
 
@@ -59,19 +63,11 @@ fn faults(described: &Described) -> String {
         capital(&format!("{place}{}", finding.what))
     };
     let faults: Vec<String> = described.faults().map(words).collect();
-    if faults.is_empty() { String::new() } else { list("faults", "This plan has faults", &faults) }
+    if faults.is_empty() { String::new() } else { listed("faults", "This plan has faults", &faults) }
 }
 
-fn list(class: &str, title: &str, items: &[String]) -> String {
-    format!("<section class=\"{class}\">\n<h2>{title}</h2>\n<ul>\n{}</ul>\n</section>\n", list_items(items))
-}
-
-fn list_items(items: &[String]) -> String {
-    let mut list = String::new();
-    for item in items {
-        let _ = writeln!(list, "<li>{}</li>", Escaped(item));
-    }
-    list
+fn listed(class: &str, title: &str, items: &[String]) -> String {
+    format!("<section class=\"{class}\">\n<h2>{title}</h2>\n{}</section>\n", list(items))
 }
 
 /// Returns the drawing and, beside it, the same in words.
@@ -79,7 +75,7 @@ fn plan(described: &Described) -> String {
     let Described { plan, labels, .. } = described;
     let (switch, soldering) = (plan.switch(), plan.soldering());
     let wires = |wires: &[Thing]| -> String {
-        let shown = wires.iter().map(|wire| format!("<b>{}</b>", Escaped(&labels.wire(*wire, switch))));
+        let shown = wires.iter().map(|wire| format!("<b>{}</b>", content(&labels.wire(*wire, switch))));
         shown.collect::<Vec<_>>().join(", ")
     };
     let mut rows = String::new();
@@ -89,9 +85,11 @@ fn plan(described: &Described) -> String {
         if !at_lug.is_empty() {
             cells.push(wires(at_lug));
         }
-        cells.extend(soldering.linked(lug).map(|other: Lug| format!("jumper to {}", switch.name_of(other))));
+        let jumper = |other: Lug| format!("jumper to {}", content(switch.name_of(other)));
+        cells.extend(soldering.linked(lug).map(jumper));
         let cell = if cells.is_empty() { "<i>nothing</i>".to_owned() } else { cells.join("; ") };
-        let _ = writeln!(rows, "<tr><th scope=\"row\">{}</th><td>{cell}</td></tr>", switch.name_of(lug));
+        let name = content(switch.name_of(lug));
+        let _ = writeln!(rows, "<tr><th scope=\"row\">{name}</th><td>{cell}</td></tr>");
     }
     for splice in &soldering.splices {
         let _ = writeln!(
@@ -185,7 +183,7 @@ fn work(described: &Described) -> String {
         ]
         .map(str::to_owned),
     );
-    let items = list_items(&steps);
+    let steps: String = steps.iter().map(|step| format!("<li>{}</li>\n", content(step))).collect();
     let mut rows = String::new();
     for facts in facts {
         let _ = writeln!(
@@ -197,7 +195,7 @@ fn work(described: &Described) -> String {
         );
     }
     format!(
-        "<div class=\"bench\">\n<section class=\"work\">\n<h2>Order of work</h2>\n<ol>\n{items}</ol>\n</section>\n\
+        "<div class=\"bench\">\n<section class=\"work\">\n<h2>Order of work</h2>\n<ol>\n{steps}</ol>\n</section>\n\
          <section class=\"proof\">\n<h2>Prove it at the jack</h2>\n\
          <p>The meter at the jack, nothing else plugged in, volume full. Ohms cannot show phase: with the meter on DC \
          millivolts touch steel to one coil’s poles, then to the other’s; where both coils sound in phase, both \
