@@ -29,6 +29,10 @@ use crate::document::Name;
 use crate::quantity::Metres;
 use crate::wiring::Soldered;
 
+/// The file of a guitar that has one of every part there is.
+#[cfg(test)]
+pub(crate) const EVERY_PART: &str = include_str!("every_part.toml");
+
 /// A guitar whose every value is finite and within the limits of the contributor's guide.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Guitar {

@@ -198,6 +198,72 @@ impl Pickup {
 mod tests {
     use super::*;
     use crate::document::Document;
+    use crate::guitar::EVERY_PART;
+
+    fn parts(guitar: &Guitar) -> Vec<(String, PartKind, f64)> {
+        let mut all = Vec::new();
+        let _ = guitar.with_parts(|part| {
+            all.push((format!("{}: {}", part.of, part.called), part.kind, part.value));
+            part.value
+        });
+        all
+    }
+
+    #[test]
+    fn every_part_of_a_guitar_can_be_another() {
+        let guitar = Guitar::read(&Document::new("every.toml", EVERY_PART)).unwrap();
+        let named = parts(&guitar);
+        let of: Vec<(&str, PartKind)> = named.iter().map(|(name, kind, _)| (name.as_str(), *kind)).collect();
+        assert_eq!(
+            of,
+            [
+                ("bridge: coil A, resistance", PartKind::MeasuredResistance),
+                ("bridge: coil A, inductance", PartKind::Inductance),
+                ("bridge: coil A, capacitance", PartKind::Capacitance),
+                ("bridge: coil A, loss", PartKind::Loss),
+                ("bridge: coil B, resistance", PartKind::Resistance),
+                ("bridge: coil B, inductance", PartKind::Inductance),
+                ("bridge: coil B, capacitance", PartKind::Capacitance),
+                ("bridge: coil B, loss", PartKind::Loss),
+                ("bridge: coupling", PartKind::Coupling),
+                ("bridge: bypass capacitor", PartKind::Capacitor),
+                ("bridge: volume pot", PartKind::Pot),
+                ("neck: coil A, resistance", PartKind::Resistance),
+                ("neck: coil A, inductance", PartKind::Inductance),
+                ("neck: coil A, capacitance", PartKind::Capacitance),
+                ("neck: coil A, loss", PartKind::Loss),
+                (": volume pot", PartKind::Pot),
+                (": tone pot", PartKind::Pot),
+                (": tone capacitor", PartKind::Capacitor),
+                (": treble bleed's capacitor", PartKind::Capacitor),
+                (": treble bleed's resistor", PartKind::Resistor),
+                (": bass cut's pot", PartKind::Pot),
+                (": bass cut's capacitor", PartKind::Capacitor),
+                (": fixed load", PartKind::Resistor),
+                (": blend pot", PartKind::Pot),
+                (": cable", PartKind::Cable),
+            ]
+        );
+        let value = |name: &str| named.iter().find(|(own, ..)| own == name).unwrap().2;
+        for (name, stated) in [
+            ("bridge: coil A, loss", 230e3),
+            ("bridge: bypass capacitor", 4.7e-9),
+            (": tone capacitor", 33e-9),
+            (": treble bleed's capacitor", 1.2e-9),
+            (": treble bleed's resistor", 130e3),
+            (": bass cut's capacitor", 1.5e-9),
+            (": fixed load", 470e3),
+            (": blend pot", 510e3),
+            (": cable", 410e-12),
+        ] {
+            assert!((value(name) / stated - 1.0).abs() < 1e-12, "{name}: {}", value(name));
+        }
+        let larger = guitar.with_parts(|part| 1.25 * part.value);
+        for ((name, _, larger), (_, _, own)) in parts(&larger).iter().zip(&named) {
+            assert!((larger / own - 1.25).abs() < 1e-12, "{name}: {larger} for {own}");
+        }
+        assert_eq!(guitar.with_parts(|part| part.value), guitar);
+    }
 
     #[test]
     fn a_varied_guitar_has_other_resistances_and_is_otherwise_the_same() {

@@ -224,57 +224,7 @@ impl Group {
 mod tests {
     use super::*;
     use crate::document::Document;
-
-    const EVERY_PART: &str = r#"
-format = 1
-name = "every part"
-joints = [["bridge.ground", "ground"]]
-[[pickup]]
-name = "bridge"
-like = "vintage-full-size"
-bypass = "4.7n"
-[pickup.coil_a]
-resistance = "4.1k"
-inductance = "2.05"
-loss = "230k"
-eddy_share = 0.25
-eddy_corner = "5k"
-output = 1.07
-[pickup.controls]
-volume = { pot = "250k", turned = 8, wired = "independent" }
-[[pickup]]
-name = "neck"
-like = "soapbar"
-from_bridge = "150 mm"
-[[selector]]
-name = "phase"
-table = "on-off"
-joints = [["neck", "1"], ["out", "2"]]
-[blend]
-pot = "510k"
-taper = "linear"
-turned = 4
-ends = ["bridge", "neck"]
-[[switch]]
-name = "mode"
-on = "bridge"
-table = "on-on"
-joints = [["a+", "hot", "L3"], ["a-", "L1", "R2"], ["b+", "L2"], ["b-", "ground", "R3"]]
-[controls]
-volume = { pot = "490k", turned = 7 }
-tone = { pot = "240k", taper = "linear", turned = 6, capacitor = "33n", joined = "after-volume" }
-bleed = { capacitor = "1.2n", resistor = "130k", joined = "series" }
-bass_cut = { pot = "1M", capacitor = "1.5n", turned = 3 }
-load = "470k"
-[buffer]
-input = "2.2M"
-output = "1.8k"
-[cable]
-total = "410p"
-[input]
-resistance = "910k"
-capacitance = "39p"
-"#;
+    use crate::guitar::EVERY_PART;
 
     fn rows(guitar: &Guitar, scope: Scope<'_>) -> Vec<String> {
         let of = |group: Group| {

@@ -72,6 +72,71 @@ fn the_bands_are_as_wide_as_an_independent_prototype_found_them() {
     assert!((1.1..2.1).contains(&at(3000.0)), "{}", at(3000.0));
 }
 
+/// Series and parallel resonate an octave apart. Whether coil B is shorted or open, coil A sounds alone: a shorted coil
+/// takes k² = 1.7 % of its inductance, so that its resonance moves by less than a hundredth.
+#[test]
+fn voices_that_no_draw_tells_apart_are_alike_and_those_that_all_do_are_not() {
+    let guitar = Guitar::built_in("set-neck").unwrap();
+    let scope = Scope::from(&guitar.pickups()[0]);
+    let voices = [Arrangement::Series, Arrangement::Parallel, Arrangement::SplitA, Arrangement::SplitAOpen]
+        .map(|a| Voice::of(a).response(&guitar, scope).unwrap());
+    let source = neutral();
+    let setting = Setting { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source };
+    let alike: Vec<Vec<usize>> =
+        bands(&setting, 200, 2).unwrap().voices.into_iter().map(|v| v.alike).collect();
+    assert_eq!(alike, [vec![], vec![], vec![3], vec![2]]);
+}
+
+/// At low frequency a pickup is its ohms and its reactance on the load: of a load drawn evenly from half to one and a
+/// half times its value, nine in ten lie between 0.55 and 1.45 times, which bounds the drop from series to parallel.
+#[test]
+fn a_fixed_load_makes_the_band_that_its_divider_says() {
+    let text = "format = 1\n[[pickup]]\nname = \"bridge\"\ncoupling = 0\n\
+        [pickup.coil_a]\nresistance = \"4k\"\ninductance = \"2\"\ncapacitance = \"0\"\n\
+        [pickup.coil_b]\nresistance = \"4k\"\ninductance = \"2\"\ncapacitance = \"0\"\n\
+        [controls]\nload = \"50k\"\n[cable]\ntotal = \"0\"\n\
+        [tolerances]\nresistors = \"50 %\"\ninductance = \"0 %\"\ncoupling = [0, 0]\n";
+    let guitar = Guitar::read(&drywire::document::Document::new("load.toml", text)).unwrap();
+    let drop = told(&guitar, 4000, 2).voices[1].drop.unwrap();
+    let at = |load: f64| {
+        let load = 1.0 / (1.0 / (50e3 * load) + 1.0 / 1e6);
+        let reactance = std::f64::consts::TAU * 100.0 * 2.0;
+        let gain = |coils: f64| load / (load + 4e3 * coils).hypot(reactance * coils);
+        20.0 * (0.5 * gain(0.5) / gain(2.0)).log10()
+    };
+    // The meter's hundredth on the ohms and the draws' own spread.
+    assert!((drop.low - at(1.45)).abs() < 0.03 && (drop.high - at(0.55)).abs() < 0.03, "{drop:?}");
+}
+
+#[test]
+fn every_part_of_the_controls_is_among_what_may_move_the_sound() {
+    let text = "format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"hot-ceramic\"\n[controls]\n\
+        volume = { pot = \"500k\", turned = 5 }\ntone = { pot = \"500k\", turned = 3, capacitor = \"22n\" }\n\
+        bleed = { capacitor = \"1n\", resistor = \"150k\", joined = \"parallel\" }\n\
+        bass_cut = { pot = \"500k\", turned = 2, capacitor = \"2n\" }\nload = \"220k\"\n\
+        [tolerances]\ncapacitors = \"50 %\"\nresistors = \"50 %\"\npots = \"50 %\"\n";
+    let guitar = Guitar::read(&drywire::document::Document::new("g.toml", text)).unwrap();
+    let scope = Scope::from(&guitar.pickups()[0]);
+    let voices = [Voice::of(Arrangement::Series).response(&guitar, scope).unwrap()];
+    let source = neutral();
+    let all =
+        matters(&Setting { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source }).unwrap();
+    for part in [
+        "volume pot",
+        "tone pot",
+        "tone capacitor",
+        "treble bleed's capacitor",
+        "treble bleed's resistor",
+        "bass cut's pot",
+        "bass cut's capacitor",
+        "fixed load",
+    ] {
+        let own = all.iter().find(|m| m.part == part).unwrap_or_else(|| panic!("{part}: {all:?}"));
+        assert!(own.moves_db > 0.1, "{own:?}");
+    }
+    assert!(all.is_sorted_by(|a, b| a.moves_db >= b.moves_db), "{all:?}");
+}
+
 #[test]
 fn a_part_that_is_known_moves_nothing_and_the_one_that_is_least_known_moves_most() {
     let with = |tolerances: &str| {

@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test stops where something is not as expected")]
 
-use crate::common::program::{Set, read_wav, repository, succeeds};
+use crate::common::program::{Set, read_wav, repository, rms_dbfs, succeeds};
 use drywire::measure::{ThirdOctaveMeter, sones_of};
 use drywire::quantity::{DbSpl, Dbfs};
 use std::path::Path;
@@ -48,6 +48,40 @@ fn a_set_tells_each_drop_in_sones_in_per_cent_and_in_words() {
     // Ten decibels more are about twice as loud.
     let ratio = louder.arrangement("series")["loudness_sone"].as_f64().unwrap() / sone("series");
     assert!((1.8..2.1).contains(&ratio), "{ratio}");
+}
+
+/// From 60 to 85 dB SPL, both included, in steps of 5: reckoned here from the files as written.
+#[test]
+fn the_range_of_a_drop_is_that_from_60_to_85_decibels() {
+    let folder = tempfile::tempdir().unwrap();
+    let source = repository("tests/data/harmonics_mono.wav");
+    let asked = [source.as_str(), "--arrangements", "series,split-a,parallel", "--bits", "32f"];
+    let set = Set::heard(folder.path(), &asked);
+    let as_is = |name: &str| {
+        let (planes, rate) = set.read(set.arrangement(name)["as_is"]["file"].as_str().unwrap());
+        let mut meter = ThirdOctaveMeter::new(rate, planes.len()).unwrap();
+        meter.push(&planes.iter().map(Vec::as_slice).collect::<Vec<_>>()).unwrap();
+        (meter.finish(), rms_dbfs(&planes))
+    };
+    let (baseline, own) = as_is("series");
+    for name in ["split-a", "parallel"] {
+        let (spectrum, _) = as_is(name);
+        let change = |level: f64| {
+            let [one, other] = [&spectrum, &baseline].map(|s| sones_of(s, DbSpl::new(level - own)).value());
+            100.0 * (one / other - 1.0)
+        };
+        let all = [60.0, 65.0, 70.0, 75.0, 80.0, 85.0].map(change);
+        let ends =
+            [all.iter().copied().fold(f64::MAX, f64::min), all.iter().copied().fold(f64::MIN, f64::max)];
+        let range = &set.arrangement(name)["drop_heard_percent_60_to_85"];
+        for (end, wanted) in ends.into_iter().enumerate() {
+            let told = range[end].as_f64().unwrap();
+            assert!((told - wanted).abs() < 0.05, "{name}: {range} for {ends:?}");
+        }
+        // Each end of the range is needed: five decibels less and the answer would be another.
+        let inside = &all[1..5];
+        assert!(inside.iter().all(|c| *c > ends[0] + 0.1 && *c < ends[1] - 0.1), "{name}: {all:?}");
+    }
 }
 
 #[test]
