@@ -16,7 +16,7 @@ use drywire::plot::{Picture, Theme, svg};
 use drywire::quantity::DbSpl;
 use drywire::render::{Channels, MatchBy, Model, Studio};
 use drywire::report::{ArrangementFigures, SetFigures};
-use drywire::response::{Recorded, Voice, VoiceResponse};
+use drywire::response::{Recorded, Scope, Voice, VoiceResponse};
 use drywire::set::Order;
 use drywire::sound::{Depth, Sound};
 use serde_json::Value;
@@ -40,8 +40,8 @@ impl Browser {
     /// Returns whether there is a browser and what drives it. Where there is not, says so; in continuous integration,
     /// which installs both, that fails.
     pub fn can_be_driven() -> bool {
-        let installed = Path::new("tests/browser/node_modules/playwright-core").is_dir()
-            && Command::new("node").arg("--version").output().is_ok_and(|o| o.status.success());
+        let installed =
+            Path::new("tests/browser/node_modules/playwright-core").is_dir() && node_is_installed();
         if !installed {
             assert!(std::env::var_os("CI").is_none(), "`npm install` was not run in tests/browser");
             println!("skipped: `npm install` was not run in tests/browser");
@@ -88,13 +88,24 @@ impl Browser {
     }
 }
 
+/// Returns whether there is something to run scripts with. Where there is not, says so; in continuous integration,
+/// which installs it, that fails.
+pub fn node_is_installed() -> bool {
+    let installed = Command::new("node").arg("--version").output().is_ok_and(|o| o.status.success());
+    if !installed {
+        assert!(std::env::var_os("CI").is_none(), "no `node` on the path");
+        println!("skipped: there is no `node` on the path to run scripts with");
+    }
+    installed
+}
+
 fn uri_component(text: &str) -> String {
     text.bytes()
         .map(|b| if b.is_ascii_alphanumeric() { char::from(b).to_string() } else { format!("%{b:02X}") })
         .collect()
 }
 
-/// A set to be made.
+/// A set to be made: of the first pickup, or of the whole guitar where its file says how its pickups are joined.
 pub struct SetOf<'s> {
     pub guitar: &'s Guitar,
     pub voices: &'s [&'s str],
@@ -117,19 +128,26 @@ pub struct Made {
 }
 
 impl SetOf<'_> {
+    fn scope(&self) -> Scope<'_> {
+        if self.guitar.joined().is_empty() { (&self.guitar.pickups()[0]).into() } else { Scope::Guitar }
+    }
+
     pub fn responses(&self) -> Vec<VoiceResponse> {
         let of = |name: &&str| {
-            Voice::of(name.parse().unwrap()).response(self.guitar, &self.guitar.pickups()[0]).unwrap()
+            let voice = match self.scope() {
+                Scope::Pickup(_) => Voice::of(name.parse().unwrap()),
+                Scope::Guitar => Voice::at_position(self.guitar, name).unwrap(),
+            };
+            voice.response(self.guitar, self.scope()).unwrap()
         };
         self.voices.iter().map(of).collect()
     }
 
     pub fn make(&self, excerpt: Excerpt) -> Made {
         let responses = self.responses();
-        let pickup = &self.guitar.pickups()[0];
         let studio = Studio {
             guitar: self.guitar,
-            scope: pickup.into(),
+            scope: self.scope(),
             rate_hz: self.sound.rate_hz(),
             source_channels: self.sound.channels(),
             channels: self.channels,
@@ -149,7 +167,7 @@ impl SetOf<'_> {
             listening_level: DbSpl::new(75.0),
             workers: 2,
         };
-        let mut figures = SetFigures::new(self.guitar, pickup, self.voices[0]);
+        let mut figures = SetFigures::new(self.guitar, self.scope(), self.voices[0]);
         figures.notes.extend(self.notes.iter().map(ToString::to_string));
         for response in &responses {
             let told = ArrangementFigures::new(response.voice().name(), &response.figures().unwrap(), None);

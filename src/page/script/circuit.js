@@ -1,3 +1,4 @@
+// @ts-check
 // The circuits, solved in the page. A circuit comes as equations (G + s/ω₀ C) x = b e, in which the parts that knobs
 // set are left out, a resistor of one scaled unit standing in each one's place. So the equations are solved once for
 // each frequency, as a table; a part of admittance y is put back by a correction of rank one with y − 1.
@@ -10,7 +11,12 @@ const SHORT = 1e-3;
 
 /** A circuit as it is heard, with the tables made so far. */
 class Heard {
-  /** `weights(frequency)` gives, for each feed, the complex weights of the coils as pairs: [[ar, ai, br, bi, …], …]. */
+  /**
+   * `weights(frequency)` gives, for each feed, the complex weights of the coils as pairs: [[ar, ai, br, bi, …], …].
+   *
+   * @param {CircuitData} circuit
+   * @param {Weights} weights
+   */
   constructor(circuit, weights) {
     this.circuit = circuit;
     this.weights = weights;
@@ -19,19 +25,30 @@ class Heard {
     this.columns = this.feeds + this.places.length;
     this.rows = this.places.length + 1;
     this.size = 2 * this.rows * this.columns;
+    /** @type {Map<string, Float64Array>} */
     this.tables = new Map();
   }
 
-  /** Returns the tables at the frequencies k·step, 0 ≤ k < count, one after the other; kept for the next time. */
+  /**
+   * Returns the tables at the frequencies k·step, 0 ≤ k < count, one after the other; kept for the next time.
+   *
+   * @param {number} step
+   * @param {number} count
+   */
   tableOf(step, count) {
     const key = `${step}/${count}`;
-    if (!this.tables.has(key)) {
-      this.tables.set(key, this.solved(Array.from({ length: count }, (_, k) => k * step)));
-    }
-    return this.tables.get(key);
+    const kept = this.tables.get(key);
+    if (kept) return kept;
+    const tables = this.solved(Array.from({ length: count }, (_, k) => k * step));
+    this.tables.set(key, tables);
+    return tables;
   }
 
-  /** Returns the tables at `frequencies` in hertz, one after the other. */
+  /**
+   * Returns the tables at `frequencies` in hertz, one after the other.
+   *
+   * @param {number[]} frequencies
+   */
   solved(frequencies) {
     const tables = new Float64Array(this.size * frequencies.length);
     if (this.circuit.output !== null) {
@@ -41,6 +58,12 @@ class Heard {
     return tables;
   }
 
+  /**
+   * @param {Float64Array} tables
+   * @param {number} start
+   * @param {System} system
+   * @param {number} frequency
+   */
   fill(tables, start, system, frequency) {
     system.solve(2 * Math.PI * frequency / this.circuit.omega);
     const weights = this.weights(frequency);
@@ -65,6 +88,11 @@ class Heard {
   /**
    * Puts the parts back into the tables and writes the jack's voltage from each feed into `outputs`, one array a feed.
    * `admittances` writes the scaled admittance of each place's part at a frequency into an array of pairs.
+   *
+   * @param {Float64Array} tables
+   * @param {(k: number) => number} frequencyOf
+   * @param {Admittances} admittances
+   * @param {Pairs[]} outputs
    */
   attach(tables, frequencyOf, admittances, outputs) {
     const { rows, columns, feeds, places, size } = this;
@@ -108,6 +136,7 @@ class Heard {
 
 /** The transposed equations: one solution for the jack, or for a place, tells its voltage from every source at once. */
 class System {
+  /** @param {CircuitData} circuit */
   constructor(circuit) {
     this.size = circuit.size;
     this.heads = [...circuit.places, { a: circuit.output, b: null }];
@@ -122,13 +151,23 @@ class System {
     this.im = new Float64Array(this.g.length);
   }
 
+  /** @param {[row: number, column: number, value: number][]} entries */
   rowsOf(entries) {
     const matrix = new Float64Array(this.size * this.width);
     for (const [row, column, value] of entries) matrix[column * this.width + row] += value;
     return matrix;
   }
 
-  /** Adds the unknown `row` (null is ground) of the solution for `head`, times a weight, to the pair at `at`. */
+  /**
+   * Adds the unknown `row` (null is ground) of the solution for `head`, times a weight, to the pair at `at`.
+   *
+   * @param {Float64Array} target
+   * @param {number} at
+   * @param {number | null} row
+   * @param {number} head
+   * @param {number} wr
+   * @param {number} wi
+   */
   add(target, at, row, head, wr, wi) {
     if (row === null) return;
     const from = row * this.width + this.size + head;
@@ -136,7 +175,11 @@ class System {
     target[at + 1] += wr * this.im[from] + wi * this.re[from];
   }
 
-  /** Solves at s = j·omega (in scaled units) by Gauss–Jordan elimination with the largest pivot of each column. */
+  /**
+   * Solves at s = j·omega (in scaled units) by Gauss–Jordan elimination with the largest pivot of each column.
+   *
+   * @param {number} omega
+   */
   solve(omega) {
     const { size, re, im, g, c } = this;
     for (let at = 0; at < g.length; at++) {
@@ -150,6 +193,7 @@ class System {
     }
   }
 
+  /** @param {number} column */
   pivot(column) {
     let best = column;
     let most = -1;
@@ -164,6 +208,10 @@ class System {
     return best;
   }
 
+  /**
+   * @param {number} one
+   * @param {number} other
+   */
   swapRows(one, other) {
     if (one === other) return;
     for (let j = 0; j < this.width; j++) {
@@ -172,6 +220,7 @@ class System {
     }
   }
 
+  /** @param {number} row */
   divide(row) {
     const { width, re, im } = this;
     const own = row * width + row;
@@ -185,6 +234,10 @@ class System {
     }
   }
 
+  /**
+   * @param {number} row
+   * @param {number} column
+   */
   eliminate(row, column) {
     const { width, re, im } = this;
     const fr = re[row * width + column];
@@ -198,23 +251,40 @@ class System {
   }
 }
 
-/** The fraction of a pot's track below its wiper with the knob at `turned`, 0 to 10. */
+/**
+ * The fraction of a pot's track below its wiper with the knob at `turned`, 0 to 10.
+ *
+ * @param {PotData} pot
+ * @param {number} turned
+ */
 function fraction(pot, turned) {
   const x = turned / 10;
   if (pot.mid === null) return x;
   return x <= 0.5 ? 2 * pot.mid * x : pot.mid + (1 - pot.mid) * (2 * x - 1);
 }
 
-/** Returns what writes the scaled admittances of a circuit's parts with the knobs at `turned`: {volume, tone, cable}. */
+/**
+ * Returns what writes the scaled admittances of a circuit's parts with the knobs at `turned`.
+ *
+ * @param {CircuitData} circuit
+ * @param {KnobsData} knobs
+ * @param {Turned} turned
+ * @returns {Admittances}
+ */
 function partsAt(circuit, knobs, turned) {
-  const track = (pot, share) => circuit.impedance / Math.max(pot.track * share, SHORT);
+  /** @type {(pot: PotData | null, at: number | undefined, above: boolean) => number} */
+  const track = (pot, at, above) => {
+    if (!pot || at === undefined) throw new Error("the circuit has a knob that the guitar has not");
+    const below = fraction(pot, at);
+    return circuit.impedance / Math.max(pot.track * (above ? 1 - below : below), SHORT);
+  };
   const conductances = circuit.places.map(({ part }) => {
     switch (part) {
-      case "volume-above": return track(knobs.volume, 1 - fraction(knobs.volume, turned.volume));
-      case "volume-below": return track(knobs.volume, fraction(knobs.volume, turned.volume));
-      case "tone": return track(knobs.tone, fraction(knobs.tone, turned.tone));
+      case "volume-above": return track(knobs.volume, turned.volume, true);
+      case "volume-below": return track(knobs.volume, turned.volume, false);
+      case "tone": return track(knobs.tone, turned.tone, false);
       case "cable": return null;
-      default: throw new Error(`no knob sets ${part}`);
+      default: throw new Error(`no knob sets ${/** @type {string} */ (part)}`);
     }
   });
   return (frequency, parts) => {

@@ -12,7 +12,7 @@ function drawn(name, attributes = {}, ...children) {
 
 /** A coil of three humps between x and x + 24, with a dot at its + end. */
 function coil(x, y, kind, turned = false) {
-  const humps = [0, 1, 2].map((i) => `a4 4.5 0 0 1 8 0`).join("");
+  const humps = [0, 1, 2].map(() => `a4 4.5 0 0 1 8 0`).join("");
   return drawn("g", { class: `coil ${kind}` },
     drawn("path", { d: `M${x} ${y}${humps}` }),
     drawn("circle", { class: "dot", cx: turned ? x + 25 : x - 1, cy: y - 6, r: 1.7 }));

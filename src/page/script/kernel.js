@@ -1,3 +1,4 @@
+// @ts-check
 // Kernels as the program makes them for the files: the response at the bins of a transform, led to a real value at half
 // the rate and transformed back, with a sixteenth of the length kept before time zero and raised-cosine fades at both ends.
 // The length doubles until what rings has died away at both ends. A response that is approximate is cut to a sixteenth, or
@@ -16,14 +17,25 @@ const ROUGHLY = { share: 16, before: 4, fade: 16 };
 const BASS = [50, 63, 80, 100, 125, 160, 200, 250];
 const BASS_OFF = 0.0116;
 
-/** Returns the shortest kernel's length at `rate`: 8192 up to 48 kHz, doubled with the rate. */
+/**
+ * Returns the shortest kernel's length at `rate`: 8192 up to 48 kHz, doubled with the rate.
+ *
+ * @param {number} rate
+ */
 function shortest(rate) {
   let length = SHORTEST;
   for (let covered = 48000; covered < rate; covered *= 2) length *= 2;
   return length;
 }
 
-/** Returns the kernels, {feeds, before}, of the responses that `spectraOf(length)` gives at the bins of that length. */
+/**
+ * Returns the kernels of the responses that `spectraOf(length)` gives at the bins of that length, one array a feed.
+ *
+ * @param {number} rate
+ * @param {boolean} isApproximate
+ * @param {(length: number) => Pairs[]} spectraOf
+ * @returns {Kernels}
+ */
 function kernelsOf(rate, isApproximate, spectraOf) {
   let length = shortest(rate);
   if (isApproximate) {
@@ -34,6 +46,7 @@ function kernelsOf(rate, isApproximate, spectraOf) {
       const before = cut / ROUGHLY.before;
       const feeds = wrapped.map((response) => unwrapped(response, cut, before));
       feeds.forEach((taps) => fade(taps, cut / ROUGHLY.fade));
+      /** @type {(taps: Float64Array, i: number) => boolean} */
       const keeps = (taps, i) => bass.every((k) => isNear(taps, before, spectra[i], length, k));
       if (cut === length || feeds.every(keeps)) return { feeds, before };
     }
@@ -49,7 +62,15 @@ function kernelsOf(rate, isApproximate, spectraOf) {
   }
 }
 
-/** Returns whether the response of `taps` at bin `k` of `length` is near the spectrum's. */
+/**
+ * Returns whether the response of `taps` at bin `k` of `length` is near the spectrum's.
+ *
+ * @param {Float64Array} taps
+ * @param {number} before
+ * @param {Pairs} spectrum
+ * @param {number} length
+ * @param {number} k
+ */
 function isNear(taps, before, spectrum, length, k) {
   const [wantedRe, wantedIm] = [spectrum[2 * k], spectrum[2 * k + 1]];
   let [re, im] = [0, 0];
@@ -61,7 +82,12 @@ function isNear(taps, before, spectrum, length, k) {
   return Math.hypot(re - wantedRe, im - wantedIm) <= BASS_OFF * Math.hypot(wantedRe, wantedIm);
 }
 
-/** Returns kernels as 32-bit floats that begin `before` taps before time zero, whatever they have there themselves. */
+/**
+ * Returns kernels as 32-bit floats that begin `before` taps before time zero, whatever they have there themselves.
+ *
+ * @param {Kernels} kernels
+ * @param {number} before
+ */
 function aligned(kernels, before) {
   return kernels.feeds.map((taps) => {
     const moved = before - kernels.before;
@@ -71,7 +97,12 @@ function aligned(kernels, before) {
   });
 }
 
-/** Returns the impulse response of a spectrum; what lies before time zero is at its end. */
+/**
+ * Returns the impulse response of a spectrum; what lies before time zero is at its end.
+ *
+ * @param {Pairs} spectrum
+ * @param {number} length
+ */
 function impulseResponse(spectrum, length) {
   const [re, im] = [new Float64Array(length), new Float64Array(length)];
   const end = spectrum[length];
@@ -88,7 +119,13 @@ function impulseResponse(spectrum, length) {
   return re;
 }
 
-/** Returns the `length` taps of an impulse response from `before` time zero on. */
+/**
+ * Returns the `length` taps of an impulse response from `before` time zero on.
+ *
+ * @param {Float64Array} response
+ * @param {number} length
+ * @param {number} before
+ */
 function unwrapped(response, length, before) {
   const taps = new Float64Array(length);
   taps.set(response.subarray(response.length - before), 0);
@@ -96,19 +133,31 @@ function unwrapped(response, length, before) {
   return taps;
 }
 
-/** Returns how far a response is led to its end at a `share` of the rate: 0 not at all, 1 all the way. */
+/**
+ * Returns how far a response is led to its end at a `share` of the rate: 0 not at all, 1 all the way.
+ *
+ * @param {number} share
+ */
 function led(share) {
   const way = Math.min(1, Math.max(0, (share - LED[0]) / (LED[1] - LED[0])));
   return way - Math.sin(2 * Math.PI * way) / (2 * Math.PI);
 }
 
+/** @param {Float64Array} taps */
 function endsHaveDied(taps) {
   const most = REST * largest(taps);
   const length = taps.length / FADE;
+  /** @type {(end: Float64Array) => boolean} */
   const died = (end) => end.every((tap) => Math.abs(tap) <= most);
   return died(taps.subarray(0, length)) && died(taps.subarray(taps.length - length));
 }
 
+/**
+ * Fades both ends in place.
+ *
+ * @param {Float64Array} taps
+ * @param {number} length
+ */
 function fade(taps, length) {
   for (let i = 0; i < length; i++) {
     const gain = 0.5 - 0.5 * Math.cos(Math.PI * (i + 0.5) / length);
@@ -117,34 +166,58 @@ function fade(taps, length) {
   }
 }
 
-/** Returns the largest magnitude among `samples`. */
+/**
+ * Returns the largest magnitude among `samples`.
+ *
+ * @param {Float32Array | Float64Array} samples
+ */
 function largest(samples) {
   let most = 0;
   for (let i = 0; i < samples.length; i++) most = Math.max(most, Math.abs(samples[i]));
   return most;
 }
 
+/** @type {Map<number, [Float64Array, Float64Array]>} */
 const turns = new Map();
 
+/**
+ * Returns the cosines and sines of a transform of `length`, kept for the next one.
+ *
+ * @param {number} length
+ */
 function turnsOf(length) {
-  if (!turns.has(length)) {
-    const angle = (k) => 2 * Math.PI * k / length;
-    const half = length / 2;
-    turns.set(length, [
-      Float64Array.from({ length: half }, (_, k) => Math.cos(angle(k))),
-      Float64Array.from({ length: half }, (_, k) => Math.sin(angle(k))),
-    ]);
-  }
-  return turns.get(length);
+  const kept = turns.get(length);
+  if (kept) return kept;
+  /** @type {(k: number) => number} */
+  const angle = (k) => 2 * Math.PI * k / length;
+  const half = length / 2;
+  /** @type {[Float64Array, Float64Array]} */
+  const both = [
+    Float64Array.from({ length: half }, (_, k) => Math.cos(angle(k))),
+    Float64Array.from({ length: half }, (_, k) => Math.sin(angle(k))),
+  ];
+  turns.set(length, both);
+  return both;
 }
 
+/**
+ * @param {Float64Array} values
+ * @param {number} i
+ * @param {number} j
+ */
 function swap(values, i, j) {
   const kept = values[i];
   values[i] = values[j];
   values[j] = kept;
 }
 
-/** Transforms in place, unscaled; `sign` −1 is forward, +1 is back. The length is a power of two. */
+/**
+ * Transforms in place, unscaled; `sign` −1 is forward, +1 is back. The length is a power of two.
+ *
+ * @param {Float64Array} re
+ * @param {Float64Array} im
+ * @param {1 | -1} sign
+ */
 function transform(re, im, sign) {
   const length = re.length;
   for (let i = 1, j = 0; i < length; i++) {

@@ -1,3 +1,4 @@
+// @ts-check
 // Levels: how loud each voice is on a sound, from the sound's power spectrum and the voice's response, so that matched
 // levels stay matched while knobs turn; and how high it peaks, so that nothing goes above the ceiling.
 
@@ -11,9 +12,14 @@ const K_SECTIONS = [
   { b: [1, -2, 1], a: [1, -1.99004745483398, 0.99007225036621] },
 ];
 
-/** Returns the power weight of K-weighting at `frequency`; above 24 kHz that of 24 kHz. */
+/**
+ * Returns the power weight of K-weighting at `frequency`; above 24 kHz that of 24 kHz.
+ *
+ * @param {number} frequency
+ */
 function kWeight(frequency) {
   const turn = 2 * Math.PI * Math.min(frequency, K_RATE / 2) / K_RATE;
+  /** @type {(coefficients: number[]) => number} */
   const power = ([c0, c1, c2]) => (c0 + c1 * Math.cos(turn) + c2 * Math.cos(2 * turn)) ** 2
     + (c1 * Math.sin(turn) + c2 * Math.sin(2 * turn)) ** 2;
   return K_SECTIONS.reduce((weight, { b, a }) => weight * power(b) / power(a), 1);
@@ -24,6 +30,12 @@ function kWeight(frequency) {
  * {own, cross}, `own` being one array a feed (or one for all channels together) and `cross`, for a source by coils, what
  * each two of them have in common: {one, other, pairs}. Frames overlap by half under a sine window, whose squares add
  * up to one.
+ *
+ * @param {Float32Array[]} planes
+ * @param {number} rate
+ * @param {number} coils
+ * @param {boolean} weighted
+ * @returns {Promise<Power>}
  */
 async function powerOf(planes, rate, coils, weighted) {
   const length = shortest(rate);
@@ -36,7 +48,7 @@ async function powerOf(planes, rate, coils, weighted) {
   for (let frame = 0; frame < frames; frame++) {
     const spectra = planes.map((plane) => {
       const start = (frame - 1) * length / 2;
-      const re = window.map((share, i) => (start + i < 0 ? 0 : share * (plane[start + i] ?? 0)));
+      const re = window.map((share, i) => share * (plane[start + i] ?? 0));
       const im = new Float64Array(length);
       transform(re, im, -1);
       return { re, im };
@@ -59,7 +71,13 @@ async function powerOf(planes, rate, coils, weighted) {
   return { own, cross };
 }
 
-/** Adds what spectrum `a` has in common with spectrum `b`, a times b's conjugate, to pairs. */
+/**
+ * Adds what spectrum `a` has in common with spectrum `b`, a times b's conjugate, to pairs.
+ *
+ * @param {Pairs} pairs
+ * @param {{ re: Float64Array, im: Float64Array }} a
+ * @param {{ re: Float64Array, im: Float64Array }} b
+ */
 function addCross(pairs, a, b) {
   for (let k = 0; 2 * k < pairs.length; k++) {
     pairs[2 * k] += a.re[k] * b.re[k] + a.im[k] * b.im[k];
@@ -67,7 +85,12 @@ function addCross(pairs, a, b) {
   }
 }
 
-/** Returns the energy that a voice of these `spectra`, one a feed, makes of a sound of that `power`. */
+/**
+ * Returns the energy that a voice of these `spectra`, one a feed, makes of a sound of that `power`.
+ *
+ * @param {Pairs[]} spectra
+ * @param {Power} power
+ */
 function energyOf(spectra, { own, cross }) {
   let energy = 0;
   own.forEach((power, feed) => {
@@ -85,12 +108,20 @@ function energyOf(spectra, { own, cross }) {
   return energy;
 }
 
-/** Returns the sum of the kernels' magnitudes: how much a voice can raise a peak at most. */
+/**
+ * Returns the sum of the kernels' magnitudes: how much a voice can raise a peak at most.
+ *
+ * @param {Kernels} kernels
+ */
 function reach(kernels) {
   return kernels.feeds.reduce((sum, taps) => sum + taps.reduce((s, tap) => s + Math.abs(tap), 0), 0);
 }
 
-/** Lets the browser draw and listen before a long calculation goes on. */
+/**
+ * Lets the browser draw and listen before a long calculation goes on.
+ *
+ * @returns {Promise<void>}
+ */
 function pause() {
   return new Promise((resume) => setTimeout(resume));
 }

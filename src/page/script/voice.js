@@ -1,3 +1,4 @@
+// @ts-check
 // A voice: what an arrangement makes of the source, from its circuit and from how a source that does not tell the coils
 // apart is given to them.
 
@@ -6,7 +7,13 @@ const LOW = 100;
 /** Points of the drawn curves, evenly spaced on a logarithmic scale. */
 const CURVE = Array.from({ length: 160 }, (_, i) => 50 * 400 ** (i / 159));
 
-/** The complex weights of the coils for a source of one channel, as pairs. */
+/**
+ * The complex weights of the coils for a source of one channel, as pairs.
+ *
+ * @param {RuleData} rule
+ * @param {number} frequency
+ * @returns {number[]}
+ */
 function shares(rule, frequency) {
   switch (rule.kind) {
     case "whole": return [1, 0];
@@ -15,6 +22,7 @@ function shares(rule, frequency) {
       const turn = 2 * Math.PI * frequency;
       const split = rule.shares.flatMap(([weight, lead]) => [weight * Math.cos(turn * lead), weight * Math.sin(turn * lead)]);
       if (rule.kind === "undivided") return split;
+      /** @type {(part: 0 | 1) => number} */
       const total = (part) => split.reduce((sum, x, i) => (i % 2 === part ? sum + x : sum), 0);
       const sum = Math.max(Math.hypot(total(0), total(1)), rule.least_sum);
       return split.map((x) => x / sum);
@@ -22,7 +30,11 @@ function shares(rule, frequency) {
   }
 }
 
-/** Returns real weights as pairs. */
+/**
+ * Returns real weights as pairs.
+ *
+ * @param {number[]} weights
+ */
 function paired(weights) {
   return weights.flatMap((weight) => [weight, 0]);
 }
@@ -30,6 +42,10 @@ function paired(weights) {
 /**
  * Returns the weights of the coils for each feed: one feed of a source that does not tell the coils apart, or one for
  * each of `coils` that it tells apart.
+ *
+ * @param {{ outputs: number[], rule: RuleData }} voice
+ * @param {number} coils
+ * @returns {Weights}
  */
 function weightsOf(voice, coils) {
   const { outputs } = voice;
@@ -40,27 +56,52 @@ function weightsOf(voice, coils) {
   return (frequency) => [shares(voice.rule, frequency).map((share, i) => share * outputs[i >> 1])];
 }
 
-/** Returns where the knobs stand in the guitar's file: {volume, tone, cable}. */
+/**
+ * Returns where the knobs stand in the guitar's file.
+ *
+ * @param {SetData} set
+ * @returns {Turned}
+ */
 function homeOf(set) {
   const { volume, tone, cable } = set.knobs;
   return { volume: volume?.turned, tone: tone?.turned, cable };
 }
 
-/** Returns the voices of `set` for a source with a channel for each of `coils`, or for one that does not tell them apart (0). */
+/**
+ * Returns the voices of `set` for a source with a channel for each of `coils`, or for one that does not tell them apart (0).
+ *
+ * @param {SetData} set
+ * @param {number} coils
+ * @returns {Voice[]}
+ */
 function voicesOf(set, coils) {
-  const recorded = set.recorded && new Heard(set.recorded.circuit, weightsOf(set.recorded, 0));
-  if (recorded) Object.assign(recorded, set.recorded.bound);
-  return set.voices.map((data) => (data.circuit
-    ? new CircuitVoice(set, data, recorded, coils)
-    : new ResonanceVoice(data, coils)));
+  const recorded = set.recorded && {
+    heard: new Heard(set.recorded.circuit, weightsOf(set.recorded, 0)),
+    ...set.recorded.bound,
+  };
+  return set.voices.map((data) => {
+    if (data.circuit) return new CircuitVoice(set, data, data.circuit, recorded, coils);
+    if (data.section) return new ResonanceVoice(data, data.section, coils);
+    throw new Error(`${data.name} has neither a circuit nor a resonance`);
+  });
 }
 
-/** Returns whether a voice is approximate, as is a split of a source that does not tell the coils apart. */
+/**
+ * Returns whether a voice is approximate, as is a split of a source that does not tell the coils apart.
+ *
+ * @param {VoiceData} voice
+ * @param {number} coils
+ */
 function isApproximate(voice, coils) {
   return coils === 0 && ["divided", "undivided"].includes(voice.rule.kind);
 }
 
-/** The weights of the coils in the path in which a voice's character shows. */
+/**
+ * The weights of the coils in the path in which a voice's character shows.
+ *
+ * @param {VoiceData} voice
+ * @returns {Weights}
+ */
 function tellingOf(voice) {
   const weights = [paired(voice.telling)];
   return () => weights;
@@ -68,40 +109,62 @@ function tellingOf(voice) {
 
 /** A voice as its whole circuit makes it. */
 class CircuitVoice {
-  constructor(set, data, recorded, coils) {
+  /**
+   * @param {SetData} set
+   * @param {VoiceData} data
+   * @param {CircuitData} circuit
+   * @param {{ heard: Heard, cap: number, order: number } | null} recorded
+   * @param {number} coils
+   */
+  constructor(set, data, circuit, recorded, coils) {
     this.data = data;
+    this.circuit = circuit;
     this.recorded = recorded;
     this.knobs = set.knobs;
     this.isApproximate = isApproximate(data, coils);
+    /** @type {SectionData | null} */
     this.section = null;
-    this.heard = new Heard(data.circuit, weightsOf(data, coils));
-    this.drawn = new Heard(data.circuit, tellingOf(data));
+    this.heard = new Heard(circuit, weightsOf(data, coils));
+    this.drawn = new Heard(circuit, tellingOf(data));
     this.curveTables = this.drawn.solved(CURVE);
     this.lowTables = this.heard.solved([LOW]);
   }
 
-  /** Returns the responses at the bins of `length` at `rate` with the knobs at `turned`, one array a feed. */
+  /**
+   * Returns the responses at the bins of `length` at `rate` with the knobs at `turned`, one array a feed.
+   *
+   * @param {number} rate
+   * @param {number} length
+   * @param {Turned} turned
+   */
   spectra(rate, length, turned) {
     const [step, count] = [rate / length, length / 2 + 1];
     const outputs = Array.from({ length: this.heard.feeds }, () => new Float64Array(2 * count));
-    const part = partsAt(this.data.circuit, this.knobs, turned);
+    const part = partsAt(this.circuit, this.knobs, turned);
     this.heard.attach(this.heard.tableOf(step, count), (k) => k * step, part, outputs);
-    if (this.recorded) this.bound(outputs[0], step, count, part);
+    if (this.recorded) this.bound(this.recorded, outputs[0], step, count, part);
     return outputs;
   }
 
-  /** Makes a target's response the bounded ratio to that of the voice that the take was recorded through. */
-  bound(target, step, count, part) {
+  /**
+   * Makes a target's response the bounded ratio to that of the voice that the take was recorded through.
+   *
+   * @param {{ heard: Heard, cap: number, order: number }} recorded
+   * @param {Pairs} target
+   * @param {number} step
+   * @param {number} count
+   * @param {Admittances} part
+   */
+  bound({ heard, cap: most, order }, target, step, count, part) {
     const none = () => 0;
-    const recorded = [new Float64Array(2 * count)];
-    this.recorded.attach(this.recorded.tableOf(step, count), none, none, recorded);
-    const [low, recordedLow] = [[new Float64Array(2)], [new Float64Array(2)]];
-    this.heard.attach(this.lowTables, () => LOW, part, low);
-    this.recorded.attach(this.recorded.solved([LOW]), none, none, recordedLow);
-    const { order } = this.recorded;
-    const cap = this.recorded.cap * Math.hypot(...low[0]) / Math.hypot(...recordedLow[0]);
+    const through = new Float64Array(2 * count);
+    heard.attach(heard.tableOf(step, count), none, none, [through]);
+    const [low, throughLow] = [new Float64Array(2), new Float64Array(2)];
+    this.heard.attach(this.lowTables, () => LOW, part, [low]);
+    heard.attach(heard.solved([LOW]), none, none, [throughLow]);
+    const cap = most * Math.hypot(...low) / Math.hypot(...throughLow);
     for (let k = 0; k < count; k++) {
-      const [tr, ti, rr, ri] = [target[2 * k], target[2 * k + 1], recorded[0][2 * k], recorded[0][2 * k + 1]];
+      const [tr, ti, rr, ri] = [target[2 * k], target[2 * k + 1], through[2 * k], through[2 * k + 1]];
       const power = rr * rr + ri * ri;
       const [re, im] = [(tr * rr + ti * ri) / power, (ti * rr - tr * ri) / power];
       const over = Math.hypot(re, im) / cap;
@@ -114,26 +177,35 @@ class CircuitVoice {
   /**
    * Returns the kernels at `rate` with the knobs at `turned` and the responses at the bins of the shortest kernel's
    * length.
+   *
+   * @param {number} rate
+   * @param {Turned} turned
    */
   made(rate, turned) {
-    let spectra = null;
+    /** @type {Pairs[]} */
+    let spectra = [];
     const kernels = kernelsOf(rate, this.isApproximate, (length) => {
       const here = this.spectra(rate, length, turned);
-      spectra ??= here;
+      if (spectra.length === 0) spectra = here;
       return here;
     });
     return { kernels, spectra };
   }
 
-  /** Returns the circuit's magnitude along `CURVE` with the knobs at `turned`, as at the jack. */
+  /**
+   * Returns the circuit's magnitude along `CURVE` with the knobs at `turned`, as at the jack.
+   *
+   * @param {Turned} turned
+   */
   curve(turned) {
-    const output = [new Float64Array(2 * CURVE.length)];
-    const part = partsAt(this.data.circuit, this.knobs, turned);
-    this.drawn.attach(this.curveTables, (k) => CURVE[k], part, output);
-    return magnitudes(output[0]);
+    const output = new Float64Array(2 * CURVE.length);
+    const part = partsAt(this.circuit, this.knobs, turned);
+    this.drawn.attach(this.curveTables, (k) => CURVE[k], part, [output]);
+    return magnitudes(output);
   }
 }
 
+/** @param {Pairs} pairs */
 function magnitudes(pairs) {
   return Array.from({ length: pairs.length / 2 }, (_, k) => Math.hypot(pairs[2 * k], pairs[2 * k + 1]));
 }

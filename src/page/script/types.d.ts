@@ -1,0 +1,123 @@
+// What the scripts hand to each other, for the type checker; nothing of it is in a page.
+
+/** Complex numbers as pairs: real, imaginary, real, imaginary, … */
+type Pairs = Float64Array;
+
+/** For each feed the complex weights of the coils at a frequency in hertz, as pairs: [[ar, ai, br, bi, …], …]. */
+type Weights = (frequency: number) => number[][];
+
+/** Writes the scaled admittance of each place's part at a frequency in hertz into an array of pairs. */
+type Admittances = (frequency: number, parts: Pairs) => void;
+
+/** Impulse responses, one a feed, of which the first `before` taps lie before time zero. */
+interface Kernels {
+  feeds: Float64Array[];
+  before: number;
+}
+
+/** The power of a sound at the bins of a transform: of each feed, and what each two of them have in common. */
+interface Power {
+  own: Float64Array[];
+  cross: { one: number; other: number; pairs: Pairs }[];
+}
+
+/** Where the knobs stand: pots from 0 to 10, the cable's capacitance in farads. */
+interface Turned {
+  volume?: number;
+  tone?: number;
+  cable: number;
+}
+
+type Voice = CircuitVoice | ResonanceVoice;
+
+// What the program writes into the page (src/page/payload.rs).
+
+interface SetData {
+  sound: SoundData;
+  baseline: number;
+  match_by: "loudness" | "rms";
+  ceiling: number;
+  knobs: KnobsData;
+  has_hum: boolean;
+  turnable: boolean;
+  voices: VoiceData[];
+  recorded: RecordedData | null;
+  blind: RunData[];
+}
+
+interface SoundData {
+  file: string;
+  rate_hz: number;
+  channels: number;
+  frames: number;
+  lead: number;
+  played: number;
+  unit: number;
+  coils: number;
+}
+
+interface KnobsData {
+  volume: PotData | null;
+  tone: PotData | null;
+  cable: number;
+}
+
+interface PotData {
+  track: number;
+  /** The fraction at mid-travel of an audio taper, null for a linear one. */
+  mid: number | null;
+  turned: number;
+}
+
+interface VoiceData {
+  name: string;
+  what: string;
+  drawing: string | null;
+  circuit: CircuitData | null;
+  section: SectionData | null;
+  outputs: number[];
+  telling: number[];
+  rule: RuleData;
+  matched_db: number | null;
+  true_db: number | null;
+  peak_dbtp: number | null;
+  drop: string | null;
+}
+
+/** Equations as `circuit::KnobCircuit` has them; a row that is null is ground. */
+interface CircuitData {
+  size: number;
+  impedance: number;
+  omega: number;
+  conductive: [row: number, column: number, value: number][];
+  reactive: [row: number, column: number, value: number][];
+  drives: [row: number, share: number][][];
+  output: number | null;
+  places: { part: "volume-above" | "volume-below" | "tone" | "cable"; a: number | null; b: number | null }[];
+}
+
+interface SectionData {
+  b: [number, number, number];
+  a: [number, number];
+  shares: [number, number];
+  rate_hz: number;
+}
+
+type RuleData =
+  | { kind: "whole" }
+  | { kind: "halves" }
+  | { kind: "divided"; shares: [weight: number, lead: number][]; least_sum: number }
+  | { kind: "undivided"; shares: [weight: number, lead: number][] };
+
+interface RecordedData {
+  circuit: CircuitData;
+  outputs: number[];
+  rule: RuleData;
+  bound: { cap: number; order: number };
+}
+
+interface RunData {
+  trials: number;
+  needed: number;
+  p: number[];
+}
