@@ -13,7 +13,7 @@ use drywire::response::{Recorded, Voice};
 use drywire::sound::Sound;
 use serde_json::{Value, json};
 
-const PROMISED_DB: f64 = -80.0;
+pub(super) const PROMISED_DB: f64 = -80.0;
 const TWO_COIL: [&str; 9] = [
     "series",
     "parallel",
@@ -39,7 +39,7 @@ fn guitar(volume: f64, tone: f64) -> Guitar {
 
 /// Returns a tenth of a second of silence and then three bursts of noise that die away, in one channel or two that
 /// differ, in whole steps of 24 bits.
-fn sound(rate: u32, channels: usize, frames: u32) -> Sound {
+pub(super) fn sound(rate: u32, channels: usize, frames: u32) -> Sound {
     const STEPS: f64 = 8_388_608.0;
     let mut seed = 1u64;
     let mut noise = || {
@@ -58,7 +58,7 @@ fn sound(rate: u32, channels: usize, frames: u32) -> Sound {
     Sound::from_planes("bursts.wav", rate, (0..channels).map(|_| plane()).collect()).unwrap()
 }
 
-fn opened(browser: &Browser, made: &Made, check: &Value) -> Value {
+pub(super) fn opened(browser: &Browser, made: &Made, check: &Value) -> Value {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("listen.html");
     std::fs::write(&path, &made.page).unwrap();
@@ -66,7 +66,7 @@ fn opened(browser: &Browser, made: &Made, check: &Value) -> Value {
 }
 
 /// Compares every voice of a set at both levels.
-fn compare(browser: &Browser, set: &SetOf<'_>, excerpt: Excerpt) {
+pub(super) fn compare(browser: &Browser, set: &SetOf<'_>, excerpt: Excerpt) {
     let made = set.make(excerpt);
     let checked = opened(browser, &made, &json!({}));
     for (voice, files) in set.voices.iter().zip(&made.files) {

@@ -4,6 +4,7 @@
 mod common;
 
 mod listen_page_plays_the_files;
+mod listen_page_plays_whole_guitars;
 mod listen_page_works_in_a_browser;
 mod p8_the_sheet_shows_the_plan;
 mod plots;
