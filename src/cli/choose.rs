@@ -153,7 +153,8 @@ impl VoiceArgs {
         if self.arrangements == ["all"] {
             return Ok(of(&mut available.into_iter()));
         }
-        unique(self.arrangements.iter().map(|given| voices_of(guitar, pickup, given)))
+        let or_else = "separate several by commas, or say `all`";
+        unique(self.arrangements.iter().map(|given| voices_of(guitar, pickup, given, or_else)))
     }
 
     fn baseline_of(&self, voices: &[Voice]) -> Result<usize, Failure> {
@@ -189,7 +190,10 @@ fn unique(lists: impl Iterator<Item = Result<Vec<Voice>, Failure>>) -> Result<Ve
 /// Returns the one voice of that name.
 pub(crate) fn voice(guitar: &Guitar, scope: Scope<'_>, name: &str) -> Result<Voice, Failure> {
     let mut voices = match scope {
-        Scope::Pickup(pickup) => voices_of(guitar, pickup, name)?,
+        Scope::Pickup(pickup) => {
+            let or_else = "name one, or a throw such as mode:1, or a position such as selector:2";
+            voices_of(guitar, pickup, name, or_else)?
+        }
         Scope::Guitar => positions::voices(guitar, name)?,
     };
     if voices.len() > 1 {
@@ -199,19 +203,23 @@ pub(crate) fn voice(guitar: &Guitar, scope: Scope<'_>, name: &str) -> Result<Voi
     Ok(voices.remove(0))
 }
 
-fn voices_of(guitar: &Guitar, pickup: &Pickup, name: &str) -> Result<Vec<Voice>, Failure> {
+/// Returns the voices of that name; `or_else` is what to do where nothing is called nearly so.
+fn voices_of(guitar: &Guitar, pickup: &Pickup, name: &str, or_else: &str) -> Result<Vec<Voice>, Failure> {
     if throws::asks(name) {
         return throws::voices(guitar, pickup, name);
     }
     let arrangement: Result<Arrangement, _> = name.parse();
-    arrangement.map(|a| vec![Voice::of(a)]).map_err(|e| {
-        Failure::input(e.to_string(), meant(e.nearest(), "separate several by commas, or say `all`"))
-    })
+    arrangement
+        .map(|a| vec![Voice::of(a)])
+        .map_err(|e| Failure::input(e.to_string(), meant(e.nearest(), or_else)))
 }
 
 /// Returns a voice's error as the command's.
 pub(crate) fn voice_failure(error: &VoiceError) -> Failure {
     let hint = match error {
+        VoiceError::CoilCount { arrangement: Arrangement::Alone, .. } => {
+            "a two-coil pickup has series, parallel, split-a, split-b and their likes"
+        }
         VoiceError::CoilCount { .. } => "a one-coil pickup has the arrangement `alone`",
         VoiceError::Scope { .. } => "list arrangements of a pickup or positions of the guitar, not both",
         VoiceError::Build(_) => "state it in the guitar's file, such as bypass = \"22n\"",

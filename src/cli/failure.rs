@@ -21,6 +21,14 @@ impl Failure {
         Self::Input { message: message.into(), hint: Some(hint.into()) }
     }
 
+    /// Returns the failure with the option that it is about in front.
+    pub(crate) fn about(self, option: &str) -> Self {
+        match self {
+            Self::Input { message, hint } => Self::Input { message: format!("{option}: {message}"), hint },
+            other @ (Self::Document(_) | Self::Output(_)) => other,
+        }
+    }
+
     /// Returns whether the reader of standard output has gone, which is no error.
     pub(crate) fn is_closed_pipe(&self) -> bool {
         matches!(self, Self::Output(cause) if cause.kind() == io::ErrorKind::BrokenPipe)

@@ -3,6 +3,7 @@
 mod errands;
 mod hum;
 mod illustrations;
+mod recorded;
 
 use std::fs::File;
 use std::path::{Path, PathBuf};
@@ -16,11 +17,11 @@ use drywire::guitar::Guitar;
 use drywire::quantity::{DbSpl, Seconds};
 use drywire::render::{Channels, Hum, MatchBy, Model, RenderError, Studio};
 use drywire::report::{SetFigures, set_rows};
-use drywire::response::{Recorded, RecordedError, Scope, VoiceResponse};
+use drywire::response::{Recorded, Scope, VoiceResponse};
 use drywire::set::{Filled, Order, SetError};
 use drywire::sound::{Depth, WriteError};
 
-use super::choose::{GuitarArgs, VoiceArgs, guitar, quantity, voice, voice_failure};
+use super::choose::{GuitarArgs, VoiceArgs, quantity};
 use super::figures::{figures_of, footing, heading, tell_bands};
 use super::shelf::{ILLUSTRATIONS, PAGE, Shelf, folder_failure, to_json};
 use super::source::{Source, named, plucked, sound_failure};
@@ -30,12 +31,14 @@ use super::{Console, Failure, Outcome};
 use errands::{Errand, Errands};
 use hum::{HumArgs, hum};
 use illustrations::illustrate;
+use recorded::recorded;
 
 const EXAMPLES: &str = "\
 Examples:
   drywire hear                                     a built-in guitar and a built-in source
   drywire hear take.wav --pickup vintage-full-size --arrangements series,parallel,split-a
   drywire hear di.wav --guitar mine.toml --recorded-through series
+  drywire hear di.wav --guitar mine.toml --arrangements positions --recorded-through selector:2
   drywire hear coils.wav --source-channels coils --match rms --bits 16 --out coils-set
   drywire hear --hum 50                            with mains hum, as split and parallel coils catch it
   drywire hear hour.wav --no-page                  sound and figures alone
@@ -69,7 +72,8 @@ pub(crate) struct Args {
     /// The whole circuit, or its resonance alone
     #[arg(long, value_enum, default_value_t = Kind::Circuit)]
     model: Kind,
-    /// What the source has been through: nothing, or an arrangement of this pickup
+    /// What the source has been through: nothing, or an arrangement, a throw such as `mode:1`, or a position of the whole
+    /// guitar such as `selector:2`
     #[arg(long, value_name = "neutral|ARRANGEMENT", default_value = "neutral")]
     recorded_through: String,
     /// The guitar as it was recorded: its cable, input and knobs, where they were others
@@ -143,11 +147,24 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     let guitar = args.guitar.guitar()?;
     let scope = args.guitar.scope(&guitar, &args.voices.arrangements)?;
     let (responses, baseline) = args.voices.responses(&guitar, scope)?;
+    check_model(args, scope, &responses)?;
+    let recorded = recorded(args, &guitar, scope)?;
     let mut figures = figures_of(&guitar, scope, &responses, baseline)?;
+    figures.notes.extend(recorded.as_ref().and_then(|through| through.note.clone()));
     let bands = args.sure.tell(&guitar, scope, &responses, baseline, &mut figures, || {
         plucked(&guitar, scope).map(|source| source.sound)
     })?;
-    let room = Room { args, guitar: &guitar, scope, responses: &responses, baseline, figures, bands, hum };
+    let room = Room {
+        args,
+        guitar: &guitar,
+        scope,
+        responses: &responses,
+        baseline,
+        recorded: recorded.as_ref().map(|through| &through.voice),
+        hum,
+        figures,
+        bands,
+    };
     match Errands::of(&args.sources, &args.out)? {
         Errands::One(errand) => {
             let figures = room.hear(&errand, &[&errand], console)?;
@@ -164,6 +181,7 @@ struct Room<'r> {
     scope: Scope<'r>,
     responses: &'r [VoiceResponse],
     baseline: usize,
+    recorded: Option<&'r Recorded>,
     hum: Option<Hum>,
     /// What is told before any sound.
     figures: SetFigures,
@@ -173,10 +191,12 @@ struct Room<'r> {
 impl Room<'_> {
     /// Makes the set of one source; `all` are those whose files must not be written over.
     fn hear(&self, errand: &Errand, all: &[&Errand], console: &mut Console) -> Result<SetFigures, Failure> {
-        let Self { args, guitar, scope, responses, baseline, hum, .. } = *self;
+        let Self { args, guitar, scope, responses, baseline, recorded, hum, .. } = *self;
         let source = source(args, errand, guitar, scope)?;
-        let recorded = recorded(args, guitar, scope, &source)?;
-        let mut order = order(args, guitar, scope, responses, baseline, &source, recorded.as_ref());
+        if recorded.is_some() && source.channels == Channels::Coils {
+            return Err(recorded::of_coils());
+        }
+        let mut order = order(args, guitar, scope, responses, baseline, &source, recorded);
         order.studio.hum = hum;
         let mut figures = self.figures.clone();
 
@@ -260,57 +280,22 @@ fn source(args: &Args, errand: &Errand, guitar: &Guitar, scope: Scope<'_>) -> Re
     }
 }
 
-/// Returns the voice that the source was recorded through, if any.
-fn recorded(
-    args: &Args,
-    own: &Guitar,
-    scope: Scope<'_>,
-    source: &Source,
-) -> Result<Option<Recorded>, Failure> {
-    if args.recorded_through == "neutral" {
-        return match args.recorded_guitar {
-            None => Ok(None),
-            Some(_) => Err(Failure::input(
-                "--recorded-guitar says how a take was recorded, and --recorded-through says neutral",
-                "name the arrangement that was heard, such as --recorded-through series",
-            )),
-        };
-    }
-    if source.channels == Channels::Coils {
-        let message = "a source with a channel for each coil was not recorded through an arrangement";
-        return Err(Failure::input(message, "leave out --recorded-through, or say --source-channels stereo"));
-    }
-    if matches!(args.model, Kind::SecondOrder) {
-        let message = "--model second-order cannot take a recording back through an arrangement";
-        return Err(Failure::input(message, "use the default, --model circuit"));
-    }
-    let response = match &args.recorded_guitar {
-        None => voice(own, scope, &args.recorded_through)?.response(own, scope),
-        Some(given) => {
-            let recorded = guitar(given)?;
-            let scope = match scope {
-                Scope::Guitar => Scope::Guitar,
-                Scope::Pickup(pickup) => {
-                    let hint = "call the recorded pickup by the same name";
-                    let same = recorded.pickup(Some(pickup.name().as_str()));
-                    Scope::Pickup(same.map_err(|e| Failure::input(e.to_string(), hint))?)
-                }
-            };
-            voice(&recorded, scope, &args.recorded_through)?.response(&recorded, scope)
-        }
+/// Refuses a voice that the resonance alone does not know, before any source is opened.
+fn check_model(args: &Args, scope: Scope<'_>, responses: &[VoiceResponse]) -> Result<(), Failure> {
+    let is_named = |response: &&VoiceResponse| {
+        matches!(scope, Scope::Pickup(_)) && response.voice().arrangement().is_some()
     };
-    let recorded = Recorded::new(response.map_err(|e| voice_failure(&e))?);
-    recorded.map(Some).map_err(|e| recorded_failure(&e))
+    match (args.model, responses.iter().find(|response| !is_named(response))) {
+        (Kind::SecondOrder, Some(unnamed)) => {
+            let error = RenderError::Unnamed { name: unnamed.voice().name().to_owned() };
+            Err(Failure::input(error.to_string(), UNNAMED))
+        }
+        (Kind::SecondOrder, None) | (Kind::Circuit, _) => Ok(()),
+    }
 }
 
-fn recorded_failure(error: &RecordedError) -> Failure {
-    let hint = match error {
-        RecordedError::OutOfPhase { .. } => "use a take recorded in series, in parallel or with one coil",
-        RecordedError::Silent { .. } => "turn up the volume of the recorded guitar's file to where it was",
-        RecordedError::Solve(_) => "some value of the recorded guitar's file is extreme",
-    };
-    Failure::input(error.to_string(), hint)
-}
+/// What to do about a voice that the resonance alone does not know.
+const UNNAMED: &str = "use --model circuit for a throw that no arrangement is like, and for positions";
 
 fn order<'o>(
     args: &Args,
@@ -419,9 +404,7 @@ fn set_failure(order: &Order<'_>, error: &SetError) -> Failure {
         SetError::Render(RenderError::Sound(e)) => return sound_failure(e),
         SetError::Render(RenderError::Channels { given, .. }) => return channels_failure(order, *given),
         SetError::Render(RenderError::Write(e)) => e.hint(),
-        SetError::Render(RenderError::Unnamed { .. }) => {
-            "use --model circuit for a throw that no arrangement is like"
-        }
+        SetError::Render(RenderError::Unnamed { .. }) => UNNAMED,
         SetError::Render(RenderError::Kernel(_) | RenderError::Solve(_) | RenderError::Measure(_)) => {
             "some value of the guitar's file is extreme; `drywire figures` lists them"
         }

@@ -30,7 +30,7 @@ use crate::cautions;
 use crate::markup::{COLOURS, Head, base64, content, escaped, filled, json_in_script, list};
 use crate::render::{MatchBy, RenderError, Studio};
 use crate::report::SetFigures;
-use crate::response::{OneChannel, VoiceError, VoiceResponse};
+use crate::response::{VoiceError, VoiceResponse};
 
 const TEMPLATE: &str = include_str!("listen.html");
 const STYLE: &str = include_str!("listen.css");
@@ -195,7 +195,7 @@ fn own(data: &PageData<'_>) -> String {
             format!("as if it, too, was recorded through {}", recorded.response().voice().name())
         }
     };
-    let limits = if data.voices.iter().any(|v| OneChannel::rule(v).is_approximate()) {
+    let limits = if data.voices.iter().any(|v| data.studio.rule(v).is_approximate()) {
         " It does not tell the coils apart, so single coils and coils against each other are approximate, by 2 to 3 dB."
     } else {
         ""

@@ -218,7 +218,7 @@ fn voice(data: &PageData<'_>, response: &VoiceResponse) -> Result<VoiceData, Pag
         section,
         outputs: response.outputs().to_vec(),
         telling: response.telling_weights().to_vec(),
-        rule: rule(&OneChannel::rule(response)),
+        rule: rule(&studio.rule(response)),
         matched_db: file(|a| a.matched.as_ref()).map(|f| f.gain_db),
         true_db: as_is.map(|f| f.gain_db),
         peak_dbtp: as_is.and_then(|f| f.true_peak_dbtp),
@@ -262,7 +262,7 @@ fn recorded(recorded: &Recorded) -> RecordedData {
     RecordedData {
         circuit: response.equations(),
         outputs: response.outputs().to_vec(),
-        rule: rule(&OneChannel::rule(response)),
+        rule: rule(recorded.rule()),
         bound: BoundData { cap: Ratio::CAP.amplitude(), order: Ratio::ORDER },
     }
 }

@@ -135,7 +135,7 @@ impl Studio<'_> {
     }
 
     fn take_of_one_channel(&self, response: &VoiceResponse) -> Result<Take, RenderError> {
-        let rule = OneChannel::rule(response);
+        let rule = self.rule(response);
         let fidelity = if rule.is_approximate() { Fidelity::Approximate } else { Fidelity::Exact };
         let outputs = response.outputs();
         let target = |f: Hertz| response.at(f).map(|paths| rule.transfer(f, &paths, outputs));
@@ -170,6 +170,11 @@ impl Studio<'_> {
             approximate: rule.is_approximate(),
             beyond_the_bound,
         })
+    }
+
+    /// Returns how a one-channel source is given to the coils of a voice.
+    pub fn rule(&self, response: &VoiceResponse) -> OneChannel {
+        self.recorded.map_or_else(|| OneChannel::rule(response), |recorded| recorded.rule_of(response))
     }
 
     /// Returns the resonance alone of a voice.

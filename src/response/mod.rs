@@ -11,7 +11,7 @@ mod voice;
 
 pub use figures::{Figures, Resonance};
 pub use noise::ThermalNoise;
-pub use one_channel::{OneChannel, Share};
+pub use one_channel::{OneChannel, Share, StandsFor};
 pub use positions::{
     PositionError, arranged, selected, switch_named, switched, switches_on, throw_numbered, thrown,
 };

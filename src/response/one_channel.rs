@@ -7,11 +7,15 @@
 //! third-octaves. For a whole guitar every coil's weight is its distance to the bridge over the mean distance of a
 //! pickup's coils together, and its time is that from the middle of the coils that are heard: where strings stand
 //! still over one pickup and not over another, a recording made elsewhere does not tell.
+//!
+//! A recording that was made through one pickup and is heard through the whole guitar, or the other way round, is
+//! taken for one of the strings: then every coil has the whole guitar's weight and time, those of a pickup by itself too.
 
 use num_complex::Complex64;
 
-use super::{Paths, VoiceResponse};
+use super::{Paths, Scope, VoiceResponse};
 use crate::circuit::SolveError;
+use crate::guitar::Guitar;
 use crate::quantity::{Hertz, Metres};
 
 /// The geometric mean of the wave speeds of six strings in the usual tuning at 648 mm, in m/s.
@@ -24,6 +28,34 @@ pub struct Share {
     pub weight: f64,
     /// How much earlier than the source the coil hears a wave, in seconds.
     pub lead: f64,
+}
+
+/// What a one-channel source stands for where it was recorded through one voice and is heard through others.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum StandsFor {
+    /// What each voice takes it for by itself: the signals of a pickup's coils together, or the strings of a guitar.
+    Own,
+    /// The strings of a guitar.
+    Strings {
+        /// The distances of all its coils to the bridge, added.
+        reach: Metres,
+        /// The number of its pickups.
+        pickups: usize,
+    },
+}
+
+impl StandsFor {
+    /// Returns what a source stands for that was recorded through a voice of `recorded` and is heard through voices of
+    /// `heard`, a part of `guitar` or all of it.
+    pub fn between(recorded: Scope<'_>, heard: Scope<'_>, guitar: &Guitar) -> Self {
+        match (recorded, heard) {
+            (Scope::Pickup(_), Scope::Pickup(_)) => Self::Own,
+            (Scope::Guitar, _) | (_, Scope::Guitar) => Self::Strings {
+                reach: Metres::new(Scope::Guitar.places(guitar).iter().map(|place| place.value()).sum()),
+                pickups: guitar.pickups().len(),
+            },
+        }
+    }
 }
 
 /// How a one-channel source is given to the coils.
@@ -43,19 +75,29 @@ impl OneChannel {
     /// The least divisor of a split: nearer to its first null a division would only amplify what is not there.
     pub const LEAST_SUM: f64 = 0.35;
 
+    /// Returns how a one-channel source that stands for this is given to the coils of `response`.
+    pub fn of(source: StandsFor, response: &VoiceResponse) -> Self {
+        match (source, response.places()) {
+            (StandsFor::Own, _) | (StandsFor::Strings { pickups: 1, .. }, [_]) => Self::rule(response),
+            (StandsFor::Strings { reach, pickups }, places) => {
+                Self::Undivided(spread(places, response.sounding(), reach, pickups))
+            }
+        }
+    }
+
     /// Returns how a one-channel source is given to the coils of `response`.
     pub fn rule(response: &VoiceResponse) -> Self {
+        let own = |heard: &[bool]| {
+            let reach = response.places().iter().map(|place| place.value()).sum();
+            spread(response.places(), heard, Metres::new(reach), response.pickups())
+        };
         let bypassed = response.voice().arrangement() == Some(crate::wiring::Arrangement::SeriesBypassed);
         match response.places() {
             [_] => Self::Whole,
-            places if response.voice().is_of_a_guitar() => {
-                Self::Undivided(spread(places, response.sounding(), response.pickups()))
-            }
-            places if response.sounding() != [true, true] || bypassed => {
-                Self::Divided(spread(places, &[true, true], 1))
-            }
+            _ if response.voice().is_of_a_guitar() => Self::Undivided(own(response.sounding())),
+            _ if response.sounding() != [true, true] || bypassed => Self::Divided(own(&[true, true])),
             _ if response.in_phase() => Self::Halves,
-            places => Self::Undivided(spread(places, &[true, true], 1)),
+            _ => Self::Undivided(own(&[true, true])),
         }
     }
 
@@ -131,15 +173,16 @@ fn divisor(all: Complex64) -> f64 {
     all.norm().max(OneChannel::LEAST_SUM)
 }
 
-/// Returns the shares of coils at `places`, whose weights add up to the number of `pickups`, the times being those from
-/// the middle of the coils that are `heard`.
-fn spread(places: &[Metres], heard: &[bool], pickups: usize) -> Vec<Share> {
-    let sum: f64 = places.iter().map(|place| place.value()).sum();
-    let heard = places.iter().zip(heard).filter(|(_, heard)| **heard).map(|(place, _)| place.value());
-    let (count, reach) = heard.fold((0, 0.0), |(count, reach), place| (count + 1, reach + place));
-    let middle = if count == 0 { sum / places.len() as f64 } else { reach / f64::from(count) };
+/// Returns the shares of coils at `places` on a guitar of so many `pickups` whose coils' distances add up to `reach`, the
+/// times being those from the middle of the coils that are `heard`.
+fn spread(places: &[Metres], heard: &[bool], reach: Metres, pickups: usize) -> Vec<Share> {
+    let is_heard = |i: &usize| heard[*i] || !heard.contains(&true);
+    let (count, sum) = (0..places.len())
+        .filter(is_heard)
+        .fold((0, 0.0), |(count, sum), i| (count + 1, sum + places[i].value()));
+    let middle = sum / f64::from(count);
     let share = |place: &Metres| Share {
-        weight: place.value() / sum * pickups as f64,
+        weight: place.value() / reach.value() * pickups as f64,
         lead: (middle - place.value()) / WAVE_SPEED,
     };
     places.iter().map(share).collect()

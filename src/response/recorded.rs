@@ -3,7 +3,7 @@
 use num_complex::Complex64;
 
 use super::voice::LOW;
-use super::{OneChannel, VoiceResponse};
+use super::{OneChannel, StandsFor, VoiceResponse};
 use crate::circuit::SolveError;
 use crate::quantity::{Db, Hertz};
 
@@ -16,6 +16,7 @@ const WARN_BELOW: f64 = 20e3;
 #[derive(Debug, Clone)]
 pub struct Recorded {
     response: VoiceResponse,
+    source: StandsFor,
     rule: OneChannel,
 }
 
@@ -47,17 +48,17 @@ pub struct Ratio {
 }
 
 impl Recorded {
-    /// Returns the recorded voice of `response`.
+    /// Returns the recorded voice of `response`, which made a take of a source that stands for this.
     ///
     /// # Errors
     /// [`RecordedError`] where the voice is out of phase or silent.
-    pub fn new(response: VoiceResponse) -> Result<Self, RecordedError> {
+    pub fn new(response: VoiceResponse, source: StandsFor) -> Result<Self, RecordedError> {
         let name = response.voice().name().to_owned();
         if !response.in_phase() {
             return Err(RecordedError::OutOfPhase { name });
         }
-        let rule = OneChannel::rule(&response);
-        let recorded = Self { response, rule };
+        let rule = OneChannel::of(source, &response);
+        let recorded = Self { response, source, rule };
         let low = recorded.at(LOW)?;
         if low.norm() < 1e-9 { Err(RecordedError::Silent { name }) } else { Ok(recorded) }
     }
@@ -82,6 +83,16 @@ impl Recorded {
     /// Returns the recorded voice.
     pub fn response(&self) -> &VoiceResponse {
         &self.response
+    }
+
+    /// Returns how the source was given to the coils of the recorded voice.
+    pub fn rule(&self) -> &OneChannel {
+        &self.rule
+    }
+
+    /// Returns how the same source is given to the coils of another voice.
+    pub fn rule_of(&self, target: &VoiceResponse) -> OneChannel {
+        OneChannel::of(self.source, target)
     }
 
     /// Returns the bounded ratio to a target whose response to a one-channel source at a frequency is `target`.

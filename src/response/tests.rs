@@ -165,7 +165,7 @@ fn scaling_resistances_and_inductances_by_k_and_capacitances_by_one_over_k_leave
 #[test]
 fn a_take_recorded_through_a_voice_comes_back_through_it_unchanged_and_is_bounded_through_others() {
     let guitar = plain_guitar(0.13, "loss = \"220k\"");
-    let recorded = Recorded::new(heard(&guitar, Arrangement::Series)).unwrap();
+    let recorded = Recorded::new(heard(&guitar, Arrangement::Series), StandsFor::Own).unwrap();
     let ratio = recorded.ratio_to(|f| recorded.at(f)).unwrap();
     for f in [30.0, 3000.0, 19_000.0] {
         let h = recorded.at(Hertz::new(f)).unwrap();
@@ -173,7 +173,7 @@ fn a_take_recorded_through_a_voice_comes_back_through_it_unchanged_and_is_bounde
         assert!((ratio.bounded(h, h) - 1.0).norm() < 1e-8);
     }
     assert_eq!(recorded.beyond_the_bound(ratio, |f| recorded.at(f)).unwrap(), None);
-    let reversed = Recorded::new(heard(&guitar, Arrangement::ParallelReversed));
+    let reversed = Recorded::new(heard(&guitar, Arrangement::ParallelReversed), StandsFor::Own);
     assert!(matches!(reversed, Err(RecordedError::OutOfPhase { .. })));
 }
 
@@ -182,7 +182,7 @@ fn a_dark_take_cannot_be_made_bright_beyond_the_bound_and_that_is_said() {
     let dark = "format = 1\n[[pickup]]\nname = \"p\"\nlike = \"vintage-full-size\"\n[controls]\nvolume = { pot = \"500k\" }\ntone = { pot = \"500k\", turned = 0 }\n";
     let dark = Guitar::read(&Document::new("dark", dark)).unwrap();
     let bright = Guitar::built_in("set-neck").unwrap();
-    let recorded = Recorded::new(heard(&dark, Arrangement::Series)).unwrap();
+    let recorded = Recorded::new(heard(&dark, Arrangement::Series), StandsFor::Own).unwrap();
     let target = heard(&bright, Arrangement::Series);
     let rule = OneChannel::rule(&target);
     let target = |f| target.at(f).map(|p| rule.transfer(f, &p, target.outputs()));

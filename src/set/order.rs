@@ -294,6 +294,9 @@ impl Order<'_> {
             hum.mains().hertz(),
             hum.level().to_string().replace('-', "−")
         ));
+        if self.studio.recorded.is_some() {
+            figures.notes.push("the hum that a recording has of its own stays in it beside that".to_owned());
+        }
         figures.notes.push(
             if source_is_silent {
                 "the source is silent: the matched files bring hum alone to one level, and the as-is files tell it as it is"

@@ -9,7 +9,7 @@ use drywire::guitar::Guitar;
 use drywire::page::{Excerpt, USUAL_EXCERPT};
 use drywire::quantity::{Db, Seconds};
 use drywire::render::{Channels, MatchBy, Model};
-use drywire::response::{Recorded, Voice};
+use drywire::response::{Recorded, Scope, StandsFor, Voice};
 use drywire::sound::Sound;
 use serde_json::{Value, json};
 
@@ -139,10 +139,30 @@ fn a_take_recorded_through_series_with_its_knobs_elsewhere() {
     let (guitar_now, guitar_then, sound) = (guitar(10.0, 10.0), guitar(8.0, 7.0), sound(96_000, 2, 96_000));
     let then =
         Voice::of("series".parse().unwrap()).response(&guitar_then, &guitar_then.pickups()[0]).unwrap();
-    let recorded = Recorded::new(then).unwrap();
+    let recorded = Recorded::new(then, StandsFor::Own).unwrap();
     let set = SetOf {
         guitar: &guitar_now,
         voices: &["series", "parallel", "split-b"],
+        sound: &sound,
+        channels: Channels::Stereo,
+        model: Model::Circuit,
+        by: MatchBy::Loudness,
+        recorded: Some(&recorded),
+        notes: &[],
+    };
+    compare(&browser, &set, Excerpt::loudest(&sound, USUAL_EXCERPT).unwrap());
+}
+
+#[test]
+fn a_take_recorded_through_a_position_and_heard_through_one_pickup() {
+    let Some(browser) = Browser::installed() else { return };
+    let (guitar, sound) = (Guitar::built_in("set-neck").unwrap(), sound(48_000, 1, 48_000));
+    let heard = Scope::Pickup(&guitar.pickups()[0]);
+    let then = Voice::at_position(&guitar, "selector:2").unwrap().response(&guitar, Scope::Guitar).unwrap();
+    let recorded = Recorded::new(then, StandsFor::between(Scope::Guitar, heard, &guitar)).unwrap();
+    let set = SetOf {
+        guitar: &guitar,
+        voices: &["series", "split-a", "parallel-reversed"],
         sound: &sound,
         channels: Channels::Stereo,
         model: Model::Circuit,

@@ -39,10 +39,6 @@ pub(super) fn hum(args: &Args) -> Result<Option<Hum>, Failure> {
         (HumKind::Hz50, _) => Mains::Hz50,
         (HumKind::Hz60, _) => Mains::Hz60,
     };
-    if args.recorded_through != "neutral" {
-        let message = "--hum adds hum to a source without any, and a recording through a pickup has its own";
-        return Err(Failure::input(message, "leave out --hum or --recorded-through"));
-    }
     if matches!(args.model, Kind::SecondOrder) {
         let message = "--hum goes through the whole circuit, and --model second-order is its resonance alone";
         return Err(Failure::input(message, "use the default, --model circuit"));
