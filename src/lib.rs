@@ -27,6 +27,8 @@ pub mod circuit;
 
 pub mod response;
 
+pub mod words;
+
 pub mod lugs;
 
 pub mod probe;

@@ -25,6 +25,17 @@ pub struct Driven {
     pub netlist: Netlist,
     /// The jack's tip.
     pub jack: Node,
+    /// The two conductors of each pickup, behind its own controls.
+    pub ends: Vec<Ends>,
+}
+
+/// The two conductors that lead from a pickup to the others.
+#[derive(Debug, Clone, Copy)]
+pub struct Ends {
+    /// The one that the pickup alone has toward the guitar's controls.
+    pub hot: Node,
+    /// The one that it alone has on ground.
+    pub cold: Node,
 }
 
 /// A connection that a pickup cannot be given.
@@ -117,14 +128,15 @@ fn built(
         assumed: _,
         notes: _,
     } = guitar;
+    let mut ends = Vec::new();
     let out = match wired {
         Wired::Pickup(pickup, strapping) => {
-            let ends = add_pickup(&mut netlist, pickup, strapping, 0)?;
-            netlist.short(ends.cold, Node::GROUND);
-            ends.hot
+            let alone = add_pickup(&mut netlist, pickup, strapping, 0)?;
+            netlist.short(alone.cold, Node::GROUND);
+            ends.push(alone);
+            alone.hot
         }
         Wired::Guitar { pickups, throws } => {
-            let mut ends = Vec::new();
             let mut source = 0;
             for (pickup, strapping) in own.iter().zip(pickups) {
                 ends.push(add_pickup(&mut netlist, pickup, *strapping, source)?);
@@ -146,13 +158,7 @@ fn built(
     if load == JackLoad::Plugged {
         add_load(&mut netlist, *cable, *input, jack);
     }
-    Ok(Driven { netlist, jack })
-}
-
-/// The two conductors that lead from a pickup to the others.
-struct Ends {
-    hot: Node,
-    cold: Node,
+    Ok(Driven { netlist, jack, ends })
 }
 
 /// Adds a pickup with its own controls; its coils' EMFs are the sources from `source` on.

@@ -9,7 +9,7 @@ mod poles;
 mod solve;
 mod sweep;
 
-pub use build::{BuildError, Driven, JackLoad, Strapping, Wired, circuit_of, knobs_of};
+pub use build::{BuildError, Driven, Ends, JackLoad, Strapping, Wired, circuit_of, knobs_of};
 pub use knobs::{KnobCircuit, Place};
 pub use likeness::Likeness;
 pub use netlist::{Element, KnobPart, Netlist, Node};

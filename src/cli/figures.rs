@@ -6,6 +6,7 @@ use drywire::render::forecast;
 use drywire::report::{ArrangementFigures, SetFigures};
 use drywire::response::{Scope, SecondOrder, VoiceResponse};
 use drywire::sound::Sound;
+use drywire::words;
 
 use super::choose::{GuitarArgs, VoiceArgs, voice_failure};
 use super::shelf::to_json;
@@ -96,10 +97,10 @@ pub(crate) fn figures_of(
         let told = ArrangementFigures::new(response.voice().name(), &figures, off);
         set.arrangements.push(told.with_noise(&noise));
     }
-    if scope == Scope::Guitar {
-        let heard = responses.iter().map(|r| format!("{} is {}", r.voice().name(), r.pickups_heard()));
-        set.notes.push(heard.collect::<Vec<_>>().join(", "));
-    }
+    // What the name of a throw or a position does not tell.
+    let unsaid =
+        responses.iter().filter(|r| r.voice().arrangement().is_none_or(|a| a.name() != r.voice().name()));
+    set.notes.extend(unsaid.map(|r| format!("{} is {}", r.voice().name(), words::voice(r, guitar, scope))));
     Ok(set)
 }
 

@@ -11,6 +11,7 @@ use crate::render::{CEILING, Channels, MatchBy, Model};
 use crate::report::ArrangementFigures;
 use crate::response::{OneChannel, Ratio, Recorded, Scope, Share, VoiceResponse};
 use crate::wiring::Arrangement;
+use crate::words;
 
 /// The numbers of trials that a blind comparison on the page offers.
 const TRIALS: [u32; 6] = [10, 12, 16, 20, 25, 30];
@@ -66,7 +67,10 @@ struct PotData {
 #[derive(Debug, Serialize)]
 struct VoiceData {
     name: String,
-    what: String,
+    /// What it does, in words.
+    title: String,
+    /// How it is connected, where the title does not tell.
+    what: Option<String>,
     drawing: Option<&'static str>,
     circuit: Option<KnobCircuit>,
     section: Option<SectionData>,
@@ -208,10 +212,10 @@ fn voice(data: &PageData<'_>, response: &VoiceResponse) -> Result<VoiceData, Pag
     let as_is = file(|a| a.as_is.as_ref());
     Ok(VoiceData {
         name: voice.name().to_owned(),
+        title: words::voice(response, studio.guitar, studio.scope),
         what: match (voice.arrangement(), studio.scope) {
-            (Some(arrangement), _) => what(arrangement).to_owned(),
-            (None, Scope::Pickup(_)) => "as the switch is soldered".to_owned(),
-            (None, Scope::Guitar) => response.pickups_heard(),
+            (Some(arrangement), Scope::Pickup(pickup)) => Some(words::details(arrangement, pickup)),
+            (None, _) | (Some(_), Scope::Guitar) => None,
         },
         drawing: voice.arrangement().map(Arrangement::name),
         circuit,
@@ -227,22 +231,6 @@ fn voice(data: &PageData<'_>, response: &VoiceResponse) -> Result<VoiceData, Pag
             .filter(|_| !has_hum(data))
             .map(|lu| format!("{lu:+.1} LU").replace('-', "−")),
     })
-}
-
-/// Returns what is connected, in words.
-fn what(arrangement: Arrangement) -> &'static str {
-    match arrangement {
-        Arrangement::Series => "both coils, one after the other",
-        Arrangement::Parallel => "both coils, side by side",
-        Arrangement::SplitA => "coil A alone, coil B shorted",
-        Arrangement::SplitB => "coil B alone, coil A shorted",
-        Arrangement::SplitAOpen => "coil A alone, coil B left open",
-        Arrangement::SplitBOpen => "coil B alone, coil A left open",
-        Arrangement::SeriesReversed => "one after the other, coil B turned round: out of phase",
-        Arrangement::ParallelReversed => "side by side, coil B turned round: out of phase",
-        Arrangement::SeriesBypassed => "in series, a capacitor from the coils' joint to ground",
-        Arrangement::Alone => "the one coil",
-    }
 }
 
 fn rule(rule: &OneChannel) -> RuleData {

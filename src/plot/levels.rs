@@ -6,7 +6,7 @@ use super::palette::Ink;
 use super::panel::sample;
 use super::picture::{Drawn, rising};
 use super::scene::{Anchor, Frame, Point, Scene};
-use crate::report::signed;
+use crate::quantity::signed;
 
 /// How the panel is set.
 #[derive(Debug, Clone, Copy)]

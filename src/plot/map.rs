@@ -10,8 +10,7 @@ use super::palette::{Hue, Ink, Look};
 use super::picture::{plain, rising};
 use super::scene::{Anchor, Frame, Point, Scene, whole};
 use super::sheet::Sheet;
-use crate::quantity::engineering;
-use crate::report::signed;
+use crate::quantity::{engineering, signed};
 use crate::survey::{CircuitFigures, DISTANCE, SurveyFigures};
 
 /// A picture of a survey.

@@ -3,8 +3,8 @@
 use super::palette::Look;
 use super::scene::count;
 use crate::circuit::SolveError;
-use crate::quantity::{Db, Hertz, engineering};
-use crate::report::{SetFigures, signed};
+use crate::quantity::{Db, Hertz, engineering, signed};
+use crate::report::SetFigures;
 use crate::response::{LOW, VoiceResponse};
 
 /// The panels whose curves can have a band.

@@ -10,5 +10,5 @@ mod unit;
 
 pub use level::{Db, DbSpl, DbTp, Dbfs, Dbv, Lufs, Sones};
 pub use notation::{NotationError, parse_plain, parse_quantity};
-pub use show::engineering;
+pub use show::{engineering, signed};
 pub use unit::{Farads, Henries, Hertz, Metres, Ohms, Quantity, Seconds};

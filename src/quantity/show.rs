@@ -20,9 +20,16 @@ pub fn engineering(value: f64, symbol: &str, digits: usize) -> String {
     format!("{shown:.*} {}{symbol}", digits.saturating_sub(whole_digits), PREFIXES[index])
 }
 
+/// Returns a number with a true minus sign and without a negative zero.
+pub fn signed(value: f64, digits: usize) -> String {
+    let text = format!("{value:.digits$}");
+    let zero = text.trim_start_matches('-').chars().all(|c| c == '0' || c == '.');
+    if zero { text.trim_start_matches('-').to_owned() } else { text.replace('-', "−") }
+}
+
 #[cfg(test)]
 mod tests {
-    use super::engineering;
+    use super::{engineering, signed};
 
     #[test]
     fn three_significant_digits_and_a_prefix() {
@@ -38,5 +45,9 @@ mod tests {
         ] {
             assert_eq!(engineering(value, "Ω", 3), expected);
         }
+    }
+    #[test]
+    fn a_negative_zero_is_zero() {
+        assert_eq!((signed(-0.01, 1).as_str(), signed(-0.06, 1).as_str()), ("0.0", "−0.1"));
     }
 }

@@ -2,9 +2,9 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::table::signed;
 use super::{Column, SetFigures, Table};
 use crate::bands::{Band, Bands, Matters};
+use crate::quantity::signed;
 
 /// How many of the parts that matter are told.
 const MOST_TOLD: usize = 5;

@@ -2,7 +2,6 @@
 
 mod bands;
 mod figures;
-mod heard;
 mod rows;
 mod stored;
 mod table;
@@ -13,7 +12,6 @@ pub use figures::{ArrangementFigures, FileFigures, ImpulseFigures, SCHEMA, SetFi
 pub(crate) use rows::{cell, number, written};
 pub use rows::{response_rows, set_rows};
 pub use stored::{FiguresError, MAX_FIGURES_BYTES};
-pub(crate) use table::signed;
 pub use table::{Column, Table};
 
 /// What every report says of itself.

@@ -1,8 +1,8 @@
 //! Figures for reading: aligned columns that fit a terminal.
 
-use super::heard::in_words;
 use super::{ArrangementFigures, SetFigures};
-use crate::quantity::engineering;
+use crate::quantity::{engineering, signed};
+use crate::words::loudness_with_figures;
 
 /// What stands between two columns.
 const GAP: &str = "  ";
@@ -243,7 +243,7 @@ impl SetFigures {
             Column::words(["heard against the baseline", "at 60 to 85 dB SPL"]),
         ]);
         for a in &self.arrangements {
-            let words = a.drop_heard_percent_60_to_85.map(in_words);
+            let words = a.drop_heard_percent_60_to_85.map(loudness_with_figures);
             table.row([
                 a.name.clone(),
                 number(a.noise_dbv_a, 1),
@@ -293,13 +293,6 @@ fn hum(arrangement: &ArrangementFigures) -> String {
 
 fn number(value: Option<f64>, digits: usize) -> String {
     value.map_or_else(|| "–".to_owned(), |v| signed(v, digits))
-}
-
-/// Writes a number with a true minus sign and without a negative zero.
-pub(crate) fn signed(value: f64, digits: usize) -> String {
-    let text = format!("{value:.digits$}");
-    let zero = text.trim_start_matches('-').chars().all(|c| c == '0' || c == '.');
-    if zero { text.trim_start_matches('-').to_owned() } else { text.replace('-', "−") }
 }
 
 fn quantity(value: Option<f64>, symbol: &str) -> String {
@@ -367,10 +360,5 @@ mod tests {
         table.row(["split-a".into(), "7.6".into()]);
         let told = "name: series,\n  gain to match\n  dB: 0.0\nname: split-a,\n  gain to match\n  dB: 7.6";
         assert_eq!(table.within(16), told);
-    }
-
-    #[test]
-    fn a_negative_zero_is_zero() {
-        assert_eq!((signed(-0.01, 1).as_str(), signed(-0.06, 1).as_str()), ("0.0", "−0.1"));
     }
 }

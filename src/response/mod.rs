@@ -1,6 +1,7 @@
 //! What the way in which coils are connected does to their voltages on the way to the amplifier.
 
 mod figures;
+mod joining;
 mod noise;
 mod one_channel;
 mod positions;
@@ -10,6 +11,7 @@ mod second_order;
 mod voice;
 
 pub use figures::{Figures, Resonance};
+pub use joining::Joining;
 pub use noise::ThermalNoise;
 pub use one_channel::{OneChannel, Share, StandsFor};
 pub use positions::{

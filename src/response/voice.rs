@@ -2,7 +2,7 @@
 
 use num_complex::Complex64;
 
-use super::Scope;
+use super::{Joining, Scope};
 use crate::circuit::{
     BuildError, Circuit, JackLoad, KnobCircuit, Likeness, SolveError, Strapping, Sweep, Wired, circuit_of,
     knobs_of, resistance_to_ground,
@@ -83,6 +83,7 @@ pub struct VoiceResponse {
     coils: Vec<String>,
     places: Vec<Metres>,
     pickups: usize,
+    joining: Joining,
     dc_at_jack: Option<Ohms>,
 }
 
@@ -119,6 +120,22 @@ impl Voice {
         self.arrangement
     }
 
+    /// Returns how the pickup's terminals are joined; `None` of a whole guitar.
+    pub fn connection(&self) -> Option<&Connection> {
+        match &self.wiring {
+            Wiring::Pickup(connection) => Some(connection),
+            Wiring::Guitar(_) => None,
+        }
+    }
+
+    /// Returns how the whole guitar stands; `None` of one pickup.
+    pub fn setting(&self) -> Option<&Setting> {
+        match &self.wiring {
+            Wiring::Pickup(_) => None,
+            Wiring::Guitar(setting) => Some(setting),
+        }
+    }
+
     /// Returns whether the voice is one of a whole guitar and not of one pickup.
     pub fn is_of_a_guitar(&self) -> bool {
         matches!(self.wiring, Wiring::Guitar(_))
@@ -142,6 +159,7 @@ impl Voice {
         let low = circuit.response(LOWEST)?;
         let sounding = sounding(&low);
         let in_phase = in_phase(&low, &sounding);
+        let heard = pickups_heard(guitar, scope, &sounding);
         Ok(VoiceResponse {
             voice: self.clone(),
             circuit,
@@ -154,6 +172,7 @@ impl Voice {
             coils: scope.coil_names(guitar),
             places: scope.places(guitar),
             pickups: scope.pickups(guitar).len(),
+            joining: Joining::of(&unplugged, &heard),
             dc_at_jack: resistance_to_ground(&unplugged.netlist, unplugged.jack)?,
         })
     }
@@ -301,12 +320,14 @@ impl VoiceResponse {
         &self.coils
     }
 
-    /// Returns the names of the pickups that are heard, of a voice of a whole guitar, in words.
-    pub fn pickups_heard(&self) -> String {
-        let heard = self.coils.iter().zip(&self.sounding).filter(|(_, sounds)| **sounds);
-        let mut names: Vec<&str> = heard.filter_map(|(coil, _)| coil.split('.').next()).collect();
-        names.dedup();
-        if names.is_empty() { "nothing".to_owned() } else { names.join(" and ") }
+    /// Returns how the pickups that are heard are joined with each other.
+    pub fn joining(&self) -> Joining {
+        self.joining
+    }
+
+    /// Returns of each pickup of `guitar` that is in the circuit whether one of its coils is heard.
+    pub fn pickups_heard<'g>(&self, guitar: &'g Guitar, scope: Scope<'g>) -> Vec<bool> {
+        pickups_heard(guitar, scope, &self.sounding)
     }
 
     /// Returns each coil's distance to the bridge, in the order of [`VoiceResponse::outputs`].
@@ -338,6 +359,16 @@ impl VoiceResponse {
     pub fn circuit(&self) -> &Circuit {
         &self.circuit
     }
+}
+
+fn pickups_heard<'g>(guitar: &'g Guitar, scope: Scope<'g>, sounding: &[bool]) -> Vec<bool> {
+    let mut left = sounding;
+    let of = scope.pickups(guitar).into_iter().map(|pickup| {
+        let (own, rest) = left.split_at(pickup.coil_places().len());
+        left = rest;
+        own.contains(&true)
+    });
+    of.collect()
 }
 
 fn dot(paths: &[Complex64], weights: &[f64]) -> Complex64 {

@@ -4,7 +4,8 @@ use serde::{Deserialize, Serialize};
 
 use super::{Circuit, Cover, DISTANCE, Heard, Points, Proof, Space};
 use crate::guitar::Pickup;
-use crate::report::{Column, HONESTY, SCHEMA, Table, finite, signed};
+use crate::quantity::signed;
+use crate::report::{Column, HONESTY, SCHEMA, Table, finite};
 
 /// The distances by which combinations are told apart, in dB.
 #[derive(Debug, Clone, Copy, PartialEq)]

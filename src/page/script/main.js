@@ -145,7 +145,7 @@ function buildArrangements() {
     input.addEventListener("change", () => choose(i, false));
     const name = made("span", partsOf(voice.name).length > 1 ? "name parted" : "name", ...broken(voice.name));
     if (i < 9) name.prepend(made("kbd", "", String(i + 1)));
-    const what = made("span", "what", voice.what);
+    const what = made("span", "what", voice.title);
     const drop = made("span", "drop-level", i === set.baseline ? "reference" : voice.drop ?? "");
     const ring = made("span", "ring");
     const label = made("label", "arrangement", input, ring, made("span", "told", name, what, drop), ...joints(voice.drawing));
