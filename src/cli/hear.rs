@@ -390,7 +390,7 @@ fn fill(
         other @ SetError::Render(_) => set_failure(order, &other),
     })?;
     for warning in &filled.warnings {
-        console.warn(warning);
+        console.warn(format!("`{}`: {warning}", order.sound.file_name()));
     }
     for (name, impulse) in order.impulse_names().iter().zip(filled.impulses.iter().flat_map(|i| &i.files)) {
         shelf.write(name, impulse)?;

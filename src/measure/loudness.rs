@@ -31,6 +31,11 @@ impl Loudness {
         self.with_gain(Db::new(0.0))
     }
 
+    /// Returns whether the sound is shorter than the 400 ms of the first block, so that it has no loudness at any level.
+    pub fn is_too_short(&self) -> bool {
+        self.hops.len() < HOPS_A_BLOCK
+    }
+
     /// Returns the integrated loudness that the sound would have after `gain`; `None` as above.
     pub fn with_gain(&self, gain: Db) -> Option<Lufs> {
         self.gated_level(gain).map(|level| Lufs::new(level) + gain)
@@ -114,8 +119,13 @@ mod tests {
 
     #[test]
     fn without_400_ms_or_above_no_gate_there_is_no_loudness() {
-        for none in [of(&[]), of(&[-23.0; 3]), of(&[-70.1; 50]), Loudness { hops: vec![0.0; 50] }] {
-            assert_eq!(none.integrated(), None);
+        for (none, is_too_short) in [
+            (of(&[]), true),
+            (of(&[-23.0; 3]), true),
+            (of(&[-70.1; 4]), false),
+            (Loudness { hops: vec![0.0; 50] }, false),
+        ] {
+            assert_eq!((none.integrated(), none.is_too_short()), (None, is_too_short));
         }
     }
 

@@ -12,6 +12,17 @@ pub enum MatchBy {
     Rms,
 }
 
+/// Why the files of a set are not matched as asked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Shortfall {
+    /// Every take is silent, and nothing is matched.
+    Silent,
+    /// The source is shorter than an integrated loudness needs; matched by RMS.
+    TooShort,
+    /// Too little of some take passes the gates of integrated loudness; matched by RMS.
+    TooQuiet,
+}
+
 /// The highest true peak written.
 ///
 /// A meter by EBU Tech 3341 may read up to 0.2 dB too high; below this none reads above −1 dBTP.
@@ -20,7 +31,7 @@ pub const CEILING: DbTp = DbTp::new(-1.2);
 /// A take that would need more than this to match is too near silence to be matched.
 const MOST_GAIN: Db = Db::new(60.0);
 /// A take whose RMS is below this is silent: nothing but rounding is left of it.
-const SILENT: Dbfs = Dbfs::new(-140.0);
+pub const SILENT: Dbfs = Dbfs::new(-140.0);
 
 /// The gains of a set.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,13 +43,20 @@ pub struct Gains {
     pub matched: Vec<Db>,
     /// Whether each take could be matched.
     pub is_matched: Vec<bool>,
-    /// What the files are matched by in the end.
+    /// What the files are matched by in the end, where any is.
     pub by: MatchBy,
-    /// What had to be done otherwise than asked, in words.
+    /// Why they are not matched as asked, where they are not.
+    pub shortfall: Option<Shortfall>,
+    /// What else had to be done otherwise than asked, in words.
     pub remarks: Vec<String>,
 }
 
 impl Gains {
+    /// Returns what the files are matched by, or nothing where all are silent.
+    pub fn matched_by(&self) -> Option<MatchBy> {
+        self.is_matched.contains(&true).then_some(self.by)
+    }
+
     /// Returns the gains for takes of these `levels` before any gain, matched `by` loudness or RMS.
     ///
     /// True levels are the source's own, lowered for all alike where the loudest peak needs it. The matched level is
@@ -46,11 +64,7 @@ impl Gains {
     pub fn of(names: &[&str], levels: &[Levels], baseline: usize, by: MatchBy) -> Self {
         let highest = levels.iter().map(Levels::true_peak).fold(CEILING, |a, b| if b > a { b } else { a });
         let as_is = CEILING - highest;
-        let mut remarks = Vec::new();
         let silent: Vec<bool> = levels.iter().map(|l| l.rms() < SILENT).collect();
-        for (name, _) in names.iter().zip(&silent).filter(|(_, silent)| **silent) {
-            remarks.push(format!("{name} is silent with this source and stays so"));
-        }
         let leader = if silent[baseline] { silent.iter().position(|s| !s) } else { Some(baseline) };
         let Some(leader) = leader else {
             return Self {
@@ -58,20 +72,22 @@ impl Gains {
                 matched: vec![as_is; levels.len()],
                 is_matched: vec![false; levels.len()],
                 by,
-                remarks,
+                shortfall: Some(Shortfall::Silent),
+                remarks: Vec::new(),
             };
         };
-        let by = match by {
+        let told = names.iter().zip(&silent).filter(|(_, silent)| **silent);
+        let remarks =
+            told.map(|(name, _)| format!("{name} is silent with this source and stays so")).collect();
+        let shortfall = match by {
+            MatchBy::Loudness if levels[leader].loudness().is_too_short() => Some(Shortfall::TooShort),
             MatchBy::Loudness if !all_have_loudness(levels, &silent, leader, as_is) => {
-                remarks.push(
-                    "the source is too short or too quiet for an integrated loudness; matched by RMS instead"
-                        .to_owned(),
-                );
-                MatchBy::Rms
+                Some(Shortfall::TooQuiet)
             }
-            by => by,
+            MatchBy::Loudness | MatchBy::Rms => None,
         };
-        let mut gains = Self { as_is, matched: Vec::new(), is_matched: Vec::new(), by, remarks };
+        let by = if shortfall.is_some() { MatchBy::Rms } else { by };
+        let mut gains = Self { as_is, matched: Vec::new(), is_matched: Vec::new(), by, shortfall, remarks };
         gains.match_to(names, levels, &silent, leader);
         gains
     }

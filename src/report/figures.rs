@@ -65,7 +65,7 @@ pub struct SourceFigures {
     /// The sound pressure level at which the baseline's as-is file is taken to be heard.
     #[serde(default)]
     pub listening_level_db_spl: Option<f64>,
-    /// What the matched files are matched by: `loudness` or `rms`.
+    /// What the matched files are matched by: `loudness` or `rms`, or `nothing` where all are silent.
     pub matched_by: String,
     /// How the spectral centroid is defined.
     pub spectral_centroid: String,

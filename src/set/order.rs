@@ -9,7 +9,9 @@ use super::impulses::Impulses;
 use super::listener::{Heard, Listener, Spectrum};
 use crate::measure::{CENTROID_DEFINITION, Levels, Measures};
 use crate::quantity::{Db, DbSpl, Hertz, Lufs};
-use crate::render::{Channels, Gains, MatchBy, Model, RenderError, Studio, Take, measuring_pass, pass};
+use crate::render::{
+    Channels, Gains, MatchBy, Model, RenderError, SILENT, Shortfall, Studio, Take, measuring_pass, pass,
+};
 use crate::report::{FileFigures, ImpulseFigures, SetFigures, SourceFigures, finite};
 use crate::response::VoiceResponse;
 use crate::sound::{Depth, Inspector, Sound};
@@ -127,15 +129,19 @@ impl Order<'_> {
         let takes: Result<Vec<Take>, RenderError> =
             self.responses.iter().map(|r| self.studio.take(r)).collect();
         let takes = takes?;
-        let (heard, warnings, source_is_silent) = self.listen(&takes, &tape, watch)?;
+        let (heard, mut warnings, source_is_silent) = self.listen(&takes, &tape, watch)?;
         let (before, spectra): (Vec<Measures>, Vec<Option<Spectrum>>) = heard.into_iter().unzip();
         let spectra: Vec<Spectrum> = spectra.into_iter().flatten().collect();
-        figures.notes.extend(warnings.iter().cloned());
-        figures.notes.extend(self.reach());
-        self.tell_hum(figures, source_is_silent);
         let names: Vec<&str> = takes.iter().map(|t| t.name.as_str()).collect();
         let levels: Vec<Levels> = before.iter().map(|m| m.levels.clone()).collect();
         let mut gains = Gains::of(&names, &levels, self.baseline, self.by);
+        let is_all_silent = gains.shortfall == Some(Shortfall::Silent);
+        warnings.extend(source_is_silent.then(|| silence(is_all_silent)));
+        let shortfall = gains.shortfall.filter(|_| !(source_is_silent && is_all_silent));
+        warnings.extend(shortfall.map(|shortfall| self.shortfall(shortfall)));
+        figures.notes.extend(warnings.iter().cloned());
+        figures.notes.extend(self.reach());
+        self.tell_hum(figures, source_is_silent);
         figures.notes.append(&mut gains.remarks);
         let mut round = 1;
         loop {
@@ -173,6 +179,25 @@ impl Order<'_> {
                 Hertz::new(half)
             )
         })
+    }
+
+    /// Returns why the files are not matched as asked.
+    fn shortfall(&self, shortfall: Shortfall) -> String {
+        match shortfall {
+            Shortfall::Silent => format!(
+                "nothing of the source is heard in any file (all are below {SILENT:.0}), and nothing is matched: \
+                 look at the volume in the guitar's file and at the level of the source"
+            ),
+            Shortfall::TooShort => format!(
+                "the source lasts {}, and an integrated loudness needs 400 ms: matched by RMS instead",
+                self.sound.duration()
+            ),
+            Shortfall::TooQuiet => {
+                "the source is too quiet for an integrated loudness, whose gate lies at −70 LUFS: matched by RMS \
+                 instead"
+                    .to_owned()
+            }
+        }
     }
 
     /// Measures every take before any gain, and looks the source over on the way: returns what was measured, remarks, and
@@ -297,14 +322,13 @@ impl Order<'_> {
         if self.studio.recorded.is_some() {
             figures.notes.push("the hum that a recording has of its own stays in it beside that".to_owned());
         }
-        figures.notes.push(
-            if source_is_silent {
-                "the source is silent: the matched files bring hum alone to one level, and the as-is files tell it as it is"
-            } else {
-                "as-is files have hum at its true relation to each other; in a matched file it went up or down with the strings"
-            }
-            .to_owned(),
-        );
+        if !source_is_silent {
+            figures.notes.push(
+                "as-is files have hum at its true relation to each other; in a matched file it went up or down with the \
+                 strings"
+                    .to_owned(),
+            );
+        }
     }
 
     fn tell_impulses(&self, figures: &mut SetFigures, impulses: &Impulses, as_is: Db) {
@@ -346,9 +370,10 @@ impl Order<'_> {
             hum_hz: self.studio.hum.map(|hum| hum.mains().hertz()),
             hum_level_dbfs: self.studio.hum.map(|hum| hum.level().value()),
             listening_level_db_spl: self.with_spectra.then_some(self.listening_level.value()),
-            matched_by: match gains.by {
-                MatchBy::Loudness => "loudness",
-                MatchBy::Rms => "rms",
+            matched_by: match gains.matched_by() {
+                Some(MatchBy::Loudness) => "loudness",
+                Some(MatchBy::Rms) => "rms",
+                None => "nothing",
             }
             .to_owned(),
             spectral_centroid: CENTROID_DEFINITION.to_owned(),
@@ -356,6 +381,16 @@ impl Order<'_> {
                 .to_owned(),
         }
     }
+}
+
+/// Returns what comes of a silent source; where not all files are silent, hum was added.
+fn silence(is_all_silent: bool) -> String {
+    let what = if is_all_silent {
+        "so is every file, and nothing is matched"
+    } else {
+        "the matched files bring hum alone to one level, and the as-is files tell it as it is"
+    };
+    format!("the source is silent: {what}")
 }
 
 /// Returns the name of a take's file; a throw's colon is not for file names.

@@ -61,6 +61,27 @@ impl Kind {
         }
     }
 
+    /// What of such files can be read, in words that come before "can be read".
+    const fn allowed(self) -> &'static str {
+        match self {
+            Self::Flac => "FLAC of 4 to 32 bits",
+            Self::Aiff => "integer and floating-point samples without compression",
+            Self::OggVorbis => "Vorbis I",
+            Self::Mp3 => "MP3 of a stated bit rate",
+        }
+    }
+
+    /// Returns why a file is refused at its beginning: what the library does not know is no damage.
+    fn refused(self, error: Error) -> Problem {
+        match error {
+            Error::Unsupported(what) | Error::LimitError(what) => Problem::OtherCoding {
+                coding: format!("what is not known of {} ({what})", self.name()),
+                allowed: self.allowed(),
+            },
+            other => problem(other, 0),
+        }
+    }
+
     /// Decodes the whole stream without keeping it.
     pub(super) fn survey(self, medium: &Medium, warnings: &mut Vec<Warning>) -> Result<Survey, Problem> {
         let mut stream = Stream::open(self, medium, true)?;
@@ -126,7 +147,7 @@ impl Stream {
                 Kind::Mp3 => Box::new(MpaReader::try_new(bytes, options)?),
             })
         })?
-        .map_err(|e| problem(e, 0))?;
+        .map_err(|e| kind.refused(e))?;
         let damaged = |what: &str| Problem::Damaged { frame: 0, what: what.to_owned() };
         let track = demuxer.default_track(TrackType::Audio).ok_or_else(|| damaged("it has no audio"))?;
         let Some(CodecParameters::Audio(coding)) = &track.codec_params else {
@@ -152,7 +173,7 @@ impl Stream {
                 Kind::Mp3 => Box::new(MpaDecoder::try_new(coding, &options)?),
             })
         })?
-        .map_err(|e| problem(e, 0))?;
+        .map_err(|e| kind.refused(e))?;
         let (bits, stated_frames) = match kind {
             Kind::Flac | Kind::Aiff => (coding.bits_per_sample, track.num_frames),
             // Only an encoder's own tag, which also tells its delay, counts frames; the rest are estimates.
@@ -241,8 +262,7 @@ impl Stream {
             };
             let spec = decoded.spec();
             if spec.rate() != self.rate_hz || spec.channels().count() != self.pending.len() {
-                let what = "the rate or the number of channels changes".to_owned();
-                return Err(Problem::Damaged { frame, what });
+                return Err(Problem::Changes { frame });
             }
             if decoded.frames() == 0 {
                 continue;
@@ -297,8 +317,12 @@ fn guarded<T>(frame: u64, part: impl FnOnce() -> T) -> Result<T, Problem> {
     result.map_err(|_| Problem::Damaged { frame, what: "the decoder gave up on it".to_owned() })
 }
 
+/// What the MP3 decoder says of a packet whose rate or channels are not those of the first; a test holds it to that.
+const OTHER_SPEC: &str = "mpa: invalid audio buffer signal spec for packet";
+
 fn problem(error: Error, frame: u64) -> Problem {
     match error {
+        Error::DecodeError(OTHER_SPEC) => Problem::Changes { frame },
         Error::IoError(e) if e.kind() != ErrorKind::UnexpectedEof => Problem::Unreadable(e),
         Error::IoError(_) => Problem::Damaged { frame, what: "the file ends too early".to_owned() },
         other => Problem::Damaged { frame, what: other.to_string() },

@@ -64,6 +64,20 @@ pub enum Problem {
         /// What is wrong there.
         what: String,
     },
+    /// More chunks come before the audio than are looked at.
+    #[error("has more than {most} chunks before its audio; up to {most} are looked at")]
+    ManyChunks {
+        /// The most that are looked at.
+        most: u32,
+    },
+    /// The rate or the number of channels changes on the way.
+    #[error(
+        "changes its sample rate or its channels at frame {frame}; one of each for the whole file can be read"
+    )]
+    Changes {
+        /// The first frame that differs.
+        frame: u64,
+    },
     /// The sample rate is zero or outside of what is read.
     #[error(
         "has a sample rate of {given} Hz; {} to {} Hz can be read", RATES_HZ.start(), RATES_HZ.end()
@@ -82,7 +96,7 @@ pub enum Problem {
     #[error("holds no audio: not one whole frame")]
     NoFrames,
     /// The decoded sound is longer than any that is taken.
-    #[error("decodes to more than {limit} frames")]
+    #[error("decodes to more than {limit} frames, the most that are taken of a compressed file")]
     TooLong {
         /// The most frames that a compressed file may decode to.
         limit: u64,
@@ -121,10 +135,16 @@ impl Problem {
             },
             Self::NotAFile(_) => "give the path of a sound file: WAV, FLAC, AIFF, Ogg Vorbis or MP3",
             Self::Empty | Self::NoFrames => "record or export it again; nothing was stored in it",
-            Self::OtherContainer(_) | Self::OtherCoding { .. } => {
+            Self::OtherContainer(_)
+            | Self::OtherCoding { .. }
+            | Self::ManyChunks { .. }
+            | Self::Changes { .. } => {
                 "export it as a 24-bit WAV file from the program that made it, and give that"
             }
-            Self::BadStructure { .. } | Self::Damaged { .. } => {
+            Self::BadStructure { .. }
+            | Self::Damaged { .. }
+            | Self::Rate { given: 0 }
+            | Self::Channels { given: 0 } => {
                 "export it again, or let a sound editor repair it and save it as a WAV file"
             }
             Self::Rate { .. } => "convert it to 44100 or 48000 Hz in a sound editor",
@@ -134,6 +154,30 @@ impl Problem {
                 "export it again, or use --repair, which puts silence in the place of such samples"
             }
             Self::Changed => "wait until nothing writes to it any more, then start again",
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_limit_is_called_one_and_what_cannot_be_is_called_broken() {
+        let repair = "let a sound editor repair it";
+        let limits = [
+            Problem::ManyChunks { most: 10 },
+            Problem::Changes { frame: 10 },
+            Problem::Rate { given: 768_000 },
+            Problem::Channels { given: 64 },
+            Problem::TooLong { limit: 10 },
+            Problem::OtherCoding { coding: "A-law samples".to_owned(), allowed: "integer samples" },
+        ];
+        for limit in limits {
+            assert!(!limit.to_string().contains("damage") && !limit.hint().contains(repair), "{limit}");
+        }
+        for broken in [Problem::Rate { given: 0 }, Problem::Channels { given: 0 }] {
+            assert!(broken.hint().contains(repair), "{broken}");
         }
     }
 }

@@ -27,6 +27,16 @@ pub enum Warning {
         /// The byte at which the second begins.
         at: u64,
     },
+    /// The audio stands before the description of its format; both were read.
+    AudioBeforeFormat {
+        /// The byte at which the audio begins.
+        at: u64,
+    },
+    /// A block of audio holds nothing; the one after it was read.
+    EmptyAudio {
+        /// The byte at which the empty one begins.
+        at: u64,
+    },
     /// The format is described twice; the first description was used.
     SecondFormat {
         /// The byte at which the second begins.
@@ -114,6 +124,13 @@ impl fmt::Display for Warning {
             }
             Self::SecondAudio { at } => {
                 write!(f, "there is a second block of audio at byte {at}; only the first was read")
+            }
+            Self::AudioBeforeFormat { at } => write!(
+                f,
+                "the audio stands at byte {at}, before the description of its format; both were read"
+            ),
+            Self::EmptyAudio { at } => {
+                write!(f, "the block of audio at byte {at} holds nothing; the one after it was read")
             }
             Self::SecondFormat { at } => {
                 write!(f, "the format is described again at byte {at}; the first description was used")

@@ -17,6 +17,9 @@ use super::{Problem, Warning};
 /// The most chunks looked at; recorders write fewer than twenty.
 const MAX_CHUNKS: u32 = 10_000;
 
+/// The bytes of a chunk's name and size, before its body.
+const CHUNK_HEADER: u64 = 8;
+
 /// The size by which a header says that it is stated elsewhere, or not known.
 const UNKNOWN: u32 = u32::MAX;
 
@@ -40,6 +43,7 @@ impl Layout {
     /// Finds the format and the audio in `medium`.
     pub(super) fn read(medium: &Medium, warnings: &mut Vec<Warning>) -> Result<Self, Problem> {
         let (mut format, mut audio, mut wide) = (None, None, None);
+        let mut format_at = 0;
         let mut at = 12;
         let mut looked_at = 0;
         while let Some(chunk) = Chunk::read(medium, at)? {
@@ -49,11 +53,10 @@ impl Layout {
                 if is_complete {
                     break;
                 }
-                let what = if chunk.is_plausible() {
-                    format!("more than {MAX_CHUNKS} chunks come before the audio")
-                } else {
-                    "no chunk begins where one should".to_owned()
-                };
+                if chunk.is_plausible() {
+                    return Err(Problem::ManyChunks { most: MAX_CHUNKS });
+                }
+                let what = "no chunk begins where one should".to_owned();
                 return Err(Problem::BadStructure { at, what });
             }
             let mut end = chunk.end(wide.as_ref());
@@ -65,10 +68,14 @@ impl Layout {
                     let read =
                         medium.read_at(chunk.start, &mut body[..wanted]).map_err(Problem::Unreadable)?;
                     format = Some(Format::read(&body[..read], chunk.start, warnings)?);
+                    format_at = at;
                 }
                 b"fmt " => tell_once(warnings, Warning::SecondFormat { at }),
                 // An empty chunk of audio before the true one is a leftover.
                 b"data" if audio.as_ref().is_none_or(Range::is_empty) => {
+                    if let Some(Range { start, .. }) = audio {
+                        tell_once(warnings, Warning::EmptyAudio { at: start - CHUNK_HEADER });
+                    }
                     let range = audio_range(medium, &chunk, wide.as_ref(), warnings)?;
                     end = Some(range.end).filter(|end| *end < medium.len());
                     audio = Some(range);
@@ -85,6 +92,9 @@ impl Layout {
         let missing = |what: &str| Problem::BadStructure { at, what: what.to_owned() };
         let format = format.ok_or_else(|| missing("the file ends before any description of its format"))?;
         let audio = audio.ok_or_else(|| missing("the file ends before any audio"))?;
+        if audio.start < format_at {
+            warnings.push(Warning::AudioBeforeFormat { at: audio.start - CHUNK_HEADER });
+        }
         let frame_bytes = u64::from(format.frame_bytes());
         let bytes = audio.end - audio.start;
         let frames = bytes / frame_bytes;
@@ -105,7 +115,7 @@ impl Chunk {
         Ok(medium.array_at(at)?.map(|[a, b, c, d, size @ ..]: [u8; 8]| Self {
             id: [a, b, c, d],
             stated: u32::from_le_bytes(size),
-            start: at + 8,
+            start: at + CHUNK_HEADER,
         }))
     }
 

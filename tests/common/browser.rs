@@ -129,7 +129,8 @@ pub struct Made {
 
 impl SetOf<'_> {
     fn scope(&self) -> Scope<'_> {
-        if self.guitar.joined().is_empty() { (&self.guitar.pickups()[0]).into() } else { Scope::Guitar }
+        let are_positions = self.voices.iter().all(|name| name.contains([':', '=']));
+        if are_positions { Scope::Guitar } else { (&self.guitar.pickups()[0]).into() }
     }
 
     pub fn responses(&self) -> Vec<VoiceResponse> {

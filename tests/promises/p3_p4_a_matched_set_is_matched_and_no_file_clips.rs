@@ -7,7 +7,7 @@
 
 use std::path::Path;
 
-use crate::common::program::{Set, loudness_lufs, repository, rms_dbfs, true_peak_dbtp, write_wav};
+use crate::common::program::{Set, loudness_lufs, repository, rms_dbfs, succeeds, true_peak_dbtp, write_wav};
 use proptest::prelude::*;
 use proptest::test_runner::{Config, TestRunner};
 
@@ -102,20 +102,60 @@ fn a_full_scale_source_is_lowered_and_not_clipped() {
     assert!(gain < -1.0, "{gain}");
 }
 
+/// The warnings of a run of `hear` on a source of these samples, and its set.
+fn warned(folder: &Path, samples: Vec<f64>, more: &[&str]) -> (Vec<String>, Set) {
+    write_wav(&folder.join("take.wav"), &[samples], 44_100);
+    let asked = ["hear", "take.wav", "--quiet", "--no-page", "--out", "set"];
+    let output = succeeds(folder, &[&asked[..], more].concat());
+    let told = String::from_utf8(output.stderr).unwrap();
+    let figures = std::fs::read(folder.join("set/figures.json")).unwrap();
+    let set = Set { folder: folder.join("set"), figures: serde_json::from_slice(&figures).unwrap() };
+    let warnings: Vec<String> = told.lines().map(str::to_owned).collect();
+    let notes = set.figures["notes"].to_string();
+    for warning in &warnings {
+        let text = warning.strip_prefix("warning: `take.wav`: ").expect("the source is named");
+        assert!(notes.contains(text), "{text} is no note: {notes}");
+    }
+    (warnings, set)
+}
+
 #[test]
-fn silent_short_and_quiet_sources_fall_back_and_say_so() {
+fn silence_is_told_once_and_nothing_is_called_matched() {
     let folder = tempfile::tempdir().unwrap();
-    let heard = |samples: Vec<f64>, name: &str| {
-        write_wav(&Path::new(folder.path()).join(name), &[samples], 44_100);
-        Set::heard(folder.path(), &[name])
-    };
-    let notes = |set: &Set| set.figures["notes"].to_string();
-    let silent = heard(vec![0.0; 44_100], "silent.wav");
-    assert!(notes(&silent).contains("silent"), "{}", notes(&silent));
-    assert!(silent.arrangement("series")["as_is"]["rms_dbfs"].is_null());
-    let short = heard(programme(&[(0.3, 3, 0.5)], 44_100), "short.wav");
-    assert!(notes(&short).contains("matched by RMS instead"), "{}", notes(&short));
-    assert_matched_and_unclipped(&short, "rms");
-    let quiet = heard(programme(&[(2e-5, 20, 0.9)], 44_100), "quiet.wav");
-    assert!(notes(&quiet).contains("matched by RMS instead"), "{}", notes(&quiet));
+    let (told, set) = warned(folder.path(), vec![0.0; 44_100], &[]);
+    assert!(told.len() == 1 && told[0].contains("the source is silent: so is every file"), "{told:?}");
+    assert_eq!(set.figures["source"]["matched_by"], "nothing");
+    assert_eq!(set.figures["notes"].to_string().matches("silent").count(), 1);
+    assert!(set.arrangement("series")["as_is"]["rms_dbfs"].is_null());
+    let (told, set) = warned(folder.path(), vec![0.0; 44_100], &["--match", "rms"]);
+    assert!(told.len() == 1 && set.figures["source"]["matched_by"] == "nothing", "{told:?}");
+    // With hum the files are matched to each other by that.
+    let (told, set) = warned(folder.path(), vec![0.0; 44_100], &["--hum", "50"]);
+    assert!(
+        told.len() == 1 && told[0].contains("the source is silent: the matched files bring hum"),
+        "{told:?}"
+    );
+    assert_eq!(set.figures["source"]["matched_by"], "loudness");
+    // A volume knob at zero is the guitar's silence and not the source's.
+    let off = "format = 1\n[[pickup]]\nname = \"p\"\nlike = \"mini\"\n[controls]\nvolume = { pot = \"500k\", turned = 0 }\n";
+    std::fs::write(folder.path().join("off.toml"), off).unwrap();
+    let (told, set) = warned(folder.path(), programme(&[(0.3, 20, 0.5)], 44_100), &["--guitar", "off.toml"]);
+    assert!(told.len() == 1 && told[0].contains("look at the volume in the guitar's file"), "{told:?}");
+    assert_eq!(set.figures["source"]["matched_by"], "nothing");
+}
+
+#[test]
+fn what_is_too_short_or_too_quiet_for_loudness_is_matched_by_rms_and_that_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let (told, set) = warned(folder.path(), programme(&[(0.3, 3, 0.5)], 44_100), &[]);
+    assert!(
+        told.len() == 1 && told[0].contains("lasts 300 ms, and an integrated loudness needs 400 ms"),
+        "{told:?}"
+    );
+    assert_matched_and_unclipped(&set, "rms");
+    let (told, set) = warned(folder.path(), programme(&[(2e-5, 20, 0.9)], 44_100), &[]);
+    assert!(told.len() == 1 && told[0].contains("too quiet for an integrated loudness"), "{told:?}");
+    assert_matched_and_unclipped(&set, "rms");
+    let (told, set) = warned(folder.path(), programme(&[(0.3, 3, 0.5)], 44_100), &["--match", "rms"]);
+    assert!(told.is_empty() && set.figures["source"]["matched_by"] == "rms", "{told:?}");
 }

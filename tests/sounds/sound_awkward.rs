@@ -136,9 +136,17 @@ fn structures() -> Vec<Case> {
             wav(&[f(), chunk_stating(*b"note", 1, &[0x40]), d()]),
             Reads(plain(), &["lacks its pad byte"]),
         ),
-        case("the format after the audio", wav(&[d(), f()]), Reads(plain(), &[])),
+        case(
+            "the format after the audio",
+            wav(&[d(), f()]),
+            Reads(plain(), &["the audio stands at byte 12, before the description of its format"]),
+        ),
         case("nine thousand chunks before the audio", wav(&many(9000)), Reads(plain(), &[])),
-        case("more chunks than are looked at", wav(&many(10_001)), Refused("more than 10000 chunks")),
+        case(
+            "more chunks than are looked at",
+            wav(&many(10_001)),
+            Refused("has more than 10000 chunks before its audio"),
+        ),
         case(
             "a second block of audio, and a third",
             wav(&[f(), d(), d(), d()]),
@@ -147,7 +155,12 @@ fn structures() -> Vec<Case> {
         case(
             "an empty block of audio before the true one",
             wav(&[f(), data16(&[]), d()]),
-            Reads(plain(), &[]),
+            Reads(plain(), &["the block of audio at byte 36 holds nothing; the one after it was read"]),
+        ),
+        case(
+            "an empty block of audio, the format, and the true one",
+            wav(&[data16(&[]), f(), d()]),
+            Reads(plain(), &["the block of audio at byte 12 holds nothing"]),
         ),
         case(
             "a second format, which differs",
@@ -298,6 +311,25 @@ fn what_is_broken() -> Vec<Case> {
     ]
 }
 
+/// Ten silent frames of MP3 (ISO/IEC 11172-3, §2.4.1.3): 128 kbit/s at 44.1 kHz, the mode being the highest bits of
+/// the fourth byte.
+fn silent_mp3(mode: u8) -> Vec<u8> {
+    let mut frame = vec![0; 417];
+    frame[..4].copy_from_slice(&[0xFF, 0xFB, 0x90, mode]);
+    frame.repeat(10)
+}
+
+/// An AIFF-C file of a second at 8 kHz with one channel of 16 bits, which are said to be compressed so.
+fn form_of_aiff(compression: &[u8; 4]) -> Vec<u8> {
+    let big = |id: &[u8; 4], body: &[u8]| {
+        [id, &u32::try_from(body.len()).unwrap().to_be_bytes()[..], body].concat()
+    };
+    let rate = [0x40, 0x0B, 0xFA, 0, 0, 0, 0, 0, 0, 0];
+    let common = [&[0, 1, 0, 0, 0x1F, 0x40, 0, 16][..], &rate, compression, &[0, 0]].concat();
+    let sound = [vec![0; 8], vec![0; 16_000]].concat();
+    big(b"FORM", &[b"AIFC".to_vec(), big(b"COMM", &common), big(b"SSND", &sound)].concat())
+}
+
 fn formats_that_are_not_read() -> Vec<Case> {
     let d = || data16(&PLAIN);
     let other = |code, bits| wav(&[fmt(code, 1, 8_000, bits), d()]);
@@ -377,6 +409,16 @@ fn formats_that_are_not_read() -> Vec<Case> {
         case("a FLAC file of its first bytes alone", b"fLaC".to_vec(), Refused("ends too early")),
         case("a FLAC file of days", endless, Refused("decodes to more than 1073741824 frames")),
         case("an AIFF file of absurd channels", crowded, Refused("has 32770 channels")),
+        case(
+            "a compressed AIFF file",
+            form_of_aiff(b"ima4"),
+            Refused("holds what is not known of AIFF (aifc: compression type not supported); integer and"),
+        ),
+        case(
+            "an MP3 file whose second half has two channels",
+            [silent_mp3(0xC0), silent_mp3(0x00)].concat(),
+            Refused("changes its sample rate or its channels at frame 11520; one of each"),
+        ),
         case("an AIFF file of its first bytes alone", b"FORM\0\0\0\x04AIFF".to_vec(), Refused("is damaged")),
     ]
 }
