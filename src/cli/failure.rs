@@ -55,9 +55,15 @@ impl From<Refusal> for Failure {
 
 impl From<OpenError> for Failure {
     fn from(error: OpenError) -> Self {
-        Self::input(
-            error.to_string(),
-            "give the path of a text file in TOML; `drywire presets` copies out examples",
-        )
+        let hint = match &error {
+            OpenError::Sound { name } => format!("a sound is heard by `drywire hear {name}`"),
+            OpenError::Unreadable { .. }
+            | OpenError::NotAFile { .. }
+            | OpenError::TooLarge { .. }
+            | OpenError::NotText { .. } => {
+                "give the path of a text file in TOML; `drywire presets` copies out examples".to_owned()
+            }
+        };
+        Self::input(error.to_string(), hint)
     }
 }

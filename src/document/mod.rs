@@ -5,8 +5,10 @@
 //! that holds all of them.
 
 mod fault;
+mod kind;
 mod name;
 mod section;
+mod unquoted;
 mod visible;
 
 use std::cell::RefCell;
@@ -17,8 +19,9 @@ use std::path::Path;
 use toml::de::DeTable;
 
 pub use fault::{Fault, Refusal};
+pub use kind::FileKind;
 pub use name::{Name, NameError};
-pub use section::{Located, Section, nearest};
+pub use section::{Form, Key, Located, Section, nearest};
 pub use visible::visible;
 
 /// The largest document read, in bytes; a guitar with four pickups takes about three thousand.
@@ -57,6 +60,12 @@ pub enum OpenError {
         /// The path as given.
         name: String,
     },
+    /// The file is a sound.
+    #[error("`{name}` is a sound file, where a text file is wanted")]
+    Sound {
+        /// The path as given.
+        name: String,
+    },
     /// The file holds bytes that are not UTF-8 text.
     #[error("`{name}` is not a text file: byte {at} is not UTF-8")]
     NotText {
@@ -77,7 +86,7 @@ impl Document {
     ///
     /// # Errors
     /// [`OpenError`] where it is missing, unreadable, no regular file (looked at before it is opened, so a pipe
-    /// does not hang), larger than [`MAX_BYTES`] or not UTF-8.
+    /// does not hang), a sound, larger than [`MAX_BYTES`] or not UTF-8.
     pub fn open(path: &Path) -> Result<Self, OpenError> {
         let name = path.display().to_string();
         let unreadable = |cause| OpenError::Unreadable { name: name.clone(), cause };
@@ -86,6 +95,9 @@ impl Document {
         }
         let mut bytes = Vec::new();
         File::open(path).and_then(|f| f.take(MAX_BYTES + 1).read_to_end(&mut bytes)).map_err(unreadable)?;
+        if kind::is_sound(&bytes) {
+            return Err(OpenError::Sound { name });
+        }
         if bytes.len() as u64 > MAX_BYTES {
             return Err(OpenError::TooLarge { name });
         }
@@ -123,7 +135,13 @@ impl Document {
             top.refuse_unknown_keys();
         }
         let mut faults = faults.into_inner();
-        faults.extend(errors.iter().map(|e| Fault::new(e.span().unwrap_or(0..0), e.message().to_owned())));
+        if !errors.is_empty() {
+            let errors = errors.iter().map(|e| Fault::new(e.span().unwrap_or(0..0), e.message().to_owned()));
+            match kind::json(&self.text) {
+                Some(fault) => faults.push(fault),
+                None => faults.extend(unquoted::told(&self.text, errors.collect())),
+            }
+        }
         if faults.is_empty() {
             return Ok(result.expect("a document without faults is interpreted"));
         }
@@ -156,10 +174,10 @@ mod tests {
         );
         let refusal = document
             .interpret(|top| {
-                let scale = top.quantity::<Metres>("scale");
+                let scale = top.quantity::<Metres>("scale", &(0.5..=0.9));
                 top.table("coil", |coil| {
-                    coil.quantity::<Ohms>("resistance");
-                    coil.quantity::<Ohms>("loss");
+                    coil.quantity::<Ohms>("resistance", &(1e3..=20e3));
+                    coil.quantity::<Ohms>("loss", &(50e3..=5e6));
                     coil.texts("leads");
                 });
                 scale
@@ -168,6 +186,12 @@ mod tests {
         let lines: Vec<usize> = refusal.faults().iter().map(|f| refusal.line_of(f)).collect();
         assert_eq!(lines, [1, 3, 4, 5], "{refusal}");
         let told = refusal.to_string();
+        assert!(
+            told.contains(
+                "`scale` is 648 without its unit, which may be 648 mm (hint: in quotes: scale = \"648 mm\")"
+            ),
+            "{told}"
+        );
         assert!(told.contains("did you mean `resistance`?"), "{told}");
         assert!(told.contains("`12 apples` is not a resistance such as"), "{told}");
         assert!(told.contains("`leads` is an integer where a text in quotes is wanted"), "{told}");

@@ -1,13 +1,13 @@
 //! A table of a document, read key by key.
 
 use std::cell::RefCell;
-use std::ops::Range;
+use std::ops::{Range, RangeInclusive};
 
 use serde_spanned::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use super::{Fault, Name};
-use crate::quantity::{Quantity, parse_plain, parse_quantity};
+use crate::quantity::{Quantity, doubt, parse_plain, parse_quantity};
 
 /// A value and the bytes of the text it was read from.
 #[derive(Debug, Clone, PartialEq)]
@@ -18,14 +18,36 @@ pub struct Located<T> {
     pub span: Range<usize>,
 }
 
-/// A table being read: each key is asked for once, faults are noted on the way, and keys never asked for are
-/// refused at the end with the nearest one that was.
+/// A key that a table may have, and how what stands at it is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Key {
+    /// The key.
+    pub name: &'static str,
+    /// How it is written.
+    pub form: Form,
+}
+
+/// How what stands at a key is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Form {
+    /// As a value after `=`.
+    Value,
+    /// As a table, headed by its name in single brackets or in braces.
+    Table,
+    /// As one of several tables, each headed by its name in double brackets.
+    Tables,
+}
+
+/// A table being read: each key is asked for once, faults are noted on the way, and keys that are neither known nor
+/// asked for are refused at the end with the nearest one that is.
 pub struct Section<'d> {
     table: &'d DeTable<'d>,
     span: Range<usize>,
     path: String,
     faults: &'d RefCell<Vec<Fault>>,
+    known: Vec<Key>,
     asked: Vec<String>,
+    is_passed_over: bool,
 }
 
 impl<'d> Section<'d> {
@@ -35,7 +57,17 @@ impl<'d> Section<'d> {
         path: String,
         faults: &'d RefCell<Vec<Fault>>,
     ) -> Self {
-        Self { table, span, path, faults, asked: Vec::new() }
+        Self { table, span, path, faults, known: Vec::new(), asked: Vec::new(), is_passed_over: false }
+    }
+
+    /// Takes `keys` as known here, whether they will be asked for or not.
+    pub fn knows(&mut self, keys: &[Key]) {
+        self.known.extend_from_slice(keys);
+    }
+
+    /// Takes all that stands here as read, for where the table is not what it was taken for.
+    pub fn pass_over_all(&mut self) {
+        self.is_passed_over = true;
     }
 
     /// Returns the bytes of the text that state the table, or its heading.
@@ -64,6 +96,13 @@ impl<'d> Section<'d> {
         self.table.contains_key(key)
     }
 
+    /// Returns whether the table has a key that is not known and was probably meant to be `key`.
+    pub fn has_like(&self, key: &str) -> bool {
+        let unknown =
+            self.table.iter().map(|(name, _)| name.get_ref().as_ref()).filter(|name| !self.is_known(name));
+        unknown.into_iter().any(|name| self.nearest_known(name) == Some(key))
+    }
+
     /// Takes `key` as read, for where something else that is wrong leaves no meaning to it.
     pub fn pass_over(&mut self, key: &str) {
         self.value(key);
@@ -81,10 +120,7 @@ impl<'d> Section<'d> {
     /// Returns the text at `key`, or the number there as it is written.
     pub fn written(&mut self, key: &str) -> Option<Located<String>> {
         let value = self.value(key)?;
-        match number_text(value.get_ref()) {
-            Some(number) => Some(Located { value: number, span: value.span() }),
-            None => self.text(key),
-        }
+        self.as_written(key, value, "a text in quotes")
     }
 
     /// Returns the text at `key` where it can be shown on one line: 1 to 80 characters, none of them control
@@ -126,17 +162,30 @@ impl<'d> Section<'d> {
     }
 
     /// Returns the quantity at `key`: a text with a unit or prefix, or a number in base units where the unit
-    /// may be left out.
-    pub fn quantity<Q: Quantity>(&mut self, key: &str) -> Option<Located<Q>> {
+    /// may be left out; where a number without either would be `typical`, a range in base units, only with one, it is
+    /// refused with what it may mean.
+    pub fn quantity<Q: Quantity>(&mut self, key: &str, typical: &RangeInclusive<f64>) -> Option<Located<Q>> {
         let value = self.value(key)?;
-        let parsed = match value.get_ref() {
-            DeValue::String(text) => parse_quantity(text),
-            other => match number_text(other) {
-                Some(number) => parse_quantity(&number),
-                None => return self.wrong_type(key, value, other, Q::EXAMPLE),
-            },
+        let written = self.as_written(key, value, Q::EXAMPLE)?;
+        self.quantity_of(key, &written, typical)
+    }
+
+    /// Returns the quantities of the list at `key`, each as [`Section::quantity`] returns it.
+    pub fn quantities<Q: Quantity>(
+        &mut self,
+        key: &str,
+        typical: &RangeInclusive<f64>,
+    ) -> Option<Vec<Located<Q>>> {
+        let value = self.value(key)?;
+        let Some(list) = value.get_ref().as_array() else {
+            return self.wrong_type(key, value, value.get_ref(), "a list of quantities");
         };
-        self.located(key, value, parsed.map_err(|e| e.to_string()))
+        let quantities = list.iter().map(|entry| {
+            let written = self.as_written(key, entry, Q::EXAMPLE)?;
+            self.quantity_of(key, &written, typical)
+        });
+        // Every fault is noted before any of them is the answer.
+        quantities.collect::<Vec<_>>().into_iter().collect()
     }
 
     /// Returns the plain number at `key`.
@@ -178,10 +227,17 @@ impl<'d> Section<'d> {
     /// Returns what `interpret` makes of the table at `key`.
     pub fn table<T>(&mut self, key: &str, interpret: impl FnOnce(&mut Section<'d>) -> T) -> Option<T> {
         let value = self.value(key)?;
-        let Some(table) = value.get_ref().as_table() else {
+        if let Some(table) = value.get_ref().as_table() {
+            return Some(self.enter(key, table, value.span(), interpret));
+        }
+        let list = value.get_ref().as_array().and_then(|list| list.iter().next());
+        let Some((first, table)) = list.and_then(|first| Some((first, first.get_ref().as_table()?))) else {
             return self.wrong_type(key, value, value.get_ref(), "a table");
         };
-        Some(self.enter(key, table, value.span(), interpret))
+        let path = self.path_to(key);
+        let message = format!("`{path}` is headed [[{path}]], and there is one of it");
+        self.note(Fault::new(first.span(), message).hint(format!("head it [{path}], in single brackets")));
+        Some(self.enter(key, table, first.span(), interpret))
     }
 
     /// Returns what `interpret` makes of each of the up to `most` tables in the list of tables at `key`, in the
@@ -193,6 +249,13 @@ impl<'d> Section<'d> {
         mut interpret: impl FnMut(&mut Section<'d>) -> T,
     ) -> Vec<T> {
         let Some(value) = self.value(key) else { return Vec::new() };
+        if let Some(table) = value.get_ref().as_table() {
+            let path = self.path_to(key);
+            let message = format!("`{path}` is one table where there may be several");
+            let hint = format!("head each [[{path}]], in double brackets");
+            self.note(Fault::new(value.span(), message).hint(hint));
+            return vec![self.enter(key, table, value.span(), interpret)];
+        }
         let Some(list) = value.get_ref().as_array() else {
             let _: Option<()> = self.wrong_type(
                 key,
@@ -232,17 +295,45 @@ impl<'d> Section<'d> {
     }
 
     pub(super) fn refuse_unknown_keys(&self) {
-        for (key, _) in self.table {
+        if self.is_passed_over {
+            return;
+        }
+        for (key, value) in self.table {
             let name: &str = key.get_ref();
-            if self.asked.iter().any(|asked| asked == name) {
+            if self.is_known(name) {
                 continue;
             }
             let place = if self.path.is_empty() { String::new() } else { format!(" in `{}`", self.path) };
-            let hint = match nearest(name, self.asked.iter().map(String::as_str)) {
-                Some(nearest) => format!("did you mean `{nearest}`?"),
-                None => format!("known here: {}", self.asked.join(", ")),
+            let hint = match self.nearest_known(name) {
+                Some(nearest) => format!("did you mean {}?", self.heading(nearest, value.get_ref())),
+                None => format!("known here: {}", self.known_names().collect::<Vec<_>>().join(", ")),
             };
             self.note(Fault::new(key.span(), format!("unknown key `{name}`{place}")).hint(hint));
+        }
+    }
+
+    fn is_known(&self, name: &str) -> bool {
+        self.known_names().any(|known| known == name)
+    }
+
+    /// Returns the keys that are known or were asked for, each once.
+    fn known_names(&self) -> impl Iterator<Item = &str> {
+        let asked = self.asked.iter().filter(|asked| self.known.iter().all(|key| key.name != asked.as_str()));
+        self.known.iter().map(|key| key.name).chain(asked.map(String::as_str))
+    }
+
+    fn nearest_known(&self, name: &str) -> Option<&str> {
+        nearest(name, self.known_names())
+    }
+
+    /// Returns the known key `name` as a file writes it where `given` stands instead.
+    fn heading(&self, name: &str, given: &DeValue<'_>) -> String {
+        let form = self.known.iter().find(|key| key.name == name).map_or(Form::Value, |key| key.form);
+        let path = self.path_to(name);
+        match (form, given) {
+            (Form::Tables, DeValue::Table(_) | DeValue::Array(_)) => format!("[[{path}]]"),
+            (Form::Table, DeValue::Array(_)) => format!("[{path}]"),
+            _ => format!("`{name}`"),
         }
     }
 
@@ -253,16 +344,47 @@ impl<'d> Section<'d> {
         self.table.get(key)
     }
 
-    /// Returns the plain number that `value`, at or within `key`, states.
-    fn plain(&self, key: &str, value: &Spanned<DeValue<'_>>) -> Option<Located<f64>> {
-        let parsed = match value.get_ref() {
-            DeValue::String(text) => parse_plain(text),
+    /// Returns the text that `value`, at or within `key`, is, or the number as it is written.
+    fn as_written(&self, key: &str, value: &Spanned<DeValue<'_>>, wanted: &str) -> Option<Located<String>> {
+        let text = match value.get_ref() {
+            DeValue::String(text) => text.clone().into_owned(),
             other => match number_text(other) {
-                Some(number) => parse_plain(&number),
-                None => return self.wrong_type(key, value, other, "a number"),
+                Some(number) => number,
+                None => return self.wrong_type(key, value, other, wanted),
             },
         };
-        self.located(key, value, parsed.map_err(|e| e.to_string()))
+        Some(Located { value: text, span: value.span() })
+    }
+
+    fn quantity_of<Q: Quantity>(
+        &self,
+        key: &str,
+        written: &Located<String>,
+        typical: &RangeInclusive<f64>,
+    ) -> Option<Located<Q>> {
+        if let Some(doubt) = doubt::<Q>(&written.value, typical) {
+            let write = doubt.write.iter().map(|write| format!("{key} = \"{write}\"")).collect::<Vec<_>>();
+            let (message, hint) = match &doubt.as_it_stands {
+                Some(bare) => (
+                    format!("`{key}` may be {doubt}"),
+                    format!("in quotes: {}; if {bare} is meant, write \"{bare}\"", write.join(" or ")),
+                ),
+                None => (
+                    format!("`{key}` is {} without its unit, which may be {doubt}", written.value),
+                    format!("in quotes: {}", write.join(" or ")),
+                ),
+            };
+            self.note(Fault::new(written.span.clone(), message).hint(hint));
+            return None;
+        }
+        let parsed = parse_quantity(&written.value).map_err(|e| e.to_string());
+        self.located(key, written.span.clone(), parsed)
+    }
+
+    /// Returns the plain number that `value`, at or within `key`, states.
+    fn plain(&self, key: &str, value: &Spanned<DeValue<'_>>) -> Option<Located<f64>> {
+        let written = self.as_written(key, value, "a number")?;
+        self.located(key, written.span, parse_plain(&written.value).map_err(|e| e.to_string()))
     }
 
     fn text_list(&self, key: &str, value: &Spanned<DeValue<'d>>) -> Option<Vec<Located<String>>> {
@@ -276,16 +398,11 @@ impl<'d> Section<'d> {
         texts.collect::<Vec<_>>().into_iter().collect()
     }
 
-    fn located<T>(
-        &self,
-        key: &str,
-        value: &Spanned<DeValue<'_>>,
-        parsed: Result<T, String>,
-    ) -> Option<Located<T>> {
+    fn located<T>(&self, key: &str, span: Range<usize>, parsed: Result<T, String>) -> Option<Located<T>> {
         match parsed {
-            Ok(parsed) => Some(Located { value: parsed, span: value.span() }),
+            Ok(parsed) => Some(Located { value: parsed, span }),
             Err(refusal) => {
-                self.note(Fault::new(value.span(), format!("`{key}`: {refusal}")));
+                self.note(Fault::new(span, format!("`{key}`: {refusal}")));
                 None
             }
         }

@@ -7,7 +7,7 @@
 use std::ops::RangeInclusive;
 
 use crate::document::{Fault, Located, Section};
-use crate::quantity::{Quantity, parse_quantity};
+use crate::quantity::Quantity;
 
 /// The typical range of a quantity in SI base units, and whether zero is allowed as well.
 pub(super) struct Bounds {
@@ -69,29 +69,25 @@ impl Bounds {
         key: &str,
         notes: &mut Vec<String>,
     ) -> Option<Q> {
-        let stated = section.quantity::<Q>(key)?;
+        let stated = section.quantity::<Q>(key, &self.range())?;
         self.held(section, key, stated, notes)
     }
 
-    /// Returns the quantities of the list of texts at `key`, each as [`Bounds::quantity`] returns it.
+    /// Returns the quantities of the list at `key`, each as [`Bounds::quantity`] returns it.
     pub(super) fn quantities<Q: Quantity>(
         &self,
         section: &mut Section<'_>,
         key: &str,
         notes: &mut Vec<String>,
     ) -> Option<Vec<Q>> {
-        let held =
-            section.texts(key)?.into_iter().map(|Located { value: text, span }| {
-                match parse_quantity(&text) {
-                    Ok(value) => self.held(section, key, Located { value, span }, notes),
-                    Err(error) => {
-                        section.note(Fault::new(span, format!("`{key}`: {error}")));
-                        None
-                    }
-                }
-            });
+        let stated = section.quantities::<Q>(key, &self.range())?;
+        let held = stated.into_iter().map(|stated| self.held(section, key, stated, notes));
         // Every fault is noted before any of them is the answer.
         held.collect::<Vec<_>>().into_iter().collect()
+    }
+
+    const fn range(&self) -> RangeInclusive<f64> {
+        self.typical.0..=self.typical.1
     }
 
     fn held<Q: Quantity>(

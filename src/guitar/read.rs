@@ -3,14 +3,19 @@
 mod coil;
 mod controls;
 mod joined;
+mod keys;
+mod leads;
 mod pickup;
 mod switches;
+#[cfg(test)]
+mod tests;
 mod tolerances;
 
 pub(super) use pickup::{PickupBase, built_in};
 
+use self::switches::Sketch;
 use super::{Controls, Guitar, Pickup, bounds};
-use crate::document::{Document, Fault, Refusal, Section};
+use crate::document::{Document, Fault, FileKind, Refusal, Section};
 use crate::quantity::{Metres, Ohms};
 
 /// The one format of guitar files there is.
@@ -18,11 +23,12 @@ const FORMAT: f64 = 1.0;
 /// As many pickups as a guitar has room for.
 const MAX_PICKUPS: usize = 4;
 
-/// What is told beside the values: defaults that were used, and values that are not typical.
+/// What is told beside the values: defaults that were used, values that are not typical, and a pickup's leads.
 #[derive(Default)]
 struct Remarks {
     assumed: Vec<String>,
     notes: Vec<String>,
+    leads: Vec<leads::NamedLead>,
 }
 
 impl Remarks {
@@ -47,20 +53,26 @@ impl Guitar {
 }
 
 fn guitar(top: &mut Section<'_>) -> Option<Guitar> {
+    if top.is_of_another_kind(FileKind::Guitar) {
+        return None;
+    }
+    top.knows(&keys::GUITAR);
     let mut remarks = Remarks::default();
     format_of(top);
     let name = top.label("name").map_or_else(|| "unnamed guitar".to_owned(), |n| n.value);
     let scale = bounds::SCALE.quantity(top, "scale", &mut remarks.notes);
     let default_scale = Metres::new(0.648);
     let scale = remarks.or_assume(scale, "scale", default_scale, default_scale);
+    let mut sketches = Vec::new();
     let read = top.tables("pickup", MAX_PICKUPS, |section| {
         let from = section.span();
         let mut own = Remarks::default();
-        let read = pickup::pickup(section, scale, &mut own);
+        let (name, read) = pickup::pickup(section, scale, &mut own);
         remarks.notes.append(&mut own.notes);
+        sketches.push(Sketch { name, leads: own.leads });
         (read.map(|base| PickupBase { pickup: Pickup { assumed: own.assumed, ..base.pickup }, ..base }), from)
     });
-    if !top.has("pickup") {
+    if !top.has("pickup") && !top.has_like("pickup") {
         top.note_missing(
             "pickup",
             "add a table headed [[pickup]] with name = \"bridge\" and like = a built-in pickup",
@@ -74,7 +86,7 @@ fn guitar(top: &mut Section<'_>) -> Option<Guitar> {
             top.note(Fault::new(read[i].1.clone(), format!("a second pickup is named `{}`", pickup.name)));
         }
     }
-    let switches = switches::switches(top, pickups.as_deref());
+    let switches = switches::switches(top, &sketches, pickups.as_deref());
     let joined = match &pickups {
         Some(pickups) => joined::joined(top, pickups, default_pot, &mut remarks),
         None => joined::passed_over(top),

@@ -5,7 +5,7 @@ use std::ops::Range;
 use super::reading::{Bobbin, Conductor, Meter, Swing, pole_name};
 use super::readings::{ChartNames, ReadingError, Readings};
 use super::word::Word;
-use crate::document::{Document, Fault, Located, Refusal, Section};
+use crate::document::{Document, Fault, FileKind, Located, Refusal, Section};
 use crate::guitar::Pole;
 
 const POLES: [(&str, Pole); 2] =
@@ -30,7 +30,9 @@ impl Readings {
     /// [`Refusal`] with every fault of the document: no leads or too many, a lead named twice or unknown, a
     /// reading between a lead and itself, a value that no meter shows, a third coil, unknown keys.
     pub fn read(document: &Document) -> Result<Self, Refusal> {
-        document.interpret(|top| Some(Reader::default().readings(top, document)))
+        document.interpret(|top| {
+            (!top.is_of_another_kind(FileKind::Readings)).then(|| Reader::default().readings(top, document))
+        })
     }
 }
 

@@ -3,11 +3,13 @@
 //! A unit is a type and a difference between two levels is another, so that ohms are never added to farads
 //! nor one loudness to another. Inside a single formula the bare `f64` is taken out with `value()`.
 
+mod doubt;
 mod level;
 mod notation;
 mod show;
 mod unit;
 
+pub use doubt::{Doubt, doubt};
 pub use level::{Db, DbSpl, DbTp, Dbfs, Dbv, Lufs, Sones};
 pub use notation::{NotationError, parse_plain, parse_quantity};
 pub use show::{engineering, signed};

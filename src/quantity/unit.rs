@@ -14,6 +14,8 @@ pub trait Quantity: Copy + PartialOrd + fmt::Display {
     const NEEDS_UNIT: bool = false;
     /// The quantity's name with an example, for messages.
     const EXAMPLE: &'static str;
+    /// The prefixes, of a length the units, that people leave out where the circuit makes plain which is meant.
+    const LEFT_OUT: &'static [&'static str];
 
     /// Returns the quantity of `value` base units.
     fn new(value: f64) -> Self;
@@ -22,7 +24,7 @@ pub trait Quantity: Copy + PartialOrd + fmt::Display {
 }
 
 macro_rules! quantity {
-    ($(#[$doc:meta])* $name:ident, $symbol:literal, $spellings:expr, $needs_unit:literal, $example:literal) => {
+    ($(#[$doc:meta])* $name:ident, $symbol:literal, $spellings:expr, $needs_unit:literal, $example:literal, $left_out:expr) => {
         $(#[$doc])*
         #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Default)]
         pub struct $name(f64);
@@ -43,6 +45,7 @@ macro_rules! quantity {
             const SPELLINGS: &'static [&'static str] = $spellings;
             const NEEDS_UNIT: bool = $needs_unit;
             const EXAMPLE: &'static str = $example;
+            const LEFT_OUT: &'static [&'static str] = $left_out;
             fn new(value: f64) -> Self {
                 Self(value)
             }
@@ -61,25 +64,27 @@ macro_rules! quantity {
 
 quantity!(
     /// Electrical resistance in ohms.
-    Ohms, "Ω", &["ohms", "ohm", "Ω", "Ω"], false, "a resistance such as 500k, 4k7 or 8.2 kΩ"
+    Ohms, "Ω", &["ohms", "Ohms", "ohm", "Ohm", "Ω", "Ω"], false, "a resistance such as 500k, 4k7 or 8.2 kΩ",
+    &["k", "M"]
 );
 quantity!(
     /// Inductance in henries.
-    Henries, "H", &["H"], false, "an inductance such as 2.2H, 1.95 or 850 mH"
+    Henries, "H", &["H"], false, "an inductance such as 2.2H, 1.95 or 850 mH", &["m"]
 );
 quantity!(
     /// Capacitance in farads.
-    Farads, "F", &["F"], false, "a capacitance such as 22n, 4n7 or 120 pF"
+    Farads, "F", &["F"], false, "a capacitance such as 22n, 4n7 or 120 pF", &["p", "n", "u"]
 );
 quantity!(
     /// Frequency in hertz.
-    Hertz, "Hz", &["Hz"], false, "a frequency such as 5k or 440 Hz"
+    Hertz, "Hz", &["Hz"], false, "a frequency such as 5k or 440 Hz", &["k"]
 );
 quantity!(
     /// Length in metres.
-    Metres, "m", &["m"], true, "a length with its unit, such as 18.5 mm, 3 m or 25.5 in"
+    Metres, "m", &["m"], true, "a length with its unit, such as 18.5 mm, 3 m or 25.5 in",
+    &[" mm", " cm", " m", " in"]
 );
 quantity!(
     /// Time in seconds.
-    Seconds, "s", &["s"], false, "a time such as 4 s or 20 ms"
+    Seconds, "s", &["s"], false, "a time such as 4 s or 20 ms", &["m"]
 );

@@ -1,5 +1,6 @@
 //! The switches that a guitar file says are soldered in.
 
+use super::lead::{Leads, is_same_word};
 use super::{CoilName, EndNames, FinishIsPlus, Plan, Switch, Terminal, Thing, joints};
 use crate::document::{Fault, Located, Name, Section, nearest};
 
@@ -15,11 +16,15 @@ pub struct Soldered {
 }
 
 impl Soldered {
-    /// Returns the switch that the table `section`, headed `[[switch]]`, states; every fault is noted there.
+    /// Returns the switch that the table `section`, headed `[[switch]]`, states; every fault is noted there. Its joints
+    /// may name coils' ends by the leads that `leads_of` returns for the pickup that it is `on`.
     ///
     /// Whether two switches share a name, and whether the pickup that it is `on` exists, only the whole file
     /// tells.
-    pub fn read(section: &mut Section<'_>) -> Option<Self> {
+    pub fn read<'l>(
+        section: &mut Section<'_>,
+        leads_of: impl FnOnce(Option<&Name>) -> Leads<'l>,
+    ) -> Option<Self> {
         let name = section.name("name");
         if !section.has("name") {
             section.note_missing("name", "name the switch, as in name = \"mode\"");
@@ -42,7 +47,9 @@ impl Soldered {
                 .note_missing("joints", "list what meets at each point, as in [[\"a+\", \"hot\", \"L3\"]]");
         }
         let (switch, joints) = (switch?, joints?);
-        let mut reading = Reading { switch, names: None };
+        let leads = leads_of(on.as_ref().map(|on| &on.value));
+        let kind = joints.iter().flat_map(|joint| &joint.value).find_map(|name| end_called(&name.value));
+        let mut reading = Reading { switch, leads, kind: kind.map(|(_, kind)| kind), names: None };
         let groups = joints::groups(section, &joints, |name| reading.thing(name))?;
         Some(Self { name: name?, on, switch, names: reading.names.map(|names| names.0), groups })
     }
@@ -80,23 +87,42 @@ impl Soldered {
     }
 }
 
-/// The names met so far.
-struct Reading {
+/// Returns whether a joint takes `name` for a coil's end, hot, ground or the shield whatever the switch, in capitals or
+/// not: no lead can be called so.
+pub(crate) fn is_word_of_joints(name: &str) -> bool {
+    let ends = Terminal::ALL
+        .into_iter()
+        .flat_map(|end| [EndNames::PlusMinus, EndNames::StartFinish].map(|kind| kind.name(end, [true; 2])));
+    ends.chain([SHIELD]).any(|word| is_same_word(word, name))
+}
+
+const SHIELD: &str = "shield";
+
+/// Returns the coil's end that is called `name`, and of which kind the name is. Finish stands for + here;
+/// [`Soldered::plan`] turns the coils whose + end is the start.
+fn end_called(name: &str) -> Option<(Terminal, EndNames)> {
+    let ends = Terminal::ALL.into_iter().filter(|end| end.coil().is_some());
+    let mut named = [EndNames::PlusMinus, EndNames::StartFinish]
+        .into_iter()
+        .flat_map(|kind| ends.clone().map(move |end| (end, kind)));
+    named.find(|(end, kind)| kind.name(*end, [true; 2]) == name)
+}
+
+/// What names may be met, and what was met so far.
+struct Reading<'l> {
     switch: &'static Switch,
+    leads: Leads<'l>,
+    /// How coils' ends are named where they are not by their leads.
+    kind: Option<EndNames>,
     names: Option<(EndNames, String)>,
 }
 
-impl Reading {
+impl Reading<'_> {
     fn thing(&mut self, name: &Located<String>) -> Result<Thing, Fault> {
         let fault = |message: String| Fault::new(name.span.clone(), message);
         let Some((thing, names)) = self.find(&name.value) else {
             let message = format!("`{}` can not be joined around a switch `{}`", name.value, self.switch);
-            let known = self.known();
-            let hint = match nearest(&name.value, known.iter().map(String::as_str)) {
-                Some(nearest) => format!("did you mean `{nearest}`?"),
-                None => format!("there are {}", known.join(", ")),
-            };
-            return Err(fault(message).hint(hint));
+            return Err(fault(message).hint(self.hint(&name.value)));
         };
         if let Some(names) = names {
             match &self.names {
@@ -115,24 +141,40 @@ impl Reading {
     }
 
     fn find(&self, name: &str) -> Option<(Thing, Option<EndNames>)> {
-        if name == "shield" {
+        if name == SHIELD {
             return Some((Thing::Shield, None));
         }
         if let Some(lug) = self.switch.lug(name) {
             return Some((Thing::Lug(lug), None));
         }
-        // Finish stands for + here; `Soldered::plan` turns the coils whose + end is the start.
-        let ends = Terminal::ALL.into_iter().filter(|end| end.coil().is_some());
-        let named = |kind: EndNames| move |end: &Terminal| kind.name(*end, [true; 2]) == name;
-        for kind in [EndNames::PlusMinus, EndNames::StartFinish] {
-            if let Some(end) = ends.clone().find(named(kind)) {
-                return Some((Thing::Terminal(end), Some(kind)));
-            }
+        if let Some((end, kind)) = end_called(name) {
+            return Some((Thing::Terminal(end), Some(kind)));
         }
-        [Terminal::Hot, Terminal::Ground]
-            .into_iter()
-            .find(|terminal| terminal.name() == name)
-            .map(|terminal| (Thing::Terminal(terminal), None))
+        let conductor =
+            [Terminal::Hot, Terminal::Ground].into_iter().find(|terminal| terminal.name() == name);
+        let terminal = conductor.or_else(|| self.leads.end(name).map(|end| self.as_others_are_named(end)));
+        terminal.map(|terminal| (Thing::Terminal(terminal), None))
+    }
+
+    /// Returns `end`, known by its sign, as the file's other ends stand here.
+    fn as_others_are_named(&self, end: Terminal) -> Terminal {
+        let is_turned = |coil: CoilName| !self.leads.finish_is_plus[coil.index()];
+        match (self.kind, end.coil()) {
+            (Some(EndNames::StartFinish), Some(coil)) if is_turned(coil) => end.far_end(),
+            (Some(_) | None, _) => end,
+        }
+    }
+
+    /// Returns what to do about `name`, which nothing here is called.
+    fn hint(&self, name: &str) -> String {
+        if let Some(hint) = self.leads.hint(name) {
+            return hint;
+        }
+        let known = self.known();
+        match nearest(name, known.iter().map(String::as_str)) {
+            Some(nearest) => format!("did you mean `{nearest}`?"),
+            None => format!("there are {}", known.join(", ")),
+        }
     }
 
     fn known(&self) -> Vec<String> {
@@ -145,7 +187,8 @@ impl Reading {
         for kind in kinds {
             known.extend(ends.clone().map(|end| kind.name(end, [true; 2]).to_owned()));
         }
-        known.extend(["hot", "ground", "shield"].map(str::to_owned));
+        known.extend(self.leads.named.iter().map(|lead| lead.called.clone()));
+        known.extend(["hot", "ground", SHIELD].map(str::to_owned));
         known.extend(self.switch.lug_names().iter().cloned());
         known
     }
@@ -153,13 +196,17 @@ impl Reading {
 
 #[cfg(test)]
 mod tests {
+    use super::Terminal::{AMinus, APlus, BMinus, BPlus};
     use super::*;
     use crate::document::Document;
-    use crate::wiring::Arrangement;
+    use crate::wiring::{Arrangement, Lead};
+
+    fn with_leads(top: &mut Section<'_>, leads: Leads<'_>) -> Option<Vec<Soldered>> {
+        top.tables("switch", 8, |section| Soldered::read(section, |_| leads)).into_iter().collect()
+    }
 
     fn read(text: &str) -> Result<Vec<Soldered>, crate::document::Refusal> {
-        Document::new("guitar.toml", text)
-            .interpret(|top| top.tables("switch", 8, Soldered::read).into_iter().collect::<Option<Vec<_>>>())
+        Document::new("guitar.toml", text).interpret(|top| with_leads(top, Leads::NONE))
     }
 
     const KNOWN: &str = "[[switch]]\nname = \"mode\"\non = \"bridge\"\ntable = \"on-on\"\njoints = [\
@@ -188,6 +235,66 @@ mod tests {
         // One magnet serves both coils and both are wound alike: the + end of coil B is its start.
         assert_eq!(switches[0].plan([true, false]).throws()[0], Arrangement::Series.connection());
         assert_eq!(switches[0].plan([true, true]).throws()[0], Arrangement::SeriesReversed.connection());
+    }
+
+    fn leads_of_an_ordinary_pickup() -> Vec<Lead> {
+        let leads = [("white", APlus), ("grey", AMinus), ("Red", BPlus), ("blue", BMinus)];
+        leads.map(|(called, end)| Lead { called: called.to_owned(), end }).into()
+    }
+
+    #[test]
+    fn leads_stand_for_the_ends_that_they_are_whatever_kind_of_names_the_others_have() {
+        let leads = leads_of_an_ordinary_pickup();
+        let leads = Leads { named: &leads, finish_is_plus: [true, false] };
+        let by_leads =
+            [("\"a+\"", "\"white\""), ("\"a-\"", "\"grey\""), ("\"b+\"", "\"red\""), ("\"b-\"", "\"blue\"")];
+        let mut text = KNOWN.to_owned();
+        for (end, lead) in by_leads {
+            text = text.replace(end, lead);
+            let read = Document::new("guitar.toml", text.clone()).interpret(|top| with_leads(top, leads));
+            let throws = read.unwrap()[0].plan([true, false]).throws();
+            assert_eq!(throws[0], Arrangement::Series.connection(), "{text}");
+            assert_eq!(throws[1], Arrangement::Parallel.connection(), "{text}");
+        }
+        let by_the_winding = text.replace("\"red\"", "\"b-start\"").replace("\"grey\"", "\"a-start\"");
+        let read = Document::new("guitar.toml", by_the_winding).interpret(|top| with_leads(top, leads));
+        let switch = read.unwrap().remove(0);
+        assert_eq!(switch.names(), Some(EndNames::StartFinish));
+        assert_eq!(switch.plan([true, false]).throws()[0], Arrangement::Series.connection());
+    }
+
+    #[test]
+    fn a_lead_and_the_end_that_it_is_are_one_thing() {
+        let leads = leads_of_an_ordinary_pickup();
+        let leads = Leads { named: &leads, finish_is_plus: [true, false] };
+        for end in ["a+", "a-finish"] {
+            let text = format!(
+                "[[switch]]\nname = \"m\"\ntable = \"on-on\"\njoints = [[\"{end}\", \"L1\"], [\"white\", \"L2\"]]\n"
+            );
+            let read = Document::new("guitar.toml", text).interpret(|top| with_leads(top, leads));
+            assert!(read.unwrap_err().to_string().contains("`white` is joined twice"), "{end}");
+        }
+    }
+
+    #[test]
+    fn a_colour_that_no_lead_has_is_told_the_leads_and_never_ground() {
+        let hint = |leads: Leads<'_>, name: &str| {
+            let text =
+                format!("[[switch]]\nname = \"m\"\ntable = \"on-on\"\njoints = [[\"{name}\", \"L1\"]]\n");
+            let read = Document::new("guitar.toml", text).interpret(|top| with_leads(top, leads));
+            read.unwrap_err().faults()[0].hint.clone().unwrap()
+        };
+        let named = leads_of_an_ordinary_pickup();
+        let leads = Leads { named: &named, finish_is_plus: [true, false] };
+        let all = "the pickup's leads are white, grey, Red, blue";
+        assert_eq!(hint(leads, "black"), all);
+        assert_eq!(hint(leads, "whit"), format!("did you mean `white`? {all}"));
+        assert_eq!(hint(leads, "green"), format!("did you mean `grey`? {all}"));
+        for colour in ["green", "green/white", "Brown"] {
+            let said = hint(Leads::NONE, colour);
+            assert!(said.contains(&format!("leads = {{ plus = \"{colour}\"")), "{said}");
+        }
+        assert_eq!(hint(leads, "grund"), "did you mean `ground`?");
     }
 
     #[test]

@@ -199,3 +199,28 @@ fn a_distance_that_cannot_be_is_refused_with_what_can() {
         }
     }
 }
+
+#[test]
+fn a_file_of_another_kind_is_told_as_what_it_is_and_where_it_belongs() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path();
+    let mut header = b"RIFF\x24\x00\x00\x00WAVEfmt ".to_vec();
+    header.resize(44, 0);
+    fs::write(path.join("take.wav"), header).unwrap();
+    fs::write(path.join("figures.json"), "{\n  \"schema\": 1,\n  \"arrangements\": []\n}\n").unwrap();
+    fs::write(path.join("readings.toml"), "leads = [\"white\", \"grey\"]\n").unwrap();
+    fs::write(path.join("mine.toml"), "format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"mini\"\n").unwrap();
+    for (file, said) in [
+        ("take.wav", ["is a sound file, where a text file is wanted", "drywire hear take.wav"]),
+        ("figures.json", ["these are a set's figures", "drywire play DIR"]),
+        ("readings.toml", ["this is a file of meter readings", "drywire leads FILE"]),
+    ] {
+        refuses(path, &["figures", "--guitar", file], &said);
+        refuses(path, &["lugs", "--check", file], &said);
+    }
+    refuses(
+        path,
+        &["leads", "mine.toml"],
+        &["this is a guitar's file, where a file of meter readings is wanted", "--guitar FILE"],
+    );
+}

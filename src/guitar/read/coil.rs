@@ -1,12 +1,16 @@
 //! A coil read from its table, on top of a built-in one or from nothing.
 
-use super::Remarks;
+use super::leads::lead_names;
+use super::{Remarks, keys};
 use crate::document::{Fault, Section};
-use crate::guitar::{Coil, Eddy, LeadNames, Pole, Winding, bounds};
+use crate::guitar::{Coil, Eddy, Pole, Winding, bounds};
 use crate::quantity::{Farads, Henries, Hertz, Ohms};
+use crate::wiring::CoilName;
 
 /// Where a coil's missing values come from.
 pub(super) struct CoilBase<'b> {
+    /// Which coil it is.
+    pub(super) which: CoilName,
     /// The built-in pickup's coil, and that pickup's name.
     pub(super) like: Option<(&'b Coil, &'b str)>,
     /// The pole assumed where nothing says otherwise: coil A north, coil B south.
@@ -21,6 +25,7 @@ const WINDINGS: [(&str, Winding); 2] =
 
 /// Returns the coil that `section` describes.
 pub(super) fn coil(section: &mut Section<'_>, base: &CoilBase<'_>, remarks: &mut Remarks) -> Option<Coil> {
+    section.knows(&keys::COIL);
     let notes = &mut remarks.notes;
     let resistance: Option<Ohms> = bounds::COIL_RESISTANCE.quantity(section, "resistance", notes);
     let inductance: Option<Henries> = bounds::COIL_INDUCTANCE.quantity(section, "inductance", notes);
@@ -32,7 +37,7 @@ pub(super) fn coil(section: &mut Section<'_>, base: &CoilBase<'_>, remarks: &mut
     let turns = bounds::number(section, "turns", &(0.0..=1000.0), false);
     let winding = section.choice("winding", &WINDINGS).map(|w| w.value);
     let top_pole = section.choice("top_pole", &POLES).map(|p| p.value);
-    let leads = lead_names(section);
+    let leads = lead_names(section, base.which, &mut remarks.leads);
     if section.has("eddy_share") != section.has("eddy_corner") {
         let message = "an eddy section needs both `eddy_share` and `eddy_corner`";
         section.note(Fault::new(section.span(), message));
@@ -132,21 +137,4 @@ fn is_scaled_within_bounds(section: &Section<'_>, scaled: &Coil, built_in: &str)
             .note(Fault::new(section.span(), message).hint("state `inductance` and `capacitance` as well"));
     }
     is_allowed
-}
-
-fn lead_names(section: &mut Section<'_>) -> Option<LeadNames> {
-    section.table("leads", |leads| {
-        let mut label = |key| leads.label(key).map(|l| l.value);
-        let (start, finish) = (label("start"), label("finish"));
-        let (plus, minus) = (label("plus"), label("minus"));
-        match (start, finish, plus, minus) {
-            (Some(start), Some(finish), None, None) => Some(LeadNames::Chart { start, finish }),
-            (None, None, Some(plus), Some(minus)) => Some(LeadNames::Tap { plus, minus }),
-            _ => {
-                let message = "`leads` needs either `start` and `finish` (from a maker's chart) or `plus` and `minus` (from the tap test)";
-                leads.note(Fault::new(leads.span(), message).hint("the two kinds are not the same: see `drywire leads --help`"));
-                None
-            }
-        }
-    })?
 }

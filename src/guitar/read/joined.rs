@@ -1,7 +1,7 @@
 //! How pickups are joined, read from `joints`, `[[selector]]` and `[blend]`.
 
-use super::Remarks;
 use super::controls::pot;
+use super::{Remarks, keys};
 use crate::document::{Fault, Located, Name, Section, nearest};
 use crate::guitar::{Blend, Joined, Pickup, Point, Selector, bounds};
 use crate::quantity::Ohms;
@@ -63,6 +63,7 @@ pub(super) fn passed_over(top: &mut Section<'_>) -> Option<Joined> {
 }
 
 fn selector(section: &mut Section<'_>, pickups: &[Pickup]) -> Option<Selector> {
+    section.knows(&keys::SELECTOR);
     let name = section.name("name");
     let table = section.text("table");
     let lists = section.text_lists("joints");
@@ -112,6 +113,7 @@ fn blend(
     default_pot: Ohms,
     remarks: &mut Remarks,
 ) -> Option<Blend> {
+    section.knows(&keys::BLEND);
     let pot = pot(section, "blend", (&bounds::POT, default_pot), remarks);
     if !section.has("ends") {
         section.note_missing("ends", "say what its track lies between, as in ends = [\"bridge\", \"neck\"]");

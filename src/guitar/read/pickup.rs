@@ -1,13 +1,13 @@
 //! A pickup read from its table.
 
-use super::Remarks;
 use super::coil::{CoilBase, coil};
 use super::controls::table;
+use super::{Remarks, keys};
 use crate::document::{Fault, Located, Name, Section};
 use crate::guitar::presets::built_in_pickup;
 use crate::guitar::{Bypass, Coils, Controls, Pickup, Pole, bounds};
 use crate::quantity::{Metres, Ohms};
-use crate::wiring::Arrangement;
+use crate::wiring::{Arrangement, CoilName};
 
 /// A pickup and the pots that are usual with it.
 #[derive(Clone)]
@@ -20,12 +20,28 @@ const DEFAULT_COUPLING: f64 = 0.13;
 const DEFAULT_FROM_BRIDGE: Metres = Metres::new(0.045);
 const DEFAULT_SPACING: Metres = Metres::new(0.0185);
 
-/// Returns the pickup that `section` describes, on a guitar of that `scale`.
-pub(super) fn pickup(section: &mut Section<'_>, scale: Metres, remarks: &mut Remarks) -> Option<PickupBase> {
+/// Returns the name of the pickup that `section` describes, and that pickup on a guitar of that `scale`, as far as they
+/// can be read.
+pub(super) fn pickup(
+    section: &mut Section<'_>,
+    scale: Metres,
+    remarks: &mut Remarks,
+) -> (Option<Name>, Option<PickupBase>) {
+    section.knows(&keys::PICKUP);
     if !section.has("name") {
         section.note_missing("name", "call it by its place, such as name = \"bridge\"");
     }
-    let name = section.name("name");
+    let name = section.name("name").map(|name| name.value);
+    let read = named(section, name.as_ref(), scale, remarks);
+    (name, read)
+}
+
+fn named(
+    section: &mut Section<'_>,
+    name: Option<&Name>,
+    scale: Metres,
+    remarks: &mut Remarks,
+) -> Option<PickupBase> {
     let like = section.text("like").and_then(|like| match built_in_pickup(&like.value) {
         Ok(base) => Some((base, like.value)),
         Err(unknown) => {
@@ -35,7 +51,7 @@ pub(super) fn pickup(section: &mut Section<'_>, scale: Metres, remarks: &mut Rem
     });
     // A wrong `like` is one fault, not one for each value that it would have given.
     let like_is_broken = like.is_none() && section.has("like");
-    let called = name.as_ref().map_or_else(|| "pickup".to_owned(), |n| n.value.to_string());
+    let called = name.map_or_else(|| "pickup".to_owned(), Name::to_string);
     let base = like.as_ref().map(|(base, name)| (base, name.as_str()));
     let read = parts(section, base, &called, remarks);
     let stated = section.text("arrangement");
@@ -53,7 +69,7 @@ pub(super) fn pickup(section: &mut Section<'_>, scale: Metres, remarks: &mut Rem
         Some(read) => read?,
         None => Controls::default(),
     };
-    let pickup = Pickup { name: name?.value, arrangement, controls, ..base.pickup };
+    let pickup = Pickup { name: name?.clone(), arrangement, controls, ..base.pickup };
     let half = pickup.spacing.value() / 2.0;
     let centre = pickup.from_bridge.value();
     if centre - half <= 0.0 || centre + half >= scale.value() {
@@ -102,6 +118,7 @@ fn bypass(section: &mut Section<'_>, remarks: &mut Remarks) -> Option<Bypass> {
 
 /// Returns the pickup that a built-in pickup's file describes.
 pub(in crate::guitar) fn built_in(top: &mut Section<'_>) -> Option<PickupBase> {
+    top.knows(&keys::PRESET);
     let mut remarks = Remarks::default();
     let pot = bounds::POT.quantity(top, "pot", &mut remarks.notes);
     let mut base = parts(top, None, "pickup", &mut remarks)?;
@@ -122,15 +139,14 @@ fn parts(
     let coupling = bounds::number(section, "coupling", &(0.0..=1.0), true);
     let bypass = bypass(section, remarks);
 
-    let coil_base = |which: usize| {
-        let like = base.and_then(|(b, name)| {
-            let coil = if which == 0 { Some(b.pickup.coil_a()) } else { b.pickup.coil_b() };
-            coil.map(|c| (c, name))
-        });
-        let (letter, top_pole) = if which == 0 { ("A", Pole::North) } else { ("B", Pole::South) };
-        CoilBase { like, top_pole, called: format!("{called}, coil {letter}") }
-    };
-    let (base_a, base_b) = (coil_base(0), coil_base(1));
+    let [base_a, base_b] = CoilName::BOTH.map(|which| {
+        let (coil, top_pole) = match which {
+            CoilName::A => (base.map(|(base, _)| base.pickup.coil_a()), Pole::North),
+            CoilName::B => (base.and_then(|(base, _)| base.pickup.coil_b()), Pole::South),
+        };
+        let like = coil.zip(base.map(|(_, name)| name));
+        CoilBase { which, like, top_pole, called: format!("{called}, {which}") }
+    });
     let a = section.table("coil_a", |s| coil(s, &base_a, remarks));
     let b = section.table("coil_b", |s| coil(s, &base_b, remarks));
     let a = match (a, base) {

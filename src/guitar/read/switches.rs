@@ -1,16 +1,45 @@
 //! The switches that a guitar's file says are soldered in.
 
+use super::keys;
+use super::leads::{NamedLead, by_sign, refuse_lugs};
 use crate::document::{Fault, Name, Section};
 use crate::guitar::Pickup;
-use crate::wiring::Soldered;
+use crate::wiring::{Leads, Soldered};
 
 /// More switches than anyone would drill for.
 const MAX_SWITCHES: usize = 8;
 
+/// What is known of a pickup whether it could be read as a whole or not.
+pub(super) struct Sketch {
+    pub(super) name: Option<Name>,
+    pub(super) leads: Vec<NamedLead>,
+}
+
 /// Returns the switches that are soldered in; where the pickups could be read, each is checked to be on one of
 /// them with two coils.
-pub(super) fn switches(top: &mut Section<'_>, pickups: Option<&[Pickup]>) -> Option<Vec<Soldered>> {
-    let read = top.tables("switch", MAX_SWITCHES, |section| (Soldered::read(section), section.span()));
+pub(super) fn switches(
+    top: &mut Section<'_>,
+    sketches: &[Sketch],
+    pickups: Option<&[Pickup]>,
+) -> Option<Vec<Soldered>> {
+    let signed: Vec<_> = (0..sketches.len())
+        .map(|i| {
+            let finish_is_plus = pickups.map_or([true; 2], |pickups| pickups[i].finish_is_plus());
+            (by_sign(&sketches[i].leads, finish_is_plus), finish_is_plus)
+        })
+        .collect();
+    let leads_of = |on: Option<&Name>| {
+        let place = match on {
+            Some(on) => sketches.iter().position(|sketch| sketch.name.as_ref() == Some(on)),
+            None => (sketches.len() == 1).then_some(0),
+        };
+        let leads = place.map(|i| &signed[i]);
+        leads.map_or(Leads::NONE, |(named, finish_is_plus)| Leads { named, finish_is_plus: *finish_is_plus })
+    };
+    let read = top.tables("switch", MAX_SWITCHES, |section| {
+        section.knows(&keys::SWITCH);
+        (Soldered::read(section, leads_of), section.span())
+    });
     let mut taken: Vec<&Name> = Vec::new();
     for (switch, span) in &read {
         let Some(switch) = switch else { continue };
@@ -22,9 +51,13 @@ pub(super) fn switches(top: &mut Section<'_>, pickups: Option<&[Pickup]>) -> Opt
         let Some(pickups) = pickups else { continue };
         let known = || pickups.iter().map(|p| p.name().as_str()).collect::<Vec<_>>().join(", ");
         let on = match switch.on() {
-            Some(on) => pickups.iter().find(|pickup| *pickup.name() == on.value),
-            None => pickups.first().filter(|_| pickups.len() == 1),
+            Some(on) => pickups.iter().position(|pickup| *pickup.name() == on.value),
+            None => (pickups.len() == 1).then_some(0),
         };
+        if let Some(i) = on {
+            refuse_lugs(top, &sketches[i].leads, &pickups[i], switch);
+        }
+        let on = on.map(|i| &pickups[i]);
         let place = switch.on().map_or_else(|| span.clone(), |on| on.span.clone());
         match (on, switch.on()) {
             (Some(pickup), _) if pickup.coil_b().is_none() => {

@@ -1,7 +1,9 @@
 //! Part tolerances read from their table.
 
+use super::keys;
 use crate::document::{Fault, Located, Section};
 use crate::guitar::Tolerances;
+use crate::quantity::parse_plain;
 
 /// The widest tolerance allowed: a part that may be nothing is no part.
 const WIDEST: f64 = 0.90;
@@ -10,6 +12,7 @@ const WIDEST: f64 = 0.90;
 pub(super) fn tolerances(top: &mut Section<'_>) -> Tolerances {
     let usual = Tolerances::default();
     top.table("tolerances", |section| {
+        section.knows(&keys::TOLERANCES);
         let mut share = |key: &str, usual: f64| share(section, key).unwrap_or(usual);
         Tolerances {
             pots: share("pots", usual.pots),
@@ -28,8 +31,8 @@ pub(super) fn tolerances(top: &mut Section<'_>) -> Tolerances {
 
 /// Returns the share that a text such as `20 %` states.
 fn share(section: &mut Section<'_>, key: &str) -> Option<f64> {
-    let Located { value: text, span } = section.text(key)?;
-    let percent = text.strip_suffix('%').map(str::trim).and_then(|number| number.parse::<f64>().ok());
+    let Located { value: text, span } = section.written(key)?;
+    let percent = text.trim().strip_suffix('%').and_then(|number| parse_plain(number).ok());
     let Some(percent) = percent else {
         let message = format!("`{key}` is `{text}`, which is no tolerance");
         section.note(Fault::new(span, message).hint("state it in percent, as in \"20 %\""));

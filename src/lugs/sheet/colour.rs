@@ -69,6 +69,12 @@ fn own(thing: Thing) -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::wiring::lead::COLOURS;
+
+    #[test]
+    fn a_word_that_is_drawn_in_its_colour_is_taken_for_one_in_joints() {
+        assert_eq!(KNOWN.map(|(word, _)| word), COLOURS);
+    }
 
     #[test]
     fn a_lead_is_drawn_in_the_colours_of_its_name() {

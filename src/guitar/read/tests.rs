@@ -1,0 +1,234 @@
+use crate::document::{Document, Refusal};
+use crate::guitar::{Coil, Guitar, guitar_presets, pickup_presets};
+use crate::quantity::{Farads, Ohms};
+use crate::wiring::Arrangement;
+
+const PICKUP: &str = "format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"vintage-full-size\"\n";
+
+fn read(text: &str) -> Result<Guitar, Refusal> {
+    Guitar::read(&Document::new("mine.toml", text))
+}
+
+fn refused(text: &str) -> Refusal {
+    read(text).expect_err(text)
+}
+
+/// The message and the hint of the one fault of `text`.
+fn only_fault(text: &str) -> (String, String) {
+    let refusal = refused(text);
+    assert_eq!(refusal.faults().len(), 1, "{refusal}");
+    let fault = &refusal.faults()[0];
+    (fault.message.clone(), fault.hint.clone().unwrap_or_default())
+}
+
+#[test]
+fn a_value_that_lacks_its_prefix_is_refused_with_both_readings() {
+    let in_coil = |line: &str| format!("{PICKUP}[pickup.coil_a]\n{line}\n");
+    let in_tone = |value: &str| format!("{PICKUP}[controls]\ntone = {{ {value} }}\n");
+    for (text, said) in [
+        (in_coil("resistance = 3.61"), "`resistance` may be 3.61 Ω, or 3.61 kΩ: write 3.61k"),
+        (in_coil("resistance = \"3,61\""), "`resistance` may be 3.61 Ω, or 3.61 kΩ: write 3.61k"),
+        (in_coil("inductance = 1950"), "`inductance` may be 1950 H, or 1950 mH: write 1950m"),
+        (in_coil("capacitance = 100"), "`capacitance` may be 100 F, or 100 pF: write 100p"),
+        (in_coil("loss = \"220\""), "`loss` may be 220 Ω, or 220 kΩ: write 220k"),
+        (in_tone("pot = 500"), "`pot` may be 500 Ω, or 500 kΩ: write 500k"),
+        (in_tone("capacitor = 0.022"), "`capacitor` may be 0.022 F, or 0.022 µF: write 0.022u"),
+        (in_tone("capacitor = 22"), "`capacitor` may be 22 F, or 22 nF: write 22n"),
+        (in_tone("capacitors = [0.022, \"47n\"]"), "`capacitors` may be 0.022 F, or 0.022 µF: write 0.022u"),
+        (format!("{PICKUP}[input]\nresistance = 1\n"), "`resistance` may be 1 Ω, or 1 MΩ: write 1M"),
+        (format!("{PICKUP}from_bridge = 45\n"), "`from_bridge` is 45 without its unit, which may be 45 mm"),
+        (
+            format!("{PICKUP}from_bridge = 4.5\n"),
+            "`from_bridge` is 4.5 without its unit, which may be 4.5 cm, or 4.5 in",
+        ),
+        (format!("{PICKUP}[cable]\nlength = 6\n"), "`length` is 6 without its unit, which may be 6 m"),
+        (
+            in_coil("resistance = \"3,610\""),
+            "`resistance`: `3,610` may be 3.61 Ω, or 3.61 kΩ: write 3.610 or 3610",
+        ),
+        (
+            in_coil("resistance = \"3.610,5\""),
+            "`resistance`: `3.610,5` may be 3.61 kΩ, or 3.61 Ω: write 3610.5 or 3.6105",
+        ),
+    ] {
+        let (message, hint) = only_fault(&text);
+        assert_eq!(message, said, "{text}");
+        assert!(hint.is_empty() || hint.contains("= \""), "{hint}");
+    }
+    let (_, hint) = only_fault(&in_coil("resistance = 3.61"));
+    assert_eq!(hint, "in quotes: resistance = \"3.61k\"; if 3.61 Ω is meant, write \"3.61 Ω\"");
+}
+
+#[test]
+fn every_way_to_write_a_value_without_doubt_is_read() {
+    let resistance = |written: &str| {
+        let guitar = read(&format!("{PICKUP}[pickup.coil_a]\nresistance = {written}\n"));
+        guitar.map(|guitar| guitar.pickups()[0].coil_a().resistance())
+    };
+    for written in
+        ["\"3.61k\"", "\"3,61k\"", "\"3k61\"", "3610", "\"3610\"", "3.61e3", "\"3.61 kΩ\"", "\"3,61 kOhm\""]
+    {
+        assert_eq!(resistance(written), Ok(Ohms::new(3610.0)), "{written}");
+    }
+    // What says how large it is meant to be is believed.
+    for written in ["\"30 Ω\"", "\"30R\"", "3.0e1"] {
+        let rest = "inductance = \"2 H\"\ncapacitance = \"100p\"";
+        assert_eq!(resistance(&format!("{written}\n{rest}")), Ok(Ohms::new(30.0)), "{written}");
+    }
+    for written in
+        ["\"0.022u\"", "\"22n\"", "\"22nF\"", "\".022 µF\"", "\"0,022 µF\"", "2.2e-8", "0.000000022"]
+    {
+        let guitar =
+            read(&format!("{PICKUP}[controls]\ntone = {{ capacitor = {written} }}\n")).expect(written);
+        assert_eq!(guitar.controls().tone().map(|t| t.capacitor()), Some(Farads::new(22e-9)), "{written}");
+    }
+}
+
+#[test]
+fn a_value_without_its_quotes_is_told_to_have_them() {
+    let (message, hint) = only_fault(&format!("{PICKUP}[pickup.coil_a]\nresistance = 3.61k\n"));
+    assert_eq!((message.as_str(), hint.as_str()), ("`3.61k` wants quotes", "write \"3.61k\""));
+}
+
+#[test]
+fn a_file_of_another_kind_is_told_as_what_it_is() {
+    for preset in pickup_presets() {
+        let (message, hint) = only_fault(preset.text);
+        assert_eq!(message, "this is a pickup's file, where a guitar's file is wanted");
+        assert!(hint.contains("[[pickup]]") && hint.contains("[pickup.coil_a]"), "{hint}");
+    }
+    let readings = include_str!("../../../presets/example/drawer.toml");
+    let (message, hint) = only_fault(readings);
+    assert_eq!(message, "this is a file of meter readings, where a guitar's file is wanted");
+    assert!(hint.contains("drywire leads"), "{hint}");
+    let switch = include_str!("../../../presets/switches/on-on.toml");
+    assert_eq!(only_fault(switch).0, "this is a switch's contact table, where a guitar's file is wanted");
+    let (message, hint) = only_fault("{ \"schema\": 1, \"arrangements\": [] }");
+    assert!(message.contains("a set's figures") && hint.contains("drywire play"), "{message} {hint}");
+    // A file that is a guitar's in any way is read as one.
+    assert!(
+        refused("format = 1\n[coil_a]\nresistance = \"4k\"\n[cable]\n").to_string().contains("no `pickup`")
+    );
+}
+
+#[test]
+fn a_heading_that_is_nearly_right_leads_to_the_right_one() {
+    let coil = "name = \"bridge\"\nlike = \"mini\"\n";
+    for (text, message, hint) in [
+        (format!("format = 1\n[[pickups]]\n{coil}"), "unknown key `pickups`", "did you mean [[pickup]]?"),
+        (format!("format = 1\n[pickups]\n{coil}"), "unknown key `pickups`", "did you mean [[pickup]]?"),
+        (
+            format!("format = 1\n[pickup]\n{coil}[pickup.coil_a]\n"),
+            "`pickup` is one table where there may be several",
+            "head each [[pickup]], in double brackets",
+        ),
+        (
+            format!("format = 1\n[[pickup]]\n{coil}[[pickup.coil_a]]\nresistance = \"4k\"\n"),
+            "`pickup.coil_a` is headed [[pickup.coil_a]], and there is one of it",
+            "head it [pickup.coil_a], in single brackets",
+        ),
+        (
+            format!("format = 1\n[[pickup]]\n{coil}[[controls]]\nload = \"1M\"\n"),
+            "`controls` is headed [[controls]], and there is one of it",
+            "head it [controls], in single brackets",
+        ),
+        (
+            format!("format = 1\n[[pickup]]\n{coil}[[control]]\n"),
+            "unknown key `control`",
+            "did you mean [controls]?",
+        ),
+        (
+            format!("format = 1\n[[pickup]]\n{coil}[switches]\n"),
+            "unknown key `switches`",
+            "did you mean [[switch]]?",
+        ),
+    ] {
+        let told = only_fault(&text);
+        assert_eq!((told.0.as_str(), told.1.as_str()), (message, hint));
+    }
+}
+
+#[test]
+fn a_hint_lists_every_key_of_the_table_also_those_that_were_not_asked_for() {
+    let all = "known here: format, name, scale, pickup, switch, joints, selector, blend, controls, buffer, tolerances, \
+               cable, input";
+    assert_eq!(only_fault(&format!("xyzzy = 1\n{PICKUP}")).1, all);
+    let (_, hint) = only_fault(&format!("{PICKUP}[controls]\ntone = {{ xyzzy = 1 }}\n"));
+    assert_eq!(hint, "known here: pot, taper, mid, turned, capacitor, capacitors, chosen, joined");
+    let (message, _) = only_fault(&format!("{PICKUP}[controls]\ntone = {{ chosen = 1 }}\n"));
+    assert!(message.contains("there are no `capacitors`"), "{message}");
+}
+
+const LEADS: &str = "[pickup.coil_a]\nleads = { plus = \"white\", minus = \"green\" }\n\
+    [pickup.coil_b]\nleads = { start = \"red\", finish = \"black\" }\n";
+
+fn switched(leads: &str, joints: &str) -> String {
+    format!(
+        "{PICKUP}{leads}[[switch]]\nname = \"mode\"\non = \"bridge\"\ntable = \"on-on\"\njoints = {joints}\n"
+    )
+}
+
+#[test]
+fn leads_are_joined_by_their_colours() {
+    // Both coils are wound clockwise, coil B under a south pole: its + end is its start.
+    for joints in [
+        "[[\"white\", \"hot\", \"L3\"], [\"green\", \"L1\", \"R2\"], [\"red\", \"L2\"], [\"black\", \"ground\", \"R3\"]]",
+        "[[\"a+\", \"hot\", \"L3\"], [\"Green\", \"L1\", \"R2\"], [\"red\", \"L2\"], [\"b-\", \"ground\", \"R3\"]]",
+        "[[\"a-finish\", \"hot\", \"L3\"], [\"green\", \"L1\", \"R2\"], [\"red\", \"L2\"], [\"b-finish\", \"ground\", \"R3\"]]",
+    ] {
+        let guitar = read(&switched(LEADS, joints)).expect(joints);
+        let switch = &guitar.switches()[0];
+        let finish_is_plus =
+            [guitar.pickups()[0].coil_a(), guitar.pickups()[0].coil_b().unwrap()].map(Coil::finish_is_plus);
+        let throws = switch.plan(finish_is_plus).throws();
+        assert_eq!(throws[0], Arrangement::Series.connection(), "{joints}");
+        assert_eq!(throws[1], Arrangement::Parallel.connection(), "{joints}");
+    }
+}
+
+#[test]
+fn green_is_never_taken_for_ground() {
+    let joints = "[[\"green\", \"ground\"]]";
+    let (message, hint) = only_fault(&switched("", joints));
+    assert_eq!(message, "`green` can not be joined around a switch `on-on`");
+    assert!(hint.contains("leads = { plus = \"green\"") && !hint.contains("`ground`"), "{hint}");
+    let (_, hint) = only_fault(&switched(&LEADS.replace("green", "blue"), joints));
+    assert_eq!(hint, "the pickup's leads are white, blue, red, black");
+}
+
+#[test]
+fn a_lead_that_is_called_as_something_else_is_refused_at_its_place() {
+    let joints = "[[\"a+\", \"hot\"]]";
+    for (called, line, said) in [
+        ("white", 8, "a second coil end has a lead called `white`"),
+        ("Green", 8, "a second coil end has a lead called `Green`"),
+        ("black", 8, "a second coil end has a lead called `black`"),
+        ("hot", 8, "no lead can be called `hot`"),
+        ("Ground", 8, "no lead can be called `Ground`"),
+        ("shield", 8, "no lead can be called `shield`"),
+        ("a+", 8, "no lead can be called `a+`"),
+        ("b-start", 8, "no lead can be called `b-start`"),
+        ("R3", 8, "a lead of pickup `bridge` is called `R3`, as is lug R3 of its switch `mode`"),
+    ] {
+        let refusal = refused(&switched(&LEADS.replace("red", called), joints));
+        assert_eq!(refusal.faults().len(), 1, "{refusal}");
+        assert!(refusal.faults()[0].message.starts_with(said), "{refusal}");
+        assert_eq!(refusal.line_of(&refusal.faults()[0]), line, "{refusal}");
+    }
+}
+
+#[test]
+fn a_pickup_that_can_not_be_read_makes_no_faults_of_its_leads_in_joints() {
+    let text = switched(
+        &LEADS.replace("[pickup.coil_b]", "resistance = \"-4k\"\n[pickup.coil_b]"),
+        "[[\"red\", \"L1\"]]",
+    );
+    assert!(only_fault(&text).0.starts_with("`resistance` is -4.00 kΩ"));
+}
+
+#[test]
+fn the_built_in_guitars_are_free_of_doubt() {
+    for preset in guitar_presets() {
+        assert!(read(preset.text).is_ok(), "{}", preset.name);
+    }
+}
