@@ -16,21 +16,24 @@ pub struct Head<'h> {
     pub kind: &'h str,
     /// The style sheet, in parts.
     pub style: &'h [&'h str],
-    /// The one script that may run, where there is one.
-    pub script: Option<&'h str>,
+    /// The scripts that may run.
+    pub scripts: &'h [&'h str],
+    /// Whether a script may have a thread made of its own text.
+    pub has_worker: bool,
     /// Whether pictures stand in the page, as data.
     pub has_pictures: bool,
 }
 
 impl Head<'_> {
-    /// Returns the content security policy: exactly this script and this style sheet, and nothing from any network.
+    /// Returns the content security policy: exactly these scripts and this style sheet, and nothing from any network.
     fn policy(&self, style: &str) -> String {
-        let script =
-            self.script.map(|script| format!("; script-src {}", allowed(script))).unwrap_or_default();
+        let scripts: String = self.scripts.iter().map(|script| format!(" {}", allowed(script))).collect();
+        let script = if scripts.is_empty() { scripts } else { format!("; script-src{scripts}") };
+        let worker = if self.has_worker { "; worker-src blob:" } else { "" };
         let pictures = if self.has_pictures { "; img-src data:" } else { "" };
         let style = allowed(style);
         format!(
-            "default-src 'none'{script}; style-src {style}{pictures}; base-uri 'none'; form-action 'none'"
+            "default-src 'none'{script}{worker}; style-src {style}{pictures}; base-uri 'none'; form-action 'none'"
         )
     }
 }
@@ -75,7 +78,8 @@ mod tests {
             about: "a <b>",
             kind: "sheet",
             style: &["p {}", "q {}"],
-            script: None,
+            scripts: &[],
+            has_worker: false,
             has_pictures: false,
         };
         let text = head.to_string();
@@ -84,7 +88,8 @@ mod tests {
             format!("\"default-src 'none'; style-src {style}; base-uri 'none'; form-action 'none'\"");
         assert!(text.contains(&policy) && text.contains("<title>a &lt;b&gt;: sheet</title>"), "{text}");
         assert!(text.contains("<style>p {}q {}</style>"), "{text}");
-        let more = Head { script: Some(""), has_pictures: true, ..head }.to_string();
-        assert!(more.contains(&format!("script-src {}", allowed(""))) && more.contains("img-src data:"));
+        let more = Head { scripts: &["", "a"], has_worker: true, has_pictures: true, ..head }.to_string();
+        let scripts = format!("script-src {} {}; worker-src blob:;", allowed(""), allowed("a"));
+        assert!(more.contains(&scripts) && more.contains("img-src data:"), "{more}");
     }
 }

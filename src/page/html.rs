@@ -3,18 +3,23 @@
 use crate::markup::content;
 use crate::report::{Column, Table};
 
-/// Returns a table called `name` with a heading of one row, the first column being the rows' names.
-pub(super) fn table(name: &str, table: &Table) -> String {
-    let cell = |tag: &str, scope: &str, number: bool, text: &str| {
+/// How a text is written in markup.
+type Written<'w> = &'w dyn Fn(&str) -> String;
+
+/// Returns a table called `name` with a heading of one row, the first column being the rows' names: headings and names as
+/// `heading` and `row_name` write them.
+pub(super) fn table(name: &str, table: &Table, heading: Written<'_>, row_name: Written<'_>) -> String {
+    let cell = |tag: &str, scope: &str, number: bool, text: String| {
         let class = if number { " class=\"n\"" } else { "" };
-        format!("<{tag}{scope}{class}>{}</{tag}>", content(text))
+        format!("<{tag}{scope}{class}>{text}</{tag}>")
     };
     let numbers: Vec<bool> = table.columns().iter().map(Column::is_numbers).collect();
-    let heads = table.columns().iter().map(|c| cell("th", " scope=\"col\"", c.is_numbers(), &c.title()));
+    let heads =
+        table.columns().iter().map(|c| cell("th", " scope=\"col\"", c.is_numbers(), heading(&c.title())));
     let row = |cells: &Vec<String>| -> String {
         let cells = cells.iter().zip(&numbers).enumerate().map(|(i, (text, number))| match i {
-            0 => cell("th", " scope=\"row\"", *number, text),
-            _ => cell("td", "", *number, text),
+            0 => cell("th", " scope=\"row\"", *number, row_name(text)),
+            _ => cell("td", "", *number, content(text)),
         });
         format!("<tr>{}</tr>\n", cells.collect::<String>())
     };

@@ -18,6 +18,7 @@ mod excerpt;
 mod html;
 mod payload;
 mod survey;
+mod terms;
 mod values;
 
 pub use excerpt::{Excerpt, USUAL_EXCERPT};
@@ -28,26 +29,37 @@ use payload::Payload;
 
 use crate::cautions;
 use crate::markup::{COLOURS, Head, base64, content, escaped, filled, json_in_script, list};
+use crate::plot::hues;
 use crate::render::{MatchBy, RenderError, Studio};
 use crate::report::SetFigures;
 use crate::response::{VoiceError, VoiceResponse};
+use crate::words;
 
 const TEMPLATE: &str = include_str!("listen.html");
 const STYLE: &str = include_str!("listen.css");
-const SCRIPT: &str = concat!(
-    include_str!("script/made.js"),
-    include_str!("script/draw.js"),
+/// What takes long: run in the page, and in a worker that is made of it.
+const ENGINE: &str = concat!(
     include_str!("script/kernel.js"),
     include_str!("script/circuit.js"),
     include_str!("script/voice.js"),
     include_str!("script/resonance.js"),
     include_str!("script/levels.js"),
+    include_str!("script/engine.js"),
+);
+const SCRIPT: &str = concat!(
+    include_str!("script/made.js"),
+    include_str!("script/draw.js"),
+    include_str!("script/calls.js"),
     include_str!("script/player.js"),
     include_str!("script/desk.js"),
     include_str!("script/sounds.js"),
+    include_str!("script/own.js"),
     include_str!("script/knob.js"),
     include_str!("script/wave.js"),
+    include_str!("script/answers.js"),
+    include_str!("script/cards.js"),
     include_str!("script/curves.js"),
+    include_str!("script/terms.js"),
     include_str!("script/blind.js"),
     include_str!("script/check.js"),
     include_str!("script/main.js"),
@@ -109,26 +121,49 @@ pub fn listen_page(data: &PageData<'_>) -> Result<String, PageError> {
     let head = Head {
         about: &format!("{}, {}", figures.guitar, figures.pickup),
         kind: "listen",
-        style: &[COLOURS, STYLE],
-        script: Some(SCRIPT),
+        style: &[COLOURS, &hue_style(), STYLE],
+        scripts: &[ENGINE, SCRIPT],
+        has_worker: true,
         has_pictures: true,
     };
     let assumed = [figures.assumed.as_slice(), figures.notes.as_slice()].concat();
+    let titles: Vec<(&str, String)> = data
+        .voices
+        .iter()
+        .map(|v| (v.voice().name(), words::voice(v, data.studio.guitar, data.studio.scope)))
+        .collect();
+    let baseline = titles.iter().find(|(name, _)| *name == figures.baseline);
+    let baseline = content(baseline.map_or(figures.baseline.as_str(), |(_, title)| title));
+    let row = |name: &str| match titles.iter().find(|(own, _)| *own == name) {
+        Some((_, title)) => {
+            format!("{} <span class=\"key\">{}</span>", content(title), content(name))
+        }
+        None => content(name),
+    };
+    let source = figures.source.as_ref().map_or("the source", |s| s.file.as_str());
     Ok(filled(
         TEMPLATE,
         &[
             ("head", &head.to_string()),
             ("guitar", &escaped(&figures.guitar)),
             ("about", &content(&about(data))),
-            ("baseline", &content(&figures.baseline)),
+            ("baseline", &baseline),
+            ("answers_against", &answers_against(&baseline)),
             ("ears", cautions::EARS),
             ("own", &escaped(&own(data))),
-            ("levels_against", &content(&format!("Levels and drops are told against {}.", figures.baseline))),
+            ("levels_against", &format!("Levels and drops are told against {baseline}.")),
+            (
+                "figures_of",
+                &format!(
+                    "They are those of {}, with the controls as the guitar’s file has them.",
+                    content(source)
+                ),
+            ),
             (
                 "figures",
-                &(table("Figures of the responses", &figures.response_table())
-                    + &table("Figures of the files", &figures.sound_table())
-                    + &table("What is heard", &figures.heard_table())),
+                &(table("Figures of the responses", &figures.response_table(), &terms::marked, &row)
+                    + &table("Figures of the files", &figures.sound_table(), &terms::marked, &row)
+                    + &table("What is heard", &figures.heard_table(), &terms::marked, &row)),
             ),
             ("illustrations", &illustrations(data.illustrations)),
             ("values", &values::values(data.studio.guitar, data.studio.scope)),
@@ -136,11 +171,34 @@ pub fn listen_page(data: &PageData<'_>) -> Result<String, PageError> {
             ("assumed", &list(&assumed)),
             ("bench_cautions", &list(&cautions::BENCH)),
             ("program", &escaped(&figures.program)),
+            ("terms", &terms::notes()),
             ("sound", &base64(&samples)),
             ("set", &json_in_script(&json)),
+            ("engine", ENGINE),
             ("script", SCRIPT),
         ],
     ))
+}
+
+/// Returns what says against what the cards' answers are told, and what their figures are.
+fn answers_against(baseline: &str) -> String {
+    let figures = terms::marked("as heard, in words and in LU, and brightness, by the spectral centroid");
+    format!("What each does against {baseline}: loudness {figures}. ≈ marks what is approximate.")
+}
+
+/// Returns the colours of the pictures' curves as custom properties, and a class for each.
+fn hue_style() -> String {
+    let hues = hues();
+    let values = |theme: usize| -> String {
+        hues.iter().map(|(name, values)| format!("--hue-{name}: {}; ", values[theme])).collect()
+    };
+    let classes: String =
+        hues.iter().map(|(name, _)| format!(".hue-{name} {{ --hue: var(--hue-{name}); }}\n")).collect();
+    format!(
+        ":root {{ {}}}\n@media screen and (prefers-color-scheme: dark) {{ :root {{ {}}} }}\n{classes}",
+        values(0),
+        values(1)
+    )
 }
 
 /// Returns the excerpt's samples as 24-bit integers, channel after channel, and the amplitude of one step.
@@ -250,7 +308,9 @@ mod tests {
 
     #[test]
     fn the_script_and_the_style_cannot_end_their_elements() {
-        assert!(!SCRIPT.contains("</script") && !SCRIPT.contains("<!--"));
+        for script in [ENGINE, SCRIPT] {
+            assert!(!script.contains("</script") && !script.contains("<!--"));
+        }
         assert!(!STYLE.contains("</style"));
     }
 }

@@ -6,12 +6,13 @@ use super::{Excerpt, PageData, PageError};
 use crate::abx::Run;
 use crate::circuit::KnobCircuit;
 use crate::guitar::{Controls, Guitar, Pot, Taper};
+use crate::plot::{Stroke, strokes};
 use crate::quantity::Db;
-use crate::render::{CEILING, Channels, MatchBy, Model};
+use crate::render::{CEILING, Channels, MOST_GAIN, MatchBy, Model};
 use crate::report::ArrangementFigures;
 use crate::response::{OneChannel, Ratio, Recorded, Scope, Share, VoiceResponse};
 use crate::wiring::Arrangement;
-use crate::words;
+use crate::words::{self, Answer};
 
 /// The numbers of trials that a blind comparison on the page offers.
 const TRIALS: [u32; 6] = [10, 12, 16, 20, 25, 30];
@@ -24,6 +25,9 @@ pub(super) struct Payload {
     match_by: &'static str,
     /// The highest peak allowed, as an amplitude.
     ceiling: f64,
+    /// The gain, as an amplitude, beyond which nothing is matched.
+    most_gain: f64,
+    words: WordsData,
     knobs: Knobs,
     /// Whether hum was added to the files, which the page does not carry: their levels are then not the page's.
     has_hum: bool,
@@ -71,6 +75,8 @@ struct VoiceData {
     title: String,
     /// How it is connected, where the title does not tell.
     what: Option<String>,
+    /// How its curve is drawn.
+    look: Stroke,
     drawing: Option<&'static str>,
     circuit: Option<KnobCircuit>,
     section: Option<SectionData>,
@@ -81,7 +87,23 @@ struct VoiceData {
     true_db: Option<f64>,
     /// The peak of the file at its true level.
     peak_dbtp: Option<f64>,
-    drop: Option<String>,
+    /// What it does to the sound, in a listener's words.
+    answer: Option<String>,
+    /// Its loudness against the baseline's, as the files were measured.
+    loudness_lu: Option<f64>,
+    /// The same as heard, as a share.
+    heard: Option<f64>,
+    /// The centroid of the file at its true level.
+    centroid_hz: Option<f64>,
+    /// Whether the source gives it only approximately.
+    approximate: bool,
+}
+
+/// Words, each with the value from which on it holds.
+#[derive(Debug, Serialize)]
+struct WordsData {
+    loudness: Vec<(f64, String)>,
+    brightness: Vec<(f64, String)>,
 }
 
 #[derive(Debug, Serialize)]
@@ -132,7 +154,11 @@ struct RunData {
 impl Payload {
     pub(super) fn of(data: &PageData<'_>, unit: f64) -> Result<Self, PageError> {
         let studio = data.studio;
-        let voices: Result<Vec<VoiceData>, PageError> = data.voices.iter().map(|v| voice(data, v)).collect();
+        let arrangements: Vec<Option<Arrangement>> =
+            data.voices.iter().map(|v| v.voice().arrangement()).collect();
+        let looks = strokes(&arrangements).into_iter();
+        let voices: Result<Vec<VoiceData>, PageError> =
+            data.voices.iter().zip(looks).map(|(v, look)| voice(data, v, look)).collect();
         let baseline = data.voices.iter().position(|v| v.voice().name() == data.figures.baseline);
         Ok(Self {
             sound: sound(data, data.excerpt, unit),
@@ -142,6 +168,8 @@ impl Payload {
                 MatchBy::Rms => "rms",
             },
             ceiling: Db::new(CEILING.value()).amplitude(),
+            most_gain: MOST_GAIN.amplitude(),
+            words: WordsData { loudness: words::loudness_steps(), brightness: words::brightness_steps() },
             knobs: knobs(studio.guitar),
             has_hum: has_hum(data),
             turnable: studio.model == Model::Circuit,
@@ -190,7 +218,7 @@ fn knobs(guitar: &Guitar) -> Knobs {
     }
 }
 
-fn voice(data: &PageData<'_>, response: &VoiceResponse) -> Result<VoiceData, PageError> {
+fn voice(data: &PageData<'_>, response: &VoiceResponse, look: Stroke) -> Result<VoiceData, PageError> {
     let studio = data.studio;
     let voice = response.voice();
     let figures = data.figures.arrangements.iter().find(|a| a.name == voice.name());
@@ -217,6 +245,7 @@ fn voice(data: &PageData<'_>, response: &VoiceResponse) -> Result<VoiceData, Pag
             (Some(arrangement), Scope::Pickup(pickup)) => Some(words::details(arrangement, pickup)),
             (None, _) | (Some(_), Scope::Guitar) => None,
         },
+        look,
         drawing: voice.arrangement().map(Arrangement::name),
         circuit,
         section,
@@ -226,10 +255,28 @@ fn voice(data: &PageData<'_>, response: &VoiceResponse) -> Result<VoiceData, Pag
         matched_db: file(|a| a.matched.as_ref()).map(|f| f.gain_db),
         true_db: as_is.map(|f| f.gain_db),
         peak_dbtp: as_is.and_then(|f| f.true_peak_dbtp),
-        drop: figures
-            .and_then(|a| a.drop_loudness_lu)
-            .filter(|_| !has_hum(data))
-            .map(|lu| format!("{lu:+.1} LU").replace('-', "−")),
+        answer: answer(data, figures).map(|answer| answer.to_string()),
+        loudness_lu: figures.and_then(|a| a.drop_loudness_lu),
+        heard: figures.and_then(heard),
+        centroid_hz: as_is.and_then(|f| f.spectral_centroid_hz),
+        approximate: figures.and_then(|a| a.approximate).unwrap_or(false),
+    })
+}
+
+/// Returns how much louder than the baseline a listener hears an arrangement, as a share: the middle of the range that the
+/// tables tell.
+fn heard(figures: &ArrangementFigures) -> Option<f64> {
+    figures.drop_heard_percent_60_to_85.map(|[low, high]| f64::midpoint(low, high) / 100.0)
+}
+
+/// Returns the plain answer to what an arrangement does, where its files were measured.
+fn answer(data: &PageData<'_>, figures: Option<&ArrangementFigures>) -> Option<Answer> {
+    let centroid = |of: &ArrangementFigures| of.as_is.as_ref().and_then(|f| f.spectral_centroid_hz);
+    let (own, baseline) = figures.zip(data.figures.baseline())?;
+    Some(Answer {
+        loudness: heard(own),
+        brightness: centroid(own).zip(centroid(baseline)).map(|(own, base)| own / base),
+        is_approximate: own.approximate.unwrap_or(false),
     })
 }
 

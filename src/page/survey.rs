@@ -70,7 +70,8 @@ pub fn survey_page(figures: &SurveyFigures, [light, dark]: [String; 2]) -> Strin
         about: &figures.guitar,
         kind: "survey",
         style: &[COLOURS, SHARED, STYLE],
-        script: Some(SCRIPT),
+        scripts: &[SCRIPT],
+        has_worker: false,
         has_pictures: true,
     };
     let assumed = [figures.assumed.as_slice(), figures.notes.as_slice()].concat();
@@ -81,7 +82,7 @@ pub fn survey_page(figures: &SurveyFigures, [light, dark]: [String; 2]) -> Strin
             ("guitar", &escaped(&figures.guitar)),
             ("count", &escaped(&figures.count())),
             ("verdict", &content(&figures.verdict())),
-            ("kept", &table("Positions that keep the variety", &figures.kept_table())),
+            ("kept", &table("Positions that keep the variety", &figures.kept_table(), &content, &content)),
             ("levels_against", &content(&format!("Levels are told against {}.", figures.baseline))),
             ("map", &illustrations(&[map])),
             ("distance", &escaped(&figures.distance)),

@@ -7,6 +7,8 @@
 
 mod palette;
 
+mod stroke;
+
 mod face;
 
 mod scene;
@@ -42,6 +44,7 @@ pub use palette::Theme;
 pub use pen::PlotError;
 pub use picture::{BandPoint, Panel, Picture};
 pub use png::png;
+pub use stroke::{Stroke, hues, strokes};
 pub use subject::Subject;
 pub use svg::svg;
 

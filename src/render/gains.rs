@@ -29,7 +29,7 @@ pub enum Shortfall {
 pub const CEILING: DbTp = DbTp::new(-1.2);
 
 /// A take that would need more than this to match is too near silence to be matched.
-const MOST_GAIN: Db = Db::new(60.0);
+pub const MOST_GAIN: Db = Db::new(60.0);
 /// A take whose RMS is below this is silent: nothing but rounding is left of it.
 pub const SILENT: Dbfs = Dbfs::new(-140.0);
 

@@ -7,7 +7,7 @@ mod pass;
 mod take;
 
 pub use forecast::forecast;
-pub use gains::{CEILING, Gains, MatchBy, SILENT, Shortfall};
+pub use gains::{CEILING, Gains, MOST_GAIN, MatchBy, SILENT, Shortfall};
 pub use hum::{Hum, Mains};
 pub use pass::{Sink, measuring_pass, pass};
 pub use take::{Channels, Model, Studio, Take};

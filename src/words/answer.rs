@@ -22,11 +22,7 @@ const PARTS: [(f64, &str); 10] = [
 ];
 
 /// Ratios of two spectral centroids from which on a word holds. Our own convention: what is just noticed lies near 5 %.
-const BRIGHTER: [(f64, &str, &str); 3] = [
-    (1.5, "much brighter", "much darker"),
-    (1.15, "brighter", "darker"),
-    (1.04, "a little brighter", "a little darker"),
-];
+const BRIGHTER: [(f64, &str); 3] = [(1.04, "a little"), (1.15, ""), (1.5, "much")];
 
 /// The plain answer to what a voice does to the sound, against the baseline.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -42,31 +38,59 @@ pub struct Answer {
 impl fmt::Display for Answer {
     /// Writes what there are figures for: `about a quarter less loud, a little brighter`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let told = [self.loudness.map(loudness), self.brightness.map(|ratio| brightness(ratio).to_owned())];
+        let told = [self.loudness.map(loudness), self.brightness.map(brightness)];
         let told: Vec<String> = told.into_iter().flatten().collect();
         let mark = if self.is_approximate && !told.is_empty() { "≈ " } else { "" };
         write!(f, "{mark}{}", told.join(", "))
     }
 }
 
+/// Returns the words for changes of loudness: each holds from its change on, the share by which it is more, up to the next.
+pub fn loudness_steps() -> Vec<(f64, String)> {
+    let between = PARTS.windows(2).map(|pair| f64::midpoint(pair[0].0, pair[1].0));
+    let edges: Vec<f64> = [0.07].into_iter().chain(between).chain([0.9]).collect();
+    let part = |i: usize, side: &str| format!("about {} {side}", PARTS[i].1);
+    let softer = (0..PARTS.len()).rev().map(|i| (-edges[i + 1], part(i, "less loud")));
+    let louder = (0..PARTS.len()).map(|i| (edges[i], part(i, "louder")));
+    [(-1.0, "hardly heard".to_owned())]
+        .into_iter()
+        .chain(softer)
+        .chain([
+            (-edges[0], "a little less loud".to_owned()),
+            (-NO_CHANGE, "as loud".to_owned()),
+            (NO_CHANGE, "a little louder".to_owned()),
+        ])
+        .chain(louder)
+        .chain([
+            (0.9, "about twice as loud".to_owned()),
+            (1.5, "about three times as loud".to_owned()),
+            (2.0, "more than three times as loud".to_owned()),
+        ])
+        .collect()
+}
+
+/// Returns the words for ratios of spectral centroids: each holds from its ratio on, up to the next.
+pub fn brightness_steps() -> Vec<(f64, String)> {
+    let word = |degree: &str, side: &str| format!("{degree} {side}").trim().to_owned();
+    let darker = BRIGHTER.iter().rev().map(|(_, degree)| word(degree, "darker"));
+    let from = BRIGHTER.iter().rev().skip(1).map(|(ratio, _)| 1.0 / ratio);
+    let from = [0.0].into_iter().chain(BRIGHTER.last().map(|(ratio, _)| 1.0 / ratio)).chain(from);
+    let darker = from.clone().zip(darker);
+    let same = from.last().map(|ratio| (ratio, "as bright".to_owned()));
+    darker
+        .chain(same)
+        .chain(BRIGHTER.iter().map(|(ratio, degree)| (*ratio, word(degree, "brighter"))))
+        .collect()
+}
+
+/// Returns the words of the last of `steps` that `value` reaches.
+fn reached(steps: Vec<(f64, String)>, value: f64) -> String {
+    steps.into_iter().rev().find(|(from, _)| value >= *from).map_or_else(String::new, |(_, words)| words)
+}
+
 /// Returns a change of loudness in words: `about a third less loud`. `change` is the share by which it is more.
 pub fn loudness(change: f64) -> String {
-    let size = change.abs();
-    let side = if change < 0.0 { "less loud" } else { "louder" };
-    if size < NO_CHANGE {
-        "as loud".to_owned()
-    } else if change > 2.0 {
-        "more than three times as loud".to_owned()
-    } else if change > 0.9 {
-        format!("about {} as loud", if change > 1.5 { "three times" } else { "twice" })
-    } else if size > 0.9 {
-        "hardly heard".to_owned()
-    } else if size < 0.07 {
-        format!("a little {side}")
-    } else {
-        let nearest = PARTS.iter().min_by(|a, b| (a.0 - size).abs().total_cmp(&(b.0 - size).abs()));
-        format!("about {} {side}", nearest.map_or("", |(_, word)| word))
-    }
+    reached(loudness_steps(), change)
 }
 
 /// Returns a change of loudness between the ends of `range`, in percent, in words and figures: `about a third less loud,
@@ -91,16 +115,8 @@ pub fn loudness_with_figures([low, high]: [f64; 2]) -> String {
 }
 
 /// Returns how much brighter a sound is whose spectral centroid is `ratio` times another's: `a little brighter`.
-pub fn brightness(ratio: f64) -> &'static str {
-    for (from, brighter, darker) in BRIGHTER {
-        if ratio >= from {
-            return brighter;
-        }
-        if ratio * from <= 1.0 {
-            return darker;
-        }
-    }
-    "as bright"
+pub fn brightness(ratio: f64) -> String {
+    reached(brightness_steps(), ratio)
 }
 
 #[cfg(test)]
@@ -120,6 +136,24 @@ mod tests {
             ([-1.0, 8.0], "a little louder, −1 to 8 %"),
         ] {
             assert_eq!(loudness_with_figures(range), words);
+        }
+    }
+
+    #[test]
+    fn the_steps_rise_and_a_word_holds_from_its_step_on() {
+        for steps in [loudness_steps(), brightness_steps()] {
+            assert!(steps.windows(2).all(|pair| pair[0].0 < pair[1].0), "{steps:?}");
+        }
+        for (change, words) in [
+            (-1.0, "hardly heard"),
+            (-0.89, "about three quarters less loud"),
+            (-0.13, "about a seventh less loud"),
+            (-0.019, "as loud"),
+            (0.02, "a little louder"),
+            (0.12, "about a tenth louder"),
+            (1.6, "about three times as loud"),
+        ] {
+            assert_eq!(loudness(change), words);
         }
     }
 

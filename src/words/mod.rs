@@ -4,5 +4,5 @@
 mod answer;
 mod title;
 
-pub use answer::{Answer, brightness, loudness, loudness_with_figures};
+pub use answer::{Answer, brightness, brightness_steps, loudness, loudness_steps, loudness_with_figures};
 pub use title::{arrangement, details, voice};

@@ -26,3 +26,22 @@ export function wave(rate, channels, seconds) {
   }
   return bytes;
 }
+
+/** Returns a WAV file of one channel of 32-bit floats at 48 kHz. */
+export function floats(samples) {
+  const bytes = Buffer.alloc(44 + 4 * samples.length);
+  bytes.write("RIFF", 0);
+  bytes.writeUInt32LE(bytes.length - 8, 4);
+  bytes.write("WAVEfmt ", 8);
+  bytes.writeUInt32LE(16, 16);
+  bytes.writeUInt16LE(3, 20);
+  bytes.writeUInt16LE(1, 22);
+  bytes.writeUInt32LE(48000, 24);
+  bytes.writeUInt32LE(4 * 48000, 28);
+  bytes.writeUInt16LE(4, 32);
+  bytes.writeUInt16LE(32, 34);
+  bytes.write("data", 36);
+  bytes.writeUInt32LE(4 * samples.length, 40);
+  samples.forEach((sample, i) => bytes.writeFloatLE(sample, 44 + 4 * i));
+  return bytes;
+}

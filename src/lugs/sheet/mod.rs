@@ -32,7 +32,8 @@ pub fn sheet(described: &Described, guitar: &Guitar, pickup: &Pickup, name: Opti
         about: &title,
         kind: "wiring sheet",
         style: &[COLOURS, STYLE],
-        script: None,
+        scripts: &[],
+        has_worker: false,
         has_pictures: false,
     };
     format!(

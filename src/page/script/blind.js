@@ -2,7 +2,7 @@
 // chance. The number of trials is fixed before the first; p values are the exact ones that the program worked out.
 
 class Blind {
-  /** `hooks`: {begin(), end(), hear(index)}; `name(index)` tells a voice's name. */
+  /** `hooks`: {begin(indices), end(), hear(index)}; `begin` waits until both can be heard at once. */
   constructor(root, set, hooks) {
     Object.assign(this, { root, set, hooks });
     const part = (selector) => root.querySelector(selector);
@@ -13,7 +13,7 @@ class Blind {
       ears: [...root.querySelectorAll("[data-ear]")], answers: [...root.querySelectorAll("[data-answer]")],
     };
     for (const select of [this.parts.a, this.parts.b]) {
-      set.voices.forEach((voice, i) => select.append(new Option(voice.name, i)));
+      set.voices.forEach((voice, i) => select.append(new Option(`${voice.title} (${voice.name})`, i)));
     }
     set.blind.forEach((run, i) => this.parts.trials.append(new Option(run.trials, i)));
     this.parts.a.selectedIndex = set.baseline;
@@ -38,17 +38,19 @@ class Blind {
       : `${run.needed} of ${run.trials} right count as a difference heard; guessing gets there in ${percent(run.p[run.needed])} of runs.`;
   }
 
-  begin() {
+  async begin() {
     this.run = this.set.blind[this.parts.trials.selectedIndex];
     this.voices = { a: +this.parts.a.value, b: +this.parts.b.value };
+    this.parts.start.disabled = true;
+    this.parts.result.hidden = true;
+    await this.hooks.begin(Object.values(this.voices));
+    this.parts.start.disabled = false;
     const drawn = crypto.getRandomValues(new Uint8Array(this.run.trials));
     this.hidden = Array.from(drawn, (byte) => (byte & 1 ? "a" : "b"));
     this.right = 0;
     this.trial = 0;
     this.parts.setup.hidden = true;
-    this.parts.result.hidden = true;
     this.parts.run.hidden = false;
-    this.hooks.begin();
     this.next();
   }
 
@@ -60,7 +62,9 @@ class Blind {
   }
 
   nameOf(which) {
-    return this.set.voices[this.voices[which]].name;
+    const [a, b] = ["a", "b"].map((own) => this.set.voices[this.voices[own]]);
+    const { title, name } = which === "a" ? a : b;
+    return a.title === b.title ? `${title} (${name})` : title;
   }
 
   hear(ear) {

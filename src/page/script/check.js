@@ -3,16 +3,18 @@
 // an address, each part optional: what the page makes of the sound that it carries is then written into the document,
 // as JSON with 32-bit floats in base64, one text a channel. The program's tests compare it with the files.
 
+/**
+ * A browser that is only to print the document ends when no timer is left; neither a worker nor rendering offline holds it.
+ */
+const beat = location.hash.startsWith("#check=") ? setInterval(() => {}, 1) : 0;
+
 /** Does what the address asks for. */
 async function check(desk) {
-  if (location.hash === "#check") globalThis.bench = { desk, rendered, aligned };
+  if (location.hash === "#check") globalThis.bench = { desk, rendered, aligned, settled: () => settled(desk) };
   if (!location.hash.startsWith("#check=")) return;
-  // A browser that is only to print the document ends when no timer is left; rendering offline does not hold it.
-  const beat = setInterval(() => {}, 1);
   const wanted = JSON.parse(decodeURIComponent(location.hash.slice(7)));
-  if (wanted.turned) desk.turned = { ...desk.turned, ...wanted.turned };
-  desk.now.forEach((voice) => { voice.stale = true; });
-  desk.now.forEach((_, i) => desk.refresh(i));
+  if (wanted.turned) desk.turn({ ...desk.turned, ...wanted.turned });
+  await settled(desk);
   const result = { rate_hz: desk.sound.rate, voices: {} };
   for (const [i, { name }] of desk.set.voices.entries()) {
     if (wanted.voices && !wanted.voices.includes(name)) continue;
@@ -21,7 +23,7 @@ async function check(desk) {
       desk.matched = levels === "matched";
       gains[levels] = desk.currentGains()[i];
     }
-    const planes = await rendered(desk.sound, desk.voices[i], aligned(desk.now[i].kernels, desk.sound.before));
+    const planes = await rendered(desk.sound, desk.set.voices[i].section, aligned(desk.now[i].kernels, desk.sound.before));
     result.voices[name] = { gains, planes: planes.map(textOf) };
   }
   const script = made("script", "", JSON.stringify(result));
@@ -29,6 +31,11 @@ async function check(desk) {
   script.id = "checked";
   document.body.append(script);
   clearInterval(beat);
+}
+
+/** Waits until all voices are as the knobs stand. */
+async function settled(desk) {
+  while (desk.working || desk.resting || desk.next()) await pause();
 }
 
 function textOf(samples) {

@@ -1,45 +1,100 @@
-// The response at the jack with the controls as they stand: the chosen voice over the others.
+// The response at the jack with the controls as they stand, each voice in its own colour and dash and called by its number;
+// the one that is heard stands out and has its name.
 
-const CURVES = { height: 250, left: 40, right: 12, top: 12, bottom: 26, high: 15, low: -35 };
+const CURVES = { height: 270, left: 46, right: 12, top: 12, bottom: 26, span: 50, step: 10 };
 const FREQUENCIES = [[50, ""], [100, "100"], [200, "200"], [500, "500"], [1000, "1k"], [2000, "2k"], [5000, "5k"], [10000, "10k"], [20000, "20k"]];
+/** A picture that is narrower writes no more than the decades. */
+const NARROW = 400;
+/** How high a line of numbers is. */
+const LINE = 15;
 
 class Curves {
-  constructor(figure, set, voices) {
-    this.voices = voices;
+  constructor(figure, set) {
+    this.set = set;
     this.svg = figure.querySelector("svg");
-    const turned = homeOf(set);
-    const low = voices[set.baseline].curve(turned)[CURVE.findIndex((f) => f >= LOW)];
-    this.reference = low > 0 ? low : 1;
-    this.lines = voices.map(() => drawn("path", { class: "curve" }));
-    this.name = drawn("text", { class: "curve-name" });
+    this.levels = set.voices.map(() => null);
+    this.lines = set.voices.map((voice) => drawn("path", { class: `curve hue-${voice.look.hue}` }));
+    this.names = drawn("g", { class: "curve-names" });
     this.frame = drawn("g");
-    this.svg.append(this.frame, ...this.lines, this.name);
-    Object.assign(this, { chosen: null, turned });
+    const within = drawn("clipPath", { id: "curves-within" }, this.window = drawn("rect"));
+    this.drawing = drawn("g", { "clip-path": "url(#curves-within)" }, ...this.lines);
+    this.svg.append(within, this.frame, this.drawing, this.names);
+    Object.assign(this, { chosen: null, reference: 1, high: 15, asked: 0 });
     new ResizeObserver(() => this.fit()).observe(figure);
     this.fit();
   }
 
+  /** Takes a voice's magnitudes along `CURVE`; 0 dB is what the baseline's first have at 100 Hz. */
+  take(index, magnitudes) {
+    if (index === this.set.baseline && !this.hasReference) {
+      const low = magnitudes[CURVE.findIndex((f) => f >= LOW)];
+      this.hasReference = true;
+      this.reference = low > 0 ? low : 1;
+    }
+    this.levels[index] = Array.from(magnitudes, (magnitude) => 20 * Math.log10(Math.max(magnitude, 1e-12)));
+    this.later();
+  }
+
+  choose(chosen) {
+    this.chosen = chosen;
+    this.later();
+  }
+
+  /** Draws once for all that changes before the next frame. */
+  later() {
+    this.asked ||= requestAnimationFrame(() => {
+      this.asked = 0;
+      this.show();
+    });
+  }
+
   /** Draws for the width that there is, so that text keeps its size. */
   fit() {
-    this.width = Math.max(300, this.svg.parentElement.clientWidth);
-    this.svg.setAttribute("viewBox", `0 0 ${this.width} ${CURVES.height}`);
+    const { height, left, right, top, bottom } = CURVES;
+    this.width = Math.max(240, this.svg.parentElement.clientWidth);
+    this.svg.setAttribute("viewBox", `0 0 ${this.width} ${height}`);
+    for (const [name, value] of [["x", left], ["y", top], ["width", this.width - left - right], ["height", height - top - bottom]]) {
+      this.window.setAttribute(name, value);
+    }
+    this.show();
+  }
+
+  show() {
+    const zero = 20 * Math.log10(this.reference);
+    const levels = this.levels.map((own) => own?.map((level) => level - zero));
+    const highest = levels.flat().reduce((most, level) => (level === undefined ? most : Math.max(most, level)), -Infinity);
+    // The axis follows: it ends on a five above what is highest, with room for a name.
+    const { step, span } = CURVES;
+    if (Number.isFinite(highest)) this.high = Math.max(-100, Math.ceil((highest + 2 - step / 2) / step) * step + step / 2);
+    this.low = this.high - span;
     this.grid();
-    this.show(this.chosen, this.turned);
+    this.lines.forEach((line, i) => {
+      const isChosen = i === this.chosen;
+      const width = isChosen ? 3 : 1.5;
+      const d = levels[i]?.map((level, k) => `${k ? "L" : "M"}${this.x(CURVE[k]).toFixed(1)} ${this.y(level).toFixed(1)}`).join("");
+      line.setAttribute("d", d ?? "");
+      line.setAttribute("class", `curve hue-${this.set.voices[i].look.hue}${isChosen ? " chosen" : ""}`);
+      line.setAttribute("stroke-dasharray", dashes(this.set.voices[i].look.dash, width));
+    });
+    if (this.chosen !== null) this.drawing.append(this.lines[this.chosen]);
+    this.name(levels);
   }
 
   grid() {
-    const { height, left, right, top, bottom, high, low } = CURVES;
-    const { width } = this;
+    const { height, left, right, top, bottom, step } = CURVES;
+    const { width, high, low } = this;
     const parts = [];
     const label = (x, y, text, anchor) => drawn("text", { class: "axis", x, y, "text-anchor": anchor }, text);
-    for (const [f, text] of FREQUENCIES) {
+    const isDecade = (f) => Number.isInteger(Math.log10(f));
+    for (const [f, own] of FREQUENCIES) {
+      const text = width < NARROW && !isDecade(f) ? "" : own;
       const x = this.x(f).toFixed(1);
-      parts.push(drawn("path", { class: "grid", d: `M${x} ${top}V${height - bottom}` }), label(x, height - 9, text, "middle"));
+      parts.push(drawn("path", { class: "grid", d: `M${x} ${top}V${height - bottom}` }), label(x, height - 9, text, f === 20000 ? "end" : "middle"));
     }
-    for (let db = low + 5; db <= high; db += 10) {
+    for (let db = Math.ceil(low / step) * step; db <= high; db += step) {
       const y = this.y(db).toFixed(1);
       parts.push(drawn("path", { class: db === 0 ? "grid zero" : "grid", d: `M${left} ${y}H${width - right}` }),
-        label(left - 7, +y + 4, db === 0 ? "0 dB" : String(db).replace("-", "−"), "end"));
+        label(left - 7, +y + 4, `${signed(db, 0)}${db === 0 ? " dB" : ""}`, "end"));
     }
     this.frame.replaceChildren(...parts);
   }
@@ -50,44 +105,47 @@ class Curves {
   }
 
   y(db) {
-    const { height, top, bottom, high, low } = CURVES;
-    return top + (height - top - bottom) * (high - Math.min(high, Math.max(low, db))) / (high - low);
+    const { height, top, bottom, span } = CURVES;
+    return top + (height - top - bottom) * (this.high - db) / span;
   }
 
-  /** Draws all voices with the knobs at `turned`; `chosen` stands out, or none where it is null. */
-  show(chosen, turned) {
-    this.turned = turned;
-    this.voices.forEach((voice, i) => {
-      const d = voice.curve(turned).map((magnitude, k) => {
-        const db = 20 * Math.log10(Math.max(magnitude, 1e-12) / this.reference);
-        return `${k ? "L" : "M"}${this.x(CURVE[k]).toFixed(1)} ${this.y(db).toFixed(1)}`;
-      });
-      this.lines[i].setAttribute("d", d.join(""));
-    });
-    this.choose(chosen);
-  }
-
-  choose(chosen) {
-    this.chosen = chosen;
-    this.lines.forEach((line, i) => line.setAttribute("class", i === chosen ? "curve chosen" : "curve"));
-    this.name.replaceChildren();
-    if (chosen === null) return;
-    this.svg.append(this.lines[chosen], this.name);
-    const lines = this.nameIn(this.voices[chosen].data.name, this.width - CURVES.left - CURVES.right - 16);
-    const [, y] = this.lines[chosen].getAttribute("d").match(/^M\S+ (\S+)L/);
-    const rise = 15;
-    this.name.replaceChildren(...lines.map((line, i) => drawn("tspan", { x: CURVES.left + 8, dy: i ? rise : 0 }, line)));
-    this.name.setAttribute("y", Math.max(CURVES.top + 12, y - 9 - rise * (lines.length - 1)));
-  }
-
-  /** Returns a name in lines of its parts that are no wider than `room`, where a part is not. */
-  nameIn(name, room) {
-    const lines = [];
-    for (const part of partsOf(name)) {
-      this.name.textContent = (lines.at(-1) ?? "") + part;
-      if (lines.length === 0 || this.name.getComputedTextLength() > room) lines.push(part);
-      else lines[lines.length - 1] += part;
+  /** Writes each curve's number where it begins, those of curves that begin together side by side. */
+  name(levels) {
+    const { height, bottom, top, left, right } = CURVES;
+    const [least, most] = [top + 12, height - bottom - 5];
+    const starts = levels.flatMap((own, index) => (own ? [{ index, y: this.y(own[0]) - 5 }] : []));
+    const groups = [];
+    for (const start of starts.sort((a, b) => a.y - b.y)) {
+      const last = groups.at(-1);
+      if (last && start.y < last.y + LINE) last.members.push(start.index);
+      else groups.push({ y: Math.min(Math.max(start.y, least), most), members: [start.index] });
     }
-    return lines;
+    const texts = groups.map(({ y, members }) => {
+      members.sort((a, b) => (b === this.chosen) - (a === this.chosen) || a - b);
+      const parts = members.flatMap((index, i) => this.called(index, i === members.length - 1));
+      return drawn("text", { class: "curve-name", x: left + 8, y }, ...parts);
+    });
+    this.names.replaceChildren(...texts);
+    const room = this.width - left - right - 16;
+    for (const text of texts) this.shorten(text, room);
+  }
+
+  called(index, isLast) {
+    const { look, title } = this.set.voices[index];
+    const isChosen = index === this.chosen;
+    const text = `${index + 1}${isChosen ? ` ${title}` : ""}`;
+    return [drawn("tspan", { class: `hue-${look.hue}${isChosen ? " chosen" : ""}` }, text), ...(isLast ? [] : [", "])];
+  }
+
+  /** Leaves out of a line that is wider than `room` what is too much: first numbers, then a name's end. */
+  shorten(text, room) {
+    if (text.getComputedTextLength() <= room) return;
+    while (text.childNodes.length > 2 && text.getComputedTextLength() > room - 12) {
+      text.lastChild.remove();
+      text.lastChild.remove();
+    }
+    const first = text.firstChild;
+    while (first.textContent.length > 4 && text.getComputedTextLength() > room - 12) first.textContent = first.textContent.slice(0, -1);
+    text.append(" …");
   }
 }

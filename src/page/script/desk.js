@@ -1,106 +1,237 @@
-// The desk: the sound on it, the voices and their gains, and the player once somebody has pressed play.
+// The desk: the sound on it, the voices and their gains, and the player once somebody has pressed play. What takes long is
+// asked of the engine, one thing after the other and the most wanted first; what comes back is heard and shown at once.
 
-/** How long the knobs rest before peaks are measured and not only foreseen. */
+/** How long the knobs rest before the voices that are not heard follow them. */
 const PAUSE_MS = 300;
+/** How many curves are asked for at once. */
+const CURVES_AT_ONCE = 4;
+
+/** What is known of a voice on a sound. */
+class Known {
+  constructor() {
+    /** Where the knobs stood for its kernels, and for its curve; nothing where there are none yet. */
+    Object.assign(this, { at: null, drawnAt: null, refusedAt: null });
+    /** Its kernels and how far they reach; its levels there, and where the guitar's file has the knobs. */
+    Object.assign(this, { kernels: null, reach: 0, levels: null, home: null });
+    /** The highest sample before any gain, where the knobs stood when it was measured, and how far the kernels reached. */
+    Object.assign(this, { peak: null, peakedAt: null, peakReach: 0 });
+  }
+}
 
 class Desk {
-  constructor(set) {
-    this.set = set;
-    this.turned = homeOf(set);
+  /**
+   * `hooks`: {drawn(index, magnitudes), changed(), refused(index, why), failed(error)}: a curve is there; what is known of
+   * the voices has changed; a voice cannot be had with the knobs where they are; something else went wrong.
+   */
+  constructor(set, calls, hooks) {
+    Object.assign(this, { set, calls, hooks });
+    this.home = homeOf(set);
+    this.turned = this.home;
     this.chosen = set.baseline;
+    /** The voices that a blind comparison is about to switch between. */
+    this.compared = [];
     this.matched = true;
     this.level = 1;
     this.loads = 0;
+    this.sound = null;
+    this.now = [];
+    this.resting = 0;
   }
 
-  /** Puts a sound on the desk: {planes, rate, lead, length, coils, gains}, `gains` being those of the files or null. */
-  async load(sound) {
-    const load = ++this.loads;
-    const voices = voicesOf(this.set, sound.coils);
-    const power = await powerOf(sound.planes, sound.rate, sound.coils, this.set.match_by === "loudness");
-    const home = [];
-    for (const voice of voices) {
-      const { kernels, spectra } = voice.made(sound.rate, homeOf(this.set));
-      home.push({ kernels, energy: energyOf(spectra, power), reach: reach(kernels) });
-      await pause();
+  /**
+   * Puts a sound on the desk: {planes, rate, lead, length, coils, gains}, `gains` being those of the files or null. Returns
+   * whether it is still the one that is wanted; `leave()` is called before the one that was there goes.
+   */
+  async load(sound, leave) {
+    const key = ++this.loads;
+    const { planes, rate, coils } = sound;
+    await this.calls.ask("take", { key, planes, rate, coils });
+    const now = this.set.voices.map(() => new Known());
+    // What no file was made of has levels only once it is weighed, and its peaks are measured.
+    if (!sound.gains) await this.calls.ask("weighed", { key });
+    sound.before = shortest(rate) / BEFORE;
+    for (const index of new Set([this.set.baseline, this.chosen])) {
+      const { turned } = this;
+      this.keep(sound, index, now[index], await this.calls.ask("voice", { key, index, turned }), turned);
+      sound.before = Math.max(sound.before, now[index].kernels.before);
+      if (!sound.gains) await this.measure(sound, index, now[index]);
+      if (key !== this.loads) return this.forget(key);
     }
-    // What all kernels have before time zero; one that has less is moved, and one that has more is cut.
-    sound.before = Math.max(...home.map(({ kernels }) => kernels.before));
-    const gains = sound.gains ?? await this.measured(sound, voices, home);
-    if (load !== this.loads) return false;
+    leave();
     this.close();
-    Object.assign(this, { sound, voices, power, home, gains });
-    this.now = home.map((voice, i) => ({ ...voice, peak: gains.peaks[i], stale: false }));
-    this.turn(this.turned);
+    this.forget(this.key);
+    for (const [index, known] of this.now.entries()) now[index].drawnAt = known.drawnAt;
+    Object.assign(this, { key, sound, now, weighed: Boolean(now[this.chosen].levels) });
+    this.calls.ask("weighed", { key }).then(() => {
+      if (this.key !== key) return;
+      this.weighed = true;
+      this.work();
+    });
+    this.work();
     return true;
   }
 
-  /** Returns gains for a sound that no file was made of: true levels as they are, and matched to the baseline. */
-  async measured(sound, voices, home) {
-    const peaks = await Promise.all(home.map(({ kernels }, i) => peakOf(sound, voices[i], kernels)));
-    const own = (voice) => (voice.energy > 0 ? Math.sqrt(home[this.set.baseline].energy / voice.energy) : 1);
-    return { true: home.map(() => 1), matched: home.map((voice) => Math.min(own(voice), MOST_MATCH)), peaks };
+  forget(key) {
+    if (key !== undefined) this.calls.ask("drop", { key });
+    return false;
   }
 
   get atHome() {
-    const home = homeOf(this.set);
-    return Object.keys(home).every((knob) => home[knob] === this.turned[knob]);
+    return this.turned === this.home;
   }
 
-  /** Takes the knobs to `turned`: the chosen voice at once, the others one by one after it. */
+  /** Whether all is as the files beside the page are: their sound, with the knobs where the guitar's file has them. */
+  get asFiled() {
+    return this.atHome && Boolean(this.sound?.gains);
+  }
+
+  /** Returns how many voices can be heard as the knobs stand. */
+  get ready() {
+    return this.now.filter((known) => known.at === this.turned).length;
+  }
+
+  /** Takes the knobs to `turned`: the chosen voice at once, the others once they rest. */
   turn(turned) {
-    this.turned = turned;
-    for (const voice of this.now) voice.stale = true;
-    this.refresh(this.chosen);
-    this.apply();
+    const isHome = Object.keys(this.home).every((knob) => this.home[knob] === turned[knob]);
+    this.turned = isHome ? this.home : turned;
     clearTimeout(this.resting);
-    this.resting = setTimeout(() => this.settle(), this.atHome ? 0 : PAUSE_MS);
+    this.resting = setTimeout(() => {
+      this.resting = 0;
+      this.work();
+    }, PAUSE_MS);
+    this.work();
   }
 
-  refresh(index) {
-    const voice = this.now[index];
-    if (!voice.stale) return;
-    if (this.atHome) {
-      Object.assign(voice, this.home[index], { peak: this.gains.peaks[index] });
+  /** Does what is to be done until nothing is. */
+  async work() {
+    if (this.working) return;
+    this.working = true;
+    try {
+      for (let job = this.next(); job; job = this.next()) await job();
+    } catch (error) {
+      this.hooks.failed(error);
+    } finally {
+      this.working = false;
+    }
+    this.hooks.changed();
+  }
+
+  /** Returns what is to be done next, the most wanted first; nothing where all is as the knobs stand. */
+  next() {
+    if (!this.sound) return null;
+    const { now, turned, chosen, weighed, asFiled } = this;
+    const all = [...now.keys()];
+    const wants = (index) => {
+      const { at, refusedAt, levels } = now[index];
+      return refusedAt !== turned && (at !== turned || (weighed && !levels && !asFiled));
+    };
+    const undrawn = all.filter((index) => now[index].drawnAt !== turned);
+    if (wants(chosen)) return () => this.refresh(chosen);
+    if (undrawn.includes(chosen)) return () => this.draw([chosen]);
+    if (undrawn.length > 0) return () => this.draw(undrawn.slice(0, CURVES_AT_ONCE));
+    if (this.resting) return null;
+    const wanted = [...this.compared, this.set.baseline, ...all].find(wants);
+    if (wanted !== undefined) return () => this.refresh(wanted);
+    const unmeasured = all.filter((index) => now[index].at === turned && now[index].peakedAt !== turned && this.peakOf(index) > 0);
+    if (asFiled || unmeasured.length === 0) return null;
+    const highest = unmeasured.reduce((most, index) => (this.peakOf(index) > this.peakOf(most) ? index : most));
+    return () => this.remeasure(highest);
+  }
+
+  async refresh(index) {
+    const { key, turned } = this;
+    const known = this.now[index];
+    try {
+      const made = await this.calls.ask("voice", { key, index, turned });
+      if (this.key !== key) return;
+      const isOther = known.at !== turned;
+      this.keep(this.sound, index, known, made, turned);
+      if (isOther) this.hear(index);
+    } catch (error) {
+      if (this.key !== key) return;
+      known.refusedAt = turned;
+      this.hooks.refused(index, error.message);
+    }
+    this.apply();
+    this.hooks.changed();
+  }
+
+  keep(sound, index, known, { kernels, reach, levels, home }, turned) {
+    Object.assign(known, { kernels, reach, levels, home: home ?? known.home, at: turned });
+    // What the files peak at was measured when they were written.
+    if (sound.gains && turned === this.home) Object.assign(known, { peak: sound.gains.peaks[index], peakedAt: turned, peakReach: reach });
+  }
+
+  /** Lets the player have a voice's kernels, and what they are the first to need: more taps before time zero. */
+  hear(index) {
+    const { before } = this.now[index].kernels;
+    if (before > this.sound.before) {
+      this.sound.before = before;
+      this.now.forEach((known, i) => { if (known.kernels) this.give(i); });
     } else {
-      const { kernels, spectra } = this.voices[index].made(this.sound.rate, this.turned);
-      // Until it is measured, a peak is foreseen to change as the kernel's reach does.
-      const reached = reach(kernels);
-      const peak = this.gains.peaks[index] * reached / this.home[index].reach;
-      Object.assign(voice, { kernels, energy: energyOf(spectra, this.power), reach: reached, peak });
+      this.give(index);
     }
-    voice.stale = false;
-    this.player?.setKernels(index, aligned(voice.kernels, this.sound.before), this.currentGains()[index]);
+    if (index === this.chosen) this.player?.choose(index);
   }
 
-  /** Brings all voices to where the knobs rest, and measures how high they peak there. */
-  async settle() {
-    const { turned, sound } = this;
-    const over = () => this.turned !== turned || this.sound !== sound;
-    for (const index of this.now.keys()) {
-      this.refresh(index);
-      await pause();
-      if (over()) return;
-    }
+  give(index) {
+    this.player?.setKernels(index, aligned(this.now[index].kernels, this.sound.before), this.currentGains()[index]);
+  }
+
+  async draw(indices) {
+    const { turned } = this;
+    const curves = await this.calls.ask("curves", { indices, turned });
+    indices.forEach((index, i) => {
+      this.now[index].drawnAt = turned;
+      this.hooks.drawn(index, curves[i]);
+    });
+  }
+
+  async remeasure(index) {
+    const { sound } = this;
+    await this.measure(sound, index, this.now[index]);
+    if (this.sound !== sound) return;
     this.apply();
-    if (this.atHome) return;
-    const peaks = await Promise.all(this.now.map((voice, i) => peakOf(sound, this.voices[i], voice.kernels)));
-    if (over()) return;
-    this.now.forEach((voice, i) => { voice.peak = peaks[i]; });
-    this.apply();
+    this.hooks.changed();
+  }
+
+  /** Measures how high a voice peaks on a sound. */
+  async measure(sound, index, known) {
+    const { at, kernels } = known;
+    const planes = await rendered(sound, this.set.voices[index].section, aligned(kernels, sound.before));
+    if (known.at === at) Object.assign(known, { peak: Math.max(...planes.map(largest)), peakedAt: at, peakReach: known.reach });
+  }
+
+  /** Returns how high a voice peaks before its gain: measured, or foreseen to change as its kernels' reach does. */
+  peakOf(index) {
+    const known = this.now[index];
+    if (!known.kernels) return 0;
+    if (known.peakedAt === known.at) return known.peak;
+    const measured = known.peak === null ? this.now.find(({ peak }) => peak > 0) : known;
+    return measured ? measured.peak * known.reach / measured.peakReach : 0;
   }
 
   /** Returns each voice's gain before the listening level. */
   currentGains() {
-    const gains = this.now.map((voice, i) => {
-      if (!this.matched) return this.gains.true[i];
-      const change = voice.energy > 0 ? Math.sqrt(this.home[i].energy / voice.energy) : 1;
-      return this.gains.matched[i] * Math.min(change, MOST_MATCH);
-    });
-    const highest = this.now.reduce((most, voice, i) => Math.max(most, voice.peak * gains[i]), 0);
+    const gains = this.now.map((_, index) => (this.matched ? this.matchedGain(index) : this.trueGain(index)));
+    const highest = gains.reduce((most, gain, index) => Math.max(most, this.peakOf(index) * gain), 0);
     // What the files reach is allowed as it is: their peaks were kept below the ceiling when they were written.
-    const guard = this.atHome && this.sound.gains ? 1 : Math.min(1, this.set.ceiling / highest);
+    const guard = this.asFiled || highest === 0 ? 1 : Math.min(1, this.set.ceiling / highest);
     return gains.map((gain) => gain * guard);
+  }
+
+  trueGain(index) {
+    return this.sound.gains?.true[index] ?? 1;
+  }
+
+  /** Returns the gain that brings a voice to the baseline's level, or its true level's where that is too much. */
+  matchedGain(index) {
+    const { at, levels, home } = this.now[index];
+    const weighing = this.set.match_by === "loudness" ? "loud" : "plain";
+    const amplitude = (wanted, own) => (wanted && own ? Math.sqrt(wanted[weighing] / own[weighing]) : 1);
+    const filed = this.sound.gains?.matched[index] ?? amplitude(this.now[this.set.baseline].home, home);
+    const gain = at === this.home ? filed : filed * amplitude(home, levels);
+    return gain <= this.set.most_gain ? gain : this.trueGain(index);
   }
 
   apply() {
@@ -109,9 +240,15 @@ class Desk {
 
   choose(index) {
     this.chosen = index;
-    this.refresh(index);
+    if (this.now[index].at === this.turned) this.player?.choose(index);
     this.apply();
-    this.player?.choose(index);
+    this.work();
+  }
+
+  /** Has the voices of a blind comparison ready before others. */
+  compare(indices) {
+    this.compared = indices;
+    this.work();
   }
 
   setMatched(matched) {
@@ -121,7 +258,7 @@ class Desk {
 
   setLevel(level) {
     this.level = level;
-    this.volume?.move(level, SWITCH, this.player.soon());
+    this.volume?.move(level, SWITCH, this.volume.next(this.player.soon()));
   }
 
   /** Opens the sound card; a browser allows that only when somebody has pressed something. */
@@ -137,12 +274,12 @@ class Desk {
 
   /** Returns a player on `context` with everything as it stands. */
   wired(context) {
-    const player = new Player(context, this.sound, this.voices);
+    const player = new Player(context, this.sound, this.set.voices.map((voice) => voice.section));
     const gains = this.currentGains();
-    this.now.forEach((voice, i) => {
-      player.setKernels(i, aligned(voice.kernels, this.sound.before), gains[i]);
-      player.strands[i].outlet.set(i === this.chosen ? 1 : 0);
+    this.now.forEach(({ kernels }, i) => {
+      if (kernels) player.setKernels(i, aligned(kernels, this.sound.before), gains[i]);
     });
+    player.begin(this.chosen);
     return player;
   }
 
@@ -152,10 +289,4 @@ class Desk {
     this.volume = null;
     this.meter = null;
   }
-}
-
-/** Returns the highest sample that a voice makes of a sound. */
-async function peakOf(sound, voice, kernels) {
-  const planes = await rendered(sound, voice, aligned(kernels, sound.before));
-  return Math.max(...planes.map(largest));
 }

@@ -1,10 +1,12 @@
 // @ts-check
 // Kernels as the program makes them for the files: the response at the bins of a transform, led to a real value at half
 // the rate and transformed back, with a sixteenth of the length kept before time zero and raised-cosine fades at both ends.
-// The length doubles until what rings has died away at both ends. A response that is approximate is cut to a sixteenth, or
+// The length doubles until what rings has died away at both ends, and a response that rings on is refused, as the program
+// refuses it. A response that is approximate is cut to a sixteenth, or
 // to as much more as the bass wants.
 
 const SHORTEST = 8192;
+/** Doublings of the length before a response is given up. */
 const MOST_DOUBLINGS = 5;
 const BEFORE = 16;
 const FADE = 32;
@@ -51,15 +53,16 @@ function kernelsOf(rate, isApproximate, spectraOf) {
       if (cut === length || feeds.every(keeps)) return { feeds, before };
     }
   }
-  for (let doublings = 0; ; doublings++) {
+  for (let doublings = 0; doublings <= MOST_DOUBLINGS; doublings++) {
     const before = length / BEFORE;
     const feeds = spectraOf(length).map((spectrum) => unwrapped(impulseResponse(spectrum, length), length, before));
-    if (doublings === MOST_DOUBLINGS || feeds.every(endsHaveDied)) {
+    if (feeds.every(endsHaveDied)) {
       feeds.forEach((taps) => fade(taps, length / FADE));
       return { feeds, before };
     }
     length *= 2;
   }
+  throw new Error(`it rings longer than ${(length / 2 / rate).toFixed(1)} s, more than this page plays`);
 }
 
 /**

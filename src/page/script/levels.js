@@ -1,9 +1,6 @@
 // @ts-check
-// Levels: how loud each voice is on a sound, from the sound's power spectrum and the voice's response, so that matched
-// levels stay matched while knobs turn; and how high it peaks, so that nothing goes above the ceiling.
-
-/** The most that a match raises a voice above its level in the files: 30 dB. */
-const MOST_MATCH = 10 ** (30 / 20);
+// Levels: how loud and how bright each voice is on a sound, from the sound's power spectrum and the voice's response, so
+// that matched levels stay matched while knobs turn; and how high it peaks, so that nothing goes above the ceiling.
 
 /** K-weighting by ITU-R BS.1770: its two sections for 48 kHz. */
 const K_RATE = 48000;
@@ -26,18 +23,18 @@ function kWeight(frequency) {
 }
 
 /**
- * Returns the power of `planes` at the bins of the shortest kernel's length, weighted as loudness is (`weighted`) or not:
- * {own, cross}, `own` being one array a feed (or one for all channels together) and `cross`, for a source by coils, what
- * each two of them have in common: {one, other, pairs}. Frames overlap by half under a sine window, whose squares add
- * up to one.
+ * Returns the power of `planes` at the bins of the shortest kernel's length: {own, cross, loud, step}, `own` being one
+ * array a feed (or one for all channels together), `cross`, for a source by coils, what each two of them have in common,
+ * {one, other, pairs}, `loud` the weights of K-weighting and `step` the bins' width in hertz. Frames overlap by half under
+ * a sine window, whose squares add up to one. It is given up where `isOver()`.
  *
  * @param {Float32Array[]} planes
  * @param {number} rate
  * @param {number} coils
- * @param {boolean} weighted
+ * @param {() => boolean} isOver
  * @returns {Promise<Power>}
  */
-async function powerOf(planes, rate, coils, weighted) {
+async function powerOf(planes, rate, coils, isOver) {
   const length = shortest(rate);
   const bins = length / 2 + 1;
   const own = (coils > 0 ? planes : [planes[0]]).map(() => new Float64Array(bins));
@@ -45,11 +42,12 @@ async function powerOf(planes, rate, coils, weighted) {
     { one, other: one + 1 + after, pairs: new Float64Array(2 * bins) })));
   const window = Float64Array.from({ length }, (_, i) => Math.sin(Math.PI * (i + 0.5) / length));
   const frames = Math.ceil(planes[0].length / (length / 2)) + 1;
-  for (let frame = 0; frame < frames; frame++) {
+  for (let frame = 0; frame < frames && !isOver(); frame++) {
     const spectra = planes.map((plane) => {
       const start = (frame - 1) * length / 2;
-      const re = window.map((share, i) => share * (plane[start + i] ?? 0));
-      const im = new Float64Array(length);
+      const [re, im] = [new Float64Array(length), new Float64Array(length)];
+      const end = Math.min(length, plane.length - start);
+      for (let i = Math.max(0, -start); i < end; i++) re[i] = window[i] * plane[start + i];
       transform(re, im, -1);
       return { re, im };
     });
@@ -60,15 +58,8 @@ async function powerOf(planes, rate, coils, weighted) {
     for (const { one, other, pairs } of cross) addCross(pairs, spectra[one], spectra[other]);
     if (frame % 32 === 31) await pause();
   }
-  for (let k = 0; k < bins; k++) {
-    const weight = weighted ? kWeight(k * rate / length) : 1;
-    for (const sum of own) sum[k] *= weight;
-    for (const { pairs } of cross) {
-      pairs[2 * k] *= weight;
-      pairs[2 * k + 1] *= weight;
-    }
-  }
-  return { own, cross };
+  const step = rate / length;
+  return { own, cross, loud: Float64Array.from({ length: bins }, (_, k) => kWeight(k * step)), step };
 }
 
 /**
@@ -86,26 +77,39 @@ function addCross(pairs, a, b) {
 }
 
 /**
- * Returns the energy that a voice of these `spectra`, one a feed, makes of a sound of that `power`.
+ * Returns what a voice of these `spectra`, one a feed, makes of a sound of that `power`: {plain, loud, centroid}, its
+ * energy as it is and K-weighted, and the middle of its spectrum in hertz, each frequency weighted by its magnitude.
  *
  * @param {Pairs[]} spectra
  * @param {Power} power
+ * @returns {Levels}
  */
-function energyOf(spectra, { own, cross }) {
-  let energy = 0;
-  own.forEach((power, feed) => {
+function levelsOf(spectra, { own, cross, loud, step }) {
+  const power = new Float64Array(loud.length);
+  own.forEach((weights, feed) => {
     const spectrum = spectra[feed];
-    for (let k = 0; k < power.length; k++) energy += power[k] * (spectrum[2 * k] ** 2 + spectrum[2 * k + 1] ** 2);
+    for (let k = 0; k < power.length; k++) power[k] += weights[k] * (spectrum[2 * k] ** 2 + spectrum[2 * k + 1] ** 2);
   });
   for (const { one, other, pairs } of cross) {
     const [a, b] = [spectra[one], spectra[other]];
-    for (let k = 0; 2 * k < pairs.length; k++) {
+    for (let k = 0; k < power.length; k++) {
       const re = a[2 * k] * b[2 * k] + a[2 * k + 1] * b[2 * k + 1];
       const im = a[2 * k + 1] * b[2 * k] - a[2 * k] * b[2 * k + 1];
-      energy += 2 * (re * pairs[2 * k] - im * pairs[2 * k + 1]);
+      power[k] += 2 * (re * pairs[2 * k] - im * pairs[2 * k + 1]);
     }
   }
-  return energy;
+  const levels = { plain: 0, loud: 0, centroid: 0 };
+  let sum = 0;
+  power.forEach((own, k) => {
+    // What the coils have in common can leave less than nothing, by rounding.
+    const magnitude = Math.sqrt(Math.max(own, 0));
+    levels.plain += own;
+    levels.loud += own * loud[k];
+    levels.centroid += magnitude * k * step;
+    sum += magnitude;
+  });
+  levels.centroid = sum > 0 ? levels.centroid / sum : 0;
+  return levels;
 }
 
 /**
@@ -114,7 +118,9 @@ function energyOf(spectra, { own, cross }) {
  * @param {Kernels} kernels
  */
 function reach(kernels) {
-  return kernels.feeds.reduce((sum, taps) => sum + taps.reduce((s, tap) => s + Math.abs(tap), 0), 0);
+  let sum = 0;
+  for (const taps of kernels.feeds) for (let i = 0; i < taps.length; i++) sum += Math.abs(taps[i]);
+  return sum;
 }
 
 /**

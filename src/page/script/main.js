@@ -3,9 +3,14 @@
 const $ = (id) => document.getElementById(id);
 const set = JSON.parse($("set").textContent);
 const carried = carriedSound(set, $("sound").textContent);
-const desk = new Desk(set);
 const calm = matchMedia("(prefers-reduced-motion: reduce)");
-let wave, knobs, curves, blind;
+const desk = new Desk(set, new Calls(set, $("engine").textContent), {
+  drawn: (index, magnitudes) => curves.take(index, magnitudes),
+  changed: showKnown,
+  refused: (index, why) => trouble(`With the controls so, ${set.voices[index].title} cannot be played: ${why}. It sounds as it did before.`),
+  failed: (error) => trouble(`Something went wrong here: ${error.message}. The files beside this page can be played by other means.`),
+});
+let wave, knobs, curves, cards, blind, own;
 let frames = 0;
 
 function say(text) {
@@ -130,28 +135,23 @@ function loopFrom(which) {
 // Arrangements, levels, knobs.
 
 function choose(index, spoken = true) {
-  const input = document.querySelectorAll("#arrangements input")[index];
-  if (!input || input.disabled) return;
-  input.checked = true;
+  if (index >= set.voices.length || blind.running) return;
+  cards.choose(index);
   desk.choose(index);
   curves.choose(index);
-  if (spoken) say(`${set.voices[index].name}, ${desk.matched ? "matched" : "true"} levels`);
+  $("wave").className = `wave hue-${set.voices[index].look.hue}`;
+  if (spoken) say(`${set.voices[index].title}, ${desk.matched ? "matched" : "true"} levels`);
 }
 
-function buildArrangements() {
-  set.voices.forEach((voice, i) => {
-    const input = made("input", "");
-    Object.assign(input, { type: "radio", name: "arrangement", value: i, checked: i === desk.chosen });
-    input.addEventListener("change", () => choose(i, false));
-    const name = made("span", partsOf(voice.name).length > 1 ? "name parted" : "name", ...broken(voice.name));
-    if (i < 9) name.prepend(made("kbd", "", String(i + 1)));
-    const what = made("span", "what", voice.title);
-    const drop = made("span", "drop-level", i === set.baseline ? "reference" : voice.drop ?? "");
-    const ring = made("span", "ring");
-    const label = made("label", "arrangement", input, ring, made("span", "told", name, what, drop), ...joints(voice.drawing));
-    label.addEventListener("pointerdown", (event) => { if (event.button === 0) choose(i, false); });
-    $("arrangements").append(label);
-  });
+/** Shows what is known of the voices by now, and whether the figures below still hold. */
+function showKnown() {
+  const { asFiled, ready } = desk;
+  const count = set.voices.length;
+  const loading = !desk.sound ? "Reading the sound …" : ready < count ? `Working out ${count} arrangements …` : "";
+  if ($("loading").textContent !== loading) $("loading").textContent = loading;
+  if (desk.sound) cards.show(set.voices.map((_, index) => answerOf(desk, index)));
+  for (const note of document.querySelectorAll(".figures-hold")) note.hidden = asFiled || !desk.sound;
+  document.body.classList.toggle("moved", !asFiled);
 }
 
 function setMatched(matched) {
@@ -175,8 +175,9 @@ function onturn() {
   if (turning) return;
   turning = requestAnimationFrame(() => {
     turning = 0;
+    trouble("");
     desk.turn(turnedNow());
-    curves.show(blind.running ? null : desk.chosen, desk.turned);
+    showKnown();
   });
 }
 
@@ -209,12 +210,17 @@ function setListeningLevel() {
 let before = null;
 
 const hooks = {
-  begin() {
+  async begin(compared) {
+    // What had yet to be worked out would tell itself by coming later.
+    desk.compare(compared);
+    const isThere = (index) => [desk.now[index].at, desk.now[index].refusedAt].includes(desk.turned);
+    while (!compared.every(isThere)) await pause();
     before = { chosen: desk.chosen, matched: desk.matched };
     document.body.classList.add("blind");
     lock(true);
     desk.setMatched(true);
     curves.choose(null);
+    $("wave").className = "wave";
     if (!isPlaying()) play(wave.region[0]);
   },
   hear(index) {
@@ -223,44 +229,35 @@ const hooks = {
   end() {
     document.body.classList.remove("blind");
     lock(false);
+    desk.compare([]);
     setMatched(before.matched);
     choose(before.chosen, false);
   },
 };
 
 function lock(locked) {
-  for (const input of document.querySelectorAll("#arrangements input, #levels input")) {
+  cards.lock(locked);
+  for (const input of document.querySelectorAll("#levels input")) {
     input.disabled = locked;
     if (locked) input.checked = false;
   }
   for (const knob of Object.values(knobs)) knob.disable(locked);
-  $("file").disabled = locked;
-  $("own-back").disabled = locked;
+  own.lock(locked);
   if ($("back")) $("back").disabled = locked;
 }
 
-// Own sound.
+// The sound.
 
-async function takeFile(file) {
-  if (!file || blind.running) return;
-  $("own-said").textContent = `Reading ${file.name} …`;
-  try {
-    const { sound, left } = await ownSound(file, carried.rate);
-    await load(sound);
-    $("own-said").textContent = `Playing ${file.name}${left.length ? `: ${left.join(", ")}` : ""}. The figures below are still those of ${set.sound.file}.`;
-    $("own-back").hidden = false;
-  } catch (error) {
-    $("own-said").textContent = `${file.name} was not taken: ${error.message}. Nothing has changed.`;
-  }
-}
-
+/** Puts a sound on the desk; returns whether it is there, and not another that was wanted since. */
 async function load(sound) {
-  if (desk.player) stop();
-  if (!await desk.load(sound)) return;
+  if (!await desk.load(sound, () => { if (desk.player && isPlaying()) stop(); })) return false;
   wave.show(sound);
   showWhole();
+  showPlaying();
   $("length").textContent = ` / ${(sound.length / sound.rate).toFixed(1)} s`;
   showTime();
+  showKnown();
+  return true;
 }
 
 // Keys.
@@ -302,37 +299,22 @@ function listen() {
     input.addEventListener("change", () => setMatched(input.value === "matched"));
   }
   document.addEventListener("keydown", onkey);
-  $("file").addEventListener("change", (event) => {
-    takeFile(event.target.files[0]);
-    event.target.value = "";
-  });
-  $("own-back").addEventListener("click", async () => {
-    await load(carried);
-    $("own-said").textContent = "Playing the page's own sound again.";
-    $("own-back").hidden = true;
-    $("file").focus();
-  });
-  for (const kind of ["dragenter", "dragover"]) {
-    document.addEventListener(kind, (event) => { event.preventDefault(); document.body.classList.add("dragging"); });
-  }
-  document.addEventListener("dragleave", (event) => { if (!event.relatedTarget) document.body.classList.remove("dragging"); });
-  document.addEventListener("drop", (event) => {
-    event.preventDefault();
-    document.body.classList.remove("dragging");
-    takeFile(event.dataTransfer.files[0]);
-  });
 }
 
 async function begin() {
-  buildArrangements();
+  cards = new Cards($("arrangements"), set, (index) => choose(index, false));
+  curves = new Curves($("curves"), set);
+  curves.choose(desk.chosen);
   buildKnobs();
   wave = new Wave($("wave"), { seek, region });
-  await load(carried);
-  curves = new Curves($("curves"), set, desk.voices);
-  curves.choose(desk.chosen);
+  $("wave").className = `wave hue-${set.voices[desk.chosen].look.hue}`;
   blind = new Blind($("blind"), set, hooks);
   $("blind").hidden = set.voices.length < 2;
+  own = new Own(set, carried, { load, isBusy: () => blind.running });
+  placeNotes();
   setListeningLevel();
+  showKnown();
+  await load(carried);
   listen();
   showMeter();
   await check(desk);

@@ -26,6 +26,15 @@ class Fader {
     return this.from + (this.to - this.from) * Math.max(0, time - this.start) / (this.end - this.start);
   }
 
+  /**
+   * Returns when a move that is wished for at `time` can begin: after one that is under way, for a line that is broken off
+   * is heard; in place of one that is still to come, for the last wish wins.
+   */
+  next(time) {
+    if (time <= this.start) return this.start;
+    return Math.max(time, this.end);
+  }
+
   move(to, seconds, start) {
     const from = this.at(start);
     const gain = this.node.gain;
@@ -49,6 +58,8 @@ class Strand {
       this.inlet.connect(this.outlet.node);
     }
     this.path = null;
+    /** From when on what the path missed of the sound is over. */
+    this.warm = 0;
   }
 
   /**
@@ -57,9 +68,12 @@ class Strand {
    */
   through(kernels, gain, at) {
     const old = this.path;
+    this.warm = Math.max(at + WARM, old?.fader.end ?? 0);
     const { context, feeds, rate } = this.player;
     const fader = new Fader(context, old ? 0 : gain);
-    const filters = kernels.map((taps, feed) => {
+    // A coil that is not heard costs nothing.
+    const heard = [...kernels.entries()].filter(([, taps]) => largest(taps) > 0);
+    const filters = heard.map(([feed, taps]) => {
       const buffer = new AudioBuffer({ length: taps.length, sampleRate: rate, numberOfChannels: 1 });
       buffer.copyToChannel(taps, 0);
       // A source that has ended is one channel of silence; held at the sound's own number, a filter rings on in all.
@@ -68,23 +82,23 @@ class Strand {
       });
       feeds.connect(filter, feed);
       filter.connect(fader.node);
-      return filter;
+      return { filter, feed };
     });
     fader.node.connect(this.inlet);
     this.path = { fader, filters };
     if (!old) return;
-    fader.move(gain, SWITCH, at + WARM);
-    old.fader.move(0, SWITCH, at + WARM);
+    fader.move(gain, SWITCH, this.warm);
+    old.fader.move(0, SWITCH, this.warm);
     setTimeout(() => {
-      old.filters.forEach((filter, feed) => feeds.disconnect(filter, feed));
+      for (const { filter, feed } of old.filters) feeds.disconnect(filter, feed);
       old.fader.node.disconnect();
-    }, 1000 * (WARM + SWITCH + 0.2));
+    }, 1000 * (this.warm + SWITCH + 0.2 - context.currentTime));
   }
 
   /** Sets the gain, not before the path that it is for is heard. */
   setGain(gain, at) {
     const { fader } = this.path;
-    fader.move(gain, SWITCH, Math.max(at, fader.start));
+    if (gain !== fader.to) fader.move(gain, SWITCH, fader.next(at));
   }
 }
 
@@ -109,14 +123,15 @@ class Feeds {
 class Player {
   /**
    * `sound` is {planes, rate, lead, length, coils, before}: what is played is `length` frames from `lead` on, and all
-   * kernels have `before` taps before time zero.
+   * kernels have `before` taps before time zero. `sections` has each voice's section, or nothing where it has none.
    */
-  constructor(context, sound, voices) {
+  constructor(context, sound, sections) {
     Object.assign(this, { context, sound, rate: sound.rate });
     this.ahead = context instanceof AudioContext ? 0.01 : 0;
     this.feeds = new Feeds(context, sound.planes.length, sound.coils);
     this.sum = new GainNode(context);
-    this.strands = voices.map(({ section }) => new Strand(this, section));
+    this.strands = sections.map((section) => new Strand(this, section));
+    this.heard = null;
     this.source = null;
     this.region = [0, sound.length];
     this.loops = true;
@@ -126,16 +141,25 @@ class Player {
     return this.context.currentTime + this.ahead;
   }
 
-  /** Chooses the voice that is heard. */
-  choose(index) {
-    const at = this.soon();
-    this.strands.forEach((strand, i) => strand.outlet.move(i === index ? 1 : 0, SWITCH, at));
+  /** Chooses the voice that is heard before anything is. */
+  begin(index) {
+    this.strands[index].outlet.set(1);
+    this.heard = index;
   }
 
-  /** Sets each voice's gain. */
+  /** Chooses the voice that is heard, as soon as it has heard enough of the sound itself. */
+  choose(index) {
+    if (index === this.heard) return;
+    // All outlets move at the same times, so that they always add up to one.
+    const at = this.strands[index].outlet.next(Math.max(this.soon(), this.source ? this.strands[index].warm : 0));
+    this.strands.forEach((strand, i) => strand.outlet.move(i === index ? 1 : 0, SWITCH, at));
+    this.heard = index;
+  }
+
+  /** Sets the gains of the voices that have kernels. */
   setGains(gains) {
     const at = this.soon();
-    this.strands.forEach((strand, i) => strand.setGain(gains[i], at));
+    this.strands.forEach((strand, i) => { if (strand.path) strand.setGain(gains[i], at); });
   }
 
   setKernels(index, kernels, gain) {
@@ -208,17 +232,17 @@ class Player {
 }
 
 /**
- * Returns what a voice with `kernels` makes of a sound, one plane a channel: what is played of it, rendered offline by the player's
- * own graph, the taps before time zero taken off.
+ * Returns what `kernels` and a section, where there is one, make of a sound, one plane a channel: what is played of it,
+ * rendered offline by the player's own graph, the taps before time zero taken off.
  */
-async function rendered(sound, voice, kernels) {
+async function rendered(sound, section, kernels) {
   const channels = sound.coils > 0 ? 1 : sound.planes.length;
   const length = sound.planes[0].length + sound.before;
   const context = new OfflineAudioContext({ numberOfChannels: channels, length, sampleRate: sound.rate });
-  const player = new Player(context, sound, [voice]);
+  const player = new Player(context, sound, [section]);
   player.loops = false;
   player.setKernels(0, kernels, 1);
-  player.strands[0].outlet.set(1);
+  player.begin(0);
   const source = new AudioBufferSourceNode(context, { buffer: player.buffer() });
   source.connect(player.feeds.inlet);
   player.sum.connect(context.destination);

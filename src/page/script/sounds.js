@@ -47,5 +47,21 @@ async function ownSound(file, rate) {
   if (buffer.numberOfChannels > 2) left.push(`the first two of its ${buffer.numberOfChannels} channels`);
   const planes = Array.from({ length: Math.min(2, buffer.numberOfChannels) },
     (_, channel) => buffer.getChannelData(channel).slice(0, length));
+  for (const plane of planes) {
+    if (!await isWhole(plane)) throw new Error("it holds samples that are no numbers");
+  }
   return { sound: { planes, rate, lead: 0, length, coils: 0, gains: null }, left };
+}
+
+/** Returns whether all samples are numbers. */
+async function isWhole(plane) {
+  const piece = 1 << 20;
+  for (let start = 0; start < plane.length; start += piece) {
+    // What is no number, or infinite, makes no number of nothing.
+    let nothing = 0;
+    for (let i = start; i < Math.min(plane.length, start + piece); i++) nothing += plane[i] * 0;
+    if (nothing !== 0) return false;
+    await pause();
+  }
+  return true;
 }

@@ -15,10 +15,29 @@ interface Kernels {
   before: number;
 }
 
-/** The power of a sound at the bins of a transform: of each feed, and what each two of them have in common. */
+/**
+ * The power of a sound at the bins of a transform, `step` hertz wide: of each feed, and what each two of them have in
+ * common; and the weights by which it is as loud as it is heard.
+ */
 interface Power {
   own: Float64Array[];
   cross: { one: number; other: number; pairs: Pairs }[];
+  loud: Float64Array;
+  step: number;
+}
+
+/** What a voice makes of a sound: energies, and the middle of the spectrum in hertz. */
+interface Levels {
+  plain: number;
+  loud: number;
+  centroid: number;
+}
+
+/** What a take was recorded through, and how far its ratio to another may rise. */
+interface Through {
+  heard: Heard;
+  cap: number;
+  order: number;
 }
 
 /** Where the knobs stand: pots from 0 to 10, the cable's capacitance in farads. */
@@ -37,6 +56,8 @@ interface SetData {
   baseline: number;
   match_by: "loudness" | "rms";
   ceiling: number;
+  most_gain: number;
+  words: { loudness: [from: number, words: string][]; brightness: [from: number, words: string][] };
   knobs: KnobsData;
   has_hum: boolean;
   turnable: boolean;
@@ -71,7 +92,9 @@ interface PotData {
 
 interface VoiceData {
   name: string;
-  what: string;
+  title: string;
+  what: string | null;
+  look: { hue: string; dash: number[] };
   drawing: string | null;
   circuit: CircuitData | null;
   section: SectionData | null;
@@ -81,7 +104,11 @@ interface VoiceData {
   matched_db: number | null;
   true_db: number | null;
   peak_dbtp: number | null;
-  drop: string | null;
+  answer: string | null;
+  loudness_lu: number | null;
+  heard: number | null;
+  centroid_hz: number | null;
+  approximate: boolean;
 }
 
 /** Equations as `circuit::KnobCircuit` has them; a row that is null is ground. */

@@ -68,22 +68,29 @@ function homeOf(set) {
 }
 
 /**
- * Returns the voices of `set` for a source with a channel for each of `coils`, or for one that does not tell them apart (0).
+ * Returns what the take of `set` was recorded through, or nothing.
  *
  * @param {SetData} set
- * @param {number} coils
- * @returns {Voice[]}
+ * @returns {Through | null}
  */
-function voicesOf(set, coils) {
-  const recorded = set.recorded && {
-    heard: new Heard(set.recorded.circuit, weightsOf(set.recorded, 0)),
-    ...set.recorded.bound,
-  };
-  return set.voices.map((data) => {
-    if (data.circuit) return new CircuitVoice(set, data, data.circuit, recorded, coils);
-    if (data.section) return new ResonanceVoice(data, data.section, coils);
-    throw new Error(`${data.name} has neither a circuit nor a resonance`);
-  });
+function throughOf({ recorded }) {
+  return recorded && { heard: new Heard(recorded.circuit, weightsOf(recorded, 0)), ...recorded.bound };
+}
+
+/**
+ * Returns a voice of `set` from its `data`, for a source with a channel for each of `coils`, or for one that does not tell
+ * them apart (0).
+ *
+ * @param {SetData} set
+ * @param {VoiceData} data
+ * @param {Through | null} through
+ * @param {number} coils
+ * @returns {Voice}
+ */
+function voiceOf(set, data, through, coils) {
+  if (data.circuit) return new CircuitVoice(set, data, data.circuit, through, coils);
+  if (data.section) return new ResonanceVoice(data, data.section, coils);
+  throw new Error(`${data.name} has neither a circuit nor a resonance`);
 }
 
 /**
@@ -113,7 +120,7 @@ class CircuitVoice {
    * @param {SetData} set
    * @param {VoiceData} data
    * @param {CircuitData} circuit
-   * @param {{ heard: Heard, cap: number, order: number } | null} recorded
+   * @param {Through | null} recorded
    * @param {number} coils
    */
   constructor(set, data, circuit, recorded, coils) {
@@ -122,12 +129,12 @@ class CircuitVoice {
     this.recorded = recorded;
     this.knobs = set.knobs;
     this.isApproximate = isApproximate(data, coils);
-    /** @type {SectionData | null} */
-    this.section = null;
     this.heard = new Heard(circuit, weightsOf(data, coils));
     this.drawn = new Heard(circuit, tellingOf(data));
-    this.curveTables = this.drawn.solved(CURVE);
-    this.lowTables = this.heard.solved([LOW]);
+    /** @type {Float64Array | null} */
+    this.curveTables = null;
+    /** @type {Float64Array | null} */
+    this.lowTables = null;
   }
 
   /**
@@ -149,7 +156,7 @@ class CircuitVoice {
   /**
    * Makes a target's response the bounded ratio to that of the voice that the take was recorded through.
    *
-   * @param {{ heard: Heard, cap: number, order: number }} recorded
+   * @param {Through} recorded
    * @param {Pairs} target
    * @param {number} step
    * @param {number} count
@@ -160,6 +167,7 @@ class CircuitVoice {
     const through = new Float64Array(2 * count);
     heard.attach(heard.tableOf(step, count), none, none, [through]);
     const [low, throughLow] = [new Float64Array(2), new Float64Array(2)];
+    this.lowTables ??= this.heard.solved([LOW]);
     this.heard.attach(this.lowTables, () => LOW, part, [low]);
     heard.attach(heard.solved([LOW]), none, none, [throughLow]);
     const cap = most * Math.hypot(...low) / Math.hypot(...throughLow);
@@ -200,6 +208,7 @@ class CircuitVoice {
   curve(turned) {
     const output = new Float64Array(2 * CURVE.length);
     const part = partsAt(this.circuit, this.knobs, turned);
+    this.curveTables ??= this.drawn.solved(CURVE);
     this.drawn.attach(this.curveTables, (k) => CURVE[k], part, [output]);
     return magnitudes(output);
   }

@@ -103,6 +103,13 @@ test("a length doubles until what rings has died away, and not beyond", () => {
   }
 });
 
+test("a response that rings longer than the longest kernel is refused, as the program refuses it", () => {
+  // 32 times 8192 samples at 48 kHz are 5.5 s; this one takes a minute.
+  const lengths = [];
+  assert.throws(() => kernelsOf(48000, false, sampled(lowPass(0.03), 48000, lengths)), /^Error: it rings longer than 5\.5 s/);
+  assert.deepEqual(lengths, [8192, 16384, 32768, 65536, 131072, 262144]);
+});
+
 test("both ends of a kernel are faded to nothing", () => {
   const { feeds: [taps] } = kernelsOf(48000, false, sampled(resonance(3000, 5), 48000));
   assert.ok(Math.abs(taps[0]) < 1e-9 && Math.abs(taps.at(-1)) < 1e-9);

@@ -4,7 +4,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import { noise, responseOf, scope } from "./load.js";
 
-const { kWeight, powerOf, energyOf, reach } = scope(["kernel.js", "levels.js"], ["kWeight", "powerOf", "energyOf", "reach"]);
+const { kWeight, powerOf, levelsOf, reach } = scope(["kernel.js", "levels.js"], ["kWeight", "powerOf", "levelsOf", "reach"]);
 
 /** ITU-R BS.1770-5, annex 1, tables 1 and 2: the coefficients for 48 kHz. */
 const STANDARD = [
@@ -72,13 +72,13 @@ function dull(seed) {
   return noise(96000, seed).map((x) => (held = 0.9 * held + 0.1 * x));
 }
 
-for (const [name, isWeighted, listened] of [["unweighted", false, (x) => x], ["weighted", true, weighted]]) {
+for (const [name, weighing, listened] of [["unweighted", "plain", (x) => x], ["weighted", "loud", weighted]]) {
   test(`a voice's energy is foretold from spectra: one channel, ${name}`, async () => {
     const sound = dull(1);
-    const power = await powerOf([Float32Array.from(sound)], RATE, 0, isWeighted);
-    const plain = energyOf([PLAIN], power);
+    const power = await powerOf([Float32Array.from(sound)], RATE, 0, () => false);
+    const plain = levelsOf([PLAIN], power)[weighing];
     for (const taps of [[0.5], [0.5, 0.5], [1, -0.95], [0, 0, 2]]) {
-      const foretold = decibels(energyOf([spectrumOf(taps, BINS_OF)], power) / plain);
+      const foretold = decibels(levelsOf([spectrumOf(taps, BINS_OF)], power)[weighing] / plain);
       const true_ = decibels(energy(listened(filtered(sound, taps))) / energy(listened(sound)));
       assert.ok(Math.abs(foretold - true_) < 0.05, `${taps}: ${foretold} for ${true_}`);
     }
@@ -88,11 +88,11 @@ for (const [name, isWeighted, listened] of [["unweighted", false, (x) => x], ["w
     const [one, other] = [dull(1), dull(7)];
     const late = one.map((_, n) => 0.8 * (one[n - 20] ?? 0) + 0.3 * other[n]);
     const planes = [one, late].map((plane) => Float32Array.from(plane));
-    const power = await powerOf(planes, RATE, 2, isWeighted);
+    const power = await powerOf(planes, RATE, 2, () => false);
     const zero = new Float64Array(PLAIN.length);
-    const plain = energyOf([PLAIN, zero], power);
+    const plain = levelsOf([PLAIN, zero], power)[weighing];
     for (const [a, b] of [[[1], [1]], [[1], [-1]], [[0.2, 0.5], [0, 0, -0.7]], [[0], [1]]]) {
-      const foretold = decibels(energyOf([spectrumOf(a, BINS_OF), spectrumOf(b, BINS_OF)], power) / plain);
+      const foretold = decibels(levelsOf([spectrumOf(a, BINS_OF), spectrumOf(b, BINS_OF)], power)[weighing] / plain);
       const [heardA, heardB] = [filtered(one, a), filtered(late, b)];
       const true_ = decibels(energy(listened(heardA.map((x, n) => x + heardB[n]))) / energy(listened(one)));
       assert.ok(Math.abs(foretold - true_) < 0.05, `${a} and ${b}: ${foretold} for ${true_}`);
@@ -102,13 +102,21 @@ for (const [name, isWeighted, listened] of [["unweighted", false, (x) => x], ["w
 
 test("all channels of a stereo sound count", async () => {
   const [one, other] = [dull(3), dull(5).map((x) => 2 * x)];
-  const both = await powerOf([one, other].map((plane) => Float32Array.from(plane)), RATE, 0, false);
-  const first = await powerOf([Float32Array.from(one)], RATE, 0, false);
+  const both = await powerOf([one, other].map((plane) => Float32Array.from(plane)), RATE, 0, () => false);
+  const first = await powerOf([Float32Array.from(one)], RATE, 0, () => false);
   assert.equal(both.own.length, 1);
-  const ratio = energyOf([PLAIN], both) / energyOf([PLAIN], first);
+  const ratio = levelsOf([PLAIN], both).plain / levelsOf([PLAIN], first).plain;
   const wanted = (energy(one) + energy(other)) / energy(one);
   // A one-sided spectrum counts what lies at its ends twice.
   assert.ok(Math.abs(ratio / wanted - 1) < 0.005, `${ratio} for ${wanted}`);
+});
+
+test("a sound's centroid is where its magnitudes balance, and none where it is silent", async () => {
+  const sine = Float32Array.from({ length: 48000 }, (_, n) => Math.sin(Math.PI * n / 48000) ** 2 * Math.sin(2 * Math.PI * 3000 * n / RATE));
+  const { centroid } = levelsOf([PLAIN], await powerOf([sine], RATE, 0, () => false));
+  assert.ok(Math.abs(centroid - 3000) < 60, String(centroid));
+  const silence = await powerOf([new Float32Array(48000)], RATE, 0, () => false);
+  assert.deepEqual(levelsOf([PLAIN], silence), { plain: 0, loud: 0, centroid: 0 });
 });
 
 test("a voice's reach is the sum of its taps' magnitudes over all feeds", () => {

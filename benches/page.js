@@ -1,0 +1,61 @@
+// How long the page that plays keeps a browser busy: until it can be used, until every arrangement is there, at a step of
+// a knob, and at a switch. `node benches/page.js FOLDER/listen.html`, after `npm install` in tests/browser; medians of five.
+
+import { createRequire } from "node:module";
+import { resolve } from "node:path";
+import { pathToFileURL } from "node:url";
+
+const { chromium } = createRequire(new URL("../tests/browser/", import.meta.url))("playwright-core");
+const address = `${pathToFileURL(resolve(process.argv[2])).href}#check`;
+const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: ["--no-sandbox"] });
+
+const median = (values) => values.sort((a, b) => a - b)[values.length >> 1];
+
+async function measured() {
+  const context = await browser.newContext();
+  const page = await context.newPage();
+  await page.addInitScript(() => {
+    globalThis.tasks = [];
+    new PerformanceObserver((list) => globalThis.tasks.push(...list.getEntries().map(({ duration }) => duration)))
+      .observe({ type: "longtask", buffered: true });
+  });
+  const start = performance.now();
+  await page.goto(address);
+  await page.waitForSelector("body.ready");
+  const usable = performance.now() - start;
+  const told = await page.evaluate(async () => {
+    const wait = (ms) => new Promise((resume) => setTimeout(resume, ms));
+    const longest = async (act) => {
+      globalThis.tasks.length = 0;
+      await act();
+      await wait(100);
+      return Math.max(0, ...globalThis.tasks);
+    };
+    const { desk, settled } = globalThis.bench;
+    const loading = Math.max(0, ...globalThis.tasks);
+    const count = desk.now.length;
+    while (desk.ready < count) await wait(5);
+    const all = performance.now();
+    await settled();
+    // Tasks of less than 50 ms are not told.
+    const knob = await longest(async () => {
+      desk.turn({ ...desk.turned, volume: 7, tone: 6 });
+      await settled();
+    });
+    const since = performance.now();
+    desk.turn({ ...desk.turned, volume: 6 });
+    desk.choose(count - 1);
+    while (desk.now[count - 1].at !== desk.turned) await wait(1);
+    return { loading, all, knob, heard: performance.now() - since, count };
+  });
+  await context.close();
+  return { usable, ...told };
+}
+
+const runs = [];
+for (let run = 0; run < 5; run++) runs.push(await measured());
+const of = (name) => Math.round(median(runs.map((run) => run[name])));
+console.log(`${runs[0].count} arrangements: usable after ${of("usable")} ms, all of them after ${of("all")} ms;`);
+console.log(`longest task while loading ${of("loading")} ms, after a step of two knobs ${of("knob")} ms (0: below 50);`);
+console.log(`an arrangement that is not heard follows a knob ${of("heard")} ms after it is chosen`);
+await browser.close();

@@ -1,0 +1,125 @@
+//! Terms that explain themselves where they stand: a button that opens a note.
+
+use crate::markup::content;
+
+/// A term of the trade or of a standard.
+struct Term {
+    /// The name of its note.
+    key: &'static str,
+    /// The term as it stands in headings.
+    word: &'static str,
+    /// What it means.
+    note: &'static str,
+}
+
+/// Every term that is explained. One that another begins with comes after it.
+const TERMS: [Term; 9] = [
+    Term {
+        key: "lufs",
+        word: "LUFS",
+        note: "loudness against full scale by ITU-R BS.1770: frequencies are weighted as ears weight them, and silence is \
+               left out. −14 LUFS is louder than −23 LUFS.",
+    },
+    Term {
+        key: "lu",
+        word: "LU",
+        note: "loudness unit: how far two loudnesses in LUFS are apart. A sound turned up by 1 dB is 1 LU louder; 10 LU \
+               more are heard as about twice as loud.",
+    },
+    Term {
+        key: "dbtp",
+        word: "dBTP",
+        note: "true peak: the highest point of the wave, between the samples too, against full scale. Above 0 dBTP a \
+               player may clip.",
+    },
+    Term {
+        key: "rms",
+        word: "RMS",
+        note: "root mean square: the level of a sound’s mean power, all frequencies alike.",
+    },
+    Term {
+        key: "centroid",
+        word: "centroid",
+        note: "spectral centroid: the middle of a sound’s spectrum, each frequency counting as much as there is of it. The \
+               higher, the brighter.",
+    },
+    Term {
+        key: "sone",
+        word: "sone",
+        note: "loudness as it is heard, by ISO 532-1: two sones are twice as loud as one.",
+    },
+    Term {
+        key: "q",
+        word: "Q",
+        note: "quality factor: how sharply the resonance stands out. At 0.7 there is no peak, at 2 one of 6 dB, at 4 one of \
+               12 dB.",
+    },
+    Term {
+        key: "spl",
+        word: "dB SPL",
+        note: "sound pressure level: how loud it is in the room. Talk has some 60 dB SPL; 85 dB SPL all day harm the ears.",
+    },
+    Term {
+        key: "dbv",
+        word: "dBV (A)",
+        note: "level against one volt, frequencies weighted as ears weight faint noise (A-weighting).",
+    },
+];
+
+/// Returns `text` for an element's content, with each term in it a button that opens its note.
+pub(super) fn marked(text: &str) -> String {
+    let found = TERMS.iter().filter_map(|term| place(text, term.word).map(|at| (at, term)));
+    // Of two that begin at one place the first in the list is the longer.
+    match found.min_by_key(|(at, _)| *at) {
+        None => content(text),
+        Some((at, term)) => format!(
+            "{}<button type=\"button\" class=\"term\" popovertarget=\"term-{}\" aria-describedby=\"term-{}\">{}</button>{}",
+            content(&text[..at]),
+            term.key,
+            term.key,
+            content(term.word),
+            marked(&text[at + term.word.len()..])
+        ),
+    }
+}
+
+/// Returns where `word` stands by itself in `text`.
+fn place(text: &str, word: &str) -> Option<usize> {
+    let is_letter = |c: Option<char>| c.is_some_and(char::is_alphanumeric);
+    text.match_indices(word).map(|(at, _)| at).find(|at| {
+        !is_letter(text[..*at].chars().last()) && !is_letter(text[at + word.len()..].chars().next())
+    })
+}
+
+/// Returns the notes of all terms.
+pub(super) fn notes() -> String {
+    let note = |term: &Term| {
+        let (word, said) = (content(term.word), content(term.note));
+        format!("<p class=\"note\" id=\"term-{}\" popover><b>{word}</b> {said}</p>\n", term.key)
+    };
+    TERMS.iter().map(note).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_term_in_a_text_is_a_button_and_a_part_of_a_word_is_none() {
+        let shown = marked("change LU, as is LUFS; Quiet <Q>");
+        let words: Vec<&str> =
+            shown.split("</button>").filter_map(|part| part.rsplit_once('>').map(|(_, word)| word)).collect();
+        assert_eq!(words[..3], ["LU", "LUFS", "Q"], "{shown}");
+        assert!(shown.contains("Quiet &lt;") && shown.contains("popovertarget=\"term-lufs\""), "{shown}");
+        assert_eq!(marked("ohms & hum"), "ohms &amp; hum");
+    }
+
+    #[test]
+    fn every_term_has_one_note() {
+        let notes = notes();
+        for (i, term) in TERMS.iter().enumerate() {
+            assert_eq!(notes.matches(&format!("id=\"term-{}\"", term.key)).count(), 1);
+            assert!(!TERMS[..i].iter().any(|longer| term.word.starts_with(longer.word)), "{}", term.word);
+        }
+    }
+}
