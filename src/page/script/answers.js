@@ -1,36 +1,58 @@
 // The plain answers: what each voice does to the sound against the baseline, as the knobs stand and on the sound that is
 // on the desk. What the files were measured at is told as it is; what has moved from there is worked out and marked.
 
-/** Returns the words of the last of `steps`, [from, words] in rising order, that `value` reaches. */
+/**
+ * Returns the words of the last of `steps`, in rising order, that `value` reaches.
+ *
+ * @param {[from: number, words: string][]} steps
+ * @param {number} value
+ */
 function worded(steps, value) {
   return (steps.findLast(([from]) => value >= from) ?? steps[0])[1];
 }
 
-/** Returns a number with a true minus sign and without a negative zero. */
+/**
+ * Returns a number with a true minus sign and without a negative zero.
+ *
+ * @param {number} value
+ * @param {number} digits
+ */
 function signed(value, digits) {
   return value.toFixed(digits).replace(/^-(?=0(\.0*)?$)/, "").replace("-", "−");
 }
 
-/** Returns what a voice does, {words, loudness, isApproximate}, or null while that is not known. */
+/**
+ * Returns what a voice does, or null while that is not known.
+ *
+ * @param {Desk} desk
+ * @param {number} index
+ * @returns {Answer | null}
+ */
 function answerOf(desk, index) {
   const { set, now, sound } = desk;
   const [filed, base] = [set.voices[index], set.voices[set.baseline]];
+  if (!sound) return null;
   if (desk.asFiled) return { words: filed.answer ?? "", loudness: filed.loudness_lu, isApproximate: filed.approximate };
   const [own, reference] = [now[index], now[set.baseline]];
-  if (![own, reference].every(({ at, levels }) => at === desk.turned && levels)) return null;
-  const isKnown = own.levels.loud > 0 && reference.levels.loud > 0;
-  if (!isKnown) return { words: own.levels.loud > 0 ? "" : "silent", loudness: null, isApproximate: true };
+  if (![own, reference].every(({ at }) => at === desk.turned) || !own.levels || !reference.levels) return null;
+  const [ownLevels, levels] = [own.levels, reference.levels];
+  const isKnown = ownLevels.loud > 0 && levels.loud > 0;
+  if (!isKnown) return { words: ownLevels.loud > 0 ? "" : "silent", loudness: null, isApproximate: true };
   // Energies know no gates: where there are files, they tell only what has changed since.
-  const change = (of) => 10 * Math.log10(own[of].loud / reference[of].loud);
-  const brighter = (of) => own[of].centroid / reference[of].centroid;
-  const wasHeard = Boolean(sound.gains) && own.home.loud > 0 && reference.home.loud > 0;
-  const isMeasured = wasHeard && filed.loudness_lu !== null;
-  const moved = isMeasured ? change("levels") - change("home") : change("levels");
+  /** @type {(one: Levels, other: Levels) => number} */
+  const change = (one, other) => 10 * Math.log10(one.loud / other.loud);
+  /** @type {(one: Levels, other: Levels) => number} */
+  const brighter = (one, other) => one.centroid / other.centroid;
+  const homes = sound.gains && own.home && reference.home && own.home.loud > 0 && reference.home.loud > 0
+    ? { own: own.home, base: reference.home } : null;
+  const measured = homes ? filed.loudness_lu : null;
+  const moved = homes && measured !== null
+    ? change(ownLevels, levels) - change(homes.own, homes.base) : change(ownLevels, levels);
   // Ten decibels more are heard as twice as loud.
-  const heard = (1 + (isMeasured ? filed.heard ?? 2 ** (filed.loudness_lu / 10) - 1 : 0)) * 2 ** (moved / 10) - 1;
-  const ratio = wasHeard && filed.centroid_hz && base.centroid_hz
-    ? filed.centroid_hz / base.centroid_hz * brighter("levels") / brighter("home")
-    : brighter("levels");
+  const heard = (1 + (measured === null ? 0 : filed.heard ?? 2 ** (measured / 10) - 1)) * 2 ** (moved / 10) - 1;
+  const ratio = homes && filed.centroid_hz && base.centroid_hz
+    ? filed.centroid_hz / base.centroid_hz * brighter(ownLevels, levels) / brighter(homes.own, homes.base)
+    : brighter(ownLevels, levels);
   const words = `${worded(set.words.loudness, heard)}, ${worded(set.words.brightness, ratio)}`;
-  return { words: `≈ ${words}`, loudness: (isMeasured ? filed.loudness_lu : 0) + moved, isApproximate: true };
+  return { words: `≈ ${words}`, loudness: (measured ?? 0) + moved, isApproximate: true };
 }

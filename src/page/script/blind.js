@@ -2,20 +2,41 @@
 // chance. The number of trials is fixed before the first; p values are the exact ones that the program worked out.
 
 class Blind {
-  /** `hooks`: {begin(indices), end(), hear(index)}; `begin` waits until both can be heard at once. */
+  /**
+   * `begin(indices)` waits until both can be heard at once.
+   *
+   * @param {HTMLElement} root
+   * @param {SetData} set
+   * @param {{ begin: (indices: number[]) => Promise<void>, end: () => void, hear: (index: number) => void }} hooks
+   */
   constructor(root, set, hooks) {
-    Object.assign(this, { root, set, hooks });
-    const part = (selector) => root.querySelector(selector);
+    this.set = set;
+    this.hooks = hooks;
+    /** @type {(selector: string) => HTMLElement} */
+    const part = (selector) => found(root, selector, HTMLElement);
+    /** @type {(selector: string) => HTMLSelectElement} */
+    const choice = (selector) => found(root, selector, HTMLSelectElement);
+    /** @type {(selector: string) => HTMLButtonElement} */
+    const button = (selector) => found(root, selector, HTMLButtonElement);
+    /** @type {(selector: string) => HTMLElement[]} */
+    const parts = (selector) => [...root.querySelectorAll(selector)].filter((node) => node instanceof HTMLElement);
     this.parts = {
       setup: part(".blind-setup"), run: part(".blind-run"), where: part("#blind-where"), result: part("#blind-result"),
-      a: part("#blind-a"), b: part("#blind-b"), trials: part("#blind-trials"), needed: part("#blind-needed"),
-      start: part("#blind-start"), stop: part("#blind-stop"),
-      ears: [...root.querySelectorAll("[data-ear]")], answers: [...root.querySelectorAll("[data-answer]")],
+      a: choice("#blind-a"), b: choice("#blind-b"), trials: choice("#blind-trials"), needed: part("#blind-needed"),
+      start: button("#blind-start"), stop: button("#blind-stop"),
+      ears: parts("[data-ear]"), answers: parts("[data-answer]"),
     };
+    this.run = set.blind[0];
+    /** The voices that A and B are, and which of the two X is in each trial. */
+    this.voices = { a: set.baseline, b: set.baseline };
+    /** @type {("a" | "b")[]} */
+    this.hidden = [];
+    this.right = 0;
+    this.trial = 0;
     for (const select of [this.parts.a, this.parts.b]) {
-      set.voices.forEach((voice, i) => select.append(new Option(`${voice.title} (${voice.name})`, i)));
+      set.voices.forEach((voice, i) => select.append(new Option(`${voice.title} (${voice.name})`, String(i))));
     }
-    set.blind.forEach((run, i) => this.parts.trials.append(new Option(run.trials, i)));
+    set.blind.forEach((run, i) => this.parts.trials.append(new Option(String(run.trials), String(i))));
     this.parts.a.selectedIndex = set.baseline;
     this.parts.b.selectedIndex = set.voices.findIndex((_, i) => i !== set.baseline);
     this.parts.trials.selectedIndex = set.blind.findIndex((run) => run.trials >= 16);
@@ -24,8 +45,8 @@ class Blind {
     }
     this.parts.start.addEventListener("click", () => this.begin());
     this.parts.stop.addEventListener("click", () => this.end("Stopped without a result: the number of trials was fixed beforehand."));
-    for (const ear of this.parts.ears) ear.addEventListener("click", () => this.hear(ear.dataset.ear));
-    for (const answer of this.parts.answers) answer.addEventListener("click", () => this.answer(answer.dataset.answer));
+    for (const ear of this.parts.ears) ear.addEventListener("click", () => this.hear(ear.dataset.ear ?? ""));
+    for (const answer of this.parts.answers) answer.addEventListener("click", () => this.answer(answer.dataset.answer ?? ""));
     this.showNeeded();
   }
 
@@ -61,18 +82,22 @@ class Blind {
     this.hear("x");
   }
 
+  /** @param {"a" | "b"} which */
   nameOf(which) {
-    const [a, b] = ["a", "b"].map((own) => this.set.voices[this.voices[own]]);
+    const [a, b] = [this.voices.a, this.voices.b].map((voice) => this.set.voices[voice]);
     const { title, name } = which === "a" ? a : b;
     return a.title === b.title ? `${title} (${name})` : title;
   }
 
+  /** @param {string} ear a, b or x */
   hear(ear) {
     if (!this.running) return;
-    for (const button of this.parts.ears) button.setAttribute("aria-pressed", button.dataset.ear === ear);
-    this.hooks.hear(this.voices[ear === "x" ? this.hidden[this.trial] : ear]);
+    for (const button of this.parts.ears) button.setAttribute("aria-pressed", String(button.dataset.ear === ear));
+    const which = ear === "x" ? this.hidden[this.trial] : ear;
+    this.hooks.hear(which === "a" ? this.voices.a : this.voices.b);
   }
 
+  /** @param {string} which a or b */
   answer(which) {
     if (which === this.hidden[this.trial]) this.right++;
     this.trial++;
@@ -89,8 +114,12 @@ class Blind {
     return !this.parts.run.hidden;
   }
 
+  /**
+   * @param {string} said
+   * @param {string} more
+   */
   end(said, more = "") {
-    this.hidden = null;
+    this.hidden = [];
     this.parts.run.hidden = true;
     this.parts.setup.hidden = false;
     this.parts.result.hidden = false;
@@ -100,6 +129,7 @@ class Blind {
   }
 }
 
+/** @param {number} share */
 function percent(share) {
   const value = 100 * share;
   return `${value >= 0.1 ? value.toFixed(value < 10 ? 1 : 0) : value.toPrecision(1)} %`;

@@ -1,27 +1,43 @@
 // What the page asks its engine, and the answers.
 
 class Calls {
+  /**
+   * @param {SetData} set
+   * @param {string} source the engine's script
+   */
   constructor(set, source) {
     this.set = set;
+    /** @type {Map<number, Call>} */
     this.waiting = new Map();
     this.asked = 0;
+    /** @type {Engine | null} */
     this.local = null;
+    /** @type {Worker | null} */
+    this.worker = null;
     try {
       const address = URL.createObjectURL(new Blob([source, "\nserve(self);"], { type: "text/javascript" }));
-      this.worker = new Worker(address);
-      this.worker.addEventListener("message", ({ data }) => this.settle(data));
+      const worker = new Worker(address);
+      this.worker = worker;
+      worker.addEventListener("message", ({ data }) => this.settle(data));
       // A worker that may not be begun tells so, and nothing else.
-      this.worker.addEventListener("error", (event) => {
+      worker.addEventListener("error", (event) => {
         event.preventDefault();
         this.stayHere();
       });
-      this.worker.postMessage({ id: 0, what: "begin", given: set });
+      worker.postMessage({ id: 0, what: "begin", given: set });
     } catch {
       this.stayHere();
     }
   }
 
-  /** Returns the engine's answer to one of its methods. */
+  /**
+   * Returns the engine's answer to one of its methods.
+   *
+   * @template {keyof Questions} What
+   * @param {What} what
+   * @param {Parameters<Questions[What]>[0]} given
+   * @returns {Promise<Awaited<ReturnType<Questions[What]>>>}
+   */
   ask(what, given) {
     const id = ++this.asked;
     return new Promise((resolve, reject) => {
@@ -30,12 +46,16 @@ class Calls {
     });
   }
 
+  /** @param {number} id */
   send(id) {
-    const { what, given } = this.waiting.get(id);
-    if (this.local) this.workOut(id, what, given);
-    else this.worker.postMessage({ id, what, given });
+    const call = this.waiting.get(id);
+    if (!call) return;
+    const { what, given } = call;
+    if (this.local) this.workOut(this.local, id, what, given);
+    else this.worker?.postMessage({ id, what, given });
   }
 
+  /** @param {{ id: number, answer?: any, refused?: string }} message */
   settle({ id, answer, refused }) {
     const call = this.waiting.get(id);
     if (!call) return;
@@ -52,12 +72,18 @@ class Calls {
     for (const id of this.waiting.keys()) this.send(id);
   }
 
-  async workOut(id, what, given) {
+  /**
+   * @param {Engine} engine
+   * @param {number} id
+   * @param {keyof Questions} what
+   * @param {any} given
+   */
+  async workOut(engine, id, what, given) {
     await pause();
     try {
-      this.settle({ id, answer: await this.local[what](given) });
+      this.settle({ id, answer: await asked(engine, what, given) });
     } catch (error) {
-      this.settle({ id, refused: error.message });
+      this.settle({ id, refused: reasonOf(error) });
     }
   }
 }

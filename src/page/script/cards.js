@@ -1,13 +1,24 @@
 // The cards: one a voice, the one that is heard marked, with what it does to the sound.
 
 class Cards {
-  /** `onchoose(index)` is called where a card is pressed. */
+  /**
+   * `onchoose(index)` is called where a card is pressed.
+   *
+   * @param {HTMLElement} root
+   * @param {SetData} set
+   * @param {(index: number) => void} onchoose
+   */
   constructor(root, set, onchoose) {
     this.set = set;
     this.cards = set.voices.map((voice, index) => this.card(voice, index, onchoose));
     root.append(...this.cards.map(({ label }) => label));
   }
 
+  /**
+   * @param {VoiceData} voice
+   * @param {number} index
+   * @param {(index: number) => void} onchoose
+   */
   card(voice, index, onchoose) {
     const { set } = this;
     const input = made("input", "");
@@ -25,10 +36,12 @@ class Cards {
     return { label, input, answer, figure };
   }
 
+  /** @param {number} index */
   choose(index) {
     this.cards[index].input.checked = true;
   }
 
+  /** @param {boolean} locked */
   lock(locked) {
     for (const { input } of this.cards) {
       input.disabled = locked;
@@ -36,7 +49,11 @@ class Cards {
     }
   }
 
-  /** Shows what the voices do; what is not known yet is left as it is, and marked. */
+  /**
+   * Shows what the voices do; what is not known yet is left as it is, and marked.
+   *
+   * @param {(Answer | null)[]} answers
+   */
   show(answers) {
     answers.forEach((answer, index) => {
       const { label, answer: words, figure } = this.cards[index];
@@ -55,13 +72,22 @@ class Cards {
   }
 }
 
-/** Returns a voice's line as its curve has it. */
+/**
+ * Returns a voice's line as its curve has it.
+ *
+ * @param {VoiceData["look"]} look
+ */
 function sample({ dash }) {
   const line = drawn("path", { d: "M2 4H40", "stroke-dasharray": dashes(dash, 2.5) });
   return drawn("svg", { class: "sample", viewBox: "0 0 42 8", "aria-hidden": "true" }, line);
 }
 
-/** Returns a dash pattern, in widths of the line, for a line of `width`. */
+/**
+ * Returns a dash pattern, in widths of the line, for a line of `width`.
+ *
+ * @param {number[]} pattern
+ * @param {number} width
+ */
 function dashes(pattern, width) {
   return pattern.map((length) => length * width).join(" ") || "none";
 }

@@ -8,22 +8,33 @@
  */
 const beat = location.hash.startsWith("#check=") ? setInterval(() => {}, 1) : 0;
 
-/** Does what the address asks for. */
+/**
+ * Does what the address asks for.
+ *
+ * @param {Desk} desk
+ */
 async function check(desk) {
-  if (location.hash === "#check") globalThis.bench = { desk, rendered, aligned, settled: () => settled(desk) };
+  const open = { bench: { desk, rendered, aligned, settled: () => settled(desk) } };
+  if (location.hash === "#check") Object.assign(globalThis, open);
   if (!location.hash.startsWith("#check=")) return;
   const wanted = JSON.parse(decodeURIComponent(location.hash.slice(7)));
   if (wanted.turned) desk.turn({ ...desk.turned, ...wanted.turned });
   await settled(desk);
-  const result = { rate_hz: desk.sound.rate, voices: {} };
+  const { sound } = desk;
+  if (!sound) throw new Error("no sound is on the desk");
+  /** @type {{ rate_hz: number, voices: Record<string, { gains: Record<string, number>, planes: string[] }> }} */
+  const result = { rate_hz: sound.rate, voices: {} };
   for (const [i, { name }] of desk.set.voices.entries()) {
     if (wanted.voices && !wanted.voices.includes(name)) continue;
+    const { kernels } = desk.now[i];
+    if (!kernels) throw new Error(`${name} has no kernels`);
+    /** @type {Record<string, number>} */
     const gains = {};
     for (const levels of ["matched", "true"]) {
       desk.matched = levels === "matched";
       gains[levels] = desk.currentGains()[i];
     }
-    const planes = await rendered(desk.sound, desk.set.voices[i].section, aligned(desk.now[i].kernels, desk.sound.before));
+    const planes = await rendered(sound, desk.set.voices[i].section, aligned(kernels, sound.before));
     result.voices[name] = { gains, planes: planes.map(textOf) };
   }
   const script = made("script", "", JSON.stringify(result));
@@ -33,11 +44,16 @@ async function check(desk) {
   clearInterval(beat);
 }
 
-/** Waits until all voices are as the knobs stand. */
+/**
+ * Waits until all voices are as the knobs stand.
+ *
+ * @param {Desk} desk
+ */
 async function settled(desk) {
   while (desk.working || desk.resting || desk.next()) await pause();
 }
 
+/** @param {Float32Array} samples */
 function textOf(samples) {
   const bytes = new Uint8Array(samples.buffer, samples.byteOffset, samples.byteLength);
   let text = "";

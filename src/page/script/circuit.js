@@ -1,4 +1,3 @@
-// @ts-check
 // The circuits, solved in the page. A circuit comes as equations (G + s/ω₀ C) x = b e, in which the parts that knobs
 // set are left out, a resistor of one scaled unit standing in each one's place. So the equations are solved once for
 // each frequency, as a table; a part of admittance y is put back by a correction of rank one with y − 1.

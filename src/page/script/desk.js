@@ -8,39 +8,88 @@ const CURVES_AT_ONCE = 4;
 
 /** What is known of a voice on a sound. */
 class Known {
-  constructor() {
-    /** Where the knobs stood for its kernels, and for its curve; nothing where there are none yet. */
-    Object.assign(this, { at: null, drawnAt: null, refusedAt: null });
-    /** Its kernels and how far they reach; its levels there, and where the guitar's file has the knobs. */
-    Object.assign(this, { kernels: null, reach: 0, levels: null, home: null });
-    /** The highest sample before any gain, where the knobs stood when it was measured, and how far the kernels reached. */
-    Object.assign(this, { peak: null, peakedAt: null, peakReach: 0 });
-  }
+  /**
+   * Where the knobs stood for its kernels, for its curve, and where it could not be had; nothing where there was none yet.
+   *
+   * @type {Turned | null}
+   */
+  at = null;
+  /** @type {Turned | null} */
+  drawnAt = null;
+  /** @type {Turned | null} */
+  refusedAt = null;
+  /**
+   * Its kernels and how far they reach; its levels there, and where the guitar's file has the knobs.
+   *
+   * @type {Made["kernels"] | null}
+   */
+  kernels = null;
+  reach = 0;
+  /** @type {Levels | null} */
+  levels = null;
+  /** @type {Levels | null} */
+  home = null;
+  /**
+   * The highest sample before any gain, where the knobs stood when it was measured, and how far the kernels reached.
+   *
+   * @type {number | null}
+   */
+  peak = null;
+  /** @type {Turned | null} */
+  peakedAt = null;
+  peakReach = 0;
 }
 
 class Desk {
   /**
    * `hooks`: {drawn(index, magnitudes), changed(), refused(index, why), failed(error)}: a curve is there; what is known of
    * the voices has changed; a voice cannot be had with the knobs where they are; something else went wrong.
+   *
+   * @param {SetData} set
+   * @param {Calls} calls
+   * @param {DeskHooks} hooks
    */
   constructor(set, calls, hooks) {
-    Object.assign(this, { set, calls, hooks });
+    this.set = set;
+    this.calls = calls;
+    this.hooks = hooks;
     this.home = homeOf(set);
     this.turned = this.home;
     this.chosen = set.baseline;
-    /** The voices that a blind comparison is about to switch between. */
+    /**
+     * The voices that a blind comparison is about to switch between.
+     *
+     * @type {number[]}
+     */
     this.compared = [];
     this.matched = true;
     this.level = 1;
     this.loads = 0;
+    /** @type {number | undefined} */
+    this.key = undefined;
+    /** @type {Sound | null} */
     this.sound = null;
+    this.weighed = false;
+    /** @type {Known[]} */
     this.now = [];
+    this.working = false;
     this.resting = 0;
+    /** @type {Player | null} */
+    this.player = null;
+    /** @type {Fader | null} */
+    this.volume = null;
+    /** @type {AnalyserNode | null} */
+    this.meter = null;
+    /** @type {AudioContext | null} */
+    this.card = null;
   }
 
   /**
-   * Puts a sound on the desk: {planes, rate, lead, length, coils, gains}, `gains` being those of the files or null. Returns
-   * whether it is still the one that is wanted; `leave()` is called before the one that was there goes.
+   * Puts a sound on the desk. Returns whether it is still the one that is wanted; `leave()` is called before the one that
+   * was there goes.
+   *
+   * @param {Sound} sound
+   * @param {() => void} leave
    */
   async load(sound, leave) {
     const key = ++this.loads;
@@ -52,8 +101,9 @@ class Desk {
     sound.before = shortest(rate) / BEFORE;
     for (const index of new Set([this.set.baseline, this.chosen])) {
       const { turned } = this;
-      this.keep(sound, index, now[index], await this.calls.ask("voice", { key, index, turned }), turned);
-      sound.before = Math.max(sound.before, now[index].kernels.before);
+      const made = await this.calls.ask("voice", { key, index, turned });
+      this.keep(sound, index, now[index], made, turned);
+      sound.before = Math.max(sound.before, made.kernels.before);
       if (!sound.gains) await this.measure(sound, index, now[index]);
       if (key !== this.loads) return this.forget(key);
     }
@@ -61,7 +111,10 @@ class Desk {
     this.close();
     this.forget(this.key);
     for (const [index, known] of this.now.entries()) now[index].drawnAt = known.drawnAt;
-    Object.assign(this, { key, sound, now, weighed: Boolean(now[this.chosen].levels) });
+    this.key = key;
+    this.sound = sound;
+    this.now = now;
+    this.weighed = Boolean(now[this.chosen].levels);
     this.calls.ask("weighed", { key }).then(() => {
       if (this.key !== key) return;
       this.weighed = true;
@@ -71,6 +124,7 @@ class Desk {
     return true;
   }
 
+  /** @param {number | undefined} key */
   forget(key) {
     if (key !== undefined) this.calls.ask("drop", { key });
     return false;
@@ -90,9 +144,14 @@ class Desk {
     return this.now.filter((known) => known.at === this.turned).length;
   }
 
-  /** Takes the knobs to `turned`: the chosen voice at once, the others once they rest. */
+  /**
+   * Takes the knobs to `turned`: the chosen voice at once, the others once they rest.
+   *
+   * @param {Turned} turned
+   */
   turn(turned) {
-    const isHome = Object.keys(this.home).every((knob) => this.home[knob] === turned[knob]);
+    const { volume, tone, cable } = this.home;
+    const isHome = volume === turned.volume && tone === turned.tone && cable === turned.cable;
     this.turned = isHome ? this.home : turned;
     clearTimeout(this.resting);
     this.resting = setTimeout(() => {
@@ -116,68 +175,97 @@ class Desk {
     this.hooks.changed();
   }
 
-  /** Returns what is to be done next, the most wanted first; nothing where all is as the knobs stand. */
+  /**
+   * Returns what is to be done next, the most wanted first; nothing where all is as the knobs stand.
+   *
+   * @returns {(() => Promise<void>) | null}
+   */
   next() {
-    if (!this.sound) return null;
+    const { sound } = this;
+    if (!sound) return null;
     const { now, turned, chosen, weighed, asFiled } = this;
     const all = [...now.keys()];
+    /** @type {(index: number) => boolean} */
     const wants = (index) => {
       const { at, refusedAt, levels } = now[index];
       return refusedAt !== turned && (at !== turned || (weighed && !levels && !asFiled));
     };
     const undrawn = all.filter((index) => now[index].drawnAt !== turned);
-    if (wants(chosen)) return () => this.refresh(chosen);
+    if (wants(chosen)) return () => this.refresh(sound, chosen);
     if (undrawn.includes(chosen)) return () => this.draw([chosen]);
     if (undrawn.length > 0) return () => this.draw(undrawn.slice(0, CURVES_AT_ONCE));
     if (this.resting) return null;
     const wanted = [...this.compared, this.set.baseline, ...all].find(wants);
-    if (wanted !== undefined) return () => this.refresh(wanted);
+    if (wanted !== undefined) return () => this.refresh(sound, wanted);
     const unmeasured = all.filter((index) => now[index].at === turned && now[index].peakedAt !== turned && this.peakOf(index) > 0);
     if (asFiled || unmeasured.length === 0) return null;
     const highest = unmeasured.reduce((most, index) => (this.peakOf(index) > this.peakOf(most) ? index : most));
-    return () => this.remeasure(highest);
+    return () => this.remeasure(sound, highest);
   }
 
-  async refresh(index) {
+  /**
+   * @param {Sound} sound
+   * @param {number} index
+   */
+  async refresh(sound, index) {
     const { key, turned } = this;
     const known = this.now[index];
+    if (key === undefined) return;
     try {
       const made = await this.calls.ask("voice", { key, index, turned });
       if (this.key !== key) return;
       const isOther = known.at !== turned;
-      this.keep(this.sound, index, known, made, turned);
-      if (isOther) this.hear(index);
+      this.keep(sound, index, known, made, turned);
+      if (isOther) this.hear(sound, index, made.kernels.before);
     } catch (error) {
       if (this.key !== key) return;
       known.refusedAt = turned;
-      this.hooks.refused(index, error.message);
+      this.hooks.refused(index, reasonOf(error));
     }
     this.apply();
     this.hooks.changed();
   }
 
+  /**
+   * @param {Sound} sound
+   * @param {number} index
+   * @param {Known} known
+   * @param {Made} made
+   * @param {Turned} turned
+   */
   keep(sound, index, known, { kernels, reach, levels, home }, turned) {
     Object.assign(known, { kernels, reach, levels, home: home ?? known.home, at: turned });
     // What the files peak at was measured when they were written.
     if (sound.gains && turned === this.home) Object.assign(known, { peak: sound.gains.peaks[index], peakedAt: turned, peakReach: reach });
   }
 
-  /** Lets the player have a voice's kernels, and what they are the first to need: more taps before time zero. */
-  hear(index) {
-    const { before } = this.now[index].kernels;
-    if (before > this.sound.before) {
-      this.sound.before = before;
-      this.now.forEach((known, i) => { if (known.kernels) this.give(i); });
+  /**
+   * Lets the player have a voice's kernels, and what they are the first to need: more taps before time zero.
+   *
+   * @param {Sound} sound
+   * @param {number} index
+   * @param {number} before
+   */
+  hear(sound, index, before) {
+    if (before > sound.before) {
+      sound.before = before;
+      for (const i of this.now.keys()) this.give(sound, i);
     } else {
-      this.give(index);
+      this.give(sound, index);
     }
     if (index === this.chosen) this.player?.choose(index);
   }
 
-  give(index) {
-    this.player?.setKernels(index, aligned(this.now[index].kernels, this.sound.before), this.currentGains()[index]);
+  /**
+   * @param {Sound} sound
+   * @param {number} index
+   */
+  give(sound, index) {
+    const { kernels } = this.now[index];
+    if (kernels) this.player?.setKernels(index, aligned(kernels, sound.before), this.currentGains()[index]);
   }
 
+  /** @param {number[]} indices */
   async draw(indices) {
     const { turned } = this;
     const curves = await this.calls.ask("curves", { indices, turned });
@@ -187,28 +275,42 @@ class Desk {
     });
   }
 
-  async remeasure(index) {
-    const { sound } = this;
+  /**
+   * @param {Sound} sound
+   * @param {number} index
+   */
+  async remeasure(sound, index) {
     await this.measure(sound, index, this.now[index]);
     if (this.sound !== sound) return;
     this.apply();
     this.hooks.changed();
   }
 
-  /** Measures how high a voice peaks on a sound. */
+  /**
+   * Measures how high a voice peaks on a sound.
+   *
+   * @param {Sound} sound
+   * @param {number} index
+   * @param {Known} known
+   */
   async measure(sound, index, known) {
     const { at, kernels } = known;
+    if (!kernels) return;
     const planes = await rendered(sound, this.set.voices[index].section, aligned(kernels, sound.before));
     if (known.at === at) Object.assign(known, { peak: Math.max(...planes.map(largest)), peakedAt: at, peakReach: known.reach });
   }
 
-  /** Returns how high a voice peaks before its gain: measured, or foreseen to change as its kernels' reach does. */
+  /**
+   * Returns how high a voice peaks before its gain: measured, or foreseen to change as its kernels' reach does.
+   *
+   * @param {number} index
+   */
   peakOf(index) {
     const known = this.now[index];
     if (!known.kernels) return 0;
-    if (known.peakedAt === known.at) return known.peak;
-    const measured = known.peak === null ? this.now.find(({ peak }) => peak > 0) : known;
-    return measured ? measured.peak * known.reach / measured.peakReach : 0;
+    if (known.peakedAt === known.at) return known.peak ?? 0;
+    const measured = known.peak === null ? this.now.find(({ peak }) => (peak ?? 0) > 0) : known;
+    return measured ? (measured.peak ?? 0) * known.reach / measured.peakReach : 0;
   }
 
   /** Returns each voice's gain before the listening level. */
@@ -220,16 +322,22 @@ class Desk {
     return gains.map((gain) => gain * guard);
   }
 
+  /** @param {number} index */
   trueGain(index) {
-    return this.sound.gains?.true[index] ?? 1;
+    return this.sound?.gains?.true[index] ?? 1;
   }
 
-  /** Returns the gain that brings a voice to the baseline's level, or its true level's where that is too much. */
+  /**
+   * Returns the gain that brings a voice to the baseline's level, or its true level's where that is too much.
+   *
+   * @param {number} index
+   */
   matchedGain(index) {
     const { at, levels, home } = this.now[index];
     const weighing = this.set.match_by === "loudness" ? "loud" : "plain";
+    /** @type {(wanted: Levels | null, own: Levels | null) => number} */
     const amplitude = (wanted, own) => (wanted && own ? Math.sqrt(wanted[weighing] / own[weighing]) : 1);
-    const filed = this.sound.gains?.matched[index] ?? amplitude(this.now[this.set.baseline].home, home);
+    const filed = this.sound?.gains?.matched[index] ?? amplitude(this.now[this.set.baseline].home, home);
     const gain = at === this.home ? filed : filed * amplitude(home, levels);
     return gain <= this.set.most_gain ? gain : this.trueGain(index);
   }
@@ -238,6 +346,7 @@ class Desk {
     this.player?.setGains(this.currentGains());
   }
 
+  /** @param {number} index */
   choose(index) {
     this.chosen = index;
     if (this.now[index].at === this.turned) this.player?.choose(index);
@@ -245,26 +354,33 @@ class Desk {
     this.work();
   }
 
-  /** Has the voices of a blind comparison ready before others. */
+  /**
+   * Has the voices of a blind comparison ready before others.
+   *
+   * @param {number[]} indices
+   */
   compare(indices) {
     this.compared = indices;
     this.work();
   }
 
+  /** @param {boolean} matched */
   setMatched(matched) {
     this.matched = matched;
     this.apply();
   }
 
+  /** @param {number} level */
   setLevel(level) {
     this.level = level;
-    this.volume?.move(level, SWITCH, this.volume.next(this.player.soon()));
+    if (this.volume && this.player) this.volume.move(level, SWITCH, this.volume.next(this.player.soon()));
   }
 
   /** Opens the sound card; a browser allows that only when somebody has pressed something. */
   open() {
     if (this.player) return;
-    const context = new AudioContext({ sampleRate: this.sound.rate, latencyHint: "interactive" });
+    const context = new AudioContext({ sampleRate: this.shown().rate, latencyHint: "interactive" });
+    this.card = context;
     this.player = this.wired(context);
     this.volume = new Fader(context, this.level);
     this.meter = new AnalyserNode(context, { fftSize: 2048 });
@@ -272,19 +388,31 @@ class Desk {
     this.player.sum.connect(this.meter);
   }
 
-  /** Returns a player on `context` with everything as it stands. */
+  /** Returns the sound; before there is one, nothing can be pressed. */
+  shown() {
+    if (!this.sound) throw new Error("no sound is on the desk yet");
+    return this.sound;
+  }
+
+  /**
+   * Returns a player on `context` with everything as it stands.
+   *
+   * @param {BaseAudioContext} context
+   */
   wired(context) {
-    const player = new Player(context, this.sound, this.set.voices.map((voice) => voice.section));
+    const sound = this.shown();
+    const player = new Player(context, sound, this.set.voices.map((voice) => voice.section));
     const gains = this.currentGains();
     this.now.forEach(({ kernels }, i) => {
-      if (kernels) player.setKernels(i, aligned(kernels, this.sound.before), gains[i]);
+      if (kernels) player.setKernels(i, aligned(kernels, sound.before), gains[i]);
     });
     player.begin(this.chosen);
     return player;
   }
 
   close() {
-    this.player?.context.close();
+    this.card?.close();
+    this.card = null;
     this.player = null;
     this.volume = null;
     this.meter = null;

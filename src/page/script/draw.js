@@ -2,15 +2,30 @@
 
 const SVG = "http://www.w3.org/2000/svg";
 
-/** Returns an SVG element with `attributes` and `children`. */
+/**
+ * Returns an SVG element with `attributes` and `children`.
+ *
+ * @template {keyof SVGElementTagNameMap} Name
+ * @param {Name} name
+ * @param {Record<string, string | number>} attributes
+ * @param {...(Node | string)} children
+ * @returns {SVGElementTagNameMap[Name]}
+ */
 function drawn(name, attributes = {}, ...children) {
   const node = document.createElementNS(SVG, name);
-  for (const [key, value] of Object.entries(attributes)) node.setAttribute(key, value);
+  for (const [key, value] of Object.entries(attributes)) node.setAttribute(key, String(value));
   node.append(...children);
   return node;
 }
 
-/** A coil of three humps between x and x + 24, with a dot at its + end. */
+/**
+ * A coil of three humps between x and x + 24, with a dot at its + end.
+ *
+ * @param {number} x
+ * @param {number} y
+ * @param {"sounding" | "idle"} kind
+ * @param {boolean} turned
+ */
 function coil(x, y, kind, turned = false) {
   const humps = [0, 1, 2].map(() => `a4 4.5 0 0 1 8 0`).join("");
   return drawn("g", { class: `coil ${kind}` },
@@ -18,7 +33,11 @@ function coil(x, y, kind, turned = false) {
     drawn("circle", { class: "dot", cx: turned ? x + 25 : x - 1, cy: y - 6, r: 1.7 }));
 }
 
-/** The joints of an arrangement, from hot at the left to ground at the right. */
+/**
+ * The joints of an arrangement, from hot at the left to ground at the right.
+ *
+ * @type {Record<string, () => SVGElement[]>}
+ */
 const JOINTS = {
   "series": () => [wire("M4 20H14M38 20H46M70 20H80"), coil(14, 20, "sounding"), coil(46, 20, "sounding")],
   "series-reversed": () => [wire("M4 20H14M38 20H46M70 20H80"), coil(14, 20, "sounding"), coil(46, 20, "sounding", true)],
@@ -35,16 +54,22 @@ const JOINTS = {
   "alone": () => [wire("M4 21H30M54 21H80"), coil(30, 21, "sounding")],
 };
 
+/** @param {string} d */
 function wire(d) {
   return drawn("path", { class: "wire", d });
 }
 
+/** @param {string} d */
 function shunt(d) {
   return drawn("path", { class: "wire idle", d });
 }
 
-/** Returns the drawing of a named arrangement; a throw without a name and a position of a whole guitar have none. */
+/**
+ * Returns the drawing of a named arrangement; a throw without a name and a position of a whole guitar have none.
+ *
+ * @param {string | null} name
+ */
 function joints(name) {
-  const parts = JOINTS[name]?.();
+  const parts = name === null ? undefined : JOINTS[name]?.();
   return parts ? [drawn("svg", { class: "joints", viewBox: "0 0 84 42", "aria-hidden": "true" }, ...parts)] : [];
 }

@@ -1,4 +1,3 @@
-// @ts-check
 // Kernels as the program makes them for the files: the response at the bins of a transform, led to a real value at half
 // the rate and transformed back, with a sixteenth of the length kept before time zero and raised-cosine fades at both ends.
 // The length doubles until what rings has died away at both ends, and a response that rings on is refused, as the program
@@ -88,7 +87,7 @@ function isNear(taps, before, spectrum, length, k) {
 /**
  * Returns kernels as 32-bit floats that begin `before` taps before time zero, whatever they have there themselves.
  *
- * @param {Kernels} kernels
+ * @param {{ feeds: (Float32Array | Float64Array)[], before: number }} kernels
  * @param {number} before
  */
 function aligned(kernels, before) {

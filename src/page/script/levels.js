@@ -1,4 +1,3 @@
-// @ts-check
 // Levels: how loud and how bright each voice is on a sound, from the sound's power spectrum and the voice's response, so
 // that matched levels stay matched while knobs turn; and how high it peaks, so that nothing goes above the ceiling.
 

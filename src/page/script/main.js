@@ -1,6 +1,8 @@
 // The page: what is pressed, turned and dropped, and what is shown of it.
 
-const $ = (id) => document.getElementById(id);
+/** @type {(id: string) => HTMLElement} */
+const $ = (id) => byId(id, HTMLElement);
+/** @type {SetData} */
 const set = JSON.parse($("set").textContent);
 const carried = carriedSound(set, $("sound").textContent);
 const calm = matchMedia("(prefers-reduced-motion: reduce)");
@@ -8,15 +10,32 @@ const desk = new Desk(set, new Calls(set, $("engine").textContent), {
   drawn: (index, magnitudes) => curves.take(index, magnitudes),
   changed: showKnown,
   refused: (index, why) => trouble(`With the controls so, ${set.voices[index].title} cannot be played: ${why}. It sounds as it did before.`),
-  failed: (error) => trouble(`Something went wrong here: ${error.message}. The files beside this page can be played by other means.`),
+  failed: (error) => trouble(`Something went wrong here: ${reasonOf(error)}. The files beside this page can be played by other means.`),
 });
-let wave, knobs, curves, cards, blind, own;
-let frames = 0;
+/** @type {Cards} */
+let cards;
+/** @type {Curves} */
+let curves;
+/** @type {Wave} */
+let wave;
+/**
+ * The knobs; none where the voices do not follow them.
+ *
+ * @type {Knobs | null}
+ */
+let knobs;
+/** @type {Blind} */
+let blind;
+/** @type {Own} */
+let own;
+let frame = 0;
 
+/** @param {string} text */
 function say(text) {
   $("said").textContent = text;
 }
 
+/** @param {string} text */
 function trouble(text) {
   $("trouble").textContent = text;
   $("trouble").hidden = text === "";
@@ -28,22 +47,23 @@ function play(from = wave.position) {
   try {
     desk.open();
   } catch (error) {
-    trouble(`This browser cannot play at ${desk.sound.rate} Hz (${error.message}); the files beside this page can be played by other means.`);
+    trouble(`This browser cannot play at ${carried.rate} Hz (${reasonOf(error)}); the files beside this page can be played by other means.`);
     return;
   }
-  const { player } = desk;
-  player.context.resume();
+  const { player, card } = desk;
+  if (!player) return;
+  card?.resume();
   player.onended = () => { wave.moveTo(0); showPlaying(); };
   player.loops = $("loop").getAttribute("aria-pressed") === "true";
   player.region = wave.region;
   const [start, end] = wave.region;
   const inside = !player.loops || (from >= start && from < end);
-  player.play(inside && from < desk.sound.length ? Math.round(from) : start);
+  player.play(inside && from < player.sound.length ? Math.round(from) : start);
   showPlaying();
 }
 
 function stop() {
-  wave.moveTo(desk.player.stop());
+  if (desk.player) wave.moveTo(desk.player.stop());
   showPlaying();
 }
 
@@ -52,28 +72,35 @@ function isPlaying() {
 }
 
 function playOrPause() {
-  isPlaying() ? stop() : play();
+  if (isPlaying()) stop();
+  else play();
 }
 
 function showPlaying() {
   $("play").classList.toggle("playing", isPlaying());
   $("play").setAttribute("aria-label", isPlaying() ? "Pause" : "Play");
-  if (isPlaying() && !frames) frames = requestAnimationFrame(everyFrame);
+  if (isPlaying() && !frame) frame = requestAnimationFrame(everyFrame);
 }
 
 let shownAt = 0;
 
+/** @param {number} time */
 function everyFrame(time) {
-  frames = isPlaying() ? requestAnimationFrame(everyFrame) : 0;
+  frame = isPlaying() ? requestAnimationFrame(everyFrame) : 0;
   if (calm.matches && time - shownAt < 250) return;
   shownAt = time;
-  if (isPlaying()) wave.moveTo(desk.player.frame());
+  if (isPlaying()) wave.moveTo(here());
   showTime();
   showMeter();
 }
 
+/** Returns the frame that is heard, or where playing would begin. */
+function here() {
+  return desk.player && isPlaying() ? desk.player.frame() : wave.position;
+}
+
 function showTime() {
-  $("time").textContent = (wave.position / desk.sound.rate).toFixed(1);
+  $("time").textContent = (wave.position / desk.shown().rate).toFixed(1);
 }
 
 const heardNow = new Float32Array(2048);
@@ -81,59 +108,71 @@ let held = 0;
 
 function showMeter() {
   heardNow.fill(0);
-  if (isPlaying()) desk.meter.getFloatTimeDomainData(heardNow);
+  if (isPlaying()) desk.meter?.getFloatTimeDomainData(heardNow);
   const rms = Math.sqrt(heardNow.reduce((sum, x) => sum + x * x, 0) / heardNow.length);
   held = Math.max(largest(heardNow), held * 0.97);
+  /** @type {(x: number) => number} */
   const decibels = (x) => Math.max(-60, 20 * Math.log10(Math.max(x, 1e-6)));
-  const share = (x) => (decibels(x) + 60) / 60;
+  /** @type {(x: number) => string} */
+  const share = (x) => String((decibels(x) + 60) / 60);
   $("meter").style.setProperty("--rms", share(rms));
   $("meter").style.setProperty("--peak", share(held));
   $("meter").setAttribute("aria-valuenow", decibels(rms).toFixed(0));
   $("meter").setAttribute("aria-valuetext", `${decibels(rms).toFixed(0)} decibels`);
 }
 
-function seek(frame) {
+/** @param {number} to */
+function seek(to) {
   const [start, end] = wave.region;
-  if (frame < start || frame >= end) wave.setRegion(0, desk.sound.length);
+  const { length } = desk.shown();
+  if (to < start || to >= end) wave.setRegion(0, length);
   showWhole();
-  wave.moveTo(Math.min(frame, desk.sound.length - 1));
+  wave.moveTo(Math.min(to, length - 1));
   showTime();
   if (isPlaying()) play(wave.position);
 }
 
+/** @param {boolean} on */
 function setLoop(on) {
-  $("loop").setAttribute("aria-pressed", on);
-  if (isPlaying()) play(desk.player.frame());
+  $("loop").setAttribute("aria-pressed", String(on));
+  if (isPlaying()) play(here());
 }
 
 let regionTimer = 0;
 
 function region() {
-  $("loop").setAttribute("aria-pressed", true);
+  $("loop").setAttribute("aria-pressed", "true");
   showWhole();
   clearTimeout(regionTimer);
   // While a flag is dragged the sound goes on as it was.
-  regionTimer = setTimeout(() => { if (isPlaying()) play(desk.player.frame()); }, 150);
+  regionTimer = setTimeout(() => { if (isPlaying()) play(here()); }, 150);
 }
 
 function loopAll() {
-  wave.setRegion(0, desk.sound.length);
+  wave.setRegion(0, desk.shown().length);
   region();
   $("loop").focus();
 }
 
 function showWhole() {
   const [start, end] = wave.region;
-  $("whole").hidden = start === 0 && end === desk.sound.length;
+  $("whole").hidden = start === 0 && end === desk.shown().length;
 }
 
+/** @param {0 | 1} which the loop's start or its end */
 function loopFrom(which) {
-  const here = Math.round(isPlaying() ? desk.player.frame() : wave.position);
-  which === 0 ? wave.bound(here, wave.region[1], 0) : wave.bound(wave.region[0], here, 1);
+  const now = Math.round(here());
+  const [start, end] = wave.region;
+  if (which === 0) wave.bound(now, end, 0);
+  else wave.bound(start, now, 1);
 }
 
 // Arrangements, levels, knobs.
 
+/**
+ * @param {number} index
+ * @param {boolean} spoken
+ */
 function choose(index, spoken = true) {
   if (index >= set.voices.length || blind.running) return;
   cards.choose(index);
@@ -150,28 +189,51 @@ function showKnown() {
   const loading = !desk.sound ? "Reading the sound …" : ready < count ? `Working out ${count} arrangements …` : "";
   if ($("loading").textContent !== loading) $("loading").textContent = loading;
   if (desk.sound) cards.show(set.voices.map((_, index) => answerOf(desk, index)));
-  for (const note of document.querySelectorAll(".figures-hold")) note.hidden = asFiled || !desk.sound;
+  for (const note of document.querySelectorAll(".figures-hold")) {
+    if (note instanceof HTMLElement) note.hidden = asFiled || !desk.sound;
+  }
   document.body.classList.toggle("moved", !asFiled);
 }
 
+/** Returns the inputs that choose between matched and true levels, in that order. */
+function levelInputs() {
+  return [...document.querySelectorAll("#levels input")].filter((node) => node instanceof HTMLInputElement);
+}
+
+/** @param {boolean} matched */
 function setMatched(matched) {
-  const inputs = document.querySelectorAll("#levels input");
+  const inputs = levelInputs();
   if (inputs[0].disabled) return;
   inputs[matched ? 0 : 1].checked = true;
   desk.setMatched(matched);
   say(matched ? "matched levels" : "true levels");
 }
 
+/**
+ * Returns where the knobs stand.
+ *
+ * @returns {Turned}
+ */
 function turnedNow() {
-  const turned = { cable: knobs.cable.value === knobs.cable.home ? homeOf(set).cable : knobs.cable.value * 1e-12 };
-  for (const name of ["volume", "tone"]) if (knobs[name]) turned[name] = knobs[name].value;
-  return { ...homeOf(set), ...turned };
+  const home = homeOf(set);
+  if (!knobs) return home;
+  const { volume, tone, cable } = knobs;
+  return {
+    volume: volume?.value ?? home.volume,
+    tone: tone?.value ?? home.tone,
+    cable: cable.value === cable.home ? home.cable : cable.value * 1e-12,
+  };
+}
+
+/** Returns the knobs that there are. */
+function allKnobs() {
+  return knobs ? [knobs.volume, knobs.tone, knobs.cable].filter((knob) => knob !== undefined) : [];
 }
 
 let turning = 0;
 
 function onturn() {
-  $("back").hidden = Object.values(knobs).every((knob) => knob.value === knob.home);
+  $("back").hidden = allKnobs().every((knob) => knob.value === knob.home);
   if (turning) return;
   turning = requestAnimationFrame(() => {
     turning = 0;
@@ -181,24 +243,23 @@ function onturn() {
   });
 }
 
-function buildKnobs() {
-  if (!set.turnable) {
+function showKnobs() {
+  const all = allKnobs();
+  if (all.length === 0) {
     $("knobs").append(made("p", "small", "This set was made with the resonance alone (the second-order model); its controls stand where the guitar's file has them."));
-    knobs = { cable: { value: 0, home: 0, disable() {} } };
     return;
   }
-  knobs = knobsOf(set, onturn);
   const back = made("button", "quiet", "Back to the guitar file's positions");
   Object.assign(back, { id: "back", type: "button", hidden: true });
   back.addEventListener("click", () => {
-    for (const knob of Object.values(knobs)) knob.turn(knob.home);
-    Object.values(knobs)[0].face.focus();
+    for (const knob of all) knob.turn(knob.home);
+    all[0].face.focus();
   });
-  $("knobs").append(...Object.values(knobs).map((knob) => knob.root), made("p", "back", back));
+  $("knobs").append(...all.map((knob) => knob.root), made("p", "back", back));
 }
 
 function setListeningLevel() {
-  const decibels = +$("level").value;
+  const decibels = byId("level", HTMLInputElement).valueAsNumber;
   const shown = decibels === 0 ? "0 dB" : `−${-decibels} dB`;
   $("level-shown").textContent = shown;
   $("level").setAttribute("aria-valuetext", shown);
@@ -207,48 +268,57 @@ function setListeningLevel() {
 
 // Blind comparison: while it runs nothing on the page tells which voice is heard.
 
-let before = null;
+function blindHooks() {
+  let before = { chosen: set.baseline, matched: true };
+  return {
+    /** @param {number[]} compared */
+    async begin(compared) {
+      // What had yet to be worked out would tell itself by coming later.
+      desk.compare(compared);
+      /** @type {(index: number) => boolean} */
+      const isThere = (index) => [desk.now[index].at, desk.now[index].refusedAt].includes(desk.turned);
+      while (!compared.every(isThere)) await pause();
+      before = { chosen: desk.chosen, matched: desk.matched };
+      document.body.classList.add("blind");
+      lock(true);
+      desk.setMatched(true);
+      curves.choose(null);
+      $("wave").className = "wave";
+      if (!isPlaying()) play(wave.region[0]);
+    },
+    /** @param {number} index */
+    hear(index) {
+      desk.choose(index);
+    },
+    end() {
+      document.body.classList.remove("blind");
+      lock(false);
+      desk.compare([]);
+      setMatched(before.matched);
+      choose(before.chosen, false);
+    },
+  };
+}
 
-const hooks = {
-  async begin(compared) {
-    // What had yet to be worked out would tell itself by coming later.
-    desk.compare(compared);
-    const isThere = (index) => [desk.now[index].at, desk.now[index].refusedAt].includes(desk.turned);
-    while (!compared.every(isThere)) await pause();
-    before = { chosen: desk.chosen, matched: desk.matched };
-    document.body.classList.add("blind");
-    lock(true);
-    desk.setMatched(true);
-    curves.choose(null);
-    $("wave").className = "wave";
-    if (!isPlaying()) play(wave.region[0]);
-  },
-  hear(index) {
-    desk.choose(index);
-  },
-  end() {
-    document.body.classList.remove("blind");
-    lock(false);
-    desk.compare([]);
-    setMatched(before.matched);
-    choose(before.chosen, false);
-  },
-};
-
+/** @param {boolean} locked */
 function lock(locked) {
   cards.lock(locked);
-  for (const input of document.querySelectorAll("#levels input")) {
+  for (const input of levelInputs()) {
     input.disabled = locked;
     if (locked) input.checked = false;
   }
-  for (const knob of Object.values(knobs)) knob.disable(locked);
+  for (const knob of allKnobs()) knob.disable(locked);
   own.lock(locked);
-  if ($("back")) $("back").disabled = locked;
+  if (knobs) byId("back", HTMLButtonElement).disabled = locked;
 }
 
 // The sound.
 
-/** Puts a sound on the desk; returns whether it is there, and not another that was wanted since. */
+/**
+ * Puts a sound on the desk; returns whether it is there, and not another that was wanted since.
+ *
+ * @param {Sound} sound
+ */
 async function load(sound) {
   if (!await desk.load(sound, () => { if (desk.player && isPlaying()) stop(); })) return false;
   wave.show(sound);
@@ -262,6 +332,7 @@ async function load(sound) {
 
 // Keys.
 
+/** @type {Record<string, () => void>} */
 const keys = {
   " ": playOrPause,
   m: () => setMatched(!desk.matched),
@@ -270,13 +341,16 @@ const keys = {
   "]": () => loopFrom(1),
 };
 
+/** @param {KeyboardEvent} event */
 function onkey(event) {
-  if (event.ctrlKey || event.altKey || event.metaKey || !$("keys").checked) return;
+  if (event.ctrlKey || event.altKey || event.metaKey || !byId("keys", HTMLInputElement).checked) return;
   const key = event.key.toLowerCase();
-  const target = event.target;
+  const { target } = event;
+  if (!(target instanceof Element)) return;
   const writes = target.matches("select, textarea, input:not([type=radio]):not([type=range])");
   const presses = key === " " && target.matches("button, summary, a");
   if (writes || presses) return;
+  /** @type {(() => void) | undefined} */
   let act = keys[key];
   if (blind.running) {
     if (["a", "b", "x"].includes(key)) act = () => blind.hear(key);
@@ -295,7 +369,7 @@ function listen() {
   $("loop").addEventListener("click", keys.l);
   $("whole").addEventListener("click", loopAll);
   $("level").addEventListener("input", setListeningLevel);
-  for (const input of document.querySelectorAll("#levels input")) {
+  for (const input of levelInputs()) {
     input.addEventListener("change", () => setMatched(input.value === "matched"));
   }
   document.addEventListener("keydown", onkey);
@@ -305,12 +379,13 @@ async function begin() {
   cards = new Cards($("arrangements"), set, (index) => choose(index, false));
   curves = new Curves($("curves"), set);
   curves.choose(desk.chosen);
-  buildKnobs();
+  knobs = set.turnable ? knobsOf(set, onturn) : null;
+  showKnobs();
   wave = new Wave($("wave"), { seek, region });
   $("wave").className = `wave hue-${set.voices[desk.chosen].look.hue}`;
-  blind = new Blind($("blind"), set, hooks);
+  blind = new Blind($("blind"), set, blindHooks());
   $("blind").hidden = set.voices.length < 2;
-  own = new Own(set, carried, { load, isBusy: () => blind.running });
+  own = new Own(carried, { load, isBusy: () => blind.running });
   placeNotes();
   setListeningLevel();
   showKnown();
@@ -322,6 +397,6 @@ async function begin() {
 }
 
 begin().catch((error) => {
-  trouble(`This page cannot work in this browser: ${error.message}.`);
+  trouble(`This page cannot work in this browser: ${reasonOf(error)}.`);
   throw error;
 });

@@ -1,16 +1,25 @@
 // A sound of the listener's own, chosen or dropped.
 
 class Own {
-  /** `hooks`: {load(sound): whether it is on the desk, isBusy()}; `rate` is the page's own sound's. */
-  constructor(set, carried, hooks) {
-    Object.assign(this, { set, carried, hooks });
-    this.part = (id) => document.getElementById(id);
+  /**
+   * `load(sound)` tells whether the sound is on the desk.
+   *
+   * @param {Sound} carried
+   * @param {{ load: (sound: Sound) => Promise<boolean>, isBusy: () => boolean }} hooks
+   */
+  constructor(carried, hooks) {
+    this.carried = carried;
+    this.hooks = hooks;
+    this.said = byId("own-said", HTMLElement);
+    this.trouble = byId("own-trouble", HTMLElement);
+    this.file = byId("file", HTMLInputElement);
+    this.ownBack = byId("own-back", HTMLButtonElement);
     this.tries = 0;
-    this.part("file").addEventListener("change", (event) => {
-      this.take(event.target.files[0]);
-      event.target.value = "";
+    this.file.addEventListener("change", () => {
+      this.take(this.file.files?.[0]);
+      this.file.value = "";
     });
-    this.part("own-back").addEventListener("click", () => this.back());
+    this.ownBack.addEventListener("click", () => this.back());
     for (const kind of ["dragenter", "dragover"]) {
       document.addEventListener(kind, (event) => { event.preventDefault(); document.body.classList.add("dragging"); });
     }
@@ -18,17 +27,23 @@ class Own {
     document.addEventListener("drop", (event) => {
       event.preventDefault();
       document.body.classList.remove("dragging");
-      this.take(event.dataTransfer.files[0]);
+      this.take(event.dataTransfer?.files[0]);
     });
   }
 
-  /** Tells how it goes, or what went wrong; the one takes the other's place. */
+  /**
+   * Tells how it goes, or what went wrong; the one takes the other's place.
+   *
+   * @param {string} said
+   * @param {string} trouble
+   */
   tell(said, trouble = "") {
-    this.part("own-said").textContent = said;
-    this.part("own-trouble").textContent = trouble;
-    this.part("own-trouble").hidden = trouble === "";
+    this.said.textContent = said;
+    this.trouble.textContent = trouble;
+    this.trouble.hidden = trouble === "";
   }
 
+  /** @param {File | undefined} file */
   async take(file) {
     if (!file || this.hooks.isBusy()) return;
     const own = ++this.tries;
@@ -39,9 +54,9 @@ class Own {
       this.tell(`Working out how ${file.name} sounds …`);
       if (!await this.hooks.load(sound) || own !== this.tries) return;
       this.tell(`Playing ${file.name}${left.length ? `: ${left.join(", ")}` : ""}.`);
-      this.part("own-back").hidden = false;
+      this.ownBack.hidden = false;
     } catch (error) {
-      if (own === this.tries) this.tell("", `${file.name} was not taken: ${error.message}. Nothing has changed.`);
+      if (own === this.tries) this.tell("", `${file.name} was not taken: ${reasonOf(error)}. Nothing has changed.`);
     }
   }
 
@@ -49,12 +64,13 @@ class Own {
     const own = ++this.tries;
     if (!await this.hooks.load(this.carried) || own !== this.tries) return;
     this.tell("Playing the page's own sound again.");
-    this.part("own-back").hidden = true;
-    this.part("file").focus();
+    this.ownBack.hidden = true;
+    this.file.focus();
   }
 
+  /** @param {boolean} locked */
   lock(locked) {
-    this.part("file").disabled = locked;
-    this.part("own-back").disabled = locked;
+    this.file.disabled = locked;
+    this.ownBack.disabled = locked;
   }
 }

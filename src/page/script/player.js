@@ -9,18 +9,30 @@ const WARM = 0.03;
 
 /** A gain that moves in straight lines, also when it is sent elsewhere on its way. */
 class Fader {
+  /**
+   * @param {BaseAudioContext} context
+   * @param {number} value
+   */
   constructor(context, value) {
-    this.context = context;
     this.node = new GainNode(context, { gain: value });
-    Object.assign(this, { from: value, to: value, start: 0, end: 0 });
+    this.from = value;
+    this.to = value;
+    this.start = 0;
+    this.end = 0;
   }
 
-  /** Sets the gain before anything is heard. */
+  /**
+   * Sets the gain before anything is heard.
+   *
+   * @param {number} value
+   */
   set(value) {
     this.node.gain.value = value;
-    Object.assign(this, { from: value, to: value });
+    this.from = value;
+    this.to = value;
   }
 
+  /** @param {number} time */
   at(time) {
     if (time >= this.end) return this.to;
     return this.from + (this.to - this.from) * Math.max(0, time - this.start) / (this.end - this.start);
@@ -29,12 +41,21 @@ class Fader {
   /**
    * Returns when a move that is wished for at `time` can begin: after one that is under way, for a line that is broken off
    * is heard; in place of one that is still to come, for the last wish wins.
+   *
+   * @param {number} time
    */
   next(time) {
     if (time <= this.start) return this.start;
     return Math.max(time, this.end);
   }
 
+  /**
+   * Moves to the gain `to`, from `start` on, in so many `seconds`.
+   *
+   * @param {number} to
+   * @param {number} seconds
+   * @param {number} start
+   */
   move(to, seconds, start) {
     const from = this.at(start);
     const gain = this.node.gain;
@@ -42,21 +63,30 @@ class Fader {
     // A line that is cut off here is drawn again up to here; else the gain would jump back to where it began.
     gain.linearRampToValueAtTime(from, start);
     gain.linearRampToValueAtTime(to, start + seconds);
-    Object.assign(this, { from, to, start, end: start + seconds });
+    this.from = from;
+    this.to = to;
+    this.start = start;
+    this.end = start + seconds;
   }
 }
 
 /** One voice's way from the source to the sum: its kernels and its gain, then its section where it has one. */
 class Strand {
+  /**
+   * @param {Player} player
+   * @param {SectionData | null} section
+   */
   constructor(player, section) {
     this.player = player;
     this.outlet = new Fader(player.context, 0);
     this.outlet.node.connect(player.sum);
+    /** @type {AudioNode} */
     this.inlet = this.outlet.node;
     if (section) {
       this.inlet = new IIRFilterNode(player.context, { feedforward: section.b, feedback: [1, ...section.a] });
       this.inlet.connect(this.outlet.node);
     }
+    /** @type {{ fader: Fader, filters: { filter: ConvolverNode, feed: number }[] } | null} */
     this.path = null;
     /** From when on what the path missed of the sound is over. */
     this.warm = 0;
@@ -65,6 +95,10 @@ class Strand {
   /**
    * Hears through `kernels` from now on, one a feed, at `gain`. What was heard before keeps its gain and fades out
    * under them: a gain is only ever heard with the kernels that it was worked out for.
+   *
+   * @param {Float32Array<ArrayBuffer>[]} kernels
+   * @param {number} gain
+   * @param {number} at
    */
   through(kernels, gain, at) {
     const old = this.path;
@@ -95,8 +129,14 @@ class Strand {
     }, 1000 * (this.warm + SWITCH + 0.2 - context.currentTime));
   }
 
-  /** Sets the gain, not before the path that it is for is heard. */
+  /**
+   * Sets the gain, not before the path that it is for is heard; without a path there is none.
+   *
+   * @param {number} gain
+   * @param {number} at
+   */
   setGain(gain, at) {
+    if (!this.path) return;
     const { fader } = this.path;
     if (gain !== fader.to) fader.move(gain, SWITCH, fader.next(at));
   }
@@ -104,6 +144,11 @@ class Strand {
 
 /** What feeds the voices: the source as it is, or each of its channels by itself. */
 class Feeds {
+  /**
+   * @param {BaseAudioContext} context
+   * @param {number} channels
+   * @param {number} coils
+   */
   constructor(context, channels, coils) {
     this.inlet = new GainNode(context);
     this.channels = coils > 0 ? 1 : channels;
@@ -111,28 +156,47 @@ class Feeds {
     if (this.split) this.inlet.connect(this.split);
   }
 
+  /**
+   * @param {AudioNode} filter
+   * @param {number} feed
+   */
   connect(filter, feed) {
-    this.split ? this.split.connect(filter, feed) : this.inlet.connect(filter);
+    if (this.split) this.split.connect(filter, feed);
+    else this.inlet.connect(filter);
   }
 
+  /**
+   * @param {AudioNode} filter
+   * @param {number} feed
+   */
   disconnect(filter, feed) {
-    this.split ? this.split.disconnect(filter, feed) : this.inlet.disconnect(filter);
+    if (this.split) this.split.disconnect(filter, feed);
+    else this.inlet.disconnect(filter);
   }
 }
 
 class Player {
   /**
-   * `sound` is {planes, rate, lead, length, coils, before}: what is played is `length` frames from `lead` on, and all
-   * kernels have `before` taps before time zero. `sections` has each voice's section, or nothing where it has none.
+   * `sections` has each voice's section, or nothing where it has none.
+   *
+   * @param {BaseAudioContext} context
+   * @param {Sound} sound
+   * @param {(SectionData | null)[]} sections
    */
   constructor(context, sound, sections) {
-    Object.assign(this, { context, sound, rate: sound.rate });
+    this.context = context;
+    this.sound = sound;
+    this.rate = sound.rate;
     this.ahead = context instanceof AudioContext ? 0.01 : 0;
     this.feeds = new Feeds(context, sound.planes.length, sound.coils);
     this.sum = new GainNode(context);
     this.strands = sections.map((section) => new Strand(this, section));
+    /** @type {number | null} */
     this.heard = null;
+    /** @type {{ source: AudioBufferSourceNode, fader: Fader, from: number, at: number } | null} */
     this.source = null;
+    /** @type {(() => void) | null} */
+    this.onended = null;
     this.region = [0, sound.length];
     this.loops = true;
   }
@@ -141,13 +205,21 @@ class Player {
     return this.context.currentTime + this.ahead;
   }
 
-  /** Chooses the voice that is heard before anything is. */
+  /**
+   * Chooses the voice that is heard before anything is.
+   *
+   * @param {number} index
+   */
   begin(index) {
     this.strands[index].outlet.set(1);
     this.heard = index;
   }
 
-  /** Chooses the voice that is heard, as soon as it has heard enough of the sound itself. */
+  /**
+   * Chooses the voice that is heard, as soon as it has heard enough of the sound itself.
+   *
+   * @param {number} index
+   */
   choose(index) {
     if (index === this.heard) return;
     // All outlets move at the same times, so that they always add up to one.
@@ -156,17 +228,30 @@ class Player {
     this.heard = index;
   }
 
-  /** Sets the gains of the voices that have kernels. */
+  /**
+   * Sets the gains of the voices that have kernels.
+   *
+   * @param {number[]} gains
+   */
   setGains(gains) {
     const at = this.soon();
-    this.strands.forEach((strand, i) => { if (strand.path) strand.setGain(gains[i], at); });
+    this.strands.forEach((strand, i) => strand.setGain(gains[i], at));
   }
 
+  /**
+   * @param {number} index
+   * @param {Float32Array<ArrayBuffer>[]} kernels
+   * @param {number} gain
+   */
   setKernels(index, kernels, gain) {
     this.strands[index].through(kernels, gain, this.soon());
   }
 
-  /** Plays from frame `from` of what is played. */
+  /**
+   * Plays from frame `from` of what is played.
+   *
+   * @param {number} from
+   */
   play(from) {
     const at = this.soon();
     this.fadeOut(at);
@@ -195,6 +280,7 @@ class Player {
     return frame;
   }
 
+  /** @param {number} at */
   fadeOut(at) {
     if (!this.source) return;
     this.source.fader.move(0, SWITCH, at);
@@ -204,7 +290,8 @@ class Player {
   /** Returns the frame that is heard now. */
   frame() {
     if (!this.source) return 0;
-    const late = (this.context.outputLatency || 0) + this.sound.before / this.rate;
+    const latency = this.context instanceof AudioContext ? this.context.outputLatency : 0;
+    const late = (latency || 0) + this.sound.before / this.rate;
     const passed = Math.max(0, this.context.currentTime - late - this.source.at) * this.rate;
     const frame = this.source.from + passed;
     const [start, end] = this.region;
@@ -234,6 +321,10 @@ class Player {
 /**
  * Returns what `kernels` and a section, where there is one, make of a sound, one plane a channel: what is played of it,
  * rendered offline by the player's own graph, the taps before time zero taken off.
+ *
+ * @param {Sound} sound
+ * @param {SectionData | null} section
+ * @param {Float32Array<ArrayBuffer>[]} kernels
  */
 async function rendered(sound, section, kernels) {
   const channels = sound.coils > 0 ? 1 : sound.planes.length;

@@ -1,4 +1,3 @@
-// @ts-check
 // A voice by its resonance alone: each coil's share of the source, and after that one digital section.
 
 class ResonanceVoice {

@@ -4,7 +4,13 @@
 const LONGEST = 300;
 const LARGEST = 400e6;
 
-/** Returns the sound that the page carries; its samples are 24-bit integers, channel after channel. */
+/**
+ * Returns the sound that the page carries; its samples are 24-bit integers, channel after channel.
+ *
+ * @param {SetData} set
+ * @param {string} text
+ * @returns {Sound}
+ */
 function carriedSound(set, text) {
   const bytes = atob(text);
   const { channels, frames, lead, played, unit, rate_hz: rate } = set.sound;
@@ -16,21 +22,35 @@ function carriedSound(set, text) {
     }
     return plane;
   });
-  return { planes, rate, lead, length: played, coils: set.sound.coils, gains: gainsOf(set) };
+  return { planes, rate, lead, length: played, coils: set.sound.coils, gains: gainsOf(set), before: 0 };
 }
 
-/** Returns the gains of the files and what peaked before them, or null where the page's sound has not their levels. */
+/**
+ * Returns the gains of the files and what peaked before them, or null where the page's sound has not their levels.
+ *
+ * @param {SetData} set
+ * @returns {Sound["gains"]}
+ */
 function gainsOf(set) {
-  if (set.has_hum || set.voices.some((voice) => voice.true_db === null)) return null;
+  const levels = set.voices.flatMap(({ true_db: own, matched_db: matched, peak_dbtp: peak }) => (
+    own === null ? [] : [{ own, matched: matched ?? own, peak: peak === null ? -Infinity : peak - own }]));
+  if (set.has_hum || levels.length < set.voices.length) return null;
+  /** @type {(db: number) => number} */
   const amplitude = (db) => 10 ** (db / 20);
   return {
-    true: set.voices.map((voice) => amplitude(voice.true_db)),
-    matched: set.voices.map((voice) => amplitude(voice.matched_db ?? voice.true_db)),
-    peaks: set.voices.map((voice) => (voice.peak_dbtp === null ? 0 : amplitude(voice.peak_dbtp - voice.true_db))),
+    true: levels.map(({ own }) => amplitude(own)),
+    matched: levels.map(({ matched }) => amplitude(matched)),
+    peaks: levels.map(({ peak }) => amplitude(peak)),
   };
 }
 
-/** Returns the sound of a file at `rate`, decoded by the browser, with what was left out of it in words. */
+/**
+ * Returns the sound of a file at `rate`, decoded by the browser, with what was left out of it in words.
+ *
+ * @param {File} file
+ * @param {number} rate
+ * @returns {Promise<{ sound: Sound, left: string[] }>}
+ */
 async function ownSound(file, rate) {
   if (file.size > LARGEST) throw new Error(`it has ${Math.round(file.size / 1e6)} MB; this page takes up to ${LARGEST / 1e6} MB`);
   let buffer;
@@ -50,10 +70,14 @@ async function ownSound(file, rate) {
   for (const plane of planes) {
     if (!await isWhole(plane)) throw new Error("it holds samples that are no numbers");
   }
-  return { sound: { planes, rate, lead: 0, length, coils: 0, gains: null }, left };
+  return { sound: { planes, rate, lead: 0, length, coils: 0, gains: null, before: 0 }, left };
 }
 
-/** Returns whether all samples are numbers. */
+/**
+ * Returns whether all samples are numbers.
+ *
+ * @param {Float32Array} plane
+ */
 async function isWhole(plane) {
   const piece = 1 << 20;
   for (let start = 0; start < plane.length; start += piece) {

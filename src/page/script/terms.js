@@ -3,9 +3,9 @@
 /** Puts each note beside its word when it opens. */
 function placeNotes() {
   document.addEventListener("click", ({ target }) => {
-    const word = target.closest("[popovertarget]");
-    const note = word && document.getElementById(word.getAttribute("popovertarget"));
-    if (!note?.showPopover) return;
+    const word = target instanceof Element && target.closest("[popovertarget]");
+    const note = word && document.getElementById(word.getAttribute("popovertarget") ?? "");
+    if (!note || !("showPopover" in note)) return;
     const box = word.getBoundingClientRect();
     const width = Math.min(320, document.documentElement.clientWidth - 24);
     const left = Math.max(12, Math.min(box.left, document.documentElement.clientWidth - width - 12));

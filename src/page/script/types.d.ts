@@ -47,6 +47,85 @@ interface Turned {
   cable: number;
 }
 
+/** A sound: what is played is `length` frames from `lead` on. */
+interface Sound {
+  planes: Float32Array<ArrayBuffer>[];
+  rate: number;
+  lead: number;
+  length: number;
+  /** The coils that have a channel each, none where the sound does not tell them apart. */
+  coils: number;
+  /** The files' gains and what peaked before them, null where no file was made of this sound. */
+  gains: { true: number[]; matched: number[]; peaks: number[] } | null;
+  /** The taps before time zero that all kernels have. */
+  before: number;
+}
+
+/** A sound as the engine has it: its power once it is weighed, and each voice's levels where the file has the knobs. */
+interface Weighed {
+  rate: number;
+  coils: number;
+  power: Power | null;
+  home: Levels[];
+  weighing: Promise<void>;
+}
+
+/** What the engine makes of a voice; levels are null until the sound is weighed. */
+interface Made {
+  kernels: { feeds: Float32Array<ArrayBuffer>[]; before: number };
+  reach: number;
+  levels: Levels | null;
+  home: Levels | null;
+}
+
+/** What the engine is asked. */
+type Questions = Pick<Engine, "take" | "drop" | "weighed" | "voice" | "curves">;
+
+interface Call {
+  what: keyof Questions;
+  given: unknown;
+  resolve: (answer: any) => void;
+  reject: (error: Error) => void;
+}
+
+/** What a voice does to the sound against the baseline, in words and in loudness units. */
+interface Answer {
+  words: string;
+  loudness: number | null;
+  isApproximate: boolean;
+}
+
+/**
+ * What the desk tells: a curve is there; what is known of the voices has changed; a voice cannot be had with the knobs
+ * where they are; something else went wrong.
+ */
+interface DeskHooks {
+  drawn: (index: number, magnitudes: Float64Array) => void;
+  changed: () => void;
+  refused: (index: number, why: string) => void;
+  failed: (error: unknown) => void;
+}
+
+interface KnobOptions {
+  label: string;
+  min: number;
+  max: number;
+  value: number;
+  /** What an arrow key turns by, and what a page key does. */
+  step: number;
+  page: number;
+  marks: string[];
+  shown: (value: number) => string;
+  spoken: (value: number) => string;
+}
+
+/** The knobs that a guitar has. */
+interface Knobs {
+  volume?: Knob;
+  tone?: Knob;
+  cable: Knob;
+}
+
 type Voice = CircuitVoice | ResonanceVoice;
 
 // What the program writes into the page (src/page/payload.rs).

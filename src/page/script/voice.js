@@ -1,4 +1,3 @@
-// @ts-check
 // A voice: what an arrangement makes of the source, from its circuit and from how a source that does not tell the coils
 // apart is given to them.
 
