@@ -110,9 +110,20 @@ test("a response that rings longer than the longest kernel is refused, as the pr
   assert.deepEqual(lengths, [8192, 16384, 32768, 65536, 131072, 262144]);
 });
 
-test("both ends of a kernel are faded to nothing", () => {
-  const { feeds: [taps] } = kernelsOf(48000, false, sampled(resonance(3000, 5), 48000));
-  assert.ok(Math.abs(taps[0]) < 1e-9 && Math.abs(taps.at(-1)) < 1e-9);
+test("both ends of a kernel are faded to nothing, half way through the fade to a half", () => {
+  const [corner, rate] = [15, 48000];
+  const { feeds: [taps], before } = kernelsOf(rate, false, sampled(lowPass(corner), rate));
+  const fade = taps.length / 32;
+  const decay = 2 * Math.PI * corner / rate;
+  /** How much is left of the closed form in the sixteen taps from `from` on. */
+  const left = (from) => {
+    const [heard, wanted] = [(n) => taps[n], (n) => decay * Math.exp(-decay * (n - before))]
+      .map((of) => Array.from({ length: 16 }, (_, i) => of(from + i)).reduce((sum, x) => sum + x, 0));
+    return heard / wanted;
+  };
+  assert.ok(Math.abs(left(taps.length - fade - 16) - 1) < 0.03, String(left(taps.length - fade - 16)));
+  assert.ok(Math.abs(left(taps.length - fade / 2 - 8) - 0.5) < 0.03, String(left(taps.length - fade / 2 - 8)));
+  assert.ok(Math.abs(left(taps.length - 16)) < 0.01, String(left(taps.length - 16)));
 });
 
 test("an approximate response has a short kernel, a quarter of it before time zero, true in the bass", () => {
