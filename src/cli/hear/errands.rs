@@ -90,10 +90,12 @@ fn sound_files(folder: &Path) -> Result<Vec<String>, Failure> {
     Ok(files)
 }
 
-/// Returns the source's name without its ending, followed by `-2` and so on where another set has that name already;
-/// capitals do not tell names apart, as they do not on every disk.
+/// Returns the source's name without its ending and without dots in front, so that it is a folder within another and is
+/// not hidden; followed by `-2` and so on where another set has that name already. Capitals do not tell names apart, as
+/// they do not on every disk.
 fn free_name(source: &str, taken: &mut HashSet<String>) -> String {
-    let stem = Path::new(source).file_stem().map_or_else(|| "source".into(), |s| s.to_string_lossy());
+    let stem = Path::new(source).file_stem().map_or_else(|| "".into(), |s| s.to_string_lossy());
+    let stem = Some(stem.trim_start_matches('.')).filter(|stem| !stem.is_empty()).unwrap_or("source");
     let numbered = (2..).map(|number| format!("{stem}-{number}"));
     std::iter::once(stem.to_string())
         .chain(numbered)
@@ -124,6 +126,10 @@ mod tests {
         assert_eq!(
             of(&["take.wav", "b/Take.flac", "take-2.wav", "take.mp3"]),
             ["out/take", "out/Take-2", "out/take-2-2", "out/take-3"]
+        );
+        assert_eq!(
+            of(&["..wav", "...wav", ".wav", "a/....wav", ".hidden.wav"]),
+            ["out/source", "out/source-2", "out/wav", "out/source-3", "out/hidden"]
         );
     }
 
