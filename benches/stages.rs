@@ -145,7 +145,10 @@ fn write_one(bencher: Bencher<'_, '_>, depth: Depth) {
     measured(bencher, |blocks| {
         let shape = WaveShape::new(RATE, 1, depth, FRAMES as u64).expect("it fits");
         let mut writer = WaveWriter::new(sink(), shape);
-        blocks.for_each(|block| writer.write_rounded(&[block], 0.7).expect("it goes nowhere"));
+        blocks.for_each(|block| {
+            writer.pack_rounded(&[block], 0.7).expect("it fits");
+            writer.hand_on().expect("it goes nowhere");
+        });
         writer.finish().expect("it is whole");
     });
 }

@@ -13,6 +13,8 @@ pub mod quantity;
 
 pub mod document;
 
+pub mod digest;
+
 pub mod markup;
 
 pub mod wiring;

@@ -12,18 +12,20 @@ use std::thread::available_parallelism;
 use clap::{Args as ClapArgs, ValueEnum};
 use drywire::bands::Bands;
 use drywire::cautions;
-use drywire::folder::FolderError;
+use drywire::folder::{Existing, FolderError};
 use drywire::guitar::Guitar;
 use drywire::quantity::{DbSpl, Seconds};
 use drywire::render::{Channels, Hum, MatchBy, Model, RenderError, Studio};
 use drywire::report::{SetFigures, set_rows};
 use drywire::response::{Recorded, Scope, VoiceResponse};
-use drywire::set::{Filled, Order, SetError};
+use drywire::set::{FIGURES, Filled, Order, SetError};
 use drywire::sound::{Depth, WriteError};
 
 use super::choose::{GuitarArgs, VoiceArgs, quantity};
 use super::figures::{figures_of, footing, heading, tell_bands};
-use super::shelf::{ILLUSTRATIONS, PAGE, Shelf, folder_failure, to_json};
+use super::shelf::{
+    Contents, ILLUSTRATIONS, PAGE, ReplaceArgs, Shelf, TABLE, Within, folder_failure, to_json,
+};
 use super::source::{Source, named, plucked, sound_failure};
 use super::sure::SureArgs;
 use super::wrap::wrapped;
@@ -43,6 +45,7 @@ Examples:
   drywire hear --hum 50                            with mains hum, as split and parallel coils catch it
   drywire hear hour.wav --no-page                  sound and figures alone
   drywire hear takes/ low-note --out bench         bench/NAME for each: every sound file of a folder, and one more
+  drywire hear take.wav --replace                  also over files that you put or changed where the set goes
 
 Of several sources, one that fails does not stop the others; the exit code is 2 where any failed.
 
@@ -66,6 +69,8 @@ pub(crate) struct Args {
     /// left alone
     #[arg(long, value_name = "DIR", default_value = "drywire-out")]
     out: PathBuf,
+    #[command(flatten)]
+    replace: ReplaceArgs,
     /// What the matched files are matched by
     #[arg(long = "match", value_enum, default_value_t = By::Loudness)]
     by: By,
@@ -205,7 +210,8 @@ impl Room<'_> {
         if !args.no_page {
             illustrate(&order, &figures, &filled, self.bands.as_ref(), &mut shelf, args.excerpt)?;
         }
-        shelf.commit(&figures)?;
+        figures.files = shelf.listed();
+        shelf.commit(FIGURES, &figures)?;
         Ok(figures)
     }
 
@@ -342,7 +348,7 @@ fn order<'o>(
 
 fn begin(args: &Args, errand: &Errand, all: &[&Errand], order: &Order<'_>) -> Result<Shelf, Failure> {
     let mut names = order.file_names();
-    names.push("figures.csv".to_owned());
+    names.push(TABLE.to_owned());
     names.extend(order.impulse_names());
     if !args.no_page {
         names.extend(ILLUSTRATIONS.map(str::to_owned));
@@ -351,7 +357,10 @@ fn begin(args: &Args, errand: &Errand, all: &[&Errand], order: &Order<'_>) -> Re
     let guitars = [&args.guitar.guitar, &args.recorded_guitar];
     let inputs = all.iter().map(|errand| &errand.source).chain(guitars).flatten();
     let inputs: Vec<&str> = inputs.map(String::as_str).collect();
-    Shelf::begin(&errand.out, &names, bytes, &inputs)
+    let existing = args.replace.existing();
+    let contents =
+        Contents { names, list: FIGURES, within: Within::default(), bytes, inputs: &inputs, existing };
+    Shelf::begin(&errand.out, &contents)
 }
 
 /// Makes the whole set of `order` in the folder `out`, with the `figures` that are told before any sound.
@@ -360,15 +369,18 @@ pub(crate) fn make(
     mut figures: SetFigures,
     out: &Path,
     inputs: &[&str],
+    existing: Existing,
     console: &mut Console,
 ) -> Result<(), Failure> {
-    let told = std::iter::once("figures.csv").chain(ILLUSTRATIONS).map(str::to_owned);
+    let told = std::iter::once(TABLE).chain(ILLUSTRATIONS).map(str::to_owned);
     let names: Vec<String> = order.file_names().into_iter().chain(told).collect();
     let bytes = order.bytes().map_err(|e| set_failure(order, &e.into()))?;
-    let mut shelf = Shelf::begin(out, &names, bytes, inputs)?;
+    let contents = Contents { names, list: FIGURES, within: Within::default(), bytes, inputs, existing };
+    let mut shelf = Shelf::begin(out, &contents)?;
     let filled = fill(order, &mut figures, &mut shelf, console)?;
     illustrate(order, &figures, &filled, None, &mut shelf, None)?;
-    shelf.commit(&figures)
+    figures.files = shelf.listed();
+    shelf.commit(FIGURES, &figures)
 }
 
 /// Writes the set's sound files and its table.
@@ -392,10 +404,13 @@ fn fill(
     for warning in &filled.warnings {
         console.warn(format!("`{}`: {warning}", order.sound.file_name()));
     }
+    for (name, digest) in order.file_names().iter().zip(&filled.digests) {
+        shelf.note(name, *digest);
+    }
     for (name, impulse) in order.impulse_names().iter().zip(filled.impulses.iter().flat_map(|i| &i.files)) {
         shelf.write(name, impulse)?;
     }
-    shelf.write("figures.csv", set_rows(figures).as_bytes())?;
+    shelf.write(TABLE, set_rows(figures).as_bytes())?;
     Ok(filled)
 }
 

@@ -1,10 +1,11 @@
 //! `drywire leads`: which lead of a pickup is which.
 
 use std::error::Error;
-use std::io::{self, BufRead, Read, Write};
+use std::io::{self, BufRead, Read};
 use std::path::{Path, PathBuf};
 
 use drywire::document::Document;
+use drywire::folder::{Existing, Inputs, NewFile};
 use drywire::guitar::Pole;
 use drywire::leads::{CAUTIONS, Interview, Meter, Readings, Reply, Swing, Verdict, Word, identify};
 
@@ -252,18 +253,6 @@ fn refuse_existing(path: &Path) -> Result<(), Failure> {
 
 /// Writes a new file whole or not at all.
 fn write_new(path: &Path, text: &str) -> Result<(), Failure> {
-    let refused = |cause: io::Error| {
-        Failure::input(
-            format!("cannot write `{}`: {cause}", path.display()),
-            "choose a folder that can be written",
-        )
-    };
-    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut builder = tempfile::Builder::new();
-    // A temporary file is private; a readings file is as open as the user's other files.
-    #[cfg(unix)]
-    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
-    let mut file = builder.tempfile_in(folder).map_err(refused)?;
-    file.write_all(text.as_bytes()).and_then(|()| file.as_file().sync_all()).map_err(refused)?;
-    file.persist_noclobber(path).map(drop).map_err(|e| refused(e.error))
+    NewFile::write(path, text.as_bytes(), Existing::Keep, &Inputs::new())
+        .map_err(|e| Failure::input(e.to_string(), "choose a new name in a folder that can be written"))
 }

@@ -5,8 +5,9 @@ mod text;
 use std::path::{Path, PathBuf};
 
 use clap::Args as ClapArgs;
+use drywire::digest::Form;
 use drywire::document::Document;
-use drywire::folder::{Existing, Inputs, NewFile};
+use drywire::folder::{Inputs, NewFile};
 use drywire::guitar::{Guitar, Pickup};
 use drywire::lugs::{
     AlternativeForm, Asked, CheckForm, Described, Found, Labels, PlanForm, Preference, SearchForm, Wanted,
@@ -15,7 +16,7 @@ use drywire::lugs::{
 use drywire::wiring::{EndNames, Plan, Soldered, Switch};
 
 use super::choose::{GuitarArgs, voice_failure};
-use super::shelf::folder_failure;
+use super::shelf::{ReplaceArgs, folder_failure};
 use super::{Console, Failure, Outcome};
 
 /// Find, print and check a switch plan: which lead goes on which lug
@@ -45,6 +46,8 @@ pub(crate) struct Args {
     /// Also write a page to print and solder from
     #[arg(long, value_name = "FILE.html")]
     sheet: Option<PathBuf>,
+    #[command(flatten)]
+    replace: ReplaceArgs,
     #[command(flatten)]
     guitar: GuitarArgs,
     /// Print the answer as JSON
@@ -238,8 +241,9 @@ fn write_sheet(
         // A built-in guitar's name leads to no file.
         let _ = inputs.add(input);
     }
-    let page = sheet(described, guitar, pickup, name);
-    NewFile::write(path, page.as_bytes(), Existing::Replace, &inputs).map_err(|e| folder_failure(&e))?;
+    let page = Form::Html.marked(&sheet(described, guitar, pickup, name));
+    NewFile::write(path, page.as_bytes(), args.replace.existing(), &inputs)
+        .map_err(|e| folder_failure(&e))?;
     console.note(format!("wrote {}: open it in a browser, and print it", path.display()));
     Ok(())
 }

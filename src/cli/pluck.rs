@@ -4,14 +4,15 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use clap::Args as ClapArgs;
-use drywire::folder::{Existing, Inputs, NewFile};
+use drywire::digest::{Form, MarkedWriter};
+use drywire::folder::{Inputs, NewFile};
 use drywire::guitar::Guitar;
 use drywire::pluck::{Layout, Phrase, Recipe, Settings, Take};
 use drywire::quantity::{Dbfs, Metres, Seconds};
 use drywire::sound::{Depth, Quantiser, WaveShape, WaveWriter, WriteError};
 
 use super::choose::{GuitarArgs, quantity};
-use super::shelf::folder_failure;
+use super::shelf::{ReplaceArgs, folder_failure};
 use super::source::unplayable;
 use super::{Console, Failure, Outcome};
 
@@ -116,6 +117,8 @@ struct Written {
     /// The file to write: WAV, 24 bit
     #[arg(long, value_name = "FILE.wav", default_value = "pluck.wav")]
     out: PathBuf,
+    #[command(flatten)]
+    replace: ReplaceArgs,
     /// Samples a second
     #[arg(long, value_name = "HZ", default_value_t = Settings::default().rate)]
     rate: u32,
@@ -199,7 +202,7 @@ fn new_file(args: &Args) -> Result<NewFile, Failure> {
             .add(guitar)
             .map_err(|e| Failure::input(e.to_string(), "check the guitar file's permissions"))?;
     }
-    NewFile::begin(out, Existing::Replace, &inputs).map_err(|e| folder_failure(&e))
+    NewFile::begin(out, args.file.replace.existing(), &inputs).map_err(|e| folder_failure(&e))
 }
 
 /// Writes `channels` as 24-bit WAV and puts the file in its place in one step.
@@ -214,14 +217,16 @@ fn write(mut file: NewFile, path: &Path, channels: &[&[f64]], rate: u32) -> Resu
 
 fn pack(file: &mut fs::File, channels: &[&[f64]], rate: u32) -> Result<(), WriteError> {
     let frames = channels[0].len() as u64;
-    let shape = WaveShape::new(rate, channels.len(), Depth::Pcm24, frames)?;
+    let mark = u32::try_from(Form::Wave.bytes()).unwrap_or(u32::MAX);
+    let shape = WaveShape::new(rate, channels.len(), Depth::Pcm24, frames)?.followed_by(mark)?;
     let mut planes: Vec<Vec<f64>> = channels.iter().map(|channel| channel.to_vec()).collect();
     for (channel, plane) in planes.iter_mut().enumerate() {
         Quantiser::new(Depth::Pcm24, channel).quantise(plane);
     }
-    let mut writer = WaveWriter::new(file, shape);
+    let mut writer = WaveWriter::new(MarkedWriter::new(file), shape);
     writer.write(&planes.iter().map(Vec::as_slice).collect::<Vec<_>>())?;
-    writer.finish().map(|_| ())
+    writer.finish()?.finish(Form::Wave)?;
+    Ok(())
 }
 
 fn report(args: &Args, recipe: &Recipe, guitar: &Guitar) -> String {

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use clap::{Args as ClapArgs, Subcommand};
-use drywire::folder::{Existing, Inputs, NewFile};
+use drywire::folder::{Existing, Inputs, NewFile, Obstacle};
 use drywire::guitar::{Preset, guitar_presets, pickup_presets};
 use drywire::pluck::built_in_sources;
 use drywire::wiring::{BUILT_IN_SELECTORS, BUILT_IN_SWITCHES};
@@ -32,12 +32,15 @@ enum Action {
         /// The file's name
         name: String,
     },
-    /// Copy a built-in file out, to be edited or played; an existing file is kept
+    /// Copy a built-in file out, to be edited or played; an existing file is kept unless told otherwise
     Copy {
         /// The file's name
         name: String,
         /// Where to [default: the name in this folder, with its ending]
         to: Option<PathBuf>,
+        /// Replace a file of that name, whatever it is; it is gone then
+        #[arg(long)]
+        replace: bool,
     },
 }
 
@@ -95,11 +98,17 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     match &args.action {
         None | Some(Action::List) => console.result(list())?,
         Some(Action::Show { name }) => show(&find(name)?, console)?,
-        Some(Action::Copy { name, to }) => {
+        Some(Action::Copy { name, to, replace }) => {
             let file = find(name)?;
             let own = PathBuf::from(format!("{}.{}", file.name, file.ending));
             let to: &Path = to.as_deref().unwrap_or(&own);
-            NewFile::write(to, file.bytes, Existing::Keep, &Inputs::new()).map_err(|e| folder_failure(&e))?;
+            let existing = if *replace { Existing::Replace } else { Existing::Keep };
+            NewFile::write(to, file.bytes, existing, &Inputs::new()).map_err(|e| match e.obstacle() {
+                Obstacle::Exists => {
+                    Failure::input(e.to_string(), "choose another name, or say --replace, and it is gone")
+                }
+                _ => folder_failure(&e),
+            })?;
             console.note(format!("{} is in {}", file.name, to.display()));
         }
     }

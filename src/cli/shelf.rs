@@ -2,53 +2,90 @@
 
 use std::collections::BTreeMap;
 use std::fs::File;
-use std::io::{self, Read, Seek, Write};
+use std::io::{self, Seek, Write};
 use std::path::Path;
 
-use drywire::folder::{EntryName, FolderError, Inputs, NewSet, SetPlan};
-use drywire::report::{MAX_FIGURES_BYTES, SetFigures};
-use drywire::set::FIGURES;
+use clap::Args as ClapArgs;
+use drywire::digest::{Digest, Form};
+use drywire::folder::{Earlier, EntryName, Existing, FolderError, Inputs, ListedFile, NewSet, SetPlan};
 use serde::Serialize;
 
 use super::Failure;
+
+/// What becomes of files that stand in the way.
+#[derive(Debug, Clone, Copy, ClapArgs)]
+pub(crate) struct ReplaceArgs {
+    /// Replace what stands in the way also where drywire did not write it, or where it was changed since; it is gone then
+    #[arg(long)]
+    replace: bool,
+}
+
+impl ReplaceArgs {
+    pub(crate) fn existing(self) -> Existing {
+        if self.replace { Existing::Replace } else { Existing::ReplaceOwn }
+    }
+}
 
 /// A set's files on their way into their folder.
 pub(crate) struct Shelf {
     set: NewSet,
     /// The files opened so far, so that one can be begun anew.
     opened: BTreeMap<String, File>,
+    digests: BTreeMap<String, Digest>,
+}
+
+/// What is to be put into a folder.
+pub(crate) struct Contents<'c> {
+    /// The files, apart from the list.
+    pub(crate) names: Vec<String>,
+    /// The file that tells of all others.
+    pub(crate) list: &'static str,
+    /// What an earlier run left in a folder within, which goes: by its list, and other files if they are written anew.
+    pub(crate) within: Within,
+    /// The bytes that all will take, as far as known.
+    pub(crate) bytes: u64,
+    /// The paths of the files that are read.
+    pub(crate) inputs: &'c [&'c str],
+    pub(crate) existing: Existing,
+}
+
+/// What an earlier run left in a folder within another.
+#[derive(Debug, Default)]
+pub(crate) struct Within {
+    /// The list that tells of its files.
+    pub(crate) list: Option<String>,
+    /// Files that go whether or not the list tells of them.
+    pub(crate) names: Vec<String>,
 }
 
 /// The page that plays a set.
 pub(crate) const PAGE: &str = "listen.html";
+/// The table of a set.
+pub(crate) const TABLE: &str = "figures.csv";
 /// The files of a set that show it, and that it can do without.
 pub(crate) const ILLUSTRATIONS: [&str; 3] = ["response.svg", "response.png", PAGE];
 
 impl Shelf {
-    /// Begins a set of `names` and the figures in the folder `out`, taking about `bytes`, made from `inputs`.
-    pub(crate) fn begin(out: &Path, names: &[String], bytes: u64, inputs: &[&str]) -> Result<Self, Failure> {
-        let names: Vec<String> = names.iter().cloned().chain([FIGURES.to_owned()]).collect();
-        Self::planned(out, &names, earlier_files(out, ""), bytes, inputs)
-    }
-
-    /// Begins files of `names` in the folder `out`, taking about `bytes`, made from `inputs`; of the names of an
-    /// `earlier` run those that do not come again are removed.
-    pub(crate) fn planned(
-        out: &Path,
-        names: &[String],
-        earlier: Vec<EntryName>,
-        bytes: u64,
-        inputs: &[&str],
-    ) -> Result<Self, Failure> {
-        let files: Vec<EntryName> = names.iter().map(|name| entry(name)).collect::<Result<_, _>>()?;
+    /// Begins a set in the folder `out`; of the files of an earlier run those that do not come again are removed.
+    pub(crate) fn begin(out: &Path, contents: &Contents<'_>) -> Result<Self, Failure> {
+        let Contents { names, list, within, bytes, inputs, existing } = contents;
+        let names = names.iter().map(String::as_str).chain([*list]);
+        let files: Vec<EntryName> = names.map(entry).collect::<Result<_, _>>()?;
         let mut known = Inputs::new();
         for input in inputs.iter().map(Path::new).filter(|path| path.is_file()) {
             known.add(input).map_err(|e| {
                 Failure::input(format!("cannot read `{}`: {e}", input.display()), "check its permissions")
             })?;
         }
-        let plan = SetPlan { files, retired: earlier, inputs: known, bytes };
-        Ok(Self { set: NewSet::begin(out, plan).map_err(|e| folder_failure(&e))?, opened: BTreeMap::new() })
+        let mut earlier = Earlier::listed_in(out, &entry(list)?);
+        if let Some(list) = &within.list {
+            earlier = earlier.and(Earlier::listed_in(out, &entry(list)?));
+        }
+        let mut retired: Vec<EntryName> = earlier.names().cloned().collect();
+        retired.extend(within.names.iter().map(|name| entry(name)).collect::<Result<Vec<_>, _>>()?);
+        let plan = SetPlan { files, retired, earlier, existing: *existing, inputs: known, bytes: *bytes };
+        let set = NewSet::begin(out, plan).map_err(|e| folder_failure(&e))?;
+        Ok(Self { set, opened: BTreeMap::new(), digests: BTreeMap::new() })
     }
 
     /// Returns the file called `name`, empty, whether or not it was begun before.
@@ -71,24 +108,27 @@ impl Shelf {
 
     /// Writes all of `bytes` to the file called `name`.
     pub(crate) fn write(&mut self, name: &str, bytes: &[u8]) -> Result<(), Failure> {
-        let name = entry(name)?;
-        let mut file = self.set.create(&name).map_err(|e| folder_failure(&e))?;
-        file.write_all(bytes).map_err(|e| folder_failure(&self.set.failed(&name, e)))
+        let entry = entry(name)?;
+        let mut file = self.set.create(&entry).map_err(|e| folder_failure(&e))?;
+        file.write_all(bytes).map_err(|e| folder_failure(&self.set.failed(&entry, e)))?;
+        self.note(name, Digest::of(bytes));
+        Ok(())
     }
 
-    /// Writes the figures and puts the whole set in its place.
-    pub(crate) fn commit(mut self, figures: &SetFigures) -> Result<(), Failure> {
-        self.write_json(FIGURES, figures)?;
-        self.put()
+    /// Notes the digest of a file that was opened and is now written.
+    pub(crate) fn note(&mut self, name: &str, digest: Digest) {
+        self.digests.insert(name.to_owned(), digest);
     }
 
-    /// Writes `figures` to the file called `name`.
-    pub(crate) fn write_json(&mut self, name: &str, figures: &impl Serialize) -> Result<(), Failure> {
-        self.write(name, to_json(figures).as_bytes())
+    /// Returns every file that is written, by name.
+    pub(crate) fn listed(&self) -> Vec<ListedFile> {
+        let listed = |(name, sha256): (&String, &Digest)| ListedFile { name: name.clone(), sha256: *sha256 };
+        self.digests.iter().map(listed).collect()
     }
 
-    /// Puts all files in their place.
-    pub(crate) fn put(self) -> Result<(), Failure> {
+    /// Writes the list called `name`, which tells of all others, and puts the whole set in its place.
+    pub(crate) fn commit(mut self, name: &str, list: &impl Serialize) -> Result<(), Failure> {
+        self.write(name, Form::Json.marked(&to_json(list)).as_bytes())?;
         self.set.commit().map(|_| ()).map_err(|e| folder_failure(&e))
     }
 }
@@ -96,33 +136,6 @@ impl Shelf {
 /// Returns figures as JSON text.
 pub(crate) fn to_json(figures: &impl Serialize) -> String {
     serde_json::to_string_pretty(figures).expect("figures hold nothing that JSON cannot")
-}
-
-/// Returns the sound files, the pictures and the page of a set that was left in `out` before, at `place` in it: they go
-/// with it. `place` ends with `/` where it is not empty.
-pub(crate) fn earlier_files(out: &Path, place: &str) -> Vec<EntryName> {
-    let mut text = Vec::new();
-    let path = out.join(place).join(FIGURES);
-    if !path.is_file() {
-        return Vec::new();
-    }
-    let Ok(read) = File::open(path).and_then(|f| f.take(MAX_FIGURES_BYTES).read_to_end(&mut text)) else {
-        return Vec::new();
-    };
-    let Ok(figures) = SetFigures::from_json(&text[..read]) else { return Vec::new() };
-    let sounds = figures.arrangements.iter().flat_map(|a| [&a.matched, &a.as_is]).flatten().map(|f| &f.file);
-    let impulses = figures.arrangements.iter().filter_map(|a| a.impulse.as_ref()).map(|i| &i.file);
-    let ours = |name: &&str| {
-        let in_ours = ["matched/", "as-is/", "impulses/"].iter().any(|folder| name.starts_with(folder));
-        in_ours && Path::new(name).extension().is_some_and(|ending| ending == "wav")
-    };
-    sounds
-        .chain(impulses)
-        .map(String::as_str)
-        .filter(ours)
-        .chain(ILLUSTRATIONS)
-        .filter_map(|name| EntryName::new(&format!("{place}{name}")).ok())
-        .collect()
 }
 
 fn entry(name: &str) -> Result<EntryName, Failure> {

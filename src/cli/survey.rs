@@ -6,7 +6,8 @@ use std::thread::available_parallelism;
 use std::time::{Duration, Instant};
 
 use clap::Args as ClapArgs;
-use drywire::folder::{EntryName, Existing, Inputs, NewFile};
+use drywire::digest::is_whole_file;
+use drywire::folder::{Existing, Inputs, NewFile};
 use drywire::guitar::Guitar;
 use drywire::page::survey_page;
 use drywire::plot::{Map, Theme, png, svg};
@@ -23,7 +24,7 @@ use super::choose::{GuitarArgs, voice_failure};
 use super::figures::{figures_of, remarks};
 use super::hear::{LISTENING_LEVEL, decibels, make, to_listen};
 use super::positions::position_failure;
-use super::shelf::{Shelf, earlier_files, folder_failure, to_json};
+use super::shelf::{Contents, ILLUSTRATIONS, ReplaceArgs, Shelf, TABLE, Within, folder_failure, to_json};
 use super::source::{plucked, unplayable};
 use super::wrap::wrapped;
 use super::{Console, Failure, Outcome};
@@ -65,6 +66,8 @@ pub(crate) struct Args {
     /// The folder of the results; other files in it are left alone
     #[arg(long, value_name = "DIR", default_value = "drywire-survey")]
     out: PathBuf,
+    #[command(flatten)]
+    replace: ReplaceArgs,
     /// How many threads may work [default: as many as the machine runs at once]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
     threads: Option<u16>,
@@ -88,8 +91,10 @@ fn distance(text: &str) -> Result<f64, String> {
     })
 }
 
-/// The files of a survey, the one that tells of all last.
-const FILES: [&str; 5] = ["survey.csv", "survey.svg", "survey.png", "survey.html", "survey.json"];
+/// The files of a survey.
+const FILES: [&str; 4] = ["survey.csv", "survey.svg", "survey.png", "survey.html"];
+/// The file that tells of them.
+const LIST: &str = "survey.json";
 /// Where in the folder of the results the positions that are kept can be heard.
 const HEARD: &str = "heard/";
 /// More positions than this make a page that nobody listens through.
@@ -113,26 +118,32 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     let mut shelf = begin(args, space.len())?;
     let neutral = Neutral::of(&space).map_err(|e| unplayable(&e))?;
     let reference = neutral.hear(&baseline).map_err(|e| voice_failure(&e))?;
-    let keeping = Keeping::beside(&args.out)?;
+    let keeping = Keeping::beside(&args.out, args.replace.existing())?;
     let heard = hear(args, &space, &circuits, &neutral, &keeping, console)?;
     let radii = Radii { alike: args.alike, within: args.within };
-    let figures = SurveyFigures::new(&space, &circuits, &heard, (baseline.voice.name(), &reference), radii);
+    let mut figures =
+        SurveyFigures::new(&space, &circuits, &heard, (baseline.voice.name(), &reference), radii);
     fill(&figures, &mut shelf)?;
-    shelf.put()?;
+    figures.files = shelf.listed();
+    shelf.commit(LIST, &figures)?;
     keeping.forget();
     let is_heard = args.hear && render(args, &guitar, &circuits, &figures, console)?;
     tell(args, &figures, is_heard, console)
 }
 
 fn begin(args: &Args, combinations: usize) -> Result<Shelf, Failure> {
-    let names = FILES.map(str::to_owned);
-    let earlier = earlier_files(&args.out, HEARD);
-    // What an earlier survey rendered need not be what this one keeps.
-    let told = ["figures.csv", FIGURES].into_iter().filter(|_| !earlier.is_empty());
-    let told: Vec<EntryName> =
-        told.filter_map(|name| EntryName::new(&format!("{HEARD}{name}")).ok()).collect();
-    let bytes = BYTES_EACH * combinations as u64;
-    Shelf::planned(&args.out, &names, [earlier, told].concat(), bytes, &inputs(args))
+    let heard = |name: &str| format!("{HEARD}{name}");
+    let rendered = [FIGURES, TABLE].into_iter().chain(ILLUSTRATIONS).filter(|_| args.hear);
+    let contents = Contents {
+        names: FILES.map(str::to_owned).to_vec(),
+        list: LIST,
+        // What an earlier survey rendered need not be what this one keeps.
+        within: Within { list: Some(heard(FIGURES)), names: rendered.map(heard).collect() },
+        bytes: BYTES_EACH * combinations as u64,
+        inputs: &inputs(args),
+        existing: args.replace.existing(),
+    };
+    Shelf::begin(&args.out, &contents)
 }
 
 fn inputs(args: &Args) -> Vec<&str> {
@@ -189,7 +200,7 @@ fn render(
         workers: workers(args),
     };
     let told = figures_of(guitar, scope, &responses, 0)?;
-    make(&order, told, &args.out.join(HEARD), &inputs(args), console).map(|()| true)
+    make(&order, told, &args.out.join(HEARD), &inputs(args), args.replace.existing(), console).map(|()| true)
 }
 
 fn workers(args: &Args) -> usize {
@@ -259,17 +270,20 @@ fn hear(
 }
 
 /// The file beside the results that holds what an unfinished survey has heard.
-struct Keeping(PathBuf);
+struct Keeping {
+    path: PathBuf,
+    existing: Existing,
+}
 
 impl Keeping {
-    fn beside(out: &Path) -> Result<Self, Failure> {
+    fn beside(out: &Path, existing: Existing) -> Result<Self, Failure> {
         let absolute = std::path::absolute(out).ok();
         let name = absolute.as_deref().and_then(Path::file_name);
         match (name, absolute.as_ref()) {
             (Some(name), Some(absolute)) => {
                 let mut name = name.to_owned();
                 name.push(".part");
-                Ok(Self(absolute.with_file_name(name)))
+                Ok(Self { path: absolute.with_file_name(name), existing })
             }
             _ => Err(Failure::input(
                 format!("`{}` is no folder that results can go into", out.display()),
@@ -279,30 +293,37 @@ impl Keeping {
     }
 
     fn shown(&self) -> String {
-        format!("`{}`", self.0.display())
+        format!("`{}`", self.path.display())
     }
 
+    /// Returns what was kept by an earlier run, if it is to be gone on from.
     fn found(&self) -> Result<Option<Part>, Failure> {
-        if !self.0.exists() {
+        if !self.path.exists() {
             return Ok(None);
         }
-        let refused = |why: String| {
-            let message = format!("{} stands where an unfinished survey is kept: {why}", self.shown());
-            Failure::input(message, "move it away, or choose another folder with --out")
-        };
-        let text = fs::read(&self.0).map_err(|e| refused(e.to_string()))?;
-        Part::read(&text).map(Some).map_err(|e| refused(e.to_string()))
+        let text = fs::read(&self.path).map_err(|e| e.to_string());
+        match (text.and_then(|text| Part::read(&text).map_err(|e| e.to_string())), self.existing) {
+            (Ok(part), _) => Ok(Some(part)),
+            (Err(_), Existing::Replace) => Ok(None),
+            (Err(why), Existing::ReplaceOwn | Existing::Keep) => {
+                let message = format!("{} stands where an unfinished survey is kept: {why}", self.shown());
+                let hint = "move it away, choose another folder with --out, or say --replace, and it is gone";
+                Err(Failure::input(message, hint))
+            }
+        }
     }
 
     fn keep(&self, part: &Part) -> Result<(), Failure> {
-        let written = NewFile::write(&self.0, &part.text(), Existing::Replace, &Inputs::new());
+        let written = NewFile::write(&self.path, &part.text(), self.existing, &Inputs::new());
         written.map_err(|e| folder_failure(&e))
     }
 
-    /// Removes the file: the survey is whole. One that cannot be removed is known for another survey's, or the same
-    /// one's, the next time.
+    /// Removes the file: the survey is whole. One that is not ours, or cannot be removed, stays; it is known for another
+    /// survey's, or the same one's, the next time.
     fn forget(&self) {
-        let _ = fs::remove_file(&self.0);
+        if is_whole_file(&self.path).is_ok_and(|ours| ours) {
+            let _ = fs::remove_file(&self.path);
+        }
     }
 }
 
@@ -314,8 +335,7 @@ fn fill(figures: &SurveyFigures, shelf: &mut Shelf) -> Result<(), Failure> {
     shelf.write("survey.html", survey_page(figures, [light, dark]).as_bytes())?;
     let bitmap =
         png(&map, Theme::Light).map_err(|e| Failure::input(e.to_string(), "ask for fewer positions"))?;
-    shelf.write("survey.png", &bitmap)?;
-    shelf.write_json("survey.json", figures)
+    shelf.write("survey.png", &bitmap)
 }
 
 fn space_failure(error: &SpaceError) -> Failure {

@@ -9,6 +9,7 @@
 //! replaced, whatever path, link or spelling leads to them.
 
 mod carry;
+mod earlier;
 mod entry;
 mod inputs;
 mod obstacle;
@@ -17,6 +18,7 @@ mod set;
 mod single;
 mod temporary;
 
+pub use earlier::{Earlier, ListedFile};
 pub use entry::{EntryName, NotAName};
 pub use inputs::Inputs;
 pub use obstacle::{FolderError, Obstacle};

@@ -64,6 +64,12 @@ pub enum Obstacle {
         /// The input as given.
         input: String,
     },
+    /// Files stand at the names that are not ours, or were changed since they were written.
+    #[error("{}", not_ours(names))]
+    Others {
+        /// Their names within the folder; none where it is the file itself.
+        names: Vec<String>,
+    },
     /// It is there already and is not to be replaced.
     #[error("it is there already")]
     Exists,
@@ -118,6 +124,7 @@ impl Obstacle {
             Self::NoFolder => "make the folder first, or choose another with --out",
             Self::InTheWay { .. } => "move it away, or choose another folder with --out",
             Self::IsInput { .. } => "choose another place with --out",
+            Self::Others { .. } => "move it away, choose another place, or say --replace, and it is gone",
             Self::Exists => "remove it first, or choose another name",
             Self::Busy => "wait for the other run to end, or choose another folder with --out",
             Self::TooLittleSpace { .. } | Self::Full | Self::Quota => {
@@ -156,4 +163,18 @@ fn megabytes(bytes: u64) -> String {
 
 fn whose(name: Option<&str>) -> String {
     name.map_or_else(|| "it".to_owned(), |name| format!("its `{name}`"))
+}
+
+fn not_ours(names: &[String]) -> String {
+    const MOST_NAMED: usize = 3;
+    let named: Vec<String> = names.iter().take(MOST_NAMED).map(|name| format!("`{name}`")).collect();
+    let named = named.join(", ");
+    match (names.len(), names.len().saturating_sub(MOST_NAMED)) {
+        (0, _) => "it was not written by drywire, or was changed since".to_owned(),
+        (1, _) => format!("its {named} was not written by drywire, or was changed since"),
+        (_, 0) => format!("its {named} were not written by drywire, or were changed since"),
+        (_, more) => {
+            format!("its {named} and {more} more were not written by drywire, or were changed since")
+        }
+    }
 }

@@ -1,14 +1,16 @@
 //! A folder of files that appears whole or not at all.
 
+use std::collections::{BTreeMap, BTreeSet};
 use std::ffi::OsString;
 use std::fs::{self, File, OpenOptions};
 use std::io;
 use std::path::{Component, Path, PathBuf};
 
 use super::carry::{OurNames, bring_latecomers, carry_over, same_disk};
+use super::earlier::Stamp;
 use super::place::{check_writable, exchange, folders_from, free_bytes, sync, sync_all};
 use super::temporary::{TemporaryFolder, sweep};
-use super::{EntryName, FolderError, Inputs, Obstacle};
+use super::{Earlier, EntryName, Existing, FolderError, Inputs, Obstacle};
 
 /// What a new set consists of.
 #[derive(Debug, Clone, Default)]
@@ -18,10 +20,21 @@ pub struct SetPlan {
     pub files: Vec<EntryName>,
     /// The files of an earlier set that go, unless they are among those to be written.
     pub retired: Vec<EntryName>,
+    /// What an earlier run wrote, by which its files are known.
+    pub earlier: Earlier,
+    /// What to do where files stand at these names.
+    pub existing: Existing,
     /// The files that are read, which must not lie at any of these names.
     pub inputs: Inputs,
     /// The bytes that the files will take, as far as known.
     pub bytes: u64,
+}
+
+impl SetPlan {
+    /// Returns every name that is written or goes.
+    fn names(&self) -> impl Iterator<Item = &EntryName> + Clone {
+        self.files.iter().chain(&self.retired)
+    }
 }
 
 /// How a set was put in place.
@@ -44,8 +57,13 @@ pub struct NewSet {
     way: Placed,
     temporary: TemporaryFolder,
     plan: SetPlan,
+    /// The files that go, as they were found to be ours.
+    seen: Seen,
     made: MadeFolders,
 }
+
+/// Files by their names within the folder, as they were when they were looked at.
+type Seen = BTreeMap<PathBuf, Stamp>;
 
 impl NewSet {
     /// Begins a set in the folder at `target`, which may be new, and finds out whether it can be written there.
@@ -62,6 +80,7 @@ impl NewSet {
     fn prepare(shown: &str, target: &Path, plan: SetPlan) -> Result<Self, Obstacle> {
         let (target, is_new) = resolve(target)?;
         check_names(&target, &plan)?;
+        let seen = check_ours(&target, &plan, &Seen::new())?;
         let made = MadeFolders::around(&target)?;
         let name = target.file_name().map_or_else(OsString::new, OsString::from);
         let beside = target.parent().filter(|parent| is_new || may_exchange(&target, parent));
@@ -85,7 +104,7 @@ impl NewSet {
         if let Some(free) = free_bytes(place).filter(|free| *free < plan.bytes) {
             return Err(Obstacle::TooLittleSpace { needed: plan.bytes, free });
         }
-        Ok(Self { shown: shown.to_owned(), target, way, temporary, plan, made })
+        Ok(Self { shown: shown.to_owned(), target, way, temporary, plan, seen, made })
     }
 
     /// Returns a new empty file that will be the set's `name`.
@@ -120,8 +139,8 @@ impl NewSet {
     /// Brings the files to the disk and puts the set in its place.
     ///
     /// # Errors
-    /// [`FolderError`] where the system cannot, or an input has come to lie at one of the names. The old set is then
-    /// still in place, except where files had to be put in place one by one.
+    /// [`FolderError`] where the system cannot, or an input or a file of others has come to lie at one of the names. The
+    /// old set is then still in place, except where files had to be put in place one by one.
     ///
     /// # Panics
     /// Where a planned file was not created.
@@ -156,15 +175,18 @@ impl NewSet {
             }
         }
         check_names(&self.target, &self.plan)?;
+        self.seen = check_ours(&self.target, &self.plan, &self.seen)?;
         if self.way == Placed::Exchanged {
-            let ours = OurNames::new(self.plan.files.iter().chain(&self.plan.retired));
+            let ours = OurNames::new(self.plan.names());
             let exchanged = carry_over(&self.target, set, &ours)
                 .and_then(|()| sync_folders(set))
                 .and_then(|()| exchange(set, &self.target));
             match exchanged {
                 Ok(()) => {
                     // The old folder now lies where the new one was made.
-                    if let Err(cause) = bring_latecomers(set, &self.target, &ours) {
+                    let brought =
+                        bring_latecomers(set, &self.target, &ours).and_then(|()| self.check_gone(set));
+                    if let Err(cause) = brought {
                         return Err(Obstacle::LeftBehind { folder: self.temporary.keep(), cause });
                     }
                     return Ok(self.sync_around()?);
@@ -207,6 +229,22 @@ impl NewSet {
         sync(&self.target)
     }
 
+    /// Refuses where a file that went with the old folder, which now is at `old`, was changed as it went.
+    fn check_gone(&self, old: &Path) -> io::Result<()> {
+        match self.plan.existing {
+            Existing::Replace => Ok(()),
+            Existing::ReplaceOwn | Existing::Keep => {
+                let changed = self.plan.names().map(EntryName::as_path).find(|name| {
+                    let now = fs::symlink_metadata(old.join(name)).ok().filter(|there| !there.is_dir());
+                    now.is_some_and(|there| self.seen.get(*name) != Some(&Stamp::of(&there)))
+                });
+                changed.map_or(Ok(()), |name| {
+                    Err(io::Error::other(format!("`{}` was changed as it was replaced", name.display())))
+                })
+            }
+        }
+    }
+
     fn sync_around(&self) -> io::Result<()> {
         self.target.parent().map_or(Ok(()), sync)
     }
@@ -241,7 +279,7 @@ fn resolve(target: &Path) -> Result<(PathBuf, bool), Obstacle> {
 
 /// Refuses where an input lies at one of the names, or something of another kind at one that is to be written.
 fn check_names(target: &Path, plan: &SetPlan) -> Result<(), Obstacle> {
-    for name in plan.files.iter().chain(&plan.retired) {
+    for name in plan.names() {
         if let Some(input) = plan.inputs.at(&target.join(name.as_path())) {
             return Err(Obstacle::IsInput { name: Some(name.to_string()), input: input.to_owned() });
         }
@@ -269,6 +307,44 @@ fn check_names(target: &Path, plan: &SetPlan) -> Result<(), Obstacle> {
         }
     }
     Ok(())
+}
+
+/// Refuses where something stands at one of the names that may not go, and returns what was looked at; what is still as
+/// it was `seen` before is not read again.
+fn check_ours(target: &Path, plan: &SetPlan, seen: &Seen) -> Result<Seen, Obstacle> {
+    let mut ours = Seen::new();
+    if plan.existing == Existing::Replace {
+        return Ok(ours);
+    }
+    let mut others = BTreeSet::new();
+    for name in plan.names() {
+        let there = match fs::symlink_metadata(target.join(name.as_path())) {
+            // What is a folder stays, or is refused for it.
+            Ok(there) if there.is_dir() => continue,
+            Ok(there) => there,
+            Err(e) if matches!(e.kind(), io::ErrorKind::NotFound | io::ErrorKind::NotADirectory) => continue,
+            Err(e) => return Err(e.into()),
+        };
+        let stamp = Stamp::of(&there);
+        let is_ours = match plan.existing {
+            Existing::Keep => false,
+            Existing::Replace | Existing::ReplaceOwn => {
+                there.is_file()
+                    && (seen.get(name.as_path()) == Some(&stamp) || plan.earlier.has(target, name)?)
+            }
+        };
+        if is_ours {
+            ours.insert(name.as_path().to_owned(), stamp);
+        } else {
+            others.insert(name.to_string());
+        }
+    }
+    if others.is_empty() {
+        return Ok(ours);
+    }
+    // Where the file that tells of the others is not ours, that is why they are not known.
+    let list = plan.files.last().and_then(|list| others.take(list.as_str()));
+    Err(Obstacle::Others { names: list.into_iter().chain(others).collect() })
 }
 
 /// Returns whether a folder may be replaced by another: not where it is the root of a disk, and not where this program,

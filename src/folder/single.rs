@@ -1,5 +1,6 @@
 //! A single file that appears whole or not at all.
 
+use std::ffi::OsStr;
 use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -7,14 +8,18 @@ use std::path::{Path, PathBuf};
 use tempfile::NamedTempFile;
 
 use super::place::sync;
-use super::temporary::{sweep, temporary_file};
+use super::temporary::{TemporaryFolder, file_in, sweep};
 use super::{FolderError, Inputs, Obstacle};
+use crate::digest::is_whole_file;
 
 /// What to do where a file is there already.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Existing {
-    /// It is replaced, and the new one has its permissions.
+    /// It is replaced, whoever wrote it, and the new one has its permissions.
     Replace,
+    /// It is replaced where it is one of ours, unchanged since it was written; else nothing is written.
+    #[default]
+    ReplaceOwn,
     /// It is kept, and nothing is written.
     Keep,
 }
@@ -25,7 +30,10 @@ pub struct NewFile {
     shown: String,
     target: PathBuf,
     existing: Existing,
+    replaces: bool,
+    // It goes before the folder that it lies in.
     file: NamedTempFile,
+    _temporary: TemporaryFolder,
 }
 
 impl NewFile {
@@ -53,6 +61,9 @@ impl NewFile {
         }
         let target = match &there {
             Some(_) if existing == Existing::Keep => return Err(Obstacle::Exists),
+            Some(_) if existing == Existing::ReplaceOwn && !is_whole_file(target)? => {
+                return Err(Obstacle::Others { names: Vec::new() });
+            }
             Some(there) if there.permissions().readonly() => return Err(Obstacle::Denied),
             Some(_) => target.canonicalize()?,
             None if fs::symlink_metadata(target).is_ok() => return Err(Obstacle::DanglingLink),
@@ -62,12 +73,14 @@ impl NewFile {
         if !folder.is_dir() {
             return Err(Obstacle::NoFolder);
         }
-        let file = temporary_file(folder)?;
-        if let Some(there) = there {
+        let temporary = TemporaryFolder::new(folder, OsStr::new(""))?;
+        let file = file_in(&temporary.set())?;
+        if let Some(there) = &there {
             file.as_file().set_permissions(there.permissions())?;
         }
-        sweep(folder, file.path(), "".as_ref());
-        Ok(Self { shown: shown.to_owned(), target, existing, file })
+        sweep(folder, temporary.path(), OsStr::new(""));
+        let replaces = there.is_some();
+        Ok(Self { shown: shown.to_owned(), target, existing, replaces, file, _temporary: temporary })
     }
 
     /// Writes all of `bytes` to a file at `target`, in place of one that may be there.
@@ -101,15 +114,29 @@ impl NewFile {
     /// # Errors
     /// [`FolderError`] where the system cannot; what was there before is then still there.
     pub fn commit(self) -> Result<(), FolderError> {
-        let Self { shown, target, existing, file } = self;
-        let persisted = file.as_file().sync_all().map_err(Obstacle::from).and_then(|()| match existing {
-            Existing::Replace => file.persist(&target).map_err(|e| e.error.into()),
-            Existing::Keep => file.persist_noclobber(&target).map_err(|e| match e.error.kind() {
-                io::ErrorKind::AlreadyExists => Obstacle::Exists,
-                _ => e.error.into(),
-            }),
-        });
-        let synced = persisted.and_then(|_| Ok(target.parent().map_or(Ok(()), sync)?));
+        let Self { shown, target, existing, replaces, file, _temporary } = self;
+        let put = || {
+            file.as_file().sync_all()?;
+            match (existing, replaces) {
+                (Existing::Replace, _) => {}
+                // It may have been changed while the new one was written.
+                (Existing::ReplaceOwn, true) if is_whole_file(&target).or_else(nothing_is_whole)? => {}
+                (Existing::ReplaceOwn, true) => return Err(Obstacle::Others { names: Vec::new() }),
+                (Existing::Keep, _) | (Existing::ReplaceOwn, false) => {
+                    return file.persist_noclobber(&target).map(drop).map_err(|e| match e.error.kind() {
+                        io::ErrorKind::AlreadyExists => Obstacle::Exists,
+                        _ => e.error.into(),
+                    });
+                }
+            }
+            file.persist(&target).map(drop).map_err(|e| e.error.into())
+        };
+        let synced = put().and_then(|()| Ok(target.parent().map_or(Ok(()), sync)?));
         synced.map_err(|obstacle| FolderError::new(shown, obstacle))
     }
+}
+
+/// Takes a file that is gone for one that may be replaced.
+fn nothing_is_whole(error: io::Error) -> io::Result<bool> {
+    if error.kind() == io::ErrorKind::NotFound { Ok(true) } else { Err(error) }
 }

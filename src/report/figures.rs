@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::{ArrangementBands, BandsFigures};
+use crate::folder::ListedFile;
 use crate::guitar::{Guitar, Pickup};
 use crate::response::{Figures, Scope, ThermalNoise};
 
@@ -37,6 +38,9 @@ pub struct SetFigures {
     pub bands: Option<BandsFigures>,
     /// One entry an arrangement, in the order asked for.
     pub arrangements: Vec<ArrangementFigures>,
+    /// The files of the same folder, where they are written.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub files: Vec<ListedFile>,
 }
 
 /// The source of a set and how it was taken.
@@ -177,6 +181,7 @@ impl SetFigures {
             notes: guitar.notes().to_vec(),
             bands: None,
             arrangements: Vec::new(),
+            files: Vec::new(),
         }
     }
 

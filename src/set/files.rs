@@ -2,10 +2,11 @@
 
 use std::io::Write;
 
+use crate::digest::{Digest, Digests};
 use crate::measure::{Measures, Meter};
 use crate::quantity::{Db, DbTp, Dbfs, Hertz, Lufs};
 use crate::render::{RenderError, Sink};
-use crate::sound::{Depth, Quantiser, WaveShape, WaveWriter};
+use crate::sound::{Depth, Quantiser, WaveShape, WaveWriter, WriteError};
 
 /// A file on its way to the disk: scaled, rounded, packed, and measured on the values that it holds where those measure
 /// otherwise than before.
@@ -47,8 +48,19 @@ impl Written {
     }
 }
 
-/// The recordings of a take, all of the same samples at different gains.
-pub(super) struct Recordings<W: Write>(pub(super) Vec<Recording<W>>);
+/// The recordings of a take, both of the same samples at different gains, and their digests as they are written.
+pub(super) struct Recordings<W: Write> {
+    files: [Recording<W>; 2],
+    digests: Digests<2>,
+}
+
+/// A file that is written whole.
+pub(super) struct Finished<W> {
+    pub(super) file: W,
+    pub(super) digest: Digest,
+    /// What was measured on the values as written, where that was needed.
+    pub(super) measured: Option<Written>,
+}
 
 /// What all recordings of a set have in common.
 #[derive(Debug, Clone, Copy)]
@@ -81,20 +93,20 @@ impl<W: Write> Recording<W> {
         })
     }
 
+    /// Packs the next samples.
     fn add(&mut self, block: &[&[f64]]) -> Result<(), RenderError> {
         match &mut self.rounding {
-            None => Ok(self.writer.write_rounded(block, self.gain)?),
+            None => Ok(self.writer.pack_rounded(block, self.gain)?),
             Some(rounding) => {
                 let planes = rounding.round(block, self.gain)?;
-                Ok(self.writer.write(&planes)?)
+                Ok(self.writer.pack(&planes)?)
             }
         }
     }
 
-    /// Ends the file and returns it with what was measured on the values as written, where that was needed.
-    pub(super) fn finish(self) -> Result<(W, Option<Written>), RenderError> {
-        let written = self.rounding.map(|rounding| Written::scaled(&rounding.meter.finish(), Db::new(0.0)));
-        Ok((self.writer.finish()?, written))
+    fn finished(self, digest: Digest) -> Result<Finished<W>, RenderError> {
+        let measured = self.rounding.map(|rounding| Written::scaled(&rounding.meter.finish(), Db::new(0.0)));
+        Ok(Finished { file: self.writer.finish()?, digest, measured })
     }
 }
 
@@ -120,8 +132,35 @@ impl Rounding {
     }
 }
 
+impl<W: Write> Recordings<W> {
+    pub(super) fn new(files: [Recording<W>; 2]) -> Self {
+        Self { files, digests: Digests::new() }
+    }
+
+    /// Adds what waits in both files to their digests while it is in the processor's cache, and hands it on.
+    fn hand_on(&mut self) -> Result<(), RenderError> {
+        self.digests.add(self.files.each_ref().map(|recording| recording.writer.waiting()));
+        for recording in &mut self.files {
+            recording.writer.hand_on().map_err(WriteError::from)?;
+        }
+        Ok(())
+    }
+
+    /// Ends both files and returns them.
+    pub(super) fn finish(mut self) -> Result<[Finished<W>; 2], RenderError> {
+        for recording in &mut self.files {
+            recording.writer.end()?;
+        }
+        self.hand_on()?;
+        let [one, other] = self.files;
+        let [of_one, of_other] = self.digests.finish();
+        Ok([one.finished(of_one)?, other.finished(of_other)?])
+    }
+}
+
 impl<W: Write + Send> Sink for Recordings<W> {
     fn take(&mut self, block: &[&[f64]]) -> Result<(), RenderError> {
-        self.0.iter_mut().try_for_each(|recording| recording.add(block))
+        self.files.iter_mut().try_for_each(|recording| recording.add(block))?;
+        self.hand_on()
     }
 }

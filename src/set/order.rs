@@ -3,10 +3,11 @@
 use std::io::{self, Write};
 use std::sync::Mutex;
 
-use super::files::{Recording, Recordings, Tape, Written};
+use super::files::{Finished, Recording, Recordings, Tape, Written};
 use super::heard::tell_loudness;
 use super::impulses::Impulses;
 use super::listener::{Heard, Listener, Spectrum};
+use crate::digest::Digest;
 use crate::measure::{CENTROID_DEFINITION, Levels, Measures};
 use crate::quantity::{Db, DbSpl, Hertz, Lufs};
 use crate::render::{
@@ -72,8 +73,10 @@ const MOST_ROUNDS: usize = 3;
 
 /// A set's files and the long-term spectrum of each take before any gain, over its first minute.
 pub struct Filled<W> {
-    /// The files as they were opened, written whole.
+    /// The files as they were opened, written whole, in the order of [`Order::file_names`].
     pub files: Vec<W>,
+    /// The digest of each.
+    pub digests: Vec<Digest>,
     /// A spectrum a take, in the order of the takes; none where none were ordered.
     pub spectra: Vec<Spectrum>,
     /// What the matched files were matched by in the end.
@@ -158,7 +161,8 @@ impl Order<'_> {
                 if let Some(impulses) = &impulses {
                     self.tell_impulses(figures, impulses, gains.as_is);
                 }
-                return Ok(Filled { files, spectra, by: gains.by, impulses, warnings });
+                let (files, digests) = files.into_iter().unzip();
+                return Ok(Filled { files, digests, spectra, by: gains.by, impulses, warnings });
             }
             for (gain, error) in gains.matched.iter_mut().zip(errors) {
                 *gain = *gain - error;
@@ -223,7 +227,8 @@ impl Order<'_> {
         Ok((heard, remarks, inspector.is_silent()))
     }
 
-    /// Writes both files of every take, which measured `before`, and returns them with what each holds, matched first.
+    /// Writes both files of every take, which measured `before`, and returns them with their digests and with what each
+    /// holds, matched first.
     fn record<W: Write + Send>(
         &self,
         takes: &[Take],
@@ -232,7 +237,7 @@ impl Order<'_> {
         tape: &Tape,
         open: &mut dyn FnMut(&str) -> io::Result<W>,
         watch: &Watch<'_>,
-    ) -> Result<(Vec<W>, Vec<[Written; 2]>), SetError> {
+    ) -> Result<(Vec<(W, Digest)>, Vec<[Written; 2]>), SetError> {
         let mut sinks = Vec::new();
         for ((take, before), matched) in takes.iter().zip(before).zip(&gains.matched) {
             let mut recording = |folder: &str, gain: Db| {
@@ -240,7 +245,7 @@ impl Order<'_> {
                 let file = open(&name).map_err(|cause| SetError::Open { name, cause })?;
                 Ok::<_, SetError>(Recording::new(tape, before, gain, file)?)
             };
-            sinks.push(Recordings(vec![
+            sinks.push(Recordings::new([
                 recording(FOLDERS[0], *matched)?,
                 recording(FOLDERS[1], gains.as_is)?,
             ]));
@@ -248,11 +253,11 @@ impl Order<'_> {
         let progress = |block: &[Vec<f64>]| watch(block.first().map_or(0, |plane| plane.len() as u64));
         let sinks = pass(self.sound, takes, sinks, self.workers, &progress)?;
         let (mut files, mut written) = (Vec::new(), Vec::new());
-        for ((Recordings(recordings), before), matched) in sinks.into_iter().zip(before).zip(&gains.matched) {
+        for ((recordings, before), matched) in sinks.into_iter().zip(before).zip(&gains.matched) {
             let mut both = [*matched, gains.as_is].map(|gain| Written::scaled(before, gain));
-            for (recording, told) in recordings.into_iter().zip(&mut both) {
-                let (file, measured) = recording.finish()?;
-                files.push(file);
+            for (Finished { file, digest, measured }, told) in recordings.finish()?.into_iter().zip(&mut both)
+            {
+                files.push((file, digest));
                 *told = measured.unwrap_or(*told);
             }
             written.push(both);

@@ -1,7 +1,8 @@
 //! A WAV file written as its samples come.
 //!
 //! The header is written first and never again, since the length is known beforehand; nothing is seeked in. What is
-//! handed to the system begins and ends at whole pages, so that it touches none twice.
+//! handed to the system begins and ends at whole pages, so that it touches none twice. Whoever has more to do with the
+//! bytes packs a block, looks at what is waiting, and hands it on.
 
 use std::io::{self, Write};
 use std::ops::Range;
@@ -23,6 +24,8 @@ pub struct WaveShape {
     channels: u16,
     depth: Depth,
     frames: u64,
+    /// The bytes of the chunks after the audio.
+    after: u32,
 }
 
 /// A WAV file that cannot be written.
@@ -91,17 +94,29 @@ impl WaveShape {
         else {
             return Err(WriteError::Channels { given: channels });
         };
-        let shape = Self { rate_hz, channels: count, depth, frames };
-        let most = u64::from(u32::MAX) + RIFF_HEADER;
-        let bytes = shape.file_bytes();
-        if bytes > most { Err(WriteError::TooLong { frames, bytes, most }) } else { Ok(shape) }
+        Self { rate_hz, channels: count, depth, frames, after: 0 }.checked()
     }
 
-    /// Returns the size of the file in bytes.
+    /// Returns the shape of the same file with `bytes` of further chunks after the audio, an even number, which whoever
+    /// writes the file adds to it.
+    ///
+    /// # Errors
+    /// [`WriteError::TooLong`] where the file would be larger than its header can state.
+    pub fn followed_by(self, bytes: u32) -> Result<Self, WriteError> {
+        Self { after: bytes, ..self }.checked()
+    }
+
+    fn checked(self) -> Result<Self, WriteError> {
+        let most = u64::from(u32::MAX) + RIFF_HEADER;
+        let bytes = self.file_bytes();
+        if bytes > most { Err(WriteError::TooLong { frames: self.frames, bytes, most }) } else { Ok(self) }
+    }
+
+    /// Returns the size of the file in bytes, chunks after the audio included.
     pub fn file_bytes(&self) -> u64 {
         let before = RIFF_HEADER + self.chunks_before_data().len() as u64 + CHUNK_HEADER;
         let data = self.data_bytes();
-        before.saturating_add(data).saturating_add(data % 2)
+        before.saturating_add(data).saturating_add(data % 2).saturating_add(self.after.into())
     }
 
     fn frame_bytes(&self) -> u16 {
@@ -165,7 +180,8 @@ pub struct WaveWriter<W: Write> {
     out: W,
     shape: WaveShape,
     written: u64,
-    /// What waits to be handed to the system, less than [`BUFFER_BYTES`] between calls.
+    is_ended: bool,
+    /// What waits to be handed to the system.
     buffer: Vec<u8>,
     /// The samples being packed, channel by channel in each frame, in the lowest bytes of each number.
     words: Vec<u32>,
@@ -176,7 +192,7 @@ impl<W: Write> WaveWriter<W> {
     pub fn new(out: W, shape: WaveShape) -> Self {
         let mut buffer = Vec::with_capacity(BUFFER_BYTES + AT_ONCE * usize::from(shape.frame_bytes()));
         buffer.extend(shape.header());
-        Self { out, shape, written: 0, buffer, words: Vec::new() }
+        Self { out, shape, written: 0, is_ended: false, buffer, words: Vec::new() }
     }
 
     /// Writes the next block, one plane of equal length for each channel, as a
@@ -188,17 +204,44 @@ impl<W: Write> WaveWriter<W> {
     /// # Panics
     /// Where the number of planes is not that of the channels, or their lengths differ.
     pub fn write(&mut self, block: &[&[f64]]) -> Result<(), WriteError> {
-        self.write_rounded(block, 1.0)
+        for frames in self.pieces_of(block)? {
+            self.pack_frames(block, frames, 1.0);
+            self.hand_on()?;
+        }
+        Ok(())
     }
 
-    /// Writes the next block times `gain`, rounded as a [`Quantiser`](super::Quantiser) rounds it that adds no dither.
+    /// Packs the next block, as [`WaveWriter::write`] does, and leaves it [waiting](Self::waiting).
     ///
     /// # Errors
-    /// As [`WaveWriter::write`].
+    /// [`WriteError::OtherLength`] where more frames come than stated.
     ///
     /// # Panics
     /// As [`WaveWriter::write`].
-    pub fn write_rounded(&mut self, block: &[&[f64]], gain: f64) -> Result<(), WriteError> {
+    pub fn pack(&mut self, block: &[&[f64]]) -> Result<(), WriteError> {
+        self.pack_rounded(block, 1.0)
+    }
+
+    /// Packs the next block times `gain`, rounded as a [`Quantiser`](super::Quantiser) rounds it that adds no dither, and
+    /// leaves it [waiting](Self::waiting).
+    ///
+    /// # Errors
+    /// As [`WaveWriter::pack`].
+    ///
+    /// # Panics
+    /// As [`WaveWriter::write`].
+    pub fn pack_rounded(&mut self, block: &[&[f64]], gain: f64) -> Result<(), WriteError> {
+        for frames in self.pieces_of(block)? {
+            self.pack_frames(block, frames, gain);
+        }
+        Ok(())
+    }
+
+    /// Counts the next block and returns the frames of it that are packed at once.
+    fn pieces_of(
+        &mut self,
+        block: &[&[f64]],
+    ) -> Result<impl Iterator<Item = Range<usize>> + use<W>, WriteError> {
         assert_eq!(block.len(), usize::from(self.shape.channels), "one plane a channel");
         let frames = block[0].len();
         assert!(block.iter().all(|plane| plane.len() == frames), "planes of equal length");
@@ -206,14 +249,38 @@ impl<W: Write> WaveWriter<W> {
         if self.written > self.shape.frames {
             return Err(WriteError::OtherLength { stated: self.shape.frames, given: self.written });
         }
-        for from in (0..frames).step_by(AT_ONCE) {
-            self.pack(block, from..frames.min(from + AT_ONCE), gain);
-            let whole = self.buffer.len() - self.buffer.len() % BUFFER_BYTES;
-            if whole > 0 {
-                self.out.write_all(&self.buffer[..whole])?;
-                self.buffer.drain(..whole);
-            }
+        Ok((0..frames).step_by(AT_ONCE).map(move |from| from..frames.min(from + AT_ONCE)))
+    }
+
+    /// Returns what waits to be handed to the system, in whole pages until the file has ended.
+    pub fn waiting(&self) -> &[u8] {
+        let length = self.buffer.len();
+        if self.is_ended { &self.buffer } else { &self.buffer[..length - length % BUFFER_BYTES] }
+    }
+
+    /// Hands what is [waiting](Self::waiting) to the system.
+    ///
+    /// # Errors
+    /// What the system says where it cannot write.
+    pub fn hand_on(&mut self) -> io::Result<()> {
+        let length = self.waiting().len();
+        self.out.write_all(&self.buffer[..length])?;
+        self.buffer.drain(..length);
+        Ok(())
+    }
+
+    /// Ends the audio: all that is left is now waiting.
+    ///
+    /// # Errors
+    /// [`WriteError::OtherLength`] where fewer frames came than stated.
+    pub fn end(&mut self) -> Result<(), WriteError> {
+        if self.written != self.shape.frames {
+            return Err(WriteError::OtherLength { stated: self.shape.frames, given: self.written });
         }
+        if self.shape.data_bytes() % 2 == 1 && !self.is_ended {
+            self.buffer.push(0);
+        }
+        self.is_ended = true;
         Ok(())
     }
 
@@ -222,18 +289,13 @@ impl<W: Write> WaveWriter<W> {
     /// # Errors
     /// [`WriteError::OtherLength`] where fewer frames came than stated, [`WriteError::Io`] where the system cannot write.
     pub fn finish(mut self) -> Result<W, WriteError> {
-        if self.written != self.shape.frames {
-            return Err(WriteError::OtherLength { stated: self.shape.frames, given: self.written });
-        }
-        if self.shape.data_bytes() % 2 == 1 {
-            self.buffer.push(0);
-        }
-        self.out.write_all(&self.buffer)?;
+        self.end()?;
+        self.hand_on()?;
         self.out.flush()?;
         Ok(self.out)
     }
 
-    fn pack(&mut self, block: &[&[f64]], frames: Range<usize>, gain: f64) {
+    fn pack_frames(&mut self, block: &[&[f64]], frames: Range<usize>, gain: f64) {
         self.words.resize(frames.len() * block.len(), 0);
         match self.shape.depth.full_scale() {
             Some(full_scale) => {

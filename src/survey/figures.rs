@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::{Circuit, Cover, DISTANCE, Heard, Points, Proof, Space};
+use crate::folder::ListedFile;
 use crate::guitar::Pickup;
 use crate::quantity::signed;
 use crate::report::{Column, HONESTY, SCHEMA, Table, finite};
@@ -49,6 +50,9 @@ pub struct SurveyFigures {
     pub notes: Vec<String>,
     /// One entry a circuit, in the order in which they first come up.
     pub circuits: Vec<CircuitFigures>,
+    /// The files of the same folder.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub files: Vec<ListedFile>,
 }
 
 /// A set of positions near which all others lie.
@@ -156,6 +160,7 @@ impl SurveyFigures {
             assumed: own.chain(guitar.assumed().iter().cloned()).collect(),
             notes: guitar.notes().iter().cloned().chain(notes).collect(),
             circuits: figures.collect(),
+            files: Vec::new(),
         }
     }
 

@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
 use super::{Circuit, Heard, Space};
+use crate::digest::{Form, is_whole};
 
 /// What was heard so far.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -42,8 +43,13 @@ impl Part {
     /// Returns the part that `text` is.
     ///
     /// # Errors
-    /// [`NotAPart`] where it is none.
+    /// [`NotAPart`] where it is none, or was changed after it was written.
     pub fn read(text: &[u8]) -> Result<Self, NotAPart> {
+        if !is_whole(text) {
+            return Err(NotAPart {
+                reason: "it was not written by a survey, or was changed since".to_owned(),
+            });
+        }
         serde_json::from_slice(text).map_err(|e| NotAPart { reason: e.to_string() })
     }
 
@@ -56,11 +62,14 @@ impl Part {
         is_same
     }
 
-    /// Returns the part as text.
+    /// Returns the part as text that ends with a mark.
     ///
     /// # Panics
     /// Never: a part holds nothing that JSON cannot.
     pub fn text(&self) -> Vec<u8> {
-        serde_json::to_vec(self).expect("a part holds nothing that JSON cannot")
+        let mut text = serde_json::to_string(self).expect("a part holds nothing that JSON cannot");
+        // The mark asks for the closing brace in a line of its own.
+        text.insert(text.len() - 1, '\n');
+        Form::Json.marked(&text).into_bytes()
     }
 }

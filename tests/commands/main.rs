@@ -6,6 +6,7 @@ mod bench;
 mod common;
 
 mod commands;
+mod files_of_others_are_kept;
 mod hostile_files;
 mod leads_command;
 mod play_without_a_sound_card;

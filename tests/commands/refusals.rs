@@ -209,7 +209,8 @@ fn a_file_of_another_kind_is_told_as_what_it_is_and_where_it_belongs() {
     fs::write(path.join("take.wav"), header).unwrap();
     fs::write(path.join("figures.json"), "{\n  \"schema\": 1,\n  \"arrangements\": []\n}\n").unwrap();
     fs::write(path.join("readings.toml"), "leads = [\"white\", \"grey\"]\n").unwrap();
-    fs::write(path.join("mine.toml"), "format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"mini\"\n").unwrap();
+    fs::write(path.join("mine.toml"), "format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"mini\"\n")
+        .unwrap();
     for (file, said) in [
         ("take.wav", ["is a sound file, where a text file is wanted", "drywire hear take.wav"]),
         ("figures.json", ["these are a set's figures", "drywire play DIR"]),

@@ -9,6 +9,7 @@ use std::process::{Command, Stdio};
 use std::time::Duration;
 
 use crate::common::program::{drywire, succeeds};
+use drywire::digest::Form;
 use drywire::guitar::Guitar;
 use drywire::quantity::Hertz;
 use drywire::survey::{Neutral, Part, Solving, Space};
@@ -186,15 +187,19 @@ fn what_was_heard_before_an_interruption_is_not_heard_again() {
 fn a_part_of_another_survey_is_passed_over_and_said_and_a_file_that_is_none_is_left_alone() {
     let folder = tempfile::tempdir().unwrap();
     let part = folder.path().join("drywire-survey.part");
-    std::fs::write(&part, "{\"part_of_drywire_survey\": \"another\", \"heard\": []}").unwrap();
+    let another = "{\n  \"part_of_drywire_survey\": \"another\",\n  \"heard\": []\n}";
+    std::fs::write(&part, Form::Json.marked(another)).unwrap();
     let told = String::from_utf8(succeeds(folder.path(), &["survey", "--quiet"]).stderr).unwrap();
     assert!(told.contains("is of another survey, and is replaced"), "{told}");
-    std::fs::write(&part, "a diary").unwrap();
-    let output = drywire(folder.path(), &["survey", "--quiet"]);
-    let told = String::from_utf8(output.stderr).unwrap();
-    assert_eq!(output.status.code(), Some(2));
-    assert!(told.contains("it is no part of a survey") && told.contains("hint: move it away"), "{told}");
-    assert_eq!(std::fs::read_to_string(&part).unwrap(), "a diary");
+    assert!(!part.exists());
+    for text in ["a diary", another] {
+        std::fs::write(&part, text).unwrap();
+        let output = drywire(folder.path(), &["survey", "--quiet"]);
+        let told = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(2));
+        assert!(told.contains("it is no part of a survey") && told.contains("hint: move it away"), "{told}");
+        assert_eq!(std::fs::read_to_string(&part).unwrap(), text);
+    }
 }
 
 #[test]

@@ -212,7 +212,8 @@ fn set_on(disk: &Disk, leave: fn(&Disk, u64), least: u64, one_by_one: bool) {
     let names =
         |names: &[&str]| -> Vec<EntryName> { names.iter().map(|n| EntryName::new(n).unwrap()).collect() };
     let write = |files: &[&str], retired: &[&str], byte: u8| {
-        let plan = SetPlan { files: names(files), retired: names(retired), ..SetPlan::default() };
+        let existing = Existing::Replace;
+        let plan = SetPlan { files: names(files), retired: names(retired), existing, ..SetPlan::default() };
         let set = NewSet::begin(&disk.at("out"), plan)?;
         for name in names(files) {
             use std::io::Write;
@@ -263,7 +264,7 @@ fn file_on(disk: &Disk) {
     write(1).unwrap();
     let before = disk.contents();
     disk.leave(5);
-    let pluck = ["pluck", "--seconds", "1", "--out", "x.wav"];
+    let pluck = ["pluck", "--seconds", "1", "--out", "x.wav", "--replace"];
     let mut program = Command::new(env!("CARGO_BIN_EXE_drywire"));
     refused(&program.args(pluck).current_dir(&disk.place).output().unwrap(), &FULL, "a plucked chord");
     assert!(disk.contents() == before);

@@ -16,14 +16,43 @@ use std::process::{Child, Command, Stdio};
 use std::thread::sleep;
 use std::time::Duration;
 
-use drywire::folder::{EntryName, Existing, FolderError, Inputs, NewFile, NewSet, Obstacle, Placed, SetPlan};
+use drywire::digest::{Digest, Form};
+use drywire::folder::{
+    Earlier, EntryName, Existing, FolderError, Inputs, NewFile, NewSet, Obstacle, Placed, SetPlan,
+};
 
 fn names(texts: &[&str]) -> Vec<EntryName> {
     texts.iter().map(|text| EntryName::new(text).unwrap()).collect()
 }
 
+/// A plan by which whatever stands at its names may go.
 fn plan(files: &[&str], retired: &[&str]) -> SetPlan {
-    SetPlan { files: names(files), retired: names(retired), ..SetPlan::default() }
+    let existing = Existing::Replace;
+    SetPlan { files: names(files), retired: names(retired), existing, ..SetPlan::default() }
+}
+
+/// A plan by which only what the list of an earlier run tells of may go.
+fn careful_plan(target: &Path, files: &[&str]) -> SetPlan {
+    let earlier = Earlier::listed_in(target, &names(&["figures.json"])[0]);
+    let retired = earlier.names().cloned().collect();
+    SetPlan { files: names(files), retired, earlier, existing: Existing::ReplaceOwn, ..SetPlan::default() }
+}
+
+/// Writes a set whose every file holds `content`, apart from the list, which tells of the others.
+fn write_listed_set(target: &Path, plan: SetPlan, content: &str) -> Result<Placed, FolderError> {
+    let files = plan.files.clone();
+    let set = NewSet::begin(target, plan)?;
+    let (list, others) = files.split_last().unwrap();
+    let listed: Vec<String> = others
+        .iter()
+        .map(|n| format!("{{\"name\": \"{n}\", \"sha256\": \"{}\"}}", Digest::of(content.as_bytes())))
+        .collect();
+    let text = Form::Json.marked(&format!("{{\n  \"files\": [{}]\n}}", listed.join(", ")));
+    for name in others {
+        set.create(name)?.write_all(content.as_bytes()).map_err(|e| set.failed(name, e))?;
+    }
+    set.create(list)?.write_all(text.as_bytes()).map_err(|e| set.failed(list, e))?;
+    set.commit()
 }
 
 /// Writes a set whose every file holds `content`.
@@ -139,6 +168,120 @@ fn a_set_replaces_the_old_one_and_leaves_the_files_of_others_as_they_are() {
             ("out/take.wav", "mine"),
         ])
     );
+}
+
+const FIRST: [&str; 3] = ["matched/series.wav", "as-is/series.wav", "figures.json"];
+const SECOND: [&str; 3] = ["matched/series.wav", "matched/parallel.wav", "figures.json"];
+
+#[test]
+fn a_set_replaces_and_removes_what_an_earlier_one_wrote_and_nothing_else() {
+    let place = tempfile::tempdir().unwrap();
+    let target = place.path().join("out");
+    let again =
+        |files: &[&str], content: &str| write_listed_set(&target, careful_plan(&target, files), content);
+    again(&FIRST, "old").unwrap();
+    fs::write(target.join("matched/mine.txt"), "mine").unwrap();
+    again(&SECOND, "new").unwrap();
+    assert!(!target.join("as-is").exists(), "what is listed and as it was goes");
+    assert_eq!(fs::read_to_string(target.join("matched/mine.txt")).unwrap(), "mine");
+    again(&FIRST, "old").unwrap();
+
+    let whole = contents(&target);
+    let refused = |files: &[&str], named: &str| {
+        let before = contents(&target);
+        let refusal = again(files, "new").unwrap_err();
+        let Obstacle::Others { names } = refusal.obstacle() else { panic!("{refusal}") };
+        assert_eq!(names, &[named]);
+        let told = format!("its `{named}` was not written by drywire, or was changed since");
+        assert!(refusal.to_string().contains(&told), "{refusal}");
+        assert!(refusal.hint().contains("--replace"), "{}", refusal.hint());
+        assert_eq!(contents(&target), before);
+        assert_eq!(fs::read_dir(place.path()).unwrap().count(), 1, "no temporary is left");
+    };
+    let restore = |name: &str| {
+        let (_, content) = whole.iter().find(|(n, _)| n == name).unwrap();
+        fs::remove_file(target.join(name)).unwrap();
+        fs::write(target.join(name), content).unwrap();
+    };
+    // Changed where the new set has a file, and where it has none; the list itself; and a file that came later.
+    fs::write(target.join("matched/series.wav"), "odd").unwrap();
+    refused(&SECOND, "matched/series.wav");
+    restore("matched/series.wav");
+    fs::write(target.join("as-is/series.wav"), "odd").unwrap();
+    refused(&SECOND, "as-is/series.wav");
+    restore("as-is/series.wav");
+    let list = fs::read_to_string(target.join("figures.json")).unwrap();
+    fs::write(target.join("figures.json"), list.replace("\"files\"", "\"Files\"")).unwrap();
+    // What it told of the others is then gone.
+    let refusal = again(&FIRST, "new").unwrap_err();
+    assert!(matches!(refusal.obstacle(), Obstacle::Others { names } if names.len() == 3), "{refusal}");
+    fs::write(target.join("figures.json"), list.replace("\n}", " }")).unwrap();
+    refused(&FIRST, "figures.json");
+    // A list that was changed takes nothing away, be it told that what it writes may be replaced.
+    assert_eq!(Earlier::listed_in(&target, &names(&["figures.json"])[0]).names().count(), 0);
+    restore("figures.json");
+    fs::write(target.join("matched/parallel.wav"), "mine").unwrap();
+    refused(&SECOND, "matched/parallel.wav");
+    fs::remove_file(target.join("matched/parallel.wav")).unwrap();
+    // A link is not what was written, whatever it leads to.
+    fs::rename(target.join("matched/series.wav"), target.join("kept.wav")).unwrap();
+    symlink("../kept.wav", target.join("matched/series.wav")).unwrap();
+    refused(&SECOND, "matched/series.wav");
+    fs::rename(target.join("kept.wav"), target.join("matched/series.wav")).unwrap();
+
+    // Told that it may, a run replaces and removes also what was changed.
+    fs::write(target.join("matched/series.wav"), "odd").unwrap();
+    fs::write(target.join("as-is/series.wav"), "odd").unwrap();
+    let any = SetPlan { existing: Existing::Replace, ..careful_plan(&target, &SECOND) };
+    write_listed_set(&target, any, "new").unwrap();
+    assert_eq!(fs::read_to_string(target.join("matched/series.wav")).unwrap(), "new");
+    assert!(!target.join("as-is").exists());
+}
+
+#[test]
+fn a_file_that_is_changed_while_a_set_is_made_is_kept() {
+    let place = tempfile::tempdir().unwrap();
+    let target = place.path().join("out");
+    write_listed_set(&target, careful_plan(&target, &FIRST), "old").unwrap();
+    let changes: [(&str, &dyn Fn()); 3] = [
+        ("matched/series.wav", &|| fs::write(target.join("matched/series.wav"), "odd").unwrap()),
+        ("as-is/series.wav", &|| fs::write(target.join("as-is/series.wav"), "odd").unwrap()),
+        ("matched/parallel.wav", &|| fs::write(target.join("matched/parallel.wav"), "mine").unwrap()),
+    ];
+    for (named, change) in changes {
+        let set = NewSet::begin(&target, careful_plan(&target, &SECOND)).unwrap();
+        for name in names(&SECOND) {
+            set.create(&name).unwrap();
+        }
+        change();
+        let before = contents(&target);
+        let refusal = set.commit().unwrap_err();
+        assert!(matches!(refusal.obstacle(), Obstacle::Others { names } if names == &[named]), "{refusal}");
+        assert_eq!(contents(&target), before);
+        for name in ["matched/series.wav", "as-is/series.wav"] {
+            fs::write(target.join(name), "old").unwrap();
+        }
+    }
+}
+
+#[test]
+fn a_list_takes_in_no_name_outside_of_its_folder() {
+    let place = tempfile::tempdir().unwrap();
+    let digest = Digest::of(b"mine");
+    let entry = |name: &str| format!("{{\"name\": \"{name}\", \"sha256\": \"{digest}\"}}");
+    let listed = ["../diary.txt", "/etc/passwd", "a/../../diary.txt", "own.txt"].map(entry).join(", ");
+    fs::create_dir(place.path().join("out")).unwrap();
+    fs::write(
+        place.path().join("out/figures.json"),
+        Form::Json.marked(&format!("{{\n  \"files\": [{listed}]\n}}")),
+    )
+    .unwrap();
+    let list = names(&["figures.json"]);
+    let earlier = Earlier::listed_in(&place.path().join("out"), &list[0]);
+    assert_eq!(earlier.names().cloned().collect::<Vec<_>>(), names(&["figures.json", "own.txt"]));
+    assert_eq!(Earlier::listed_in(place.path(), &list[0]), Earlier::default(), "there is none");
+    let within = Earlier::listed_in(place.path(), &names(&["out/figures.json"])[0]);
+    assert_eq!(within.names().cloned().collect::<Vec<_>>(), names(&["out/figures.json", "out/own.txt"]));
 }
 
 #[test]
@@ -336,24 +479,35 @@ fn what_killed_runs_left_is_removed_and_nothing_that_looks_like_it() {
     let place = tempfile::tempdir().unwrap();
     let at = |name: &str| place.path().join(name);
     fs::create_dir_all(at(".drywire-abcdefgh/set/matched")).unwrap();
-    fs::write(at(".drywire-abcdefgh/lock"), "out").unwrap();
+    let lock = "a temporary of drywire, removed by its next run here: out";
+    fs::write(at(".drywire-abcdefgh/lock"), lock).unwrap();
     fs::write(at(".drywire-abcdefgh/set/matched/series.wav"), "half").unwrap();
-    fs::write(at(".drywire-12345678"), "half a file").unwrap();
+    // Names alone tell nothing, nor does a lock that says nothing, nor one beside which something else stands.
+    fs::write(at(".drywire-12345678"), "mine").unwrap();
+    fs::create_dir(at(".drywire-emptyone")).unwrap();
     fs::create_dir_all(at(".drywire-mineown1/set")).unwrap();
-    fs::write(at(".drywire-mineown1/lock"), "").unwrap();
+    fs::write(at(".drywire-mineown1/lock"), lock).unwrap();
     fs::write(at(".drywire-mineown1/diary.txt"), "mine").unwrap();
+    fs::create_dir_all(at(".drywire-mineown2/set")).unwrap();
+    fs::write(at(".drywire-mineown2/lock"), "").unwrap();
+    fs::write(at(".drywire-mineown2/set/diary.txt"), "mine").unwrap();
     fs::write(at(".drywire-notes.txt"), "mine").unwrap();
     // A run that went file by file had its temporary in the folder itself.
     fs::create_dir_all(at("out/.drywire-ABCDEFGH/set")).unwrap();
-    fs::write(at("out/.drywire-ABCDEFGH/lock"), "out").unwrap();
-    // One killed in its first or last step left an empty folder.
-    fs::create_dir(at(".drywire-emptyone")).unwrap();
+    fs::write(at("out/.drywire-ABCDEFGH/lock"), lock).unwrap();
     let placed = write_set(&at("out"), plan(&["figures.json"], &[]), "new").unwrap();
     assert_eq!(placed, Placed::Exchanged);
     assert_eq!(contents(&at("out")), pairs(&[("figures.json", "new")]));
-    assert!(!at("out/.drywire-ABCDEFGH").exists() && !at(".drywire-emptyone").exists());
-    assert!(!at(".drywire-abcdefgh").exists() && !at(".drywire-12345678").exists());
-    assert!(at(".drywire-mineown1/diary.txt").exists() && at(".drywire-notes.txt").exists());
+    assert!(!at("out/.drywire-ABCDEFGH").exists() && !at(".drywire-abcdefgh").exists());
+    for kept in [
+        ".drywire-12345678",
+        ".drywire-emptyone",
+        ".drywire-mineown1/diary.txt",
+        ".drywire-mineown2/set/diary.txt",
+        ".drywire-notes.txt",
+    ] {
+        assert!(at(kept).exists(), "{kept}");
+    }
 }
 
 #[test]
@@ -372,6 +526,24 @@ fn a_single_file_is_replaced_by_a_whole_one_with_its_permissions_and_through_its
     assert!(at("link.wav").is_symlink());
     assert_eq!((fs::read_to_string(at("take.wav")).unwrap(), mode(&at("take.wav"))), ("two".into(), 0o600));
 
+    // A file of ours is known by its mark, until something in it changes, be it while the new one is written.
+    let own = |text: &str| Form::Html.marked(text).into_bytes();
+    assert!(matches!(
+        write("take.wav", b"three", Existing::ReplaceOwn).unwrap_err().obstacle(),
+        Obstacle::Others { names } if names.is_empty()
+    ));
+    write("page.html", &own("one"), Existing::ReplaceOwn).unwrap();
+    write("page.html", &own("two"), Existing::ReplaceOwn).unwrap();
+    assert_eq!(fs::read(at("page.html")).unwrap(), own("two"));
+    let mut begun = NewFile::begin(&at("page.html"), Existing::ReplaceOwn, &Inputs::new()).unwrap();
+    begun.file().write_all(&own("three")).unwrap();
+    fs::write(at("page.html"), "by hand").unwrap();
+    assert!(matches!(begun.commit().unwrap_err().obstacle(), Obstacle::Others { .. }));
+    assert!(write("page.html", &own("three"), Existing::ReplaceOwn).is_err());
+    assert_eq!(fs::read_to_string(at("page.html")).unwrap(), "by hand");
+    write("page.html", &own("three"), Existing::Replace).unwrap();
+    fs::remove_file(at("page.html")).unwrap();
+
     let mut begun = NewFile::begin(&at("take.wav"), Existing::Replace, &Inputs::new()).unwrap();
     begun.file().write_all(b"half").unwrap();
     drop(begun);
@@ -379,10 +551,13 @@ fn a_single_file_is_replaced_by_a_whole_one_with_its_permissions_and_through_its
     assert_eq!(fs::read_dir(place.path()).unwrap().count(), 3);
 
     // A file may come to the place while the run lasts.
-    let begun = NewFile::begin(&at("late.wav"), Existing::Keep, &Inputs::new()).unwrap();
-    fs::write(at("late.wav"), "mine").unwrap();
-    assert!(matches!(begun.commit().unwrap_err().obstacle(), Obstacle::Exists));
-    assert_eq!(fs::read_to_string(at("late.wav")).unwrap(), "mine");
+    for existing in [Existing::Keep, Existing::ReplaceOwn] {
+        let begun = NewFile::begin(&at("late.wav"), existing, &Inputs::new()).unwrap();
+        fs::write(at("late.wav"), "mine").unwrap();
+        assert!(matches!(begun.commit().unwrap_err().obstacle(), Obstacle::Exists));
+        assert_eq!(fs::read_to_string(at("late.wav")).unwrap(), "mine");
+        fs::remove_file(at("late.wav")).unwrap();
+    }
 }
 
 /// The files of the sets that the killed runs write, in turn.

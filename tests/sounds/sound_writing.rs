@@ -5,9 +5,16 @@
 
 use std::io::Cursor;
 
+use drywire::digest::{Form, MarkedWriter, is_whole};
 use drywire::sound::{Depth, Quantiser, Sound, WaveShape, WaveWriter, WriteError};
 use proptest::collection::vec;
 use proptest::prelude::*;
+use symphonia::core::codecs::CodecParameters;
+use symphonia::core::codecs::audio::{AudioDecoder, AudioDecoderOptions};
+use symphonia::core::formats::{FormatOptions, FormatReader, TrackType};
+use symphonia::core::io::{MediaSourceStream, MediaSourceStreamOptions};
+use symphonia::default::codecs::PcmDecoder;
+use symphonia::default::formats::WavReader;
 
 /// Quantises and writes planes in blocks of `size`; the bytes of the file and the values as measured.
 fn written(depth: Depth, planes: &[Vec<f64>], size: usize) -> (Vec<u8>, Vec<Vec<f64>>) {
@@ -53,6 +60,69 @@ fn read_by_us(bytes: Vec<u8>) -> Vec<Vec<f64>> {
 
 fn interleaved(planes: &[Vec<f64>]) -> Vec<f64> {
     (0..planes[0].len()).flat_map(|frame| planes.iter().map(move |plane| plane[frame])).collect()
+}
+
+/// The bytes of a file of one channel of 24 bits that ends with a mark.
+fn marked(samples: &[f64]) -> Vec<u8> {
+    let mark = u32::try_from(Form::Wave.bytes()).unwrap();
+    let shape = WaveShape::new(48_000, 1, Depth::Pcm24, samples.len() as u64).unwrap();
+    let shape = shape.followed_by(mark).unwrap();
+    let mut writer = WaveWriter::new(MarkedWriter::new(Vec::new()), shape);
+    writer.write(&[samples]).unwrap();
+    let bytes = writer.finish().unwrap().finish(Form::Wave).unwrap();
+    assert_eq!(bytes.len() as u64, shape.file_bytes());
+    bytes
+}
+
+/// The chunks of a WAV file whose sizes, pad bytes and order fill it exactly: their names and bodies.
+fn chunks(bytes: &[u8]) -> Vec<(&[u8], &[u8])> {
+    let size = |at: usize| u32::from_le_bytes(bytes[at..at + 4].try_into().unwrap()) as usize;
+    assert_eq!((&bytes[..4], &bytes[8..12]), (&b"RIFF"[..], &b"WAVE"[..]));
+    assert_eq!(size(4) + 8, bytes.len());
+    let (mut at, mut found) = (12, Vec::new());
+    while at < bytes.len() {
+        let end = at + 8 + size(at + 4);
+        found.push((&bytes[at..at + 4], &bytes[at + 8..end]));
+        at = end.next_multiple_of(2);
+    }
+    assert_eq!(at, bytes.len());
+    found
+}
+
+#[test]
+fn every_reader_passes_over_a_mark_behind_an_even_or_an_odd_number_of_bytes() {
+    for frames in [999, 1000] {
+        let samples: Vec<f64> = (0..frames).map(|n| f64::from(n % 64) / 128.0).collect();
+        let bytes = marked(&samples);
+        assert!(is_whole(&bytes));
+        let found = chunks(&bytes);
+        assert_eq!(found.iter().map(|(name, _)| *name).collect::<Vec<_>>(), [&b"fmt "[..], b"data", b"LIST"]);
+        assert_eq!(found[1].1.len(), 3 * samples.len());
+        assert!(found[2].1.starts_with(b"INFOICMT"), "a list of information, in it a comment");
+
+        assert_eq!(read_by_hound(&bytes).1, samples);
+        assert_eq!(read_by_us(bytes.clone()), [samples.clone()]);
+        assert_eq!(read_by_symphonia(bytes.clone()), samples);
+        let mut edited = bytes.clone();
+        edited[50] ^= 1;
+        assert!(!is_whole(&edited));
+    }
+}
+
+/// What another independent reader makes of the bytes of one channel.
+fn read_by_symphonia(bytes: Vec<u8>) -> Vec<f64> {
+    let stream = MediaSourceStream::new(Box::new(Cursor::new(bytes)), MediaSourceStreamOptions::default());
+    let mut reader = WavReader::try_new(stream, FormatOptions::default()).unwrap();
+    let track = reader.default_track(TrackType::Audio).unwrap();
+    let Some(CodecParameters::Audio(coding)) = &track.codec_params else { panic!("no audio") };
+    let mut decoder = PcmDecoder::try_new(coding, &AudioDecoderOptions::default()).unwrap();
+    let mut planes: Vec<Vec<f64>> = Vec::new();
+    let mut samples = Vec::new();
+    while let Some(packet) = reader.next_packet().unwrap() {
+        decoder.decode(&packet).unwrap().copy_to_vecs_planar(&mut planes);
+        samples.extend(&planes[0]);
+    }
+    samples
 }
 
 /// Full scale and past it at both ends, the smallest steps, halves of steps and nothing.
