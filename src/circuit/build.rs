@@ -1,6 +1,6 @@
 //! The circuit of a guitar, or of one of its pickups: coils, joints, controls, cable, input.
 
-use super::{Element, KnobCircuit, KnobPart, Netlist, Node};
+use super::{Element, KnobCircuit, KnobPart, Netlist, Nets, Node, Spot};
 use crate::guitar::{
     BassCut, Bleed, BleedForm, Blend, Buffer, Bypass, Cable, Coil, Coils, Controls, Eddy, Guitar, Input,
     Joined, Pickup, Point, Pot, Selector, Tone, ToneJoined, VolumeWiring,
@@ -78,6 +78,8 @@ pub enum Wired<'g> {
         /// For each selector the place of the throw in which it stands.
         throws: &'g [usize],
     },
+    /// All pickups, as what is soldered and the closed contacts join them.
+    Soldered(&'g Nets),
 }
 
 /// Returns the circuit of what is `wired` on `guitar`.
@@ -102,7 +104,9 @@ impl Wired<'_> {
     fn coils(&self, guitar: &Guitar) -> usize {
         match self {
             Self::Pickup(pickup, _) => pickup.coil_places().len(),
-            Self::Guitar { .. } => guitar.pickups().iter().map(|p| p.coil_places().len()).sum(),
+            Self::Guitar { .. } | Self::Soldered(_) => {
+                guitar.pickups().iter().map(|p| p.coil_places().len()).sum()
+            }
         }
     }
 }
@@ -131,7 +135,7 @@ fn built(
     let mut ends = Vec::new();
     let out = match wired {
         Wired::Pickup(pickup, strapping) => {
-            let alone = add_pickup(&mut netlist, pickup, strapping, 0)?;
+            let (alone, _) = add_pickup(&mut netlist, pickup, strapping, 0)?;
             netlist.short(alone.cold, Node::GROUND);
             ends.push(alone);
             alone.hot
@@ -139,11 +143,12 @@ fn built(
         Wired::Guitar { pickups, throws } => {
             let mut source = 0;
             for (pickup, strapping) in own.iter().zip(pickups) {
-                ends.push(add_pickup(&mut netlist, pickup, *strapping, source)?);
+                ends.push(add_pickup(&mut netlist, pickup, *strapping, source)?.0);
                 source += pickup.coil_places().len();
             }
             add_joints(&mut netlist, joined, throws, &ends)
         }
+        Wired::Soldered(nets) => add_soldered(&mut netlist, guitar, nets, &mut ends)?,
     };
     let behind = add_controls(&mut netlist, controls, out, Whose::Guitar);
     let jack = match buffer {
@@ -161,13 +166,14 @@ fn built(
     Ok(Driven { netlist, jack, ends })
 }
 
-/// Adds a pickup with its own controls; its coils' EMFs are the sources from `source` on.
+/// Adds a pickup with its own controls, and returns its conductors and its terminals; its coils' EMFs are the sources
+/// from `source` on.
 fn add_pickup(
     netlist: &mut Netlist,
     pickup: &Pickup,
     Strapping { connection, bypassed }: Strapping,
     source: usize,
-) -> Result<Ends, BuildError> {
+) -> Result<(Ends, [Node; 6]), BuildError> {
     // The coils' places decide what the strings give them, not the circuit.
     let Pickup { name, from_bridge: _, spacing: _, coils, arrangement: _, controls, assumed: _ } = pickup;
     let terminals = Terminal::ALL.map(|terminal| netlist.node(format!("{name} {terminal}")));
@@ -199,7 +205,7 @@ fn add_pickup(
         }
     }
     let hot = add_controls(netlist, controls, at(Terminal::Hot), Whose::Pickup);
-    Ok(Ends { hot, cold: at(Terminal::Ground) })
+    Ok((Ends { hot, cold: at(Terminal::Ground) }, terminals))
 }
 
 /// Adds joints, selectors and blend pot, and returns the node that leads on to the guitar's controls.
@@ -233,12 +239,48 @@ fn add_joints(netlist: &mut Netlist, joined: &Joined, throws: &[usize], ends: &[
         }
     }
     if let Some(Blend { pot, ends }) = blend {
-        let [to_first, to_second] = legs(*pot);
-        let [first, second] = ends.map(|end| at(end, &[]));
-        netlist.resistor(first, out, to_first);
-        netlist.resistor(out, second, to_second);
+        add_blend(netlist, *pot, ends.map(|end| at(end, &[])), out);
     }
     out
+}
+
+fn add_blend(netlist: &mut Netlist, pot: Pot, [first, second]: [Node; 2], out: Node) {
+    let [to_first, to_second] = legs(pot);
+    netlist.resistor(first, out, to_first);
+    netlist.resistor(out, second, to_second);
+}
+
+/// Adds all pickups joined as `nets` says, and returns the node that leads on to the guitar's controls.
+fn add_soldered(
+    netlist: &mut Netlist,
+    guitar: &Guitar,
+    nets: &Nets,
+    all: &mut Vec<Ends>,
+) -> Result<Node, BuildError> {
+    let out = netlist.node("out");
+    let mut spots = vec![(Spot::Ground, Node::GROUND), (Spot::Out, out)];
+    let mut source = 0;
+    for (place, pickup) in guitar.pickups().iter().enumerate() {
+        let apart = Strapping { connection: Connection::joining([]), bypassed: nets.is_bypassed(place) };
+        let (ends, terminals) = add_pickup(netlist, pickup, apart, source)?;
+        all.push(ends);
+        source += pickup.coil_places().len();
+        spots.extend(
+            Terminal::ALL.into_iter().zip(terminals).map(|(t, node)| (Spot::Terminal(place, t), node)),
+        );
+        spots.push((Spot::Behind(place), ends.hot));
+    }
+    if let Some(blend) = guitar.joined().blend() {
+        let ends = ["first", "second"].map(|end| netlist.node(format!("blend, {end} end")));
+        add_blend(netlist, blend.pot(), ends, out);
+        spots.extend(ends.into_iter().enumerate().map(|(end, node)| (Spot::BlendEnd(end), node)));
+    }
+    for (i, (spot, node)) in spots.iter().enumerate() {
+        if let Some((_, same)) = spots[..i].iter().find(|(other, _)| nets.joins(*other, *spot)) {
+            netlist.short(*same, *node);
+        }
+    }
+    Ok(out)
 }
 
 /// Adds a coil between its + and − ends and returns the inductor that couples to another coil's.

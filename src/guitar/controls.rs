@@ -110,6 +110,9 @@ pub struct Input {
 }
 
 impl Pot {
+    /// The knob's position at the end of its travel.
+    pub const FULL: f64 = 10.0;
+
     /// Returns the resistance of the whole track.
     pub fn track(&self) -> Ohms {
         self.track
@@ -139,7 +142,7 @@ impl Pot {
     /// Returns the same pot with its knob at `turned`, held within 0 to 10.
     #[must_use]
     pub fn at(self, turned: f64) -> Self {
-        Self { turned: turned.clamp(0.0, 10.0), ..self }
+        Self { turned: turned.clamp(0.0, Self::FULL), ..self }
     }
 }
 

@@ -8,6 +8,8 @@ mod bounds;
 mod coil;
 mod controls;
 mod joined;
+mod knob;
+mod lever;
 mod pickup;
 mod presets;
 mod read;
@@ -19,6 +21,8 @@ pub use controls::{
     BassCut, Bleed, BleedForm, Buffer, Cable, Controls, Input, Pot, Taper, Tone, ToneJoined, VolumeWiring,
 };
 pub use joined::{Blend, Joined, Point, Selector};
+pub use knob::Knob;
+pub use lever::Lever;
 pub use pickup::{Bypass, Coils, Pickup};
 pub use presets::{Preset, UnknownPreset, guitar_presets, pickup_presets};
 

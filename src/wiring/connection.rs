@@ -31,6 +31,17 @@ impl Connection {
         Self { node: Terminal::ALL.map(|terminal| nodes.node(terminal.index())) }
     }
 
+    /// Returns the connection in which all is joined that either of the two joins.
+    #[must_use]
+    pub fn and(self, other: Self) -> Self {
+        let mut nodes = Nodes::apart();
+        for terminal in Terminal::ALL {
+            nodes.join(terminal.index(), self.node(terminal));
+            nodes.join(terminal.index(), other.node(terminal));
+        }
+        Self::of(&nodes)
+    }
+
     /// Returns every connection there is: the 203 partitions of six terminals (the sixth Bell number).
     pub fn all() -> Vec<Self> {
         let mut partial = vec![Vec::new()];
@@ -86,6 +97,16 @@ mod tests {
         assert_eq!(one, other);
         assert!(one.joins(AMinus, BMinus) && !one.joins(APlus, AMinus));
         assert_eq!(one.nodes(), 2);
+    }
+
+    #[test]
+    fn what_either_joins_is_joined_by_both_together() {
+        let one = Connection::joining([&[Hot, APlus][..], &[AMinus, BPlus]]);
+        let other = Connection::joining([&[APlus, BMinus][..], &[BPlus, Ground]]);
+        let both =
+            Connection::joining([&[Hot, APlus][..], &[AMinus, BPlus], &[APlus, BMinus], &[BPlus, Ground]]);
+        assert_eq!((one.and(other), other.and(one)), (both, both));
+        assert!(both.joins(Hot, BMinus) && both.joins(AMinus, Ground) && !both.joins(Hot, Ground));
     }
 
     /// The sixth Bell number is 203 (OEIS A000110).
