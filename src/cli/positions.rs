@@ -15,7 +15,9 @@ pub(crate) fn asks(guitar: &Guitar, name: &str) -> bool {
         let known = |name: &str| guitar.joined().selectors().iter().any(|s| s.name().as_str() == name);
         part.split_once(':').is_some_and(|(name, _)| known(name))
     };
-    name == ALL || name.contains(['+', '=']) || of_a_selector(name)
+    // Of pickups that are not joined, throws of several switches are of the one pickup that they are on.
+    let of_several = name.contains('=') || name.contains('+') && !guitar.joined().is_empty();
+    name == ALL || of_several || of_a_selector(name)
 }
 
 /// Returns the voices that `name`, a position or all of them, asks for.

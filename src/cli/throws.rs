@@ -1,7 +1,7 @@
-//! Throws of a soldered switch as voices: `mode:1`, or `throws` for all.
+//! Throws of soldered switches as voices: `mode:1`, `mode:1+phase:3` of two on one pickup, or `throws` for all.
 
 use drywire::guitar::{Guitar, Pickup};
-use drywire::response::{PositionError, Voice, switch_named, switches_on, throw_numbered};
+use drywire::response::{PositionError, Voice, switch_named, throw_numbered, thrown};
 use drywire::wiring::{Connection, Soldered};
 
 use super::Failure;
@@ -24,40 +24,38 @@ pub(crate) fn pickup<'g>(guitar: &'g Guitar, name: &str) -> Result<&'g Pickup, F
     Ok(guitar.switched_by(switch))
 }
 
-/// Returns the voices that `name`, a throw or all of them, asks for on `pickup`.
+/// Returns the voices that `name`, a throw of each of several switches or of one, or all of them, asks for on `pickup`; a
+/// switch that is not named stands in its first.
 pub(crate) fn voices(guitar: &Guitar, pickup: &Pickup, name: &str) -> Result<Vec<Voice>, Failure> {
-    let Some((switch, throw)) = name.split_once(':') else {
-        let voices: Vec<Voice> =
-            switches_on(guitar, pickup).flat_map(|switch| throws(pickup, switch)).collect();
+    let place = guitar.pickups().iter().position(|own| own.name() == pickup.name()).unwrap_or_default();
+    let voice = |name: &str, connection: Connection| Voice::wired(name, connection, connection.arrangement());
+    if name == ALL {
+        let all = thrown(guitar, place);
+        let voices = all.iter().map(|(name, connection)| voice(name, *connection)).collect::<Vec<Voice>>();
         return if voices.is_empty() { Err(none(guitar)) } else { Ok(voices) };
-    };
-    let switch = named(guitar, switch)?;
-    let on = guitar.switched_by(switch);
-    if on.name() != pickup.name() {
-        return Err(Failure::input(
-            format!(
-                "switch `{}` is on pickup `{}`, and not on `{}`",
-                switch.name().value,
-                on.name(),
-                pickup.name()
-            ),
-            format!("leave out --pickup, or say --pickup {}", on.name()),
-        ));
     }
-    Ok(vec![
-        throws(pickup, switch).swap_remove(throw_numbered(switch, throw).map_err(|e| position_failure(&e))?),
-    ])
-}
-
-/// Returns each throw's voice.
-fn throws(pickup: &Pickup, switch: &Soldered) -> Vec<Voice> {
-    let plan = switch.plan(pickup.finish_is_plus());
-    let numbers = switch.switch().throws().iter().map(|throw| throw.number().to_string());
-    let voice = |(number, connection): (String, Connection)| {
-        let name = format!("{}:{number}", switch.name().value);
-        Voice::wired(name, connection, connection.arrangement())
-    };
-    numbers.zip(plan.throws()).map(voice).collect()
+    let mut throws = vec![0; guitar.switches().len()];
+    for part in name.split('+') {
+        let no_part = || position_failure(&PositionError::NoPart { part: part.to_owned() });
+        let (switch, throw) = part.split_once(':').ok_or_else(no_part)?;
+        let switch = named(guitar, switch)?;
+        let on = guitar.switched_by(switch);
+        if on.name() != pickup.name() {
+            return Err(Failure::input(
+                format!(
+                    "switch `{}` is on pickup `{}`, and not on `{}`",
+                    switch.name().value,
+                    on.name(),
+                    pickup.name()
+                ),
+                format!("leave out --pickup, or say --pickup {}", on.name()),
+            ));
+        }
+        let own = guitar.switches().iter().position(|known| known.name() == switch.name());
+        throws[own.unwrap_or_default()] = throw_numbered(switch, throw).map_err(|e| position_failure(&e))?;
+    }
+    let connection = guitar.switched(place, |switch| Some(throws[switch])).ok_or_else(|| none(guitar))?;
+    Ok(vec![voice(name, connection)])
 }
 
 /// Returns the switch of that name.

@@ -14,7 +14,7 @@ mod tolerances;
 pub(super) use pickup::{PickupBase, built_in};
 
 use self::switches::Sketch;
-use super::{Controls, Guitar, Pickup, bounds};
+use super::{Controls, Guitar, Joined, Pickup, bounds};
 use crate::document::{Document, Fault, FileKind, Refusal, Section};
 use crate::quantity::{Metres, Ohms};
 
@@ -91,6 +91,14 @@ fn guitar(top: &mut Section<'_>) -> Option<Guitar> {
         Some(pickups) => joined::joined(top, pickups, default_pot, &mut remarks),
         None => joined::passed_over(top),
     };
+    // A state such as `selector:2+mode:1` names both kinds alike.
+    for selector in joined.iter().flat_map(|joined: &Joined| joined.selectors()) {
+        let same = switches.iter().flatten().find(|switch| switch.name().value == *selector.name());
+        if let Some(switch) = same {
+            let message = format!("a selector and a switch are both named `{}`", selector.name());
+            top.note(Fault::new(switch.name().span.clone(), message));
+        }
+    }
     let own = pickups.iter().flatten().any(|p| p.controls != Controls::default());
     let controls = controls::controls(top, own, default_pot, &mut remarks);
     let buffer = controls::buffer(top, &mut remarks);

@@ -14,9 +14,7 @@ pub use figures::{Figures, Resonance};
 pub use joining::Joining;
 pub use noise::ThermalNoise;
 pub use one_channel::{OneChannel, Share, StandsFor};
-pub use positions::{
-    PositionError, arranged, selected, switch_named, switched, switches_on, throw_numbered, thrown,
-};
+pub use positions::{PositionError, arranged, selected, switch_named, switched, throw_numbered, thrown};
 pub use recorded::{Ratio, Recorded, RecordedError};
 pub use scope::Scope;
 pub use second_order::SecondOrder;

@@ -5,7 +5,7 @@ use super::{Setting, Voice};
 use crate::circuit::Strapping;
 use crate::document::Name;
 use crate::guitar::{Guitar, Pickup, Selector, UnknownPickup};
-use crate::wiring::{Arrangement, Soldered, Throw};
+use crate::wiring::{Arrangement, Connection, Soldered, Throw};
 
 /// A position that a guitar does not have.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -95,14 +95,14 @@ impl PositionError {
 }
 
 impl Setting {
-    /// Returns how the guitar stands by its file: each pickup as its switch's first throw or its arrangement has it.
+    /// Returns how the guitar stands by its file: each pickup as its switches' first throws or its arrangement has it.
     pub fn standing(guitar: &Guitar) -> Self {
-        let strapping = |pickup: &Pickup| match switches_on(guitar, pickup).next() {
+        let strapping = |(place, pickup): (usize, &Pickup)| match guitar.switched(place, |_| Some(0)) {
             None => Strapping::of(pickup.arrangement()),
-            Some(switch) => thrown(pickup, switch, 0),
+            Some(connection) => Strapping { connection, bypassed: false },
         };
         Self {
-            pickups: guitar.pickups().iter().map(strapping).collect(),
+            pickups: guitar.pickups().iter().enumerate().map(strapping).collect(),
             throws: guitar.joined().selectors().iter().map(Selector::stands).collect(),
         }
     }
@@ -118,12 +118,13 @@ impl Voice {
             return Err(PositionError::NotJoined { guitar: guitar.name().to_owned() });
         }
         let mut setting = Setting::standing(guitar);
+        let mut switches = vec![0; guitar.switches().len()];
         for part in name.split('+') {
             if let Some((pickup, arrangement)) = part.split_once('=') {
                 let place = place_of(guitar, pickup)?;
                 setting.pickups[place] = strapped(&guitar.pickups()[place], arrangement)?;
             } else if let Some((switch, throw)) = part.split_once(':') {
-                turn(guitar, &mut setting, switch, throw)?;
+                turn(guitar, (&mut setting, &mut switches), switch, throw)?;
             } else {
                 return Err(PositionError::NoPart { part: part.to_owned() });
             }
@@ -167,15 +168,25 @@ pub fn arranged(pickup: &Pickup, arrangement: Arrangement) -> String {
     format!("{}={}", pickup.name(), arrangement.name())
 }
 
-/// Returns the switches on `pickup`.
-pub fn switches_on<'g>(guitar: &'g Guitar, pickup: &'g Pickup) -> impl Iterator<Item = &'g Soldered> {
-    guitar.switches().iter().filter(|switch| guitar.switched_by(switch).name() == pickup.name())
-}
-
-/// Returns how `switch` straps `pickup` in the throw at this place.
-pub fn thrown(pickup: &Pickup, switch: &Soldered, throw: usize) -> Strapping {
-    let connection = switch.plan(pickup.finish_is_plus()).throws()[throw];
-    Strapping { connection, bypassed: false }
+/// Returns every way in which the switches on the pickup at this place can stand, by name, with what they join together:
+/// `mode:1`, or `mode:1+phase:3` where there are two, the first turning slowest; none where there is none.
+pub fn thrown(guitar: &Guitar, pickup: usize) -> Vec<(String, Connection)> {
+    let on: Vec<usize> =
+        (0..guitar.switches().len()).filter(|switch| guitar.pickup_switched_at(*switch) == pickup).collect();
+    let mut ways: Vec<Vec<(usize, usize)>> = vec![Vec::new()];
+    for switch in on {
+        let throws = 0..guitar.switches()[switch].switch().throws().len();
+        ways = ways
+            .iter()
+            .flat_map(|begun| throws.clone().map(move |throw| [&begun[..], &[(switch, throw)]].concat()))
+            .collect();
+    }
+    let way = |way: &Vec<(usize, usize)>| {
+        let throw_of = |switch: usize| way.iter().find(|(own, _)| *own == switch).map(|(_, throw)| *throw);
+        let names = way.iter().map(|(switch, throw)| switched(&guitar.switches()[*switch], *throw));
+        Some((names.collect::<Vec<_>>().join("+"), guitar.switched(pickup, throw_of)?))
+    };
+    ways.iter().filter_map(way).collect()
 }
 
 /// Returns the switch of that name.
@@ -215,8 +226,13 @@ fn throw_among(
     })
 }
 
-/// Sets the throw of a selector or of a switch on a pickup.
-fn turn(guitar: &Guitar, setting: &mut Setting, name: &str, throw: &str) -> Result<(), PositionError> {
+/// Sets the throw of a selector or of a switch on a pickup, whose other switches stay in the throws that they were set to.
+fn turn(
+    guitar: &Guitar,
+    (setting, switches): (&mut Setting, &mut [usize]),
+    name: &str,
+    throw: &str,
+) -> Result<(), PositionError> {
     let selectors = guitar.joined().selectors();
     if let Some(place) = selectors.iter().position(|s| s.name().as_str() == name) {
         let selector = &selectors[place];
@@ -225,7 +241,11 @@ fn turn(guitar: &Guitar, setting: &mut Setting, name: &str, throw: &str) -> Resu
     }
     let switch = switch_named(guitar, name)?;
     let place = place_of(guitar, guitar.switched_by(switch).name().as_str())?;
-    setting.pickups[place] = thrown(&guitar.pickups()[place], switch, throw_numbered(switch, throw)?);
+    let own = guitar.switches().iter().position(|known| known.name() == switch.name()).unwrap_or_default();
+    switches[own] = throw_numbered(switch, throw)?;
+    if let Some(connection) = guitar.switched(place, |switch| Some(switches[switch])) {
+        setting.pickups[place] = Strapping { connection, bypassed: false };
+    }
     Ok(())
 }
 

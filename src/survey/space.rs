@@ -4,8 +4,8 @@ use std::collections::HashMap;
 
 use crate::circuit::Strapping;
 use crate::guitar::{Guitar, Pickup};
-use crate::response::{Scope, Setting, Voice, VoiceError, arranged, selected, switched, switches_on, thrown};
-use crate::wiring::Arrangement;
+use crate::response::{Scope, Setting, Voice, VoiceError, arranged, selected, thrown};
+use crate::wiring::{Arrangement, Connection};
 
 /// More combinations than this are not gone through.
 pub const MOST_COMBINATIONS: usize = 100_000;
@@ -251,16 +251,21 @@ fn arrangements(pickup: &Pickup, asked: &[Arrangement]) -> Result<Vec<Arrangemen
     Ok(found)
 }
 
+/// Returns every way in which the pickup's switches can stand where no arrangement is asked for; none where it has none.
+fn throws_of(guitar: &Guitar, pickup: &Pickup, asked: &[Arrangement]) -> Vec<(String, Connection)> {
+    let place = guitar.pickups().iter().position(|own| own.name() == pickup.name());
+    place.filter(|_| asked.is_empty()).map(|place| thrown(guitar, place)).unwrap_or_default()
+}
+
 fn strappings(
     guitar: &Guitar,
     pickup: &Pickup,
     asked: &[Arrangement],
 ) -> Result<Vec<Choice<Strapping>>, SpaceError> {
-    let throws = switches_on(guitar, pickup).filter(|_| asked.is_empty()).flat_map(|switch| {
-        let throws = 0..switch.switch().throws().len();
-        throws.map(|throw| Choice { name: switched(switch, throw), is: thrown(pickup, switch, throw) })
-    });
-    let throws: Vec<Choice<Strapping>> = throws.collect();
+    let throws = throws_of(guitar, pickup, asked).into_iter();
+    let strapping = |connection| Strapping { connection, bypassed: false };
+    let throws: Vec<Choice<Strapping>> =
+        throws.map(|(name, connection)| Choice { name, is: strapping(connection) }).collect();
     if !throws.is_empty() {
         return Ok(throws);
     }
@@ -275,14 +280,9 @@ fn voices(
     asked: &[Arrangement],
     is_alone: bool,
 ) -> Result<Vec<Choice<Voice>>, SpaceError> {
-    let throws = switches_on(guitar, pickup).filter(|_| asked.is_empty()).flat_map(|switch| {
-        let throws = 0..switch.switch().throws().len();
-        throws.map(|throw| (switched(switch, throw), thrown(pickup, switch, throw).connection))
-    });
-    let of = |(name, connection): (String, crate::wiring::Connection)| {
-        Voice::wired(name, connection, connection.arrangement())
-    };
-    let throws: Vec<Voice> = throws.map(of).collect();
+    let of =
+        |(name, connection): (String, Connection)| Voice::wired(name, connection, connection.arrangement());
+    let throws: Vec<Voice> = throws_of(guitar, pickup, asked).into_iter().map(of).collect();
     let voices = if throws.is_empty() {
         let name = |a: Arrangement| if is_alone { a.name().to_owned() } else { arranged(pickup, a) };
         let voice = |a: Arrangement| Voice::wired(name(a), a.connection(), Some(a));
