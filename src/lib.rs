@@ -31,6 +31,8 @@ pub mod response;
 
 pub mod words;
 
+pub mod jack;
+
 pub mod lugs;
 
 pub mod probe;

@@ -143,13 +143,9 @@ fn check(args: &Args, file: &Path, console: &mut Console) -> Result<Outcome, Fai
         if !asked.is_empty() {
             let _: Wanted = wanted_of(switch.switch(), asked.clone())?;
         }
-        let pickup = guitar.switched_by(switch);
-        let labels = Labels::of(pickup, switch.names());
-        let plan = switch.plan(labels.finish_is_plus());
         let asked = Some(asked.as_slice()).filter(|asked| !asked.is_empty());
-        let described =
-            Described::new(plan, labels, &guitar, pickup, asked).map_err(|e| voice_failure(&e))?;
-        checked.push((switch, pickup, described));
+        let described = Described::soldered(&guitar, switch, asked).map_err(|e| voice_failure(&e))?;
+        checked.push((switch, guitar.switched_by(switch), described));
     }
     if args.sheet.is_some() && checked.len() > 1 {
         return Err(Failure::input(

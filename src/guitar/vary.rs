@@ -1,10 +1,10 @@
-//! The same guitar with other parts of the same kind, or its volume turned: what tolerances and a hand make of it.
+//! The same guitar with other parts of the same kind: what tolerances make of it.
 
 use super::{
     BassCut, Bleed, BleedForm, Blend, Bypass, Cable, Coil, Coils, Controls, Guitar, Joined, PartKind, Pickup,
     Pot, Tone,
 };
-use crate::quantity::{Ohms, Quantity};
+use crate::quantity::Quantity;
 
 /// A part whose value may be off.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -17,33 +17,6 @@ pub struct Part<'p> {
     pub called: &'static str,
     /// Its value in SI base units.
     pub value: f64,
-}
-
-impl Guitar {
-    /// Returns the guitar with its pots' tracks times `pots` and each coil's resistance times what `coil` says.
-    ///
-    /// Both factors are above zero and not far from one: nothing is checked against what a file may state.
-    #[must_use]
-    pub fn with_resistances(&self, pots: f64, coil: impl Fn(&Coil) -> f64) -> Self {
-        let mut guitar = self.clone();
-        let scale = |pot: Pot| Pot { track: Ohms::new(pot.track.value() * pots), ..pot };
-        guitar.controls.volume = guitar.controls.volume.map(scale);
-        if let Some(tone) = &mut guitar.controls.tone {
-            tone.pot = scale(tone.pot);
-        }
-        for pickup in &mut guitar.pickups {
-            pickup.for_each_coil(|own| own.resistance = Ohms::new(own.resistance.value() * coil(own)));
-        }
-        guitar
-    }
-
-    /// Returns the guitar with its volume, where it has one, at `turned`, held within 0 to 10.
-    #[must_use]
-    pub fn with_volume_at(&self, turned: f64) -> Self {
-        let mut guitar = self.clone();
-        guitar.controls.volume = guitar.controls.volume.map(|pot| pot.at(turned));
-        guitar
-    }
 }
 
 impl Guitar {
@@ -263,17 +236,6 @@ mod tests {
             assert!((larger / own - 1.25).abs() < 1e-12, "{name}: {larger} for {own}");
         }
         assert_eq!(guitar.with_parts(|part| part.value), guitar);
-    }
-
-    #[test]
-    fn a_varied_guitar_has_other_resistances_and_is_otherwise_the_same() {
-        let guitar = Guitar::built_in("set-neck").unwrap();
-        let varied = guitar.with_resistances(0.8, |_| 1.1).with_volume_at(4.0);
-        assert!((varied.pickups()[1].coil_b().unwrap().resistance().value() - 4290.0).abs() < 1e-9);
-        assert_eq!(varied.controls().volume().unwrap().track(), Ohms::new(400e3));
-        assert_eq!(varied.controls().tone().unwrap().pot().track(), Ohms::new(400e3));
-        assert_eq!(varied.controls().volume().unwrap().turned(), 4.0);
-        assert_eq!(guitar.with_resistances(1.0, |_| 1.0).with_volume_at(10.0), guitar);
     }
 
     #[test]

@@ -8,6 +8,8 @@ use crate::wiring::{Arrangement, CoilName, Connection, Contact, EndNames, Functi
 pub struct Finding {
     /// The throw it is about, or nothing where it is about the plan as a whole.
     pub throw: Option<u8>,
+    /// Where the pickup's other switches then stand, such as `phase:1`; nothing where there is none.
+    pub with: Option<String>,
     /// What kind it is.
     pub kind: FindingKind,
     /// What is the matter and what to do, in a sentence without its full stop.
@@ -96,20 +98,37 @@ pub struct Drawn<'a> {
     pub labels: &'a Labels,
     /// What was asked of each throw, where anything was.
     pub asked: Option<&'a [Asked]>,
+    /// What the pickup's other switches join, for each way in which they can stand; one that joins nothing where there
+    /// are none.
+    pub beside: &'a [Connection],
+}
+
+impl Finding {
+    /// Returns a finding about the plan as a whole.
+    fn of_plan(kind: FindingKind, what: String) -> Self {
+        Self { throw: None, with: None, kind, what }
+    }
+
+    /// Returns what it is about, such as `throw 1` or `throw 1 with phase:3`; nothing where it is about the whole plan.
+    pub fn place(&self) -> Option<String> {
+        let throw = self.throw?;
+        let with = self.with.as_ref().map(|with| format!(" with {with}")).unwrap_or_default();
+        Some(format!("throw {throw}{with}"))
+    }
 }
 
 /// Returns everything that is to be found about a plan, throw by throw and then as a whole.
 pub fn findings(drawn: &Drawn<'_>) -> Vec<Finding> {
     let mut found: Vec<Finding> = other_names(drawn.labels).into_iter().collect();
     for (i, facts) in drawn.facts.iter().enumerate() {
-        let asked = drawn.asked.map(|asked| asked[i]);
+        let asked = drawn.asked.map(|asked| asked[i % asked.len()]);
         found.extend(of_throw(drawn, facts, asked));
     }
     if found.iter().any(|finding| finding.kind == FindingKind::OutOfPhase) {
         found.extend(trap(drawn.labels));
     }
     found.extend(alike(drawn));
-    found.extend(of_lugs(drawn.plan));
+    found.extend(of_lugs(drawn));
     found
 }
 
@@ -123,7 +142,7 @@ fn other_names(labels: &Labels) -> Option<Finding> {
          translated into the other by winding sense and top pole, so make sure that these are right"
     );
     let kind = FindingKind::OtherNames;
-    labels.have_leads_of_the_other_kind().then_some(Finding { throw: None, kind, what })
+    labels.have_leads_of_the_other_kind().then(|| Finding::of_plan(kind, what))
 }
 
 fn of_throw(drawn: &Drawn<'_>, facts: &ThrowFacts, asked: Option<Asked>) -> Vec<Finding> {
@@ -131,7 +150,9 @@ fn of_throw(drawn: &Drawn<'_>, facts: &ThrowFacts, asked: Option<Asked>) -> Vec<
     if asked == Some(Asked::Any) {
         return found;
     }
-    let mut find = |kind, what: String| found.push(Finding { throw: Some(facts.throw), kind, what });
+    let mut find = |kind, what: String| {
+        found.push(Finding { throw: Some(facts.throw), with: facts.with.clone(), kind, what });
+    };
     let connection = &facts.connection;
     let meant_reversed =
         matches!(asked, Some(Asked::Named(Arrangement::SeriesReversed | Arrangement::ParallelReversed)));
@@ -199,35 +220,34 @@ fn trap(labels: &Labels) -> Option<Finding> {
         "a plan drawn for {other} gets out of phase when it is soldered by {own}: in this pickup the + end is the \
          finish of {finish_of} and the start of {start_of}, because one magnet serves both coils"
     );
-    Some(Finding { throw: None, kind: FindingKind::Trap, what })
+    Some(Finding::of_plan(FindingKind::Trap, what))
 }
 
 fn alike(drawn: &Drawn<'_>) -> Vec<Finding> {
     let mut found = Vec::new();
     for (i, one) in drawn.facts.iter().enumerate() {
-        for (j, other) in drawn.facts.iter().enumerate().skip(i + 1) {
+        for (j, other) in drawn.facts.iter().enumerate().skip(i + 1).filter(|(_, o)| o.with == one.with) {
             let function = Function::of(&one.connection);
             let sounds = !matches!(function, Function::Muted | Function::Dead);
             // Whoever asks for `split` twice means one coil and the other.
             let asked_alike = drawn.asked.is_some_and(|asked| {
-                asked[i] == Asked::Any
-                    || asked[j] == Asked::Any
-                    || asked[i] == asked[j] && asked[i] != Asked::Split
+                let [one, other] = [i, j].map(|place| asked[place % asked.len()]);
+                one == Asked::Any || other == Asked::Any || one == other && one != Asked::Split
             });
             if sounds && function == Function::of(&other.connection) && !asked_alike {
                 let what =
                     format!("throws {} and {} are alike: {}", one.throw, other.throw, one.connection.label());
-                found.push(Finding { throw: None, kind: FindingKind::Alike, what });
+                found.push(Finding { with: one.with.clone(), ..Finding::of_plan(FindingKind::Alike, what) });
             }
         }
     }
     found
 }
 
-fn of_lugs(plan: &Plan) -> Vec<Finding> {
+fn of_lugs(Drawn { plan, beside, .. }: &Drawn<'_>) -> Vec<Finding> {
     let switch = plan.switch();
     let mut found = Vec::new();
-    let mut find = |kind, what| found.push(Finding { throw: None, kind, what });
+    let mut find = |kind, what| found.push(Finding::of_plan(kind, what));
     let mut bridged: Vec<Lug> = Vec::new();
     for pole in switch.poles() {
         for lug in pole.lugs().iter().filter(|lug| **lug != pole.common()) {
@@ -242,7 +262,7 @@ fn of_lugs(plan: &Plan) -> Vec<Finding> {
     }
     let has_wire = |lug: Lug| plan.groups().iter().any(|group| group.contains(&Thing::Lug(lug)));
     for lug in switch.lugs().filter(|lug| has_wire(*lug)) {
-        let idle = !matters(plan, lug);
+        let idle = !matters(plan, beside, lug);
         let is_bridged = bridged.contains(&lug);
         if idle && !is_bridged {
             let name = switch.name_of(lug);
@@ -264,12 +284,13 @@ fn of_lugs(plan: &Plan) -> Vec<Finding> {
     found
 }
 
-/// Returns whether the contacts of `lug` change anything in any state of the lever's travel.
-fn matters(plan: &Plan, lug: Lug) -> bool {
+/// Returns whether the contacts of `lug` change anything in any state of the lever's travel, wherever the pickup's other
+/// switches stand.
+fn matters(plan: &Plan, beside: &[Connection], lug: Lug) -> bool {
     plan.travel().iter().any(|state| {
         let closed = state.poles.iter().flat_map(|pole| pole.contacts.iter().copied());
         let without: Vec<Contact> = closed.filter(|contact| !contact.contains(&lug)).collect();
         let left: Connection = plan.connection(&without);
-        left != state.connection
+        beside.iter().any(|others| left.and(*others) != state.connection.and(*others))
     })
 }

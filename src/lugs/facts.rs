@@ -4,6 +4,7 @@ use std::sync::LazyLock;
 
 use super::Asked;
 use crate::guitar::{Guitar, Pickup, guitar_presets};
+use crate::jack::{Expected, Seat};
 use crate::quantity::{Hertz, Ohms};
 use crate::response::{Paths, Voice, VoiceError, VoiceResponse};
 use crate::wiring::{Arrangement, Connection, Function, Plan};
@@ -18,32 +19,70 @@ const SAME: f64 = 1e-9;
 pub struct ThrowFacts {
     /// The throw's number.
     pub throw: u8,
-    /// What the terminals see of one another.
+    /// Where the pickup's other switches stand, such as `phase:1`; nothing where it has none.
+    pub with: Option<String>,
+    /// What the terminals see of one another, by all switches of the pickup together.
     pub connection: Connection,
     /// Whether the strings are in phase; nothing where no coil is heard.
     pub in_phase: Option<bool>,
     /// Whether hum cancels; nothing where no coil is heard.
     pub hum_cancels: Option<bool>,
-    /// What a meter reads at the jack with nothing plugged in; nothing where it reads open.
-    pub dc_at_jack: Option<Ohms>,
+    /// What a meter reads at the jack with nothing plugged in and the knobs full; nothing where a buffer stands between.
+    pub reading: Option<Expected>,
 }
 
-/// Returns what each throw of `plan` is for `pickup`, which has two coils, on `guitar`.
-///
-/// # Errors
-/// [`VoiceError`] where a throw's circuit has no solution.
-pub fn throw_facts(plan: &Plan, guitar: &Guitar, pickup: &Pickup) -> Result<Vec<ThrowFacts>, VoiceError> {
-    let throws = plan.switch().throws().iter().zip(plan.throws());
-    throws.map(|(throw, connection)| facts(throw.number(), connection, guitar, pickup)).collect()
+impl ThrowFacts {
+    /// Returns which throw it is and where the pickup's other switches then stand, such as `1` or `1 with phase:3`.
+    pub fn place(&self) -> String {
+        let with = self.with.as_ref().map(|with| format!(" with {with}")).unwrap_or_default();
+        format!("{}{with}", self.throw)
+    }
+
+    /// Returns the reading with every part at its stated value, nothing where it is open or cannot be taken.
+    pub fn dc_at_jack(&self) -> Option<Ohms> {
+        self.reading.and_then(Expected::nominal)
+    }
+}
+
+/// What the other switches of a pickup join while they stand in one place.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Beside {
+    /// Where they stand, such as `phase:1`; nothing where there is none.
+    pub(super) name: Option<String>,
+    pub(super) connection: Connection,
+}
+
+impl Beside {
+    /// Returns that there are no others.
+    pub(super) fn nothing() -> Self {
+        Self { name: None, connection: Connection::joining([]) }
+    }
+}
+
+/// Returns what each throw of `plan` is for `pickup`, which has two coils and is read in `seat`, with its other switches
+/// in each of the places `beside`.
+pub(super) fn throw_facts(
+    plan: &Plan,
+    seat: &Seat<'_>,
+    pickup: &Pickup,
+    beside: &[Beside],
+) -> Result<Vec<ThrowFacts>, VoiceError> {
+    let mut all = Vec::new();
+    for Beside { name, connection: others } in beside {
+        for (throw, own) in plan.switch().throws().iter().zip(plan.throws()) {
+            all.push(facts((throw.number(), name.clone()), own.and(*others), seat, pickup)?);
+        }
+    }
+    Ok(all)
 }
 
 fn facts(
-    throw: u8,
+    (throw, with): (u8, Option<String>),
     connection: Connection,
-    guitar: &Guitar,
+    seat: &Seat<'_>,
     pickup: &Pickup,
 ) -> Result<ThrowFacts, VoiceError> {
-    let dc_at_jack = response(guitar, pickup, connection)?.dc_at_jack();
+    let reading = seat.expected(connection)?;
     let response = response(turned_up(), pickup, connection)?;
     let (in_phase, hum_cancels) = match Function::of(&connection) {
         Function::Muted | Function::Dead => (None, None),
@@ -55,7 +94,7 @@ fn facts(
             (Some(response.in_phase()), Some((hum(0) * hum(1).conj()).re < 0.0))
         }
     };
-    Ok(ThrowFacts { throw, connection, in_phase, hum_cancels, dc_at_jack })
+    Ok(ThrowFacts { throw, with, connection, in_phase, hum_cancels, reading })
 }
 
 /// Returns whether the solved circuit of `connection` is that of what is asked.
@@ -118,9 +157,9 @@ mod tests {
     #[test]
     fn the_circuit_of_each_of_the_203_connections_confirms_what_it_is_recognised_as() {
         let guitar = turned_up();
-        let pickup = &guitar.pickups()[0];
+        let (pickup, seat) = (&guitar.pickups()[0], Seat::of(guitar, 0).unwrap());
         for connection in Connection::all() {
-            let found = facts(1, connection, guitar, pickup).unwrap();
+            let found = facts((1, None), connection, &seat, pickup).unwrap();
             let recognised = Function::of(&connection);
             if let Some(arrangement) = recognised.arrangement() {
                 assert!(is_same(pickup, connection, arrangement.connection()).unwrap(), "{connection:?}");
@@ -138,9 +177,9 @@ mod tests {
     #[test]
     fn the_meter_reads_the_coils_beside_the_volume_pot() {
         let guitar = turned_up();
-        let pickup = &guitar.pickups()[0];
+        let (pickup, seat) = (&guitar.pickups()[0], Seat::of(guitar, 0).unwrap());
         let at_jack = |arrangement: Arrangement| {
-            facts(1, arrangement.connection(), guitar, pickup).unwrap().dc_at_jack.unwrap().value()
+            facts((1, None), arrangement.connection(), &seat, pickup).unwrap().dc_at_jack().unwrap().value()
         };
         // R_read = R R_v / (R + R_v) with two coils of 3.9 kΩ and a pot of 500 kΩ.
         for (arrangement, coils) in

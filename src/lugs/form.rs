@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::{Described, Finding, Passing, ThrowFacts, Wanted};
+use crate::jack::Expected;
 use crate::quantity::Ohms;
 use crate::wiring::{EndNames, PoleState, Switch, Terminal, TravelState};
 
@@ -64,7 +65,10 @@ pub struct PlanForm {
     pub groups: Vec<Vec<String>>,
     /// The jumpers between lugs.
     pub jumpers: Vec<[String; 2]>,
-    /// What each throw is.
+    /// Where selectors, and switches of other pickups, stand when the throws are read, such as `selector:1`; null where
+    /// there are none.
+    pub read_at: Option<String>,
+    /// What each throw is; where the pickup has other switches, once for each place of these.
     pub throws: Vec<ThrowForm>,
     /// What hot and ground see in each combination of pole states.
     pub mid_travel: Vec<TravelForm>,
@@ -81,6 +85,8 @@ pub struct PlanForm {
 pub struct ThrowForm {
     /// The throw's number.
     pub throw: u8,
+    /// Where the pickup's other switches stand, such as `phase:1`; null where it has none.
+    pub with: Option<String>,
     /// Where the lever is.
     pub position: String,
     /// The arrangement's name, or the connection in words.
@@ -91,8 +97,13 @@ pub struct ThrowForm {
     pub hum_cancels: Option<bool>,
     /// The ends connected to hot only.
     pub hanging: Vec<String>,
-    /// What the meter reads at the jack with nothing plugged in; null where it reads open.
+    /// What the meter reads at the jack with nothing plugged in and the knobs full; null where it reads open or nothing,
+    /// for a buffer.
     pub dc_at_jack_ohm: Option<f64>,
+    /// The least that parts and meter within their tolerances show, as `probe` tells it.
+    pub low_ohm: Option<f64>,
+    /// The most.
+    pub high_ohm: Option<f64>,
     /// The kinds of the throw's faults.
     pub faults: Vec<&'static str>,
 }
@@ -115,6 +126,8 @@ pub struct TravelForm {
 pub struct FindingForm {
     /// The throw it is about; null where it is about the whole plan.
     pub throw: Option<u8>,
+    /// Where the pickup's other switches then stand; null where it has none.
+    pub with: Option<String>,
     /// Its kind.
     pub kind: &'static str,
     /// What is the matter.
@@ -140,15 +153,18 @@ impl PlanForm {
         let named = |group: &Vec<_>| group.iter().map(|t| labels.name(*t, switch).to_owned()).collect();
         let throw = |facts: &ThrowFacts| ThrowForm {
             throw: facts.throw,
+            with: facts.with.clone(),
             position: position_of(switch, facts.throw),
             arrangement: facts.connection.label(),
             in_phase: facts.in_phase,
             hum_cancels: facts.hum_cancels,
             hanging: ends(facts.connection.hanging_from_hot()),
-            dc_at_jack_ohm: facts.dc_at_jack.map(Ohms::value),
+            dc_at_jack_ohm: facts.dc_at_jack().map(Ohms::value),
+            low_ohm: facts.reading.and_then(Expected::band).map(|[low, _]| low.value()),
+            high_ohm: facts.reading.and_then(Expected::band).map(|[_, high]| high.value()),
             faults: described
                 .faults()
-                .filter(|f| f.throw == Some(facts.throw))
+                .filter(|f| f.throw == Some(facts.throw) && f.with == facts.with)
                 .map(|f| f.kind.name())
                 .collect(),
         };
@@ -173,8 +189,9 @@ impl PlanForm {
                 .iter()
                 .map(|jumper| jumper.map(|lug| switch.name_of(lug).to_owned()))
                 .collect(),
+            read_at: described.read_at.as_ref().map(|at| at.name.clone()),
             throws: described.facts.iter().map(throw).collect(),
-            mid_travel: plan.travel().into_iter().map(state).collect(),
+            mid_travel: described.travel().into_iter().map(state).collect(),
             worst_mid_travel: described.worst_passing().to_string(),
             faults: described.faults().map(FindingForm::new).collect(),
             remarks: described.remarks().map(FindingForm::new).collect(),
@@ -184,7 +201,8 @@ impl PlanForm {
 
 impl FindingForm {
     fn new(finding: &Finding) -> Self {
-        Self { throw: finding.throw, kind: finding.kind.name(), what: finding.what.clone() }
+        let Finding { throw, with, kind, what } = finding;
+        Self { throw: *throw, with: with.clone(), kind: kind.name(), what: what.clone() }
     }
 }
 

@@ -1,37 +1,43 @@
-//! Tests at the bench that tell mistakes apart, each with its outcome worked out from the joints.
+//! Tests at the bench that tell mistakes apart, each with its outcome worked out from what is soldered.
 
-use super::bench::{Bench, Mount};
-use super::expected::Corners;
-use super::suspect::{Cause, Mistake, Suspect, joined, neighbours, without};
-use super::{Expected, Position};
-use crate::response::VoiceError;
-use crate::wiring::{CoilName, Connection, Function, Lug, Plan, Sense, Thing};
+use super::bench::Bench;
+use super::case::Case;
+use super::suspect::{Cause, Mistake, Stood, Suspect};
+use super::suspects::{neighbours, wires_at};
+use crate::circuit::{Site, Spot};
+use crate::guitar::{Knob, Lever};
+use crate::jack::{Expected, State};
+use crate::wiring::{CoilName, Sense};
 
-/// A test.
+/// A test. A vantage is a state in which it is made, by its place among the [`vantages`].
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Check {
     /// The meter at the jack in a position not read so far.
     Read(usize),
-    /// The volume knob turned up.
-    TurnUp,
-    /// Steel on each coil's poles, the meter at the jack.
-    Tap(usize),
-    /// The meter on continuity between two points, the lever in a position.
-    Continuity(usize, [Thing; 2]),
-    /// One lead of a coil lifted, the meter across the coil.
+    /// A knob turned up.
+    TurnUp(Knob),
+    /// A look at where a lever stands.
+    Look(Lever),
+    /// Steel on the poles of each coil of a pickup, the meter at the jack.
+    Tap(usize, usize),
+    /// The meter on continuity between two points.
+    Continuity(usize, Site, [Spot; 2]),
+    /// One lead of a pickup's coil lifted, the meter across the coil.
     Across(usize, CoilName),
     /// Every wire lifted off the first of two neighbouring lugs, the meter on continuity between the two.
-    Bare(usize, [Lug; 2]),
+    Bare(usize, Site, [Spot; 2]),
 }
 
 /// What a test shows.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub(super) enum Outcome {
     Reads(Expected),
     /// The readings become right.
     Cures(bool),
+    /// Where the lever is found in place of where it was said to be.
+    Stands(Option<Stood>),
     /// How each coil's swing stands at the jack, `None` where it does not arrive.
-    Swings([Option<Sense>; 2]),
+    Swings(Vec<Option<Sense>>),
     Beeps(bool),
     Coil(Health),
 }
@@ -46,190 +52,222 @@ pub(super) enum Health {
 
 impl Outcome {
     /// Returns whether two outcomes of one test can be told apart.
-    pub(super) fn differs(self, other: Self) -> bool {
+    pub(super) fn differs(&self, other: &Self) -> bool {
         match (self, other) {
-            (Self::Reads(one), Self::Reads(other)) => !one.is_like(other),
+            (Self::Reads(one), Self::Reads(other)) => !one.is_like(*other),
             (one, other) => one != other,
         }
     }
 }
 
-/// Returns what the meter reads in each position where `case` is the matter, or all is as drawn.
-pub(super) fn readings(bench: &Bench, case: Option<&Suspect>) -> Result<Vec<Expected>, VoiceError> {
-    let turned = match case {
-        Some(Suspect::Volume(turned)) => Some(Corners::new(&bench.guitar, *turned)),
-        Some(Suspect::Mistake(_)) | None => None,
-    };
-    let corners = turned.as_ref().unwrap_or(&bench.full);
-    let read = |at: &Position| corners.expected(at.pickup(), heard(at, case));
-    bench.positions().iter().map(read).collect()
-}
-
-/// Returns what the terminals see of one another in a position.
-pub(super) fn heard(at: &Position, case: Option<&Suspect>) -> Connection {
-    match case {
-        Some(Suspect::Mistake(mistake)) if at.mount == Some(mistake.mount) => {
-            mistake.heard.connection(at.contacts())
+/// Returns the states in which tests are made: of each pickup where it is read best, and one lever off from there.
+pub(super) fn vantages(bench: &Bench) -> Vec<State> {
+    let mut all: Vec<State> = Vec::new();
+    for seat in (0..bench.guitar.pickups().len()).filter_map(|pickup| bench.seat(pickup)) {
+        for state in seat.with_one_moved(&bench.guitar) {
+            if !all.contains(&state) {
+                all.push(state);
+            }
         }
-        Some(Suspect::Mistake(_) | Suspect::Volume(_)) | None => at.drawn,
-    }
-}
-
-/// Returns the tests that can be made at the switches, other than further readings at the jack.
-pub(super) fn checks(bench: &Bench) -> Vec<Check> {
-    let mut all = vec![Check::TurnUp];
-    for (place, at) in bench.positions().iter().enumerate() {
-        let Some(Mount { plan, .. }) = at.mount.map(|mount| &bench.mounts[mount]) else { continue };
-        all.push(Check::Tap(place));
-        let lugs = plan.switch().lugs().map(Thing::Lug);
-        let wires =
-            plan.groups().iter().flatten().copied().filter(|thing| matches!(thing, Thing::Terminal(_)));
-        let points: Vec<Thing> = lugs.chain(wires).collect();
-        for (i, one) in points.iter().enumerate() {
-            all.extend(points[i + 1..].iter().map(|other| Check::Continuity(place, [*one, *other])));
-        }
-        let neighbours = neighbours(plan.switch());
-        all.extend(
-            neighbours.into_iter().flat_map(|[one, other]| {
-                [Check::Bare(place, [one, other]), Check::Bare(place, [other, one])]
-            }),
-        );
-    }
-    for mount in 0..bench.mounts.len() {
-        all.extend(CoilName::BOTH.map(|coil| Check::Across(mount, coil)));
     }
     all
 }
 
-/// Returns what `check` shows where `case` is the matter, whose readings are `reads`, or all is as drawn.
-pub(super) fn outcome(bench: &Bench, case: Option<&Suspect>, reads: &[Expected], check: Check) -> Outcome {
-    let at = |place: usize| &bench.positions()[place];
+/// Returns the tests that can be made at what is soldered, other than further readings at the jack.
+pub(super) fn checks(bench: &Bench, vantages: &[State]) -> Vec<Check> {
+    let Bench { guitar, solder, .. } = bench;
+    let place = |state: &State| vantages.iter().position(|own| own == state);
+    let mut all: Vec<Check> = guitar.knobs().into_iter().map(|(knob, _)| Check::TurnUp(knob)).collect();
+    all.extend(guitar.levers().into_iter().map(Check::Look));
+    for (pickup, own) in guitar.pickups().iter().enumerate() {
+        let Some(seat) = bench.seat(pickup) else { continue };
+        let around = seat.with_one_moved(guitar);
+        all.extend(around.iter().filter_map(place).map(|vantage| Check::Tap(vantage, pickup)));
+        let coils = CoilName::BOTH.into_iter().take(own.coil_places().len());
+        all.extend(coils.map(|coil| Check::Across(pickup, coil)));
+    }
+    for site in bench.sites() {
+        let (home, lever) = match site {
+            Site::Lever(lever @ Lever::Switch(switch)) => {
+                (bench.seat(guitar.pickup_switched_at(switch)), Some(lever))
+            }
+            Site::Lever(lever @ Lever::Selector(_)) => (bench.seat(0), Some(lever)),
+            Site::Joints | Site::Blend => (bench.seat(0), None),
+            Site::Pickup(_) => continue,
+        };
+        let Some(home) = home else { continue };
+        let lugs = lever
+            .into_iter()
+            .flat_map(|lever| lever.table(guitar).lugs().map(move |lug| Spot::Lug(lever, lug)));
+        let mut points: Vec<Spot> = lugs.collect();
+        let soldered: Vec<Spot> = solder.at(site).flat_map(|group| group.spots.iter().copied()).collect();
+        points.extend(wires_at(bench, site).into_iter().filter(|wire| soldered.contains(wire)));
+        points.extend(soldered.iter().copied().filter(|spot| matches!(spot, Spot::BlendEnd(_))));
+        let bare = lever.map(|lever| neighbours(lever, lever.table(guitar))).unwrap_or_default();
+        let around = home.every(guitar, lever.as_slice());
+        for vantage in around.iter().filter_map(place) {
+            for (i, one) in points.iter().enumerate() {
+                all.extend(
+                    points[i + 1..].iter().map(|other| Check::Continuity(vantage, site, [*one, *other])),
+                );
+            }
+            all.extend(bare.iter().flat_map(|[one, other]| {
+                [Check::Bare(vantage, site, [*one, *other]), Check::Bare(vantage, site, [*other, *one])]
+            }));
+        }
+    }
+    all
+}
+
+/// Returns what `check` shows in `case`.
+pub(super) fn outcome(bench: &Bench, vantages: &[State], case: &Case<'_>, check: Check) -> Outcome {
     match check {
-        Check::Read(place) => Outcome::Reads(reads[place]),
-        Check::TurnUp => Outcome::Cures(matches!(case, Some(Suspect::Volume(_)))),
-        Check::Tap(place) => Outcome::Swings(swings(heard(at(place), case))),
-        Check::Continuity(place, points) => Outcome::Beeps(beeps(bench, at(place), case, points)),
-        Check::Bare(place, lugs) => Outcome::Beeps(beeps_bare(bench, at(place), case, lugs)),
-        Check::Across(mount, coil) => Outcome::Coil(match case {
-            Some(Suspect::Mistake(Mistake { mount: at, cause, .. })) if *at == mount => match cause {
-                Cause::Open(broken) if *broken == coil => Health::Open,
-                Cause::Shorted(shorted) if *shorted == coil => Health::Shorted,
+        Check::Read(place) => Outcome::Reads(case.reads[place]),
+        Check::TurnUp(knob) => {
+            Outcome::Cures(matches!(case.suspect, Some(Suspect::Knob(own, _)) if *own == knob))
+        }
+        Check::Look(lever) => Outcome::Stands(match case.suspect {
+            Some(Suspect::Elsewhere(own, stood)) if *own == lever => Some(stood.clone()),
+            Some(Suspect::Elsewhere(..) | Suspect::Knob(..) | Suspect::Mistake(_)) | None => None,
+        }),
+        Check::Tap(vantage, pickup) => {
+            let pickups = bench.guitar.pickups();
+            let from: usize = pickups[..pickup].iter().map(|own| own.coil_places().len()).sum();
+            let coils = from..from + pickups[pickup].coil_places().len();
+            Outcome::Swings(case.swings[vantage][coils].to_vec())
+        }
+        Check::Continuity(vantage, _, [one, other]) => {
+            Outcome::Beeps(case.touched[vantage].joins(one, other))
+        }
+        Check::Bare(vantage, site, lugs) => {
+            Outcome::Beeps(beeps_bare(bench, &vantages[vantage], case.suspect, site, lugs))
+        }
+        Check::Across(pickup, coil) => Outcome::Coil(match case.suspect {
+            Some(Suspect::Mistake(Mistake { cause, .. })) => match cause {
+                Cause::Open(own, broken) if (*own, *broken) == (pickup, coil) => Health::Open,
+                Cause::Shorted(own, shorted) if (*own, *shorted) == (pickup, coil) => Health::Shorted,
                 Cause::Off(_)
                 | Cause::Swapped(_)
                 | Cause::Bridged(_)
-                | Cause::Open(_)
-                | Cause::Shorted(_) => Health::Sound,
+                | Cause::Open(..)
+                | Cause::Shorted(..) => Health::Sound,
             },
-            Some(Suspect::Mistake(_) | Suspect::Volume(_)) | None => Health::Sound,
+            Some(Suspect::Knob(..) | Suspect::Elsewhere(..)) | None => Health::Sound,
         }),
     }
 }
 
-/// Returns how each coil stands between hot and ground.
-fn swings(connection: Connection) -> [Option<Sense>; 2] {
-    match Function::of(&connection) {
-        Function::Muted | Function::Dead => [None; 2],
-        Function::OneCoil { coil: CoilName::A, sense, .. } => [Some(sense), None],
-        Function::OneCoil { coil: CoilName::B, sense, .. } => [None, Some(sense)],
-        Function::TwoCoils { a, b, .. } => [Some(a), Some(b)],
-    }
-}
-
-/// Returns whether two points are joined by solder, contacts or a shorted coil.
-fn beeps(bench: &Bench, at: &Position, case: Option<&Suspect>, [one, other]: [Thing; 2]) -> bool {
-    soldered(bench, at, case).is_some_and(|plan| closed(plan, at).joins(one, other))
-}
-
 /// Returns whether two neighbouring lugs are joined when every wire is lifted off the first; a drop of solder
 /// between lugs stays.
-fn beeps_bare(bench: &Bench, at: &Position, case: Option<&Suspect>, [bare, other]: [Lug; 2]) -> bool {
-    let bridge = match case {
-        Some(Suspect::Mistake(Mistake { mount, cause: Cause::Bridged(pair), .. }))
-            if at.mount == Some(*mount) =>
-        {
-            Some(*pair)
+fn beeps_bare(
+    bench: &Bench,
+    state: &State,
+    suspect: Option<&Suspect>,
+    site: Site,
+    [bare, other]: [Spot; 2],
+) -> bool {
+    let drawn = &bench.solder;
+    let soldered = match suspect {
+        Some(Suspect::Mistake(Mistake { site: own, cause: Cause::Bridged(pair), .. })) => {
+            drawn.without(site, bare).bridged(*own, *pair)
         }
-        Some(Suspect::Mistake(_) | Suspect::Volume(_)) | None => None,
+        Some(Suspect::Mistake(mistake)) => mistake.soldered.without(site, bare),
+        Some(Suspect::Knob(..) | Suspect::Elsewhere(..)) | None => drawn.without(site, bare),
     };
-    // What a bridge joins must be taken apart before the wires are: it is put back afterwards.
-    let Some(wired) = soldered(bench, at, case.filter(|_| bridge.is_none())) else { return false };
-    let lifted = without(wired, Thing::Lug(bare));
-    let plan = bridge.map_or_else(|| lifted.clone(), |pair| joined(&lifted, pair.map(Thing::Lug)));
-    closed(&plan, at).joins(Thing::Lug(bare), Thing::Lug(other))
-}
-
-/// Returns what is soldered at the switch of a position.
-fn soldered<'p>(bench: &'p Bench, at: &Position, case: Option<&'p Suspect>) -> Option<&'p Plan> {
-    at.mount.map(|mount| match case {
-        Some(Suspect::Mistake(mistake)) if mistake.mount == mount => &mistake.soldered,
-        Some(Suspect::Mistake(_) | Suspect::Volume(_)) | None => &bench.mounts[mount].plan,
-    })
-}
-
-/// Returns a plan with the position's contacts as joints.
-fn closed(plan: &Plan, at: &Position) -> Plan {
-    at.contacts().iter().fold(plan.clone(), |plan, pair| joined(&plan, pair.map(Thing::Lug)))
+    state.nets(&bench.guitar, &soldered).joins(bare, other)
 }
 
 impl Check {
     /// Returns what to do, what it shows if this is the matter, and what if all is as drawn where that differs.
-    pub(super) fn words(self, bench: &Bench, outcome: Outcome, drawn: Outcome) -> String {
-        let throw = |place: usize| bench.positions()[place].name();
+    pub(super) fn words(
+        self,
+        bench: &Bench,
+        vantages: &[State],
+        outcome: &Outcome,
+        drawn: &Outcome,
+    ) -> String {
+        let Bench { guitar, naming, .. } = bench;
+        let state = |vantage: usize| vantages[vantage].name(guitar);
+        let names = |site, points: [Spot; 2]| points.map(|spot| naming.wire(guitar, site, spot));
         let todo = match self {
-            Self::Read(place) => format!("read the jack in {} too", throw(place)),
-            Self::TurnUp => "turn the volume fully up and read again".to_owned(),
-            Self::Tap(place) => {
-                let pickup = bench.positions()[place].pickup();
+            Self::Read(place) => format!("read the jack in {} too", bench.positions[place].name()),
+            Self::TurnUp(knob) => format!("turn {} fully up and read again", knob.words(guitar)),
+            Self::Look(lever) => format!("look where {} stands", lever.name(guitar)),
+            Self::Tap(vantage, pickup) => {
+                let own = &guitar.pickups()[pickup];
+                let coils = if own.coil_b().is_some() { "each coil of " } else { "" };
                 format!(
-                    "tap at the jack in {}, red on the tip, steel on each coil of {pickup}, first swing",
-                    throw(place)
+                    "tap at the jack in {}, red on the tip, steel on {coils}{}, first swing",
+                    state(vantage),
+                    own.name()
                 )
             }
-            Self::Continuity(place, points) => {
-                let mount = bench.positions()[place].mount.map(|mount| &bench.mounts[mount]);
-                let name = |thing| mount.map(|m| m.labels.wire(thing, m.plan.switch())).unwrap_or_default();
-                let [one, other] = points.map(name);
-                format!("continuity between {one} and {other} in {}", throw(place))
-            }
-            Self::Bare(place, lugs) => {
-                let mount = bench.positions()[place].mount.map(|mount| &bench.mounts[mount]);
-                let name = |lug| mount.map(|m| m.plan.switch().name_of(lug)).unwrap_or_default();
-                let [bare, other] = lugs.map(name);
+            Self::Continuity(vantage, site, points) => {
+                let [one, other] = names(site, points);
                 format!(
-                    "look for solder between {bare} and {other}, or lift the wires off {bare}: continuity between \
-                     {bare} and {other} in {}",
-                    throw(place)
+                    "continuity between {one} and {other}{} in {}",
+                    naming.at(guitar, site),
+                    state(vantage)
                 )
             }
-            Self::Across(_, coil) => format!("lift one lead of {coil} and read across that coil"),
+            Self::Bare(vantage, site, lugs) => {
+                let [bare, other] = names(site, lugs);
+                format!(
+                    "look for solder between {bare} and {other}{at}, or lift the wires off {bare}: continuity \
+                     between {bare} and {other}{at} in {}",
+                    state(vantage),
+                    at = naming.at(guitar, site)
+                )
+            }
+            Self::Across(pickup, coil) => {
+                let coil = naming.coil(guitar, pickup, coil);
+                format!("lift one lead of {coil} and read across that coil")
+            }
         };
-        let shows = format!("{todo}: {} if so", outcome.words());
-        if outcome.differs(drawn) && self != Self::TurnUp {
-            format!("{shows}, {} if as drawn", drawn.words())
-        } else {
-            shows
+        let shows = format!("{todo}: {} if so", outcome.words(bench, self));
+        match self {
+            Self::TurnUp(_) | Self::Look(_) => shows,
+            Self::Read(_) | Self::Tap(..) | Self::Continuity(..) | Self::Bare(..) | Self::Across(..) => {
+                if outcome.differs(drawn) {
+                    format!("{shows}, {} if as drawn", drawn.words(bench, self))
+                } else {
+                    shows
+                }
+            }
         }
     }
 }
 
 impl Outcome {
-    fn words(self) -> String {
+    fn words(&self, bench: &Bench, check: Check) -> String {
         match self {
             Self::Reads(Expected::Open) | Self::Coil(Health::Open) => "open".to_owned(),
             Self::Reads(Expected::Ohms { nominal, .. }) => format!("about {nominal}"),
             Self::Cures(true) => "right".to_owned(),
             Self::Cures(false) => "no better".to_owned(),
+            Self::Stands(None) => "as said".to_owned(),
+            Self::Stands(Some(Stood::Reversed)) => "at the other end than said".to_owned(),
+            Self::Stands(Some(Stood::Always(throw) | Stood::Once(_, throw))) => {
+                let number = |lever: Lever| lever.table(&bench.guitar).throws()[*throw].number();
+                match check {
+                    Check::Look(lever) => format!("at {}", number(lever)),
+                    _ => "elsewhere".to_owned(),
+                }
+            }
             Self::Beeps(true) => "a beep".to_owned(),
             Self::Beeps(false) => "no beep".to_owned(),
             Self::Coil(Health::Sound) => "its usual ohms".to_owned(),
             Self::Coil(Health::Shorted) => "near 0".to_owned(),
             Self::Swings(swings) => {
-                let [a, b] = swings.map(|swing| match swing {
+                let told = |swing: &Option<Sense>| match swing {
                     Some(Sense::Upright) => "+",
                     Some(Sense::Turned) => "-",
                     None => "none",
-                });
-                format!("A {a} and B {b}")
+                };
+                match swings.as_slice() {
+                    [a, b] => format!("A {} and B {}", told(a), told(b)),
+                    lone => lone.iter().map(told).collect::<Vec<_>>().join(" "),
+                }
             }
         }
     }

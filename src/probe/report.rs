@@ -3,11 +3,12 @@
 use serde::Serialize;
 
 use super::bench::Bench;
-use super::check::{heard, readings};
-use super::expected::{Corners, Tolerance};
-use super::settle::{AS_DRAWN, Case, Settling};
-use super::suspect::{Suspect, mistakes};
-use super::{Expected, Position, ReadingOf, unseen};
+use super::case::{Case, Cases};
+use super::settle::{AS_DRAWN, Settling};
+use super::suspect::Suspect;
+use super::suspects::{Read, elsewhere, knobs, mistakes};
+use super::{Expected, Position, ReadingOf, Tolerance, unseen};
+use crate::guitar::{Guitar, Knob, PartKind, Pickup, Pot};
 use crate::leads::Meter;
 use crate::quantity::Ohms;
 use crate::response::VoiceError;
@@ -37,7 +38,11 @@ pub struct Report {
     pub guitar: String,
     /// What the readings say.
     pub verdict: Verdict,
-    /// What must be read, and what was, throw by throw.
+    /// How the knobs stand when readings are taken, in words such as `volume full`; null where there are none that matter.
+    pub knobs: Option<String>,
+    /// The number of states in which selectors and switches can stand, listed here or not; 0 where none is in.
+    pub ways: u64,
+    /// What must be read, and what was, state by state.
     pub throws: Vec<ThrowReading>,
     /// The single mistakes that give the readings, the best fit first. Where none gives all of them, those that
     /// give more of them than the plan as drawn.
@@ -48,22 +53,27 @@ pub struct Report {
     pub rests_on: Vec<String>,
 }
 
-/// One throw, or one arrangement where there is no switch.
+/// One state of selectors and switches, or one arrangement where there is neither.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ThrowReading {
-    /// The throw's name, such as `mode:1`.
+    /// The state's name, such as `mode:1` or `selector:2+mode:1`: selectors first, then switches; `as it is` where
+    /// pickups are joined without either.
     pub throw: String,
-    /// Where the lever is.
+    /// Where the lever is, or each by its name.
     pub position: Option<String>,
-    /// The arrangement's name, or the connection in words.
+    /// The same one by one: where each selector and each switch stands.
+    pub stands: Vec<Stands>,
+    /// The arrangement's name, or the connection in words; where the guitar has several pickups, those heard with theirs.
     pub arrangement: String,
-    /// What the meter reads with every part at its stated value and the volume full; null where it reads open.
+    /// The pickups that are heard.
+    pub heard: Vec<String>,
+    /// What the meter reads with every part at its stated value and the knobs full; null where it reads open.
     pub expected_ohm: Option<f64>,
     /// The least within the tolerances.
     pub low_ohm: Option<f64>,
     /// The most.
     pub high_ohm: Option<f64>,
-    /// What it reads with the volume where the file has it, where that is below full.
+    /// What it reads with the knobs where the file has them, where one is below full.
     pub as_set_ohm: Option<f64>,
     /// What was read, as it was given; null where nothing was.
     pub read: Option<String>,
@@ -73,13 +83,27 @@ pub struct ThrowReading {
     pub fits: Option<bool>,
 }
 
+/// Where a selector or a switch stands.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Stands {
+    /// Its name.
+    pub lever: String,
+    /// The number of its throw.
+    pub throw: u8,
+    /// Where the lever is.
+    pub position: String,
+}
+
 /// A single mistake that gives readings.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Explanation {
     /// The mistake in words.
     pub what: String,
-    /// `off`, `swapped`, `bridged`, `coil-open`, `coil-shorted` or `volume`.
+    /// `off`, `swapped`, `bridged`, `coil-open`, `coil-shorted`, `elsewhere` (a selector or a switch stands in another
+    /// throw than said), `volume`, `blend` or `bass-cut`.
     pub kind: &'static str,
+    /// The pickup, selector or switch where it is; null where it is at none.
+    pub at: Option<String>,
     /// The things that it concerns.
     pub things: Vec<String>,
     /// The throws whose readings it gives.
@@ -109,77 +133,153 @@ const PARTLY: usize = 5;
 /// # Errors
 /// [`VoiceError`] where a circuit has no solution.
 pub fn prove(bench: &Bench, read: &[ReadingOf]) -> Result<Report, VoiceError> {
-    let expected = bench.expected()?;
-    let throws = throws(bench, &expected, read)?;
-    let as_drawn = read.iter().filter(|r| expected[r.position].fits(&r.shown)).count();
-    let mut cases = vec![Case { suspect: None, reads: expected.clone() }];
-    let suspects: Vec<Suspect> = mistakes(bench).into_iter().map(Suspect::Mistake).collect();
-    for suspect in &suspects {
-        cases.push(Case { suspect: Some(suspect), reads: readings(bench, Some(suspect))? });
+    let is_listed = |reading: &ReadingOf| reading.states.iter().any(|state| bench.place_of(state).is_some());
+    let unlisted =
+        read.iter().filter(|reading| !is_listed(reading)).filter_map(|r| r.states.first().cloned());
+    let bench = &bench.with(unlisted)?;
+    let places = |reading: &ReadingOf| reading.states.iter().filter_map(|s| bench.place_of(s)).collect();
+    let read: Vec<Read<'_>> = read.iter().map(|r| Read { positions: places(r), shown: &r.shown }).collect();
+    let mut cases = Cases::new(bench);
+    let drawn = cases.case(None)?;
+    let wrong: Vec<usize> = (0..read.len()).filter(|r| !read[*r].fits(&drawn.reads)).collect();
+    let mut suspects: Vec<Suspect> = mistakes(bench).into_iter().map(Suspect::Mistake).collect();
+    if !wrong.is_empty() {
+        suspects.extend(knobs(bench, &read)?);
+        suspects.extend(elsewhere(bench, &read, &wrong));
     }
-    let volume = if as_drawn < read.len() { volume(bench, read)? } else { None };
-    if let Some(suspect) = &volume {
-        cases.push(Case { suspect: Some(suspect), reads: readings(bench, Some(suspect))? });
-    }
-    let unread = (0..expected.len()).filter(|place| read.iter().all(|r| r.position != *place));
-    let settling = Settling::new(bench, &cases, unread.collect::<Vec<_>>().into_iter());
-    let given = |case: &Case<'_>| read.iter().filter(|r| case.reads[r.position].fits(&r.shown)).count();
-
-    let mut listed: Vec<usize> = (1..cases.len()).filter(|case| given(&cases[*case]) == read.len()).collect();
-    let verdict = match (read.len(), as_drawn == read.len(), listed.is_empty()) {
-        (0, ..) => Verdict::NothingRead,
-        (_, true, _) => Verdict::AsExpected,
-        (_, false, false) => Verdict::Explained,
-        (_, false, true) => Verdict::Unexplained,
+    let giving_all = explaining(&mut cases, &suspects, &read, read.len())?;
+    let verdict = match (read.is_empty(), wrong.is_empty(), giving_all.is_empty()) {
+        (true, ..) => Verdict::NothingRead,
+        (false, true, _) => Verdict::AsExpected,
+        (false, false, false) => Verdict::Explained,
+        (false, false, true) => Verdict::Unexplained,
     };
-    if verdict == Verdict::Unexplained {
-        listed = (1..cases.len()).filter(|case| given(&cases[*case]) > as_drawn).collect();
-    }
-    let off = |case: &Case<'_>| -> f64 {
-        read.iter().map(|r| case.reads[r.position].deviation(&r.shown).min(FAR)).sum()
-    };
-    listed.sort_by(|one, other| off(&cases[*one]).total_cmp(&off(&cases[*other])));
-    let faults = match verdict {
+    let listed = match verdict {
         Verdict::NothingRead | Verdict::AsExpected => Vec::new(),
-        Verdict::Explained => explanations(bench, &cases, &listed, read, &settling),
+        Verdict::Explained => giving_all.clone(),
         Verdict::Unexplained => {
-            listed.truncate(PARTLY);
-            explanations(bench, &cases, &listed, read, &settling)
+            let more_than_as_drawn = read.len() - wrong.len() + 1;
+            let mut some = explaining(&mut cases, &suspects, &read, more_than_as_drawn)?;
+            some.truncate(PARTLY);
+            some
         }
     };
     // Where all is right so far, what the readings taken leave open; else what no reading at the jack would show.
-    let is_unseen = |case: &Case<'_>| match verdict {
-        Verdict::AsExpected => given(case) == read.len(),
+    let left_open = match verdict {
+        Verdict::AsExpected => giving_all,
         Verdict::NothingRead | Verdict::Explained | Verdict::Unexplained => {
-            case.reads.iter().zip(&expected).all(|(own, drawn)| own.is_like(*drawn))
+            reading_as_drawn(&mut cases, &suspects, &drawn)?
         }
     };
-    let mut unseen_by_dc = Vec::new();
-    for (place, case) in cases.iter().enumerate().filter(|(_, case)| is_unseen(case)) {
-        let Some(suspect) = case.suspect else { continue };
-        let (tests, _) = settling.tell(place, suspect, &[AS_DRAWN]);
-        unseen_by_dc.push(Test { what: suspect.words(bench), settle_by: sentence(tests, &[]) });
+    let mut kept = vec![drawn];
+    for suspect in listed.iter().chain(&left_open) {
+        kept.push(cases.case(Some(*suspect))?);
     }
+    let unread = (0..bench.positions.len()).filter(|place| read.iter().all(|r| !r.positions.contains(place)));
+    let settling = Settling::new(bench, &kept, unread);
+    let (explained, open) = (1..=listed.len(), listed.len() + 1..kept.len());
+    let faults = explanations(bench, &kept, explained, &read, &settling);
+    let mut unseen_by_dc: Vec<Test> = open
+        .filter_map(|place| {
+            let suspect = kept[place].suspect?;
+            let (tests, _) = settling.tell(place, suspect, &[AS_DRAWN]);
+            Some(Test { what: suspect.words(bench), settle_by: sentence(tests, &[]) })
+        })
+        .collect();
     unseen_by_dc.extend(unseen::on_any(&bench.guitar));
-    let rests_on = rests_on(bench);
-    Ok(Report { guitar: bench.guitar.name().to_owned(), verdict, throws, faults, unseen_by_dc, rests_on })
+    Ok(Report {
+        guitar: bench.guitar.name().to_owned(),
+        verdict,
+        knobs: knobs_in_words(&bench.guitar),
+        ways: bench.ways(),
+        throws: throws(bench, &kept[AS_DRAWN].reads, &read)?,
+        faults,
+        unseen_by_dc,
+        rests_on: rests_on(bench),
+    })
+}
+
+impl Read<'_> {
+    /// Returns how far it is from what is read, by position, 1 at the edge of the band.
+    fn off(&self, reads: &[Expected]) -> f64 {
+        let off = self.positions.iter().map(|place| reads[*place].deviation(self.shown));
+        off.fold(f64::INFINITY, f64::min)
+    }
+
+    fn fits(&self, reads: &[Expected]) -> bool {
+        self.off(reads) <= 1.0
+    }
+}
+
+/// Returns those of `suspects` that give at least so many of the readings, the best fit first.
+fn explaining<'s>(
+    cases: &mut Cases<'_>,
+    suspects: &'s [Suspect],
+    read: &[Read<'_>],
+    least: usize,
+) -> Result<Vec<&'s Suspect>, VoiceError> {
+    let mut found: Vec<(f64, &Suspect)> = Vec::new();
+    for suspect in suspects {
+        let (mut off, mut given) = (0.0, 0);
+        for reading in read {
+            let mut nearest = f64::INFINITY;
+            for place in &reading.positions {
+                nearest = nearest.min(cases.reads(Some(suspect), *place)?.deviation(reading.shown));
+            }
+            given += usize::from(nearest <= 1.0);
+            off += nearest.min(FAR);
+        }
+        if given >= least {
+            found.push((off, suspect));
+        }
+    }
+    found.sort_by(|one, other| one.0.total_cmp(&other.0));
+    Ok(found.into_iter().map(|(_, suspect)| suspect).collect())
+}
+
+/// Returns those mistakes in what is soldered that a meter at the jack reads as it does where all is as drawn.
+fn reading_as_drawn<'s>(
+    cases: &mut Cases<'_>,
+    suspects: &'s [Suspect],
+    drawn: &Case<'_>,
+) -> Result<Vec<&'s Suspect>, VoiceError> {
+    let mut found = Vec::new();
+    'suspects: for suspect in suspects {
+        match suspect {
+            Suspect::Mistake(_) => {}
+            Suspect::Knob(..) | Suspect::Elsewhere(..) => continue,
+        }
+        for (place, expected) in drawn.reads.iter().enumerate() {
+            if !cases.reads(Some(suspect), place)?.is_like(*expected) {
+                continue 'suspects;
+            }
+        }
+        found.push(suspect);
+    }
+    Ok(found)
 }
 
 /// A reading outside the band by more is as wrong as can be.
 const FAR: f64 = 100.0;
 
-fn throws(bench: &Bench, expected: &[Expected], read: &[ReadingOf]) -> Result<Vec<ThrowReading>, VoiceError> {
+fn throws(bench: &Bench, expected: &[Expected], read: &[Read<'_>]) -> Result<Vec<ThrowReading>, VoiceError> {
     let as_set = bench.as_set()?;
+    let guitar = &bench.guitar;
     let row = |(place, at): (usize, &Position)| {
-        let shown = read.iter().find(|r| r.position == place).map(|r| &r.shown);
-        let (low, high) = match expected[place] {
-            Expected::Open => (None, None),
-            Expected::Ohms { low, high, .. } => (Some(low.value()), Some(high.value())),
-        };
+        let shown = read.iter().find(|r| r.positions.contains(&place)).map(|r| r.shown);
+        let (low, high) =
+            expected[place].band().map(|band| band.map(Ohms::value)).map(<(f64, f64)>::from).unzip();
+        let stands = at.throws().iter().map(|(lever, throw)| {
+            let throw = &lever.table(guitar).throws()[*throw];
+            let (number, position) = (throw.number(), throw.position().to_owned());
+            Stands { lever: lever.name(guitar).to_string(), throw: number, position }
+        });
         ThrowReading {
             throw: at.name().to_owned(),
-            position: at.lever().map(|throw| throw.position().to_owned()),
-            arrangement: at.arrangement(),
+            position: at.state.position(guitar),
+            stands: stands.collect(),
+            arrangement: at.arrangement().to_owned(),
+            heard: at.heard().to_vec(),
             expected_ohm: expected[place].nominal().map(Ohms::value),
             low_ohm: low,
             high_ohm: high,
@@ -196,33 +296,35 @@ fn ohms_of(shown: &Meter) -> Option<f64> {
     shown.closed().or(shown.leakage()).map(Ohms::value)
 }
 
+/// Returns what is told of the cases at the places `listed`.
 fn explanations(
     bench: &Bench,
     cases: &[Case<'_>],
-    listed: &[usize],
-    read: &[ReadingOf],
+    listed: std::ops::RangeInclusive<usize>,
+    read: &[Read<'_>],
     settling: &Settling<'_>,
 ) -> Vec<Explanation> {
     let words = |place: usize| cases[place].suspect.map(|s| s.words(bench)).unwrap_or_default();
     let mut all = Vec::new();
-    for own in listed {
-        let case = &cases[*own];
+    for own in listed.clone() {
+        let case = &cases[own];
         let Some(suspect) = case.suspect else { continue };
-        let others: Vec<usize> = listed.iter().copied().filter(|other| other != own).collect();
+        let others: Vec<usize> = listed.clone().filter(|other| *other != own).collect();
         let alike = |other: &&usize| {
             cases[**other].reads.iter().zip(&case.reads).all(|(other, own)| other.is_like(*own))
         };
         let indistinguishable_from = others.iter().filter(alike).map(|other| words(*other)).collect();
         // A mistake that stands alone is still to be confirmed against the plan as drawn.
         let told_from = if others.is_empty() { vec![AS_DRAWN] } else { others };
-        let (tests, same) = settling.tell(*own, suspect, &told_from);
+        let (tests, same) = settling.tell(own, suspect, &told_from);
         let same: Vec<String> = same.into_iter().filter(|other| *other != AS_DRAWN).map(words).collect();
-        let explained = read.iter().filter(|r| case.reads[r.position].fits(&r.shown));
+        let explained = read.iter().filter(|r| r.fits(&case.reads)).filter_map(|r| r.positions.first());
         all.push(Explanation {
             what: suspect.words(bench),
             kind: suspect.kind(),
+            at: suspect.at(bench),
             things: suspect.things(bench),
-            explains: explained.map(|r| bench.positions()[r.position].name().to_owned()).collect(),
+            explains: explained.map(|place| bench.positions()[*place].name().to_owned()).collect(),
             would_read_ohm: case.reads.iter().map(|own| own.nominal().map(Ohms::value)).collect(),
             indistinguishable_from,
             settle_by: sentence(tests, &same),
@@ -242,59 +344,44 @@ fn sentence(tests: Vec<String>, same: &[String]) -> String {
     parts.join("; ")
 }
 
-/// The steps of the volume knob that are looked at; they lie close together at both ends of its travel, where the
-/// reading changes most.
-const STEPS: u32 = 400;
-
-/// Returns the volume's position that gives the readings best, where there is a volume.
-fn volume(bench: &Bench, read: &[ReadingOf]) -> Result<Option<Suspect>, VoiceError> {
-    if bench.guitar.controls().volume().is_none() {
-        return Ok(None);
+/// Returns how the knobs stand when readings are taken, such as `volume full`; nothing where there are none that matter.
+fn knobs_in_words(guitar: &Guitar) -> Option<String> {
+    let knobs = guitar.knobs();
+    let has = |is: fn(Knob) -> bool| knobs.iter().filter(|(knob, _)| is(*knob)).count();
+    let volumes = has(|knob| matches!(knob, Knob::Volume(_)));
+    let mut told = Vec::new();
+    match volumes {
+        0 => {}
+        1 => told.push("volume full"),
+        _ => told.push("every volume full"),
     }
-    let mut best = (f64::INFINITY, Bench::FULL);
-    for step in 0..STEPS {
-        let angle = std::f64::consts::FRAC_PI_2 * f64::from(step) / f64::from(STEPS);
-        let turned = Bench::FULL * angle.sin().powi(2);
-        let corners = Corners::new(&bench.guitar, turned);
-        let mut off = 0.0;
-        for reading in read {
-            let at = &bench.positions()[reading.position];
-            let nominal = corners.nominal(at.pickup(), heard(at, None))?.map_or(f64::INFINITY, Ohms::value);
-            off += off_by(nominal, &reading.shown);
-        }
-        if off < best.0 {
-            best = (off, turned);
-        }
+    if has(|knob| matches!(knob, Knob::BassCut(_))) > 0 {
+        told.push("bass cut at 10");
     }
-    Ok(Some(Suspect::Volume(best.1)))
-}
-
-/// Returns how far a reading is from a value, as a ratio's logarithm, squared.
-fn off_by(nominal: f64, shown: &Meter) -> f64 {
-    let digit = Tolerance::METER_DIGIT.value();
-    let shown = ohms_of(shown).unwrap_or(f64::INFINITY).min(Meter::OPEN_FROM.value());
-    ((nominal.min(Meter::OPEN_FROM.value()) + digit) / (shown + digit)).ln().powi(2)
+    if has(|knob| matches!(knob, Knob::Blend)) > 0 {
+        told.push("blend at 10");
+    }
+    (!told.is_empty()).then(|| told.join(", "))
 }
 
 fn rests_on(bench: &Bench) -> Vec<String> {
+    let guitar = &bench.guitar;
     let percent = |share: f64| format!("{:.0} %", share * 100.0);
-    let controls = bench.guitar.controls();
+    let share = |kind| guitar.tolerances().range(kind, 1.0)[1] - 1.0;
+    let joined = !guitar.joined().is_empty();
     let mut lines = vec![format!(
-        "nothing plugged in, the selector on this pickup alone, the volume full ({}); the tone knob does not matter",
-        match controls.volume() {
-            Some(pot) => format!("its pot {} ± {}", pot.track(), percent(Tolerance::POT)),
-            None => "this guitar has none".to_owned(),
-        }
+        "nothing plugged in, {}, {}; the tone knob does not matter",
+        if joined { "selectors and switches as named" } else { "the selector on this pickup alone" },
+        volumes_in_words(guitar, &percent(share(PartKind::Pot))),
     )];
-    if let Some(pot) = controls.volume().filter(|pot| pot.turned() < Bench::FULL) {
+    for (knob, turned) in guitar.knobs().into_iter().filter(|(_, turned)| *turned < Pot::FULL) {
         lines.push(format!(
-            "the file has the volume at {} of 10: turn it full to read; left there, it reads as the column says",
-            pot.turned()
+            "the file has {} at {turned} of 10: turn it full to read; left there, it reads as the column says",
+            knob.words(guitar)
         ));
     }
-    let mut pickups: Vec<&crate::document::Name> = bench.positions().iter().map(Position::pickup).collect();
-    pickups.dedup();
-    for pickup in pickups.into_iter().filter_map(|name| bench.guitar.pickup(Some(name.as_str())).ok()) {
+    let measured = |pickup: &usize| joined || bench.is_measured(*pickup);
+    for pickup in (0..guitar.pickups().len()).filter(measured).map(|place| &guitar.pickups()[place]) {
         for (name, coil) in CoilName::BOTH.into_iter().zip([Some(pickup.coil_a()), pickup.coil_b()]) {
             let Some(coil) = coil else { continue };
             lines.push(format!(
@@ -306,7 +393,7 @@ fn rests_on(bench: &Bench) -> Vec<String> {
                 } else {
                     format!(
                         "a built-in value ± {}: measure yours and state it",
-                        percent(Tolerance::BUILT_IN_COIL)
+                        percent(share(PartKind::Resistance))
                     )
                 }
             ));
@@ -321,4 +408,19 @@ fn rests_on(bench: &Bench) -> Vec<String> {
         Tolerance::METER_DIGIT
     ));
     lines
+}
+
+/// Returns the volume pots, which are read beside the coils, with their tolerance.
+fn volumes_in_words(guitar: &Guitar, tolerance: &str) -> String {
+    let own = guitar.controls().volume().map(|pot| format!("its pot {} ± {tolerance}", pot.track()));
+    let of_pickup = |pickup: &Pickup| {
+        let pot = pickup.controls().volume()?;
+        Some(format!("{}'s {} ± {tolerance}", pickup.name(), pot.track()))
+    };
+    let all: Vec<String> = own.into_iter().chain(guitar.pickups().iter().filter_map(of_pickup)).collect();
+    match all.as_slice() {
+        [] => "the volume full (this guitar has none)".to_owned(),
+        [only] => format!("the volume full ({only})"),
+        several => format!("every volume full ({})", several.join(", ")),
+    }
 }

@@ -1,17 +1,11 @@
 //! Which tests settle which of several mistakes it is.
 
-use super::Expected;
 use super::bench::Bench;
-use super::check::{Check, Outcome, checks, outcome};
+use super::case::Case;
+use super::check::{Check, Outcome, checks, outcome, vantages};
 use super::suspect::{Cause, Suspect};
-use crate::wiring::Thing;
-
-/// A case that the readings leave open, with what the meter reads in it. `None` is that all is as drawn.
-#[derive(Debug, Clone)]
-pub(super) struct Case<'s> {
-    pub(super) suspect: Option<&'s Suspect>,
-    pub(super) reads: Vec<Expected>,
-}
+use crate::circuit::Spot;
+use crate::jack::State;
 
 /// The place of the case in which all is as drawn.
 pub(super) const AS_DRAWN: usize = 0;
@@ -19,6 +13,7 @@ pub(super) const AS_DRAWN: usize = 0;
 /// The outcomes of every test in every case.
 pub(super) struct Settling<'b> {
     bench: &'b Bench,
+    vantages: Vec<State>,
     checks: Vec<Check>,
     /// By case, then by test.
     outcomes: Vec<Vec<Outcome>>,
@@ -42,13 +37,14 @@ enum Effort {
 }
 
 impl<'b> Settling<'b> {
-    /// Returns the outcomes for `cases`, of which the first is that all is as drawn; the jack can also be read in the positions `unread`.
+    /// Returns the outcomes for `cases`, of which the first is that all is as drawn; the jack can also be read in the
+    /// positions `unread`.
     pub(super) fn new(bench: &'b Bench, cases: &[Case<'_>], unread: impl Iterator<Item = usize>) -> Self {
-        let checks: Vec<Check> = unread.map(Check::Read).chain(checks(bench)).collect();
-        let of =
-            |case: &Case<'_>| checks.iter().map(|c| outcome(bench, case.suspect, &case.reads, *c)).collect();
+        let vantages = vantages(bench);
+        let checks: Vec<Check> = unread.map(Check::Read).chain(checks(bench, &vantages)).collect();
+        let of = |case: &Case<'_>| checks.iter().map(|c| outcome(bench, &vantages, case, *c)).collect();
         let outcomes = cases.iter().map(of).collect();
-        Self { bench, checks, outcomes }
+        Self { bench, vantages, checks, outcomes }
     }
 
     /// Returns the tests that tell the case `own` from each of `others`, in words, and the others that no test
@@ -57,7 +53,7 @@ impl<'b> Settling<'b> {
         let mut left = others.to_vec();
         let mut words = Vec::new();
         let differs =
-            |check: usize, other: usize| self.outcomes[own][check].differs(self.outcomes[other][check]);
+            |check: usize, other: usize| self.outcomes[own][check].differs(&self.outcomes[other][check]);
         while !left.is_empty() {
             let strikes = |check: usize| left.iter().filter(|other| differs(check, **other)).count();
             let best = (0..self.checks.len()).filter(|check| strikes(*check) > 0).min_by_key(|check| {
@@ -68,8 +64,9 @@ impl<'b> Settling<'b> {
             let Some(best) = best else { break };
             words.push(self.checks[best].words(
                 self.bench,
-                self.outcomes[own][best],
-                self.outcomes[AS_DRAWN][best],
+                &self.vantages,
+                &self.outcomes[own][best],
+                &self.outcomes[AS_DRAWN][best],
             ));
             left.retain(|other| !differs(best, *other));
         }
@@ -78,28 +75,32 @@ impl<'b> Settling<'b> {
 }
 
 impl Settling<'_> {
-    /// Returns whether a test probes the very place that `suspect` is about.
+    /// Returns whether a test is made at the very place that `suspect` is about.
     fn is_at_hand(&self, check: usize, suspect: &Suspect) -> bool {
-        let (Check::Continuity(_, points), Suspect::Mistake(mistake)) = (self.checks[check], suspect) else {
-            return false;
-        };
-        let groups = self.bench.mounts[mistake.mount].plan.groups();
-        let concerned = mistake.concerned();
-        let together = groups.iter().any(|group| points.iter().all(|point| group.contains(point)));
-        let touched = points.iter().filter(|point| concerned.contains(point)).count();
-        touched == 2 || touched == 1 && together
+        match (self.checks[check], suspect) {
+            (Check::TurnUp(turned), Suspect::Knob(knob, _)) => turned == *knob,
+            (Check::Look(looked_at), Suspect::Elsewhere(lever, _)) => looked_at == *lever,
+            (Check::Continuity(_, site, points), Suspect::Mistake(mistake)) => {
+                let concerned = mistake.concerned();
+                let mut groups = self.bench.solder.at(site);
+                let together = groups.any(|group| points.iter().all(|point| group.spots.contains(point)));
+                let touched = points.iter().filter(|point| concerned.contains(point)).count();
+                site == mistake.site && (touched == 2 || touched == 1 && together)
+            }
+            _ => false,
+        }
     }
 }
 
 impl Check {
     fn effort(self, suspect: &Suspect) -> Effort {
         match self {
-            Self::Read(_) | Self::TurnUp => Effort::AtTheJack,
-            Self::Tap(_) => Effort::OnCoils,
+            Self::Read(_) | Self::TurnUp(_) | Self::Look(_) => Effort::AtTheJack,
+            Self::Tap(..) => Effort::OnCoils,
             Self::Across(..) | Self::Bare(..) => Effort::Unsolder,
-            Self::Continuity(_, points) if trusts(suspect, points) => Effort::Trusting,
-            Self::Continuity(_, points) => {
-                let on_lugs = points.iter().all(|point| matches!(point, Thing::Lug(_)));
+            Self::Continuity(_, _, points) if trusts(suspect, points) => Effort::Trusting,
+            Self::Continuity(_, _, points) => {
+                let on_lugs = points.iter().all(|point| matches!(point, Spot::Lug(..)));
                 if on_lugs { Effort::OnLugs } else { Effort::OnLeads }
             }
         }
@@ -107,12 +108,12 @@ impl Check {
 }
 
 /// Returns whether a test takes the name of a lead for granted that `suspect` says may be another's.
-fn trusts(suspect: &Suspect, points: [Thing; 2]) -> bool {
+fn trusts(suspect: &Suspect, points: [Spot; 2]) -> bool {
     match suspect {
-        Suspect::Volume(_) => false,
+        Suspect::Knob(..) | Suspect::Elsewhere(..) => false,
         Suspect::Mistake(mistake) => match mistake.cause {
-            Cause::Swapped(_) => mistake.concerned().iter().any(|thing| points.contains(thing)),
-            Cause::Off(_) | Cause::Bridged(_) | Cause::Open(_) | Cause::Shorted(_) => false,
+            Cause::Swapped(_) => mistake.concerned().iter().any(|spot| points.contains(spot)),
+            Cause::Off(_) | Cause::Bridged(_) | Cause::Open(..) | Cause::Shorted(..) => false,
         },
     }
 }

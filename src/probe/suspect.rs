@@ -1,194 +1,232 @@
-//! The single mistakes that a plan can be soldered with.
+//! A single mistake: what it is, what it concerns, and what it is called.
 
-use super::bench::{Bench, Mount};
-use crate::wiring::{CoilName, Lug, Plan, Switch, Terminal, Thing};
+use super::bench::Bench;
+use crate::circuit::{Nets, Site, Solder, Spot};
+use crate::guitar::{Guitar, Knob, Lever};
+use crate::jack::State;
+use crate::wiring::{CoilName, Terminal};
 
 /// A single mistake.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum Suspect {
-    /// The volume knob is not full but here, 0 to 10.
-    Volume(f64),
-    /// A switch is not soldered as drawn, or a coil is not sound.
+    /// A knob is not full but here, 0 to 10.
+    Knob(Knob, f64),
+    /// A selector or a switch did not stand where it was said to.
+    Elsewhere(Lever, Stood),
+    /// Something is not soldered as drawn, or a coil is not sound.
     Mistake(Mistake),
 }
 
-/// A single mistake at one switch and what it makes of its plan.
+/// Where a lever stood in place of where it was said to.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Mistake {
-    /// The switch by its place.
-    pub(super) mount: usize,
-    pub(super) cause: Cause,
-    /// What is joined to what where leads and lugs can be touched.
-    pub(super) soldered: Plan,
-    /// The same with a broken coil as one that leads nowhere: what the circuit sees.
-    pub(super) heard: Plan,
+pub(super) enum Stood {
+    /// In the throw at this place, whatever was said.
+    Always(usize),
+    /// Its throws are counted from the other end.
+    Reversed,
+    /// In the throw at this place while this one state was read.
+    Once(State, usize),
 }
 
-/// What is wrong at a switch.
+/// Something not soldered as drawn, or a coil that is not sound, and what that makes of what is soldered.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Mistake {
+    pub(super) site: Site,
+    pub(super) cause: Cause,
+    /// What is soldered to what where leads and lugs can be touched.
+    pub(super) soldered: Solder,
+}
+
+/// What is wrong at one place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Cause {
     /// A thing is not joined to the rest of its group.
-    Off(Thing),
+    Off(Spot),
     /// Two wires are in each other's place.
-    Swapped([Terminal; 2]),
+    Swapped([Spot; 2]),
     /// Two neighbouring lugs touch.
-    Bridged([Lug; 2]),
-    /// A coil's wire is broken.
-    Open(CoilName),
-    /// A coil's ends are joined inside.
-    Shorted(CoilName),
+    Bridged([Spot; 2]),
+    /// The wire of a pickup's coil is broken.
+    Open(usize, CoilName),
+    /// The ends of a pickup's coil are joined inside.
+    Shorted(usize, CoilName),
 }
 
-/// Returns every single mistake at the switches on `bench` that changes what some throw connects.
-pub(super) fn mistakes(bench: &Bench) -> Vec<Mistake> {
-    let mut all = Vec::new();
-    for (mount, Mount { plan, .. }) in bench.mounts.iter().enumerate() {
-        let mut found: Vec<Mistake> = Vec::new();
-        for (cause, soldered, heard) in of_plan(plan) {
-            // In a group of two it is the same whether one is off the other or the other off the one.
-            let is_known =
-                matches!(cause, Cause::Off(_)) && found.iter().any(|other| other.soldered == soldered);
-            if heard.throws() != plan.throws() && !is_known {
-                found.push(Mistake { mount, cause, soldered, heard });
-            }
-        }
-        all.extend(found);
-    }
-    all
-}
-
-fn of_plan(plan: &Plan) -> Vec<(Cause, Plan, Plan)> {
-    let mut found = Vec::new();
-    for thing in plan.groups().iter().flatten() {
-        let off = without(plan, *thing);
-        found.push((Cause::Off(*thing), off.clone(), off));
-    }
-    for (i, one) in Terminal::ALL.into_iter().enumerate() {
-        for other in Terminal::ALL.into_iter().skip(i + 1) {
-            let swapped = swapped(plan, [one, other]);
-            found.push((Cause::Swapped([one, other]), swapped.clone(), swapped));
+impl Stood {
+    /// Returns the throw in which a lever of `guitar` stood while `state` was read.
+    fn in_place_of(&self, guitar: &Guitar, lever: Lever, state: &State) -> Option<usize> {
+        let said = state.throw_of(lever)?;
+        match self {
+            Self::Always(throw) => Some(*throw),
+            Self::Reversed => Some(lever.table(guitar).throws().len() - 1 - said),
+            Self::Once(own, throw) if own == state => Some(*throw),
+            Self::Once(..) => Some(said),
         }
     }
-    for pair in neighbours(plan.switch()) {
-        let bridged = joined(plan, pair.map(Thing::Lug));
-        found.push((Cause::Bridged(pair), bridged.clone(), bridged));
-    }
-    for coil in CoilName::BOTH {
-        let ends = [coil.plus(), coil.minus()].map(Thing::Terminal);
-        found.push((Cause::Open(coil), plan.clone(), without(plan, ends[0])));
-        let shorted = joined(plan, ends);
-        found.push((Cause::Shorted(coil), shorted.clone(), shorted));
-    }
-    found
-}
-
-/// Returns the pairs of lugs that a drop of solder can bridge: one below the other, or side by side.
-pub(super) fn neighbours(switch: &Switch) -> Vec<[Lug; 2]> {
-    let below = switch.poles().iter().flat_map(|pole| pole.lugs().windows(2).map(|pair| [pair[0], pair[1]]));
-    let beside = switch
-        .poles()
-        .windows(2)
-        .flat_map(|poles| poles[0].lugs().iter().zip(poles[1].lugs()).map(|(one, other)| [*one, *other]));
-    below.chain(beside).collect()
-}
-
-/// Returns the plan with `thing` joined to nothing.
-pub(super) fn without(plan: &Plan, thing: Thing) -> Plan {
-    let rest = |group: &Vec<Thing>| group.iter().copied().filter(|other| *other != thing).collect();
-    Plan::new(plan.switch(), plan.groups().iter().map(rest))
-}
-
-fn swapped(plan: &Plan, [one, other]: [Terminal; 2]) -> Plan {
-    let swap = |thing: &Thing| match *thing {
-        Thing::Terminal(end) if end == one => Thing::Terminal(other),
-        Thing::Terminal(end) if end == other => Thing::Terminal(one),
-        thing => thing,
-    };
-    Plan::new(plan.switch(), plan.groups().iter().map(|group| group.iter().map(swap).collect()))
-}
-
-/// Returns the plan with two things, and all that is joined to either, joined.
-pub(super) fn joined(plan: &Plan, pair: [Thing; 2]) -> Plan {
-    let (mut one, mut groups): (Vec<Thing>, Vec<Vec<Thing>>) = (pair.to_vec(), Vec::new());
-    for group in plan.groups() {
-        if pair.iter().any(|thing| group.contains(thing)) {
-            one.extend(group.iter().filter(|thing| !pair.contains(thing)));
-        } else {
-            groups.push(group.clone());
-        }
-    }
-    groups.push(one);
-    Plan::new(plan.switch(), groups)
 }
 
 impl Suspect {
+    /// Returns the state that the guitar was in while `state` was said.
+    pub(super) fn stood(&self, guitar: &Guitar, state: &State) -> State {
+        match self {
+            Self::Elsewhere(lever, stood) => match stood.in_place_of(guitar, *lever, state) {
+                Some(throw) => state.with(*lever, throw),
+                None => state.clone(),
+            },
+            Self::Knob(..) | Self::Mistake(_) => state.clone(),
+        }
+    }
+
     /// Returns the kind of mistake, as a word for programs.
     pub(super) const fn kind(&self) -> &'static str {
         match self {
-            Self::Volume(_) => "volume",
+            Self::Knob(Knob::Volume(_), _) => "volume",
+            Self::Knob(Knob::BassCut(_), _) => "bass-cut",
+            Self::Knob(Knob::Blend, _) => "blend",
+            Self::Elsewhere(..) => "elsewhere",
             Self::Mistake(mistake) => match mistake.cause {
                 Cause::Off(_) => "off",
                 Cause::Swapped(_) => "swapped",
                 Cause::Bridged(_) => "bridged",
-                Cause::Open(_) => "coil-open",
-                Cause::Shorted(_) => "coil-shorted",
+                Cause::Open(..) => "coil-open",
+                Cause::Shorted(..) => "coil-shorted",
             },
         }
     }
 
     /// Returns the names of the things concerned, as the guitar's file has them.
     pub(super) fn things(&self, bench: &Bench) -> Vec<String> {
-        let Self::Mistake(mistake) = self else { return Vec::new() };
-        let Mount { plan, labels, .. } = &bench.mounts[mistake.mount];
-        mistake.concerned().iter().map(|thing| labels.name(*thing, plan.switch()).to_owned()).collect()
+        let Bench { guitar, naming, .. } = bench;
+        match self {
+            Self::Knob(..) => Vec::new(),
+            Self::Elsewhere(lever, _) => vec![lever.name(guitar).to_string()],
+            Self::Mistake(Mistake {
+                cause: Cause::Open(pickup, coil) | Cause::Shorted(pickup, coil),
+                ..
+            }) => naming.ends(*pickup, *coil).to_vec(),
+            Self::Mistake(mistake) => {
+                mistake.concerned().iter().map(|spot| naming.name(guitar, mistake.site, *spot)).collect()
+            }
+        }
+    }
+
+    /// Returns the name of the pickup, selector or switch at which the mistake is, where it is at one.
+    pub(super) fn at(&self, bench: &Bench) -> Option<String> {
+        let pickup = |place: usize| bench.guitar.pickups()[place].name().to_string();
+        match self {
+            Self::Knob(Knob::Volume(whose) | Knob::BassCut(whose), _) => whose.map(pickup),
+            Self::Knob(Knob::Blend, _) => None,
+            Self::Elsewhere(lever, _) => Some(lever.name(&bench.guitar).to_string()),
+            Self::Mistake(mistake) => match (mistake.cause, mistake.site) {
+                (Cause::Open(own, _) | Cause::Shorted(own, _), _) | (_, Site::Pickup(own)) => {
+                    Some(pickup(own))
+                }
+                (_, Site::Lever(lever)) => Some(lever.name(&bench.guitar).to_string()),
+                (_, Site::Joints | Site::Blend) => None,
+            },
+        }
     }
 
     /// Returns the mistake in words, such as `b+ is off L2`.
     pub(super) fn words(&self, bench: &Bench) -> String {
+        let guitar = &bench.guitar;
         match self {
-            Self::Volume(turned) => format!("the volume is not full but at about {turned:.1} of 10"),
-            Self::Mistake(mistake) => mistake.words(&bench.mounts[mistake.mount]),
+            Self::Knob(knob, turned) => {
+                format!("{} is not full but at about {turned:.1} of 10", knob.words(guitar))
+            }
+            Self::Elsewhere(lever, stood) => {
+                let name = lever.name(guitar);
+                let at = |throw: usize| {
+                    let throw = &lever.table(guitar).throws()[throw];
+                    format!("{name}:{} ({})", throw.number(), throw.position())
+                };
+                match stood {
+                    Stood::Always(throw) => {
+                        format!("{name} stands elsewhere: at {}, whatever is said", at(*throw))
+                    }
+                    Stood::Reversed => {
+                        format!("{name} stands elsewhere: its throws are counted from the other end")
+                    }
+                    Stood::Once(state, throw) => {
+                        format!(
+                            "{name} stood elsewhere when {} was read: at {}",
+                            state.name(guitar),
+                            at(*throw)
+                        )
+                    }
+                }
+            }
+            Self::Mistake(mistake) => mistake.words(bench),
         }
     }
 }
 
 impl Mistake {
-    /// Returns the things that the mistake is about.
-    pub(super) fn concerned(&self) -> Vec<Thing> {
+    /// Returns the spots that the mistake is about.
+    pub(super) fn concerned(&self) -> Vec<Spot> {
         match self.cause {
-            Cause::Off(thing) => vec![thing],
-            Cause::Swapped(pair) => pair.map(Thing::Terminal).to_vec(),
-            Cause::Bridged(pair) => pair.map(Thing::Lug).to_vec(),
-            Cause::Open(coil) | Cause::Shorted(coil) => {
-                [coil.plus(), coil.minus()].map(Thing::Terminal).to_vec()
+            Cause::Off(spot) => vec![spot],
+            Cause::Swapped(pair) | Cause::Bridged(pair) => pair.to_vec(),
+            Cause::Open(pickup, coil) | Cause::Shorted(pickup, coil) => {
+                [coil.plus(), coil.minus()].map(|end| Spot::Terminal(pickup, end)).to_vec()
             }
         }
     }
 
-    fn words(&self, Mount { plan, labels, .. }: &Mount) -> String {
-        let wire = |thing: Thing| labels.wire(thing, plan.switch());
+    /// Returns what is one node for the circuit: a broken coil leads nowhere.
+    pub(super) fn heard(&self, mut touched: Nets) -> Nets {
+        if let Cause::Open(pickup, coil) = self.cause {
+            touched.lift(Spot::Terminal(pickup, coil.plus()));
+        }
+        touched
+    }
+
+    fn words(&self, bench: &Bench) -> String {
+        let Bench { guitar, naming, solder, .. } = bench;
+        let wire = |spot: Spot| naming.wire(guitar, self.site, spot);
+        let at = naming.at(guitar, self.site);
         match self.cause {
-            Cause::Off(thing) => {
-                let group = plan.groups().iter().find(|group| group.contains(&thing));
-                let rest = group.into_iter().flatten().filter(|other| **other != thing);
+            Cause::Off(spot) => {
+                let group = solder.at(self.site).find(|group| group.spots.contains(&spot));
+                let rest = group.into_iter().flat_map(|group| &group.spots).filter(|other| **other != spot);
                 let rest: Vec<String> = rest.map(|other| wire(*other)).collect();
-                format!("{} is off {}", wire(thing), rest.join(" and "))
+                format!("{} is off {}{at}", wire(spot), rest.join(" and "))
             }
-            Cause::Swapped(pair) => {
-                let [one, other] = pair.map(|end| wire(Thing::Terminal(end)));
-                match pair.map(Terminal::coil) {
-                    [Some(coil), Some(same)] if coil == same => {
-                        format!("{coil} is turned round: {one} and {other} are swapped")
-                    }
-                    _ => format!("{one} and {other} are swapped"),
+            Cause::Swapped([one, other]) => match self.site {
+                Site::Pickup(pickup) => {
+                    let name = guitar.pickups()[pickup].name();
+                    format!("{name} is turned round: its hot and its ground are swapped")
                 }
-            }
+                Site::Lever(_) | Site::Joints | Site::Blend => {
+                    let [first, second] = [one, other].map(wire);
+                    match coil_of(one).zip(coil_of(other)) {
+                        Some((coil, same)) if coil == same => {
+                            let coil = naming.coil(guitar, coil.0, coil.1);
+                            format!("{coil} is turned round: {first} and {second} are swapped")
+                        }
+                        Some(_) | None => format!("{first} and {second} are swapped{at}"),
+                    }
+                }
+            },
             Cause::Bridged(pair) => {
-                let [one, other] = pair.map(|lug| wire(Thing::Lug(lug)));
-                format!("lugs {one} and {other} are bridged")
+                let [one, other] = pair.map(wire);
+                format!("lugs {one} and {other} are bridged{at}")
             }
-            Cause::Open(coil) => format!("{coil} is open: its wire is broken inside"),
-            Cause::Shorted(coil) => format!("{coil} is shorted inside"),
+            Cause::Open(pickup, coil) => {
+                format!("{} is open: its wire is broken inside", naming.coil(guitar, pickup, coil))
+            }
+            Cause::Shorted(pickup, coil) => {
+                format!("{} is shorted inside", naming.coil(guitar, pickup, coil))
+            }
+        }
+    }
+}
+
+fn coil_of(spot: Spot) -> Option<(usize, CoilName)> {
+    match spot {
+        Spot::Terminal(pickup, end) => Terminal::coil(end).map(|coil| (pickup, coil)),
+        Spot::Ground | Spot::Out | Spot::BlendEnd(_) | Spot::Behind(_) | Spot::Shield(_) | Spot::Lug(..) => {
+            None
         }
     }
 }

@@ -1,7 +1,7 @@
 //! What no ohmmeter at the jack can see, whatever is soldered.
 
 use super::report::Test;
-use crate::guitar::Guitar;
+use crate::guitar::{Guitar, Pickup};
 
 /// Returns what may be wrong on any guitar like this one while every reading is right.
 pub(super) fn on_any(guitar: &Guitar) -> Vec<Test> {
@@ -25,14 +25,16 @@ pub(super) fn on_any(guitar: &Guitar) -> Vec<Test> {
             "read again while a wooden stick moves each lead in turn: the digits must rest",
         ),
     ];
-    if guitar.controls().tone().is_some() {
+    let mut controls =
+        std::iter::once(guitar.controls()).chain(guitar.pickups().iter().map(Pickup::controls));
+    if controls.clone().any(|own| own.tone().is_some()) {
         all.push(test(
             "the tone capacitor is missing, broken or of another value: no direct current flows in it",
             "read at the jack with the tone at 0: if the reading changes, the capacitor leaks or is shorted; \
              plugged in, turn the tone down: the sound must darken",
         ));
     }
-    if guitar.controls().bleed().is_some() {
+    if controls.any(|own| own.bleed().is_some()) {
         all.push(test(
             "the treble bleed is missing or broken: with the volume full it is bridged",
             "plugged in, turn the volume down: the treble must stay",

@@ -12,6 +12,7 @@ mod leads_command;
 mod play_without_a_sound_card;
 mod pluck_command;
 mod probe_command;
+mod probe_whole_guitars;
 mod refusals;
 mod stored_sets_are_whole_or_refused;
 mod survey;

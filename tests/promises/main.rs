@@ -35,6 +35,7 @@ mod p8_a_plan_does_what_it_says;
 mod p8_check_finds_every_fault;
 mod p9_the_plan_found_has_the_fewest_joints;
 mod probe_every_single_fault_is_explained;
+mod probe_reads_what_a_simulator_reads;
 mod recorded_through_an_arrangement;
 mod whole_guitars_are_heard;
 mod whole_guitars_hum_and_phase;

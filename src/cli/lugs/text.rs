@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use drywire::cautions;
 use drywire::guitar::Pickup;
+use drywire::jack::Expected;
 use drywire::lugs::{Described, Finding, Found, Passing, Preference, ThrowFacts, Wanted, rests_on};
 use drywire::report::{Column, Table};
 use drywire::wiring::{Lug, Plan, Soldered, Switch, Thing, Throw};
@@ -189,7 +190,7 @@ fn solder(text: &mut String, described: &Described) {
 fn throws(text: &mut String, described: &Described, number: &str) {
     section(text, format!("{number} What each throw does").trim_start());
     let mut table = Table::new([
-        Column::numbers(["", "throw"]),
+        Column::words(["", "throw"]),
         Column::words(["", "position"]),
         Column::words(["", "arrangement"]),
         Column::words(["", "strings"]),
@@ -197,29 +198,49 @@ fn throws(text: &mut String, described: &Described, number: &str) {
         Column::numbers(["ohms", "at jack"]),
     ]);
     let switch = described.plan.switch();
-    let mut in_words = Vec::new();
-    for (throw, facts) in switch.throws().iter().zip(&described.facts) {
+    let (mut in_words, mut bands) = (Vec::new(), Vec::new());
+    for (throw, facts) in switch.throws().iter().cycle().zip(&described.facts) {
+        let place = facts.place();
         let arrangement = if let Some(named) = facts.connection.arrangement() {
             named.name().to_owned()
         } else {
-            in_words.push(format!("throw {}: {}", facts.throw, facts.connection.words()));
+            in_words.push(format!("throw {place}: {}", facts.connection.words()));
             "see below".to_owned()
         };
-        let ohms = facts.dc_at_jack.map_or_else(|| "open".to_owned(), |ohms| ohms.to_string());
-        table.row([
-            facts.throw.to_string(),
-            throw.position().to_owned(),
-            arrangement,
-            strings(facts),
-            hum(facts),
-            ohms,
-        ]);
+        bands.push(format!("{place} {}", band(facts)));
+        let ohms = match facts.reading {
+            None => "–".to_owned(),
+            Some(_) => facts.dc_at_jack().map_or_else(|| "open".to_owned(), |ohms| ohms.to_string()),
+        };
+        table.row([place, throw.position().to_owned(), arrangement, strings(facts), hum(facts), ohms]);
     }
     indented(text, &table);
     for words in in_words {
         item(text, &words);
     }
-    item(text, "Ohms: volume full, nothing plugged in; 2 to 3 % more or less is the room's warmth.");
+    if described.facts.iter().all(|facts| facts.reading.is_none()) {
+        item(
+            text,
+            "Ohms: a buffer stands between the coils and the jack, so that a meter there reads nothing of them.",
+        );
+        return;
+    }
+    let at = described.read_at.as_ref().map(|at| format!("{}, ", at.words)).unwrap_or_default();
+    item(
+        text,
+        &format!(
+            "Ohms: {at}volume full, nothing plugged in. Within the tolerances throw {}.",
+            bands.join(", throw ")
+        ),
+    );
+}
+
+/// Returns the range that a reading may lie in.
+fn band(facts: &ThrowFacts) -> String {
+    match facts.reading.and_then(Expected::band) {
+        None => "reads open".to_owned(),
+        Some([low, high]) => format!("reads {low} to {high}"),
+    }
 }
 
 fn strings(facts: &ThrowFacts) -> String {
@@ -275,7 +296,7 @@ fn findings(text: &mut String, described: &Described) {
         }
         section(text, title);
         for finding in found {
-            let place = finding.throw.map(|throw| format!("throw {throw}: ")).unwrap_or_default();
+            let place = finding.place().map(|place| format!("{place}: ")).unwrap_or_default();
             item(text, &format!("{place}{}", finding.what));
         }
     }

@@ -1,7 +1,8 @@
 //! The answer for reading, on a terminal of 80 columns.
 
 use drywire::cautions;
-use drywire::probe::{Explanation, Report, Test, ThrowReading, Verdict};
+use drywire::guitar::Pickup;
+use drywire::probe::{Explanation, Report, Test, Verdict};
 use drywire::quantity::Ohms;
 use drywire::report::{Column, Table};
 
@@ -15,18 +16,30 @@ const NO_SWITCH: &str = "No switch is soldered in here, so each arrangement is t
                          To have readings compared, add a table headed [[switch]] to the guitar's file (`drywire lugs` \
                          finds its joints) and give them by --read, throw by throw.";
 
-/// Returns the report for reading; without a switch its rows are arrangements and nothing of them can have been read.
-pub(super) fn report(report: &Report, has_switch: bool) -> String {
+/// Returns the report for reading, of the positions in which the pickup `only` is heard where one is named. What is not
+/// `is_readable` has arrangements for rows, and nothing of them can have been read.
+pub(super) fn report(report: &Report, is_readable: bool, only: Option<&Pickup>) -> String {
     let mut text = String::new();
-    paragraph(&mut text, &format!("{}: what the meter reads at the jack", report.guitar));
+    let heard = only.map(|pickup| format!(" where {} is heard", pickup.name())).unwrap_or_default();
+    paragraph(&mut text, &format!("{}: what the meter reads at the jack{heard}", report.guitar));
     section(&mut text, "Before the meter touches");
     for caution in [cautions::UNPLUG, PASSIVE, cautions::AMPLIFIER, cautions::GROUND, cautions::LOCAL] {
         item(&mut text, caution);
     }
-    section(&mut text, "Tip to sleeve, nothing plugged in, volume full");
-    throws(&mut text, &report.throws, has_switch);
+    let knobs = report.knobs.as_ref().map(|knobs| format!(", {knobs}")).unwrap_or_default();
+    section(&mut text, &format!("Tip to sleeve, nothing plugged in{knobs}"));
+    throws(&mut text, report, is_readable);
+    if only.is_none() && report.ways > report.throws.len() as u64 {
+        let all = report.ways;
+        item(
+            &mut text,
+            &format!(
+                "{all} positions in all: those listed are one lever off from where the guitar stands; any other can be read by its name"
+            ),
+        );
+    }
     text.push('\n');
-    paragraph(&mut text, if has_switch { verdict(report.verdict, report.faults.len()) } else { NO_SWITCH });
+    paragraph(&mut text, &if is_readable { verdict(report) } else { NO_SWITCH.to_owned() });
     faults(&mut text, report);
     section(
         &mut text,
@@ -48,11 +61,9 @@ pub(super) fn report(report: &Report, has_switch: bool) -> String {
     text.trim_end().to_owned()
 }
 
-fn verdict(verdict: Verdict, faults: usize) -> &'static str {
-    match (verdict, faults) {
-        (Verdict::NothingRead, _) => {
-            "Give what you read by --read, such as --read mode:1=7.9k; write open where the meter shows OL."
-        }
+fn verdict(report: &Report) -> String {
+    let words = match (report.verdict, report.faults.len()) {
+        (Verdict::NothingRead, _) => return give(report),
         (Verdict::AsExpected, _) => "As expected: every reading is what the plan as drawn gives.",
         (Verdict::Explained, 1) => {
             "Not as drawn. One single mistake, and no other, gives all of these readings."
@@ -66,13 +77,34 @@ fn verdict(verdict: Verdict, faults: usize) -> &'static str {
             "Unexplained: no single mistake gives all of these readings. Read again, with the throws and the range \
              of the meter checked; then look for two mistakes. These give some of the readings:"
         }
-    }
+    };
+    words.to_owned()
 }
 
-fn throws(text: &mut String, throws: &[ThrowReading], has_switch: bool) {
+/// Asks for readings, by an example.
+fn give(report: &Report) -> String {
+    let example = report.throws.first().map_or("mode:1", |row| &row.throw);
+    let quote = if example.contains(' ') { "\"" } else { "" };
+    format!(
+        "Give what you read by --read, such as --read {quote}{example}=7.9k{quote}; write open where the meter shows OL."
+    )
+}
+
+fn throws(text: &mut String, report: &Report, is_readable: bool) {
+    let throws = report.throws.as_slice();
     let as_set = throws.iter().any(|throw| throw.as_set_ohm.is_some());
+    let several = throws.iter().any(|throw| throw.stands.len() > 1);
     let mut columns = vec![
-        Column::words(["", if has_switch { "throw" } else { "arrangement" }]),
+        Column::words([
+            "",
+            if !is_readable {
+                "arrangement"
+            } else if several {
+                "position"
+            } else {
+                "throw"
+            },
+        ]),
         Column::numbers(["must", "read"]),
         Column::numbers(["at", "least"]),
         Column::numbers(["at", "most"]),
@@ -80,7 +112,7 @@ fn throws(text: &mut String, throws: &[ThrowReading], has_switch: bool) {
     if as_set {
         columns.push(Column::numbers(["volume", "as set"]));
     }
-    if has_switch {
+    if is_readable {
         columns.extend([Column::numbers(["was", "read"]), Column::words(["", ""])]);
     }
     let mut table = Table::new(columns);
@@ -93,7 +125,7 @@ fn throws(text: &mut String, throws: &[ThrowReading], has_switch: bool) {
         if as_set {
             cells.push(ohms(throw.as_set_ohm));
         }
-        if has_switch {
+        if is_readable {
             let fits = match throw.fits {
                 Some(true) => "as expected",
                 Some(false) => "NOT as expected",
@@ -107,6 +139,8 @@ fn throws(text: &mut String, throws: &[ThrowReading], has_switch: bool) {
     for throw in throws {
         if let Some(position) = &throw.position {
             item(text, &format!("{}, {position}: {}", throw.throw, throw.arrangement));
+        } else if is_readable {
+            item(text, &format!("{}: {}", throw.throw, throw.arrangement));
         }
     }
 }

@@ -9,17 +9,15 @@ use std::fmt::Write;
 use super::{Described, Finding, Passing, ThrowFacts, rests_on};
 use crate::cautions;
 use crate::guitar::{Guitar, Pickup};
+use crate::jack::Expected;
 use crate::markup::{COLOURS, Escaped, Head, content, list};
 use crate::quantity::Ohms;
-use crate::wiring::{Connection, Function, Lug, Switch, Thing, Throw};
+use crate::wiring::{Function, Lug, Switch, Thing, Throw};
 
 /// The page's style, kept as a file of its own.
 const STYLE: &str = include_str!("sheet.css");
 /// Between two lugs that are joined: a hyphen at which no line breaks.
 const TO: &str = "\u{2011}";
-/// A reading this far off its expected value still means nothing: copper changes by 0.39 % a kelvin, and a pot of
-/// ±20 % moves a coil's reading by less than 1 %.
-const SLACK: f64 = 0.03;
 
 /// Returns the page for a plan for `pickup` on `guitar`, of the guitar's switch of that `name` where it has one.
 pub fn sheet(described: &Described, guitar: &Guitar, pickup: &Pickup, name: Option<&str>) -> String {
@@ -60,7 +58,7 @@ pub fn sheet(described: &Described, guitar: &Guitar, pickup: &Pickup, name: Opti
 
 fn faults(described: &Described) -> String {
     let words = |finding: &Finding| {
-        let place = finding.throw.map(|throw| format!("Throw {throw}: ")).unwrap_or_default();
+        let place = finding.place().map(|place| format!("{place}: ")).unwrap_or_default();
         capital(&format!("{place}{}", finding.what))
     };
     let faults: Vec<String> = described.faults().map(words).collect();
@@ -185,23 +183,25 @@ fn work(described: &Described) -> String {
         .map(str::to_owned),
     );
     let steps: String = steps.iter().map(|step| format!("<li>{}</li>\n", content(step))).collect();
+    let read_at = described.read_at.as_ref().map(|at| format!(", {}", at.words)).unwrap_or_default();
     let mut rows = String::new();
     for facts in facts {
         let _ = writeln!(
             rows,
             "<tr><th scope=\"row\">{}</th><td>{}</td><td>{}</td><td class=\"yours\"></td></tr>",
-            facts.throw,
+            Escaped(&facts.place()),
             Escaped(&facts.connection.label()),
-            expected(facts.dc_at_jack, facts.connection)
+            expected(facts)
         );
     }
     format!(
         "<div class=\"bench\">\n<section class=\"work\">\n<h2>Order of work</h2>\n<ol>\n{steps}</ol>\n</section>\n\
          <section class=\"proof\">\n<h2>Prove it at the jack</h2>\n\
-         <p>The meter at the jack, nothing else plugged in, volume full. Ohms cannot show phase: with the meter on DC \
+         <p>The meter at the jack, nothing else plugged in, volume full{at}. Ohms cannot show phase: with the meter on DC \
          millivolts touch steel to one coil’s poles, then to the other’s; where both coils sound in phase, both \
          first swings go the same way.</p>\n<table>\n<thead><tr><th>Throw</th><th>Does</th><th>Must read</th>\
-         <th>Yours</th></tr></thead>\n<tbody>\n{rows}</tbody>\n</table>\n</section>\n</div>\n"
+         <th>Yours</th></tr></thead>\n<tbody>\n{rows}</tbody>\n</table>\n</section>\n</div>\n",
+        at = Escaped(&read_at)
     )
 }
 
@@ -217,17 +217,12 @@ fn plural(count: usize, word: &str) -> String {
 }
 
 /// Returns the range that a reading at the jack may lie in.
-fn expected(reading: Option<Ohms>, connection: Connection) -> String {
-    let ohms = |share: f64| {
-        reading
-            .map(|ohms| Ohms::new(ohms.value() * share).to_string().replace(' ', "\u{a0}"))
-            .unwrap_or_default()
-    };
-    match reading {
-        None => "open".to_owned(),
-        Some(_) if connection.joins(crate::wiring::Terminal::Hot, crate::wiring::Terminal::Ground) => {
-            "near 0 Ω".to_owned()
-        }
-        Some(_) => format!("{} to {}", ohms(1.0 - SLACK), ohms(1.0 + SLACK)),
+fn expected(facts: &ThrowFacts) -> String {
+    let told = |ohms: Ohms| ohms.to_string().replace(' ', "\u{a0}");
+    match facts.reading {
+        None => "nothing: a buffer stands between".to_owned(),
+        Some(Expected::Open) => "open".to_owned(),
+        Some(Expected::Ohms { nominal, .. }) if nominal.value() == 0.0 => "near 0 Ω".to_owned(),
+        Some(Expected::Ohms { low, high, .. }) => format!("{} to {}", told(low), told(high)),
     }
 }

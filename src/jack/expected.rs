@@ -1,26 +1,21 @@
 //! What the meter reads at the jack, with the band in which it may.
 
-use crate::circuit::{JackLoad, Strapping, Wired, circuit_of, resistance_to_ground};
-use crate::document::Name;
-use crate::guitar::{Coil, Guitar};
+use crate::circuit::{Circuit, Driven, JackLoad, Nets, Node, Wired, circuit_of, resistance_to_ground};
+use crate::guitar::{Guitar, Knob, PartKind};
 use crate::leads::Meter;
-use crate::quantity::Ohms;
+use crate::quantity::{Hertz, Ohms};
 use crate::response::VoiceError;
-use crate::wiring::Connection;
+use crate::wiring::Sense;
 
-/// How far the parts and the meter may be off.
+/// How far the meter and the room may be off; how far the parts may, the guitar's own [`crate::guitar::Tolerances`] say.
 ///
 /// # Source
-/// Pots: common practice, no source. Copper: the temperature coefficient of annealed copper at 20 °C, IEC 60028.
-/// The meter's share and the room's range are stated choices, wide enough for a handheld meter in any workshop.
+/// Copper: the temperature coefficient of annealed copper at 20 °C, IEC 60028. The meter's share and the room's range
+/// are stated choices, wide enough for a handheld meter in any workshop.
 #[derive(Debug, Clone, Copy)]
 pub struct Tolerance;
 
 impl Tolerance {
-    /// A pot's track, as a share.
-    pub const POT: f64 = 0.20;
-    /// A coil's resistance that the guitar's file does not state, as a share.
-    pub const BUILT_IN_COIL: f64 = 0.10;
     /// The meter, as a share of what it reads.
     pub const METER: f64 = 0.02;
     /// The meter's last digit on its 20 kΩ range, which also covers the resistance of its leads.
@@ -35,7 +30,7 @@ impl Tolerance {
     pub const OFF_THE_RANGE: Ohms = Ohms::new(100e3);
 }
 
-/// What the meter reads at the jack in one throw.
+/// What the meter reads at the jack in one state.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Expected {
     /// No path leads from tip to sleeve.
@@ -57,6 +52,14 @@ impl Expected {
         match self {
             Self::Open => None,
             Self::Ohms { nominal, .. } => Some(nominal),
+        }
+    }
+
+    /// Returns the least and the most that the meter may show, `None` where it is open.
+    pub fn band(self) -> Option<[Ohms; 2]> {
+        match self {
+            Self::Open => None,
+            Self::Ohms { low, high, .. } => Some([low, high]),
         }
     }
 
@@ -99,65 +102,107 @@ impl Expected {
     }
 }
 
-/// One guitar with its volume at one place, and the same with every part at either end of its tolerance.
+/// A guitar with its knobs in one place, and the same with every part at either end of its tolerance.
 #[derive(Debug, Clone)]
-pub(super) struct Corners {
+pub struct AtJack {
     nominal: Guitar,
     low: Guitar,
     high: Guitar,
 }
 
-impl Corners {
-    pub(super) fn new(guitar: &Guitar, turned: f64) -> Self {
-        let nominal = guitar.with_volume_at(turned);
-        let end = |sign: f64, room: f64| {
-            let warmth = 1.0 + Tolerance::COPPER * (room - Tolerance::REFERENCE);
-            let coil = |coil: &Coil| {
-                let part = if coil.resistance_is_stated() { 0.0 } else { Tolerance::BUILT_IN_COIL };
-                warmth * (1.0 + sign * part)
-            };
-            nominal.with_resistances(1.0 + sign * Tolerance::POT, coil)
+impl AtJack {
+    /// Returns the guitar as its file has it.
+    pub fn as_set(guitar: &Guitar) -> Self {
+        let tolerances = guitar.tolerances();
+        let end = |end: usize| {
+            let warmth = 1.0 + Tolerance::COPPER * (Tolerance::ROOM[end] - Tolerance::REFERENCE);
+            guitar.with_parts(|part| {
+                let within = || tolerances.range(part.kind, part.value)[end];
+                match part.kind {
+                    PartKind::Resistance => warmth * within(),
+                    // The same kind of meter measured it that reads it again: its share is in the band once.
+                    PartKind::MeasuredResistance => warmth * part.value,
+                    PartKind::Pot | PartKind::Resistor => within(),
+                    // No direct current depends on these.
+                    PartKind::Inductance
+                    | PartKind::Capacitance
+                    | PartKind::Loss
+                    | PartKind::Coupling
+                    | PartKind::Capacitor
+                    | PartKind::Cable => part.value,
+                }
+            })
         };
-        let [cold, warm] = Tolerance::ROOM;
-        Self { low: end(-1.0, cold), high: end(1.0, warm), nominal }
+        Self { low: end(0), high: end(1), nominal: guitar.clone() }
     }
 
-    /// Returns what the meter reads with `pickup` connected so.
+    /// Returns the guitar with all its knobs full, as readings are taken.
+    pub fn full(guitar: &Guitar) -> Self {
+        Self::as_set(&guitar.with_knobs_full())
+    }
+
+    /// Returns the guitar with all its knobs full but this one.
+    pub fn full_but(guitar: &Guitar, knob: Knob, turned: f64) -> Self {
+        Self::as_set(&guitar.with_knobs_full().with_knob_at(knob, turned))
+    }
+
+    /// Returns what the meter reads where `nets` join what is soldered.
     ///
     /// A network's resistance never falls when one of its resistors rises (Rayleigh's monotonicity law), so the
     /// ends of the band are where all parts are at the same end.
-    pub(super) fn expected(&self, pickup: &Name, connection: Connection) -> Result<Expected, VoiceError> {
-        let Some(nominal) = at_jack(&self.nominal, pickup, connection)? else { return Ok(Expected::Open) };
-        let end = |guitar| at_jack(guitar, pickup, connection).map(|ohms| ohms.unwrap_or(nominal).value());
+    ///
+    /// # Errors
+    /// [`VoiceError`] where the circuit has no solution.
+    pub fn expected(&self, nets: &Nets) -> Result<Expected, VoiceError> {
+        let Some(nominal) = self.nominal(nets)? else { return Ok(Expected::Open) };
+        let end = |guitar| resistance(guitar, nets).map(|ohms| ohms.unwrap_or(nominal).value());
         let digit = Tolerance::METER_DIGIT.value();
         let low = (end(&self.low)? * (1.0 - Tolerance::METER) - digit).max(0.0);
         let high = end(&self.high)? * (1.0 + Tolerance::METER) + digit;
         Ok(Expected::Ohms { nominal, low: Ohms::new(low), high: Ohms::new(high) })
     }
 
-    /// Returns what the meter reads with every part at its stated value, `None` where it is open.
-    pub(super) fn nominal(&self, pickup: &Name, connection: Connection) -> Result<Option<Ohms>, VoiceError> {
-        at_jack(&self.nominal, pickup, connection)
+    /// Returns what a perfect meter reads with every part at its stated value, `None` where it is open.
+    ///
+    /// # Errors
+    /// [`VoiceError`] where the circuit has no solution.
+    pub fn nominal(&self, nets: &Nets) -> Result<Option<Ohms>, VoiceError> {
+        resistance(&self.nominal, nets)
+    }
+
+    /// Returns of each coil, pickup after pickup, which way a meter at the jack swings when steel touches its poles,
+    /// `None` where nothing of it arrives.
+    ///
+    /// # Errors
+    /// [`VoiceError`] where the circuit has no solution.
+    pub fn swings(&self, nets: &Nets) -> Result<Vec<Option<Sense>>, VoiceError> {
+        let Driven { mut netlist, jack, ends: _ } =
+            circuit_of(&self.nominal, Wired::Soldered(nets), JackLoad::Unplugged)?;
+        netlist.resistor(jack, Node::GROUND, MILLIVOLTMETER);
+        let paths = Circuit::new(&netlist, jack).response(TAP)?;
+        let sense = |share: f64| if share > 0.0 { Sense::Upright } else { Sense::Turned };
+        Ok(paths.iter().map(|path| (path.norm() > ARRIVES).then(|| sense(path.re))).collect())
     }
 }
 
-/// Returns what a perfect meter reads at the jack of `guitar`, as its volume stands.
-pub(super) fn at_jack(
-    guitar: &Guitar,
-    pickup: &Name,
-    connection: Connection,
-) -> Result<Option<Ohms>, VoiceError> {
-    // Varied guitars keep their pickups, so the name is there.
-    let pickup = guitar.pickup(Some(pickup.as_str())).expect("a pickup of the same guitar");
-    let wired = Wired::Pickup(pickup, Strapping { connection, bypassed: false });
-    let driven = circuit_of(guitar, wired, JackLoad::Unplugged)?;
+/// The input of a handheld meter on a range of volts.
+const MILLIVOLTMETER: Ohms = Ohms::new(10e6);
+/// A touch of steel is about as slow as this.
+const TAP: Hertz = Hertz::new(1.0);
+/// Less than this share of a coil's voltage is no swing that could be told at the jack.
+const ARRIVES: f64 = 0.05;
+
+fn resistance(guitar: &Guitar, nets: &Nets) -> Result<Option<Ohms>, VoiceError> {
+    let driven = circuit_of(guitar, Wired::Soldered(nets), JackLoad::Unplugged)?;
     Ok(resistance_to_ground(&driven.netlist, driven.jack)?)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::circuit::Solder;
     use crate::document::Document;
+    use crate::jack::State;
     use crate::wiring::Arrangement;
 
     fn guitar(coil: &str, pot: &str, turned: f64) -> Guitar {
@@ -173,9 +218,13 @@ mod tests {
         Guitar::read(&Document::new("mine.toml", text)).unwrap()
     }
 
-    fn read(guitar: &Guitar, turned: f64, arrangement: Arrangement) -> (f64, f64, f64) {
-        let name = guitar.pickups()[0].name();
-        match Corners::new(guitar, turned).expected(name, arrangement.connection()).unwrap() {
+    fn nets(guitar: &Guitar, arrangement: Arrangement) -> Nets {
+        let solder = Solder::of(guitar).strapped(0, arrangement.connection());
+        State::standing(guitar, 0).nets(guitar, &solder)
+    }
+
+    fn read(guitar: &Guitar, arrangement: Arrangement) -> (f64, f64, f64) {
+        match AtJack::full(guitar).expected(&nets(guitar, arrangement)).unwrap() {
             Expected::Ohms { nominal, low, high } => (nominal.value(), low.value(), high.value()),
             Expected::Open => panic!("not open"),
         }
@@ -189,7 +238,7 @@ mod tests {
             ("4k", "250k", Arrangement::Series, 7750.0, 10.0),
             ("4k", "500k", Arrangement::Parallel, 1992.0, 1.0),
         ] {
-            let (nominal, ..) = read(&guitar(coil, pot, 3.0), 10.0, arrangement);
+            let (nominal, ..) = read(&guitar(coil, pot, 3.0), arrangement);
             assert!((nominal - expected).abs() <= digits / 2.0, "{nominal}");
         }
     }
@@ -197,7 +246,7 @@ mod tests {
     #[test]
     fn equal_coils_read_four_to_two_to_one_but_for_the_pot() {
         let coils = |arrangement| {
-            let (read, ..) = read(&guitar("4k", "500k", 10.0), 10.0, arrangement);
+            let (read, ..) = read(&guitar("4k", "500k", 10.0), arrangement);
             read * 500e3 / (500e3 - read)
         };
         let one = coils(Arrangement::SplitA);
@@ -208,7 +257,9 @@ mod tests {
     /// Below full the meter reads `(R + R_top) ∥ R_bottom`.
     #[test]
     fn below_full_the_pots_legs_are_read_with_the_coils() {
-        let (nominal, ..) = read(&guitar("4k", "500k", 10.0), 7.0, Arrangement::Series);
+        let guitar = guitar("4k", "500k", 10.0);
+        let turned = AtJack::full_but(&guitar, Knob::Volume(None), 7.0);
+        let nominal = turned.nominal(&nets(&guitar, Arrangement::Series)).unwrap().unwrap().value();
         let expected = 1.0 / (1.0 / (8e3 + 150e3) + 1.0 / 350e3);
         assert!((nominal - expected).abs() < 1e-6, "{nominal}");
     }
@@ -216,7 +267,7 @@ mod tests {
     /// The band written out: a room of 10 or 30 °C, a pot of 400 or 600 kΩ, a meter 2 % and a digit off.
     #[test]
     fn the_band_is_that_of_the_worst_parts_together() {
-        let (_, low, high) = read(&guitar("4k", "500k", 10.0), 10.0, Arrangement::Series);
+        let (_, low, high) = read(&guitar("4k", "500k", 10.0), Arrangement::Series);
         let beside = |coils: f64, pot: f64| coils * pot / (coils + pot);
         assert!((low - (beside(8e3 * (1.0 - 0.0393), 400e3) * 0.98 - 10.0)).abs() < 1e-6);
         assert!((high - (beside(8e3 * (1.0 + 0.0393), 600e3) * 1.02 + 10.0)).abs() < 1e-6);
@@ -225,7 +276,7 @@ mod tests {
     #[test]
     fn a_built_in_coil_has_a_wider_band_than_a_stated_one() {
         let built_in = Guitar::built_in("travel-mini").unwrap();
-        let (nominal, low, high) = read(&built_in, 10.0, Arrangement::Series);
+        let (nominal, low, high) = read(&built_in, Arrangement::Series);
         assert!(low < nominal * 0.86 && high > nominal * 1.14, "{low} {nominal} {high}");
     }
 
@@ -244,5 +295,20 @@ mod tests {
         let short = between(0.0, 0.0, 10.0);
         assert!(short.fits(&shown("0")) && short.fits(&shown("0.4")) && !short.fits(&shown("open")));
         assert!(!between(7.4e3, 7.87e3, 8.4e3).fits(&shown("open")));
+    }
+
+    #[test]
+    fn a_swing_arrives_from_what_lies_between_tip_and_sleeve_alone() {
+        use Sense::{Turned, Upright};
+        for pot in ["500k", "100"] {
+            let guitar = guitar("4k", pot, 10.0);
+            let swings = |arrangement| AtJack::full(&guitar).swings(&nets(&guitar, arrangement)).unwrap();
+            let arrives = pot == "500k";
+            let heard = |own: [Option<Sense>; 2]| own.map(|sense| sense.filter(|_| arrives));
+            assert_eq!(swings(Arrangement::Series), heard([Some(Upright); 2]));
+            assert_eq!(swings(Arrangement::SplitB), heard([None, Some(Upright)]));
+            assert_eq!(swings(Arrangement::SplitAOpen), heard([Some(Upright), None]));
+            assert_eq!(swings(Arrangement::SeriesReversed), heard([Some(Upright), Some(Turned)]));
+        }
     }
 }

@@ -1,0 +1,98 @@
+//! What the spots of a guitar are called where they are soldered.
+
+use crate::circuit::{Site, Spot};
+use crate::guitar::{Guitar, Lever};
+use crate::lugs::Labels;
+use crate::wiring::{CoilName, Terminal};
+
+/// The names of one guitar's spots: its owner's colours where they are known.
+#[derive(Debug, Clone)]
+pub(super) struct Naming {
+    /// The names of each pickup's ends.
+    pickups: Vec<Labels>,
+    /// The names around each switch.
+    switches: Vec<Labels>,
+    has_several_pickups: bool,
+    has_several_levers: bool,
+}
+
+impl Naming {
+    pub(super) fn of(guitar: &Guitar) -> Self {
+        let around = |switch: usize| {
+            let pickup = &guitar.pickups()[guitar.pickup_switched_at(switch)];
+            Labels::of(pickup, guitar.switches()[switch].names())
+        };
+        let switches: Vec<Labels> = (0..guitar.switches().len()).map(around).collect();
+        let of_pickup = |place: usize| {
+            let own = (0..switches.len()).find(|switch| guitar.pickup_switched_at(*switch) == place);
+            own.map_or_else(|| Labels::of(&guitar.pickups()[place], None), |switch| switches[switch].clone())
+        };
+        Self {
+            pickups: (0..guitar.pickups().len()).map(of_pickup).collect(),
+            has_several_pickups: guitar.pickups().len() > 1,
+            has_several_levers: guitar.levers().len() > 1,
+            switches,
+        }
+    }
+
+    /// Returns the name of a spot at `site` as the guitar's file has it, such as `a+`, `L1`, `neck` or `neck.ground`.
+    pub(super) fn name(&self, guitar: &Guitar, site: Site, spot: Spot) -> String {
+        let pickup = |place: usize| guitar.pickups()[place].name();
+        match (site, spot) {
+            (_, Spot::Lug(lever, lug)) => lever.table(guitar).name_of(lug).to_owned(),
+            (Site::Lever(Lever::Selector(_)) | Site::Joints | Site::Blend, Spot::Terminal(place, end)) => {
+                format!("{}.{end}", pickup(place))
+            }
+            (Site::Lever(Lever::Switch(_)) | Site::Pickup(_), Spot::Terminal(place, end)) => {
+                self.labels(site, place).end(end).to_owned()
+            }
+            (_, Spot::Behind(place)) => pickup(place).to_string(),
+            (_, Spot::Shield(_)) => "shield".to_owned(),
+            (_, Spot::Out) => "out".to_owned(),
+            (_, Spot::Ground) => Terminal::Ground.to_string(),
+            (_, Spot::BlendEnd(0)) => "the first end of the blend pot".to_owned(),
+            (_, Spot::BlendEnd(_)) => "the second end of the blend pot".to_owned(),
+        }
+    }
+
+    /// Returns what a spot is called with its owner's word first, such as `white (a-start)`.
+    pub(super) fn wire(&self, guitar: &Guitar, site: Site, spot: Spot) -> String {
+        let name = self.name(guitar, site, spot);
+        let lead = match (site, spot) {
+            (Site::Lever(Lever::Switch(_)) | Site::Pickup(_), Spot::Terminal(place, end)) => {
+                self.labels(site, place).lead(end)
+            }
+            _ => None,
+        };
+        lead.map_or_else(|| name.clone(), |lead| format!("{lead} ({name})"))
+    }
+
+    fn labels(&self, site: Site, pickup: usize) -> &Labels {
+        match site {
+            Site::Lever(Lever::Switch(switch)) => &self.switches[switch],
+            Site::Lever(Lever::Selector(_)) | Site::Pickup(_) | Site::Joints | Site::Blend => {
+                &self.pickups[pickup]
+            }
+        }
+    }
+
+    /// Returns what a coil is called in sentences, such as `coil A` or, where there are several pickups, `coil A of neck`.
+    pub(super) fn coil(&self, guitar: &Guitar, pickup: usize, coil: CoilName) -> String {
+        let own = &guitar.pickups()[pickup];
+        let name = if own.coil_b().is_some() { coil.to_string() } else { "the coil".to_owned() };
+        if self.has_several_pickups { format!("{name} of {}", own.name()) } else { name }
+    }
+
+    /// Returns the names of a coil's ends.
+    pub(super) fn ends(&self, pickup: usize, coil: CoilName) -> [String; 2] {
+        [coil.plus(), coil.minus()].map(|end| self.pickups[pickup].end(end).to_owned())
+    }
+
+    /// Returns the words that say at which switch something is, where the guitar has several.
+    pub(super) fn at(&self, guitar: &Guitar, site: Site) -> String {
+        match site {
+            Site::Lever(lever) if self.has_several_levers => format!(" at {}", lever.name(guitar)),
+            Site::Lever(_) | Site::Pickup(_) | Site::Joints | Site::Blend => String::new(),
+        }
+    }
+}
