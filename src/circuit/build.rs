@@ -3,10 +3,10 @@
 use super::{Element, KnobCircuit, KnobPart, Netlist, Nets, Node, Spot};
 use crate::guitar::{
     BassCut, Bleed, BleedForm, Blend, Buffer, Bypass, Cable, Coil, Coils, Controls, Eddy, Guitar, Input,
-    Joined, Pickup, Point, Pot, Selector, Tone, ToneJoined, VolumeWiring,
+    Joined, Lever, Linked, Pickup, Point, Pot, Selector, Tone, ToneJoined, VolumeWiring,
 };
 use crate::quantity::{Henries, Ohms};
-use crate::wiring::{Arrangement, Connection, Terminal};
+use crate::wiring::{Arrangement, Connection, Contact, Switch, Terminal};
 
 /// Whether the cable and the amplifier are there.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -77,6 +77,8 @@ pub enum Wired<'g> {
         pickups: &'g [Strapping],
         /// For each selector the place of the throw in which it stands.
         throws: &'g [usize],
+        /// For each switch on a pickup the same; it counts where the switch is joined with others.
+        switches: &'g [usize],
     },
     /// All pickups, as what is soldered and the closed contacts join them.
     Soldered(&'g Nets),
@@ -121,9 +123,9 @@ fn built(
         name: _,
         scale: _,
         pickups: own,
-        // How each pickup is strapped says what its switch does.
+        // How each pickup is strapped says what its switch does, or joints do.
         switches: _,
-        joined,
+        joined: _,
         controls,
         buffer,
         tolerances: _,
@@ -140,13 +142,14 @@ fn built(
             ends.push(alone);
             alone.hot
         }
-        Wired::Guitar { pickups, throws } => {
-            let mut source = 0;
+        Wired::Guitar { pickups, throws, switches } => {
+            let (mut source, mut added) = (0, Vec::new());
             for (pickup, strapping) in own.iter().zip(pickups) {
-                ends.push(add_pickup(&mut netlist, pickup, *strapping, source)?.0);
+                added.push(add_pickup(&mut netlist, pickup, *strapping, source)?);
                 source += pickup.coil_places().len();
             }
-            add_joints(&mut netlist, joined, throws, &ends)
+            ends.extend(added.iter().map(|(ends, _)| *ends));
+            add_joints(&mut netlist, guitar, [throws, switches], &added)
         }
         Wired::Soldered(nets) => add_soldered(&mut netlist, guitar, nets, &mut ends)?,
     };
@@ -208,33 +211,71 @@ fn add_pickup(
     Ok((Ends { hot, cold: at(Terminal::Ground) }, terminals))
 }
 
-/// Adds joints, selectors and blend pot, and returns the node that leads on to the guitar's controls.
-fn add_joints(netlist: &mut Netlist, joined: &Joined, throws: &[usize], ends: &[Ends]) -> Node {
-    let Joined { fixed, selectors, blend } = joined;
+/// What stands between points of a guitar and is thrown.
+struct Gear<'g> {
+    lever: Lever,
+    joints: &'g [Vec<Point>],
+    contacts: &'g [Contact],
+    lugs: Vec<Node>,
+}
+
+/// Returns the selectors of `guitar` and those of its switches that are joined with others, each standing in its throw.
+fn gears<'g>(netlist: &mut Netlist, guitar: &'g Guitar, [throws, switches]: [&[usize]; 2]) -> Vec<Gear<'g>> {
+    let Joined { fixed: _, selectors, blend: _, linked } = guitar.joined();
+    let selectors = selectors.iter().zip(throws).enumerate().map(|(place, (selector, throw))| {
+        let Selector { name: _, switch, joints, stands: _ } = selector;
+        (Lever::Selector(place), joints.as_slice(), *switch, *throw)
+    });
+    let linked = linked.iter().map(|Linked { switch, pickup: _, joints }| {
+        let table = guitar.switches()[*switch].switch();
+        (Lever::Switch(*switch), joints.as_slice(), table, switches[*switch])
+    });
+    let gear = |(lever, joints, table, throw): (Lever, &'g [Vec<Point>], &'g Switch, usize)| {
+        let name = lever.name(guitar);
+        let lugs = table.lug_names().iter().map(|lug| netlist.node(format!("{name} {lug}"))).collect();
+        Gear { lever, joints, contacts: table.throws()[throw].contacts(), lugs }
+    };
+    selectors.chain(linked).map(gear).collect()
+}
+
+/// Adds joints, selectors and blend pot between `pickups`, each with its conductors and its terminals, and returns the node
+/// that leads on to the guitar's controls.
+fn add_joints(
+    netlist: &mut Netlist,
+    guitar: &Guitar,
+    throws: [&[usize]; 2],
+    pickups: &[(Ends, [Node; 6])],
+) -> Node {
+    let joined = guitar.joined();
+    let Joined { fixed, selectors: _, blend, linked: _ } = joined;
     let out = netlist.node("out");
-    for (place, pickup) in ends.iter().enumerate() {
+    for (place, (ends, _)) in pickups.iter().enumerate() {
         if !joined.names(Point::Cold(place)) {
-            netlist.short(pickup.cold, Node::GROUND);
+            netlist.short(ends.cold, Node::GROUND);
         }
     }
-    let at = |point: Point, lugs: &[Node]| match point {
-        Point::Hot(pickup) => ends[pickup].hot,
-        Point::Cold(pickup) => ends[pickup].cold,
+    let gears = gears(netlist, guitar, throws);
+    let at = |point: Point, own: &[Node]| match point {
+        Point::Hot(pickup) => pickups[pickup].0.hot,
+        Point::Cold(pickup) => pickups[pickup].0.cold,
+        Point::Terminal(pickup, terminal) => pickups[pickup].1[terminal.index()],
         Point::Out => out,
         Point::Ground => Node::GROUND,
-        Point::Lug(lug) => lugs[lug.index()],
+        Point::Lug(lug) => own[lug.index()],
+        Point::LugOf(lever, lug) => {
+            let gear = gears.iter().find(|gear| gear.lever == lever);
+            gear.expect("a switch whose lug a joint names is joined with others").lugs[lug.index()]
+        }
     };
-    let join = |netlist: &mut Netlist, groups: &[Vec<Point>], lugs: &[Node]| {
+    let join = |netlist: &mut Netlist, groups: &[Vec<Point>], own: &[Node]| {
         for pair in groups.iter().flat_map(|group| group.windows(2)) {
-            netlist.short(at(pair[0], lugs), at(pair[1], lugs));
+            netlist.short(at(pair[0], own), at(pair[1], own));
         }
     };
     join(netlist, fixed, &[]);
-    for (Selector { name, switch, joints, stands: _ }, throw) in selectors.iter().zip(throws) {
-        let named = |lug: &String| format!("{name} {lug}");
-        let lugs: Vec<Node> = switch.lug_names().iter().map(|lug| netlist.node(named(lug))).collect();
-        join(netlist, joints, &lugs);
-        for [one, other] in switch.throws()[*throw].contacts() {
+    for Gear { lever: _, joints, contacts, lugs } in &gears {
+        join(netlist, joints, lugs);
+        for [one, other] in *contacts {
             netlist.short(lugs[one.index()], lugs[other.index()]);
         }
     }

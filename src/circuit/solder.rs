@@ -66,7 +66,9 @@ impl Solder {
                 solder.bypassed[place] = arrangement == crate::wiring::Arrangement::SeriesBypassed;
             }
         }
-        for (switch, soldered) in guitar.switches().iter().enumerate() {
+        let is_linked = |switch: usize| guitar.joined().linked().iter().any(|own| own.switch() == switch);
+        let alone = guitar.switches().iter().enumerate().filter(|(switch, _)| !is_linked(*switch));
+        for (switch, soldered) in alone {
             let (lever, pickup) = (Lever::Switch(switch), guitar.pickup_switched_at(switch));
             let plan = soldered.plan(pickups[pickup].finish_is_plus());
             for group in plan.groups() {
@@ -83,6 +85,10 @@ impl Solder {
         for (place, selector) in joined.selectors().iter().enumerate() {
             let lever = Lever::Selector(place);
             selector.joints().iter().for_each(|group| add(Site::Lever(lever), group, Some(lever)));
+        }
+        for linked in joined.linked() {
+            let lever = Lever::Switch(linked.switch());
+            linked.joints().iter().for_each(|group| add(Site::Lever(lever), group, Some(lever)));
         }
         for (end, point) in joined.blend().iter().flat_map(|blend| blend.ends().into_iter().enumerate()) {
             let spots = spot_at(point, None).into_iter().chain([Spot::BlendEnd(end)]).collect();
@@ -251,6 +257,8 @@ fn spot_at(point: Point, lever: Option<Lever>) -> Option<Spot> {
         Point::Out => Some(Spot::Out),
         Point::Ground => Some(Spot::Ground),
         Point::Lug(lug) => lever.map(|lever| Spot::Lug(lever, lug)),
+        Point::LugOf(lever, lug) => Some(Spot::Lug(lever, lug)),
+        Point::Terminal(pickup, terminal) => Some(Spot::Terminal(pickup, terminal)),
     }
 }
 
@@ -299,9 +307,14 @@ mod tests {
             [[pickup]]\nname = \"neck\"\nlike = \"single-coil\"\n";
         let blend = "format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"mini\"\n[[pickup]]\nname = \"neck\"\n\
             like = \"single-coil\"\n[blend]\npot = \"500k\"\nturned = 4\nends = [\"bridge\", \"neck\"]\n";
+        let linked = "format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"single-coil\"\n[[pickup]]\nname = \"neck\"\n\
+            like = \"mini\"\n[[selector]]\nname = \"selector\"\ntable = \"three-way-toggle\"\n\
+            joints = [[\"bridge\", \"1\"], [\"out\", \"0\"]]\n[[switch]]\nname = \"phase\"\non = \"neck\"\ntable = \"on-on\"\n\
+            joints = [[\"a+\", \"L1\", \"R3\"], [\"a-\", \"b+\"], [\"b-\", \"L3\", \"R1\"], [\"selector.2\", \"L2\"], \
+            [\"ground\", \"R2\"]]\n";
         let three = Guitar::built_in("three-two-coil").unwrap();
         let read = |text: &str| Guitar::read(&Document::new("mine.toml", text)).unwrap();
-        for guitar in [Guitar::built_in("set-neck").unwrap(), three, read(own), read(blend)] {
+        for guitar in [Guitar::built_in("set-neck").unwrap(), three, read(own), read(blend), read(linked)] {
             let solder = Solder::of(&guitar);
             let standing = Setting::standing(&guitar);
             let mut throws = vec![Vec::new()];
@@ -313,7 +326,11 @@ mod tests {
                     .collect();
             }
             for throws in throws {
-                let wired = Wired::Guitar { pickups: &standing.pickups, throws: &throws };
+                let wired = Wired::Guitar {
+                    pickups: &standing.pickups,
+                    throws: &throws,
+                    switches: &throws[guitar.joined().selectors().len()..],
+                };
                 same(&guitar, wired, &solder.nets(None, &closed(&guitar, &throws)), 0);
             }
         }

@@ -276,7 +276,11 @@ mod tests {
             let both = [strapping, Strapping::of(Arrangement::Parallel)];
             let throws = [[0], [1], [2]];
             if arrangement != Arrangement::SeriesBypassed {
-                wired.extend(throws.iter().map(|t| (&whole, Wired::Guitar { pickups: &both, throws: t })));
+                wired.extend(
+                    throws
+                        .iter()
+                        .map(|t| (&whole, Wired::Guitar { pickups: &both, throws: t, switches: &[] })),
+                );
             }
             for (guitar, wired) in wired {
                 let driven = circuit_of(guitar, wired, JackLoad::Plugged).unwrap();

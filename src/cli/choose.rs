@@ -79,7 +79,10 @@ impl GuitarArgs {
     /// Returns what is heard: the whole guitar where `voices` name its positions, else the pickup asked for, or the
     /// one whose throws they name, or the guitar's first.
     pub(crate) fn scope<'g>(&self, guitar: &'g Guitar, voices: &[String]) -> Result<Scope<'g>, Failure> {
-        if let Some(position) = voices.iter().find(|name| positions::asks(guitar, name)) {
+        let throws_are = throws::are_positions(guitar, self.pickup.as_deref());
+        let is_one =
+            |name: &&String| positions::asks(guitar, name) || throws_are && name.as_str() == throws::ALL;
+        if let Some(position) = voices.iter().find(is_one) {
             if self.guitar.is_some()
                 && let Some(pickup) = &self.pickup
             {

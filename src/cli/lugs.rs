@@ -137,6 +137,18 @@ fn confirmed(
 fn check(args: &Args, file: &Path, console: &mut Console) -> Result<Outcome, Failure> {
     let guitar = Guitar::read(&Document::open(file)?)?;
     let switches = soldered(args, file, &guitar)?;
+    if let Some(linked) = switches.iter().find(|switch| is_linked(&guitar, switch)) {
+        let name = &linked.name().value;
+        let message = format!(
+            "switch `{name}` is joined with other switches: what a throw of it makes depends on where they stand"
+        );
+        let file = file.display();
+        let hint = format!(
+            "`drywire probe --guitar {file}` tells each state of the whole guitar, and `drywire figures --guitar {file} \
+             --arrangements throws` what it does"
+        );
+        return Err(Failure::input(message, hint));
+    }
     let asked: Vec<Asked> = args.throws.iter().map(|word| asked(word)).collect::<Result<_, _>>()?;
     let mut checked = Vec::new();
     for switch in switches {
@@ -168,6 +180,13 @@ fn check(args: &Args, file: &Path, console: &mut Console) -> Result<Outcome, Fai
         }
     }
     Ok(if sound { Outcome::Done } else { Outcome::No })
+}
+
+/// Returns whether `switch`, one of the guitar's, is joined with other switches.
+fn is_linked(guitar: &Guitar, switch: &Soldered) -> bool {
+    let on = guitar.switched_by(switch).name();
+    let place = guitar.pickups().iter().position(|pickup| pickup.name() == on);
+    place.is_some_and(|place| guitar.joined().linked_on(place).is_some())
 }
 
 fn soldered<'g>(args: &Args, file: &Path, guitar: &'g Guitar) -> Result<Vec<&'g Soldered>, Failure> {

@@ -15,6 +15,15 @@ pub(crate) fn asks(name: &str) -> bool {
     name == ALL || name.contains(':')
 }
 
+/// Returns whether the throws of the switches on the pickup called so, or else on that of the first switch, are positions
+/// of the whole guitar: they are joined with other switches.
+pub(crate) fn are_positions(guitar: &Guitar, pickup: Option<&str>) -> bool {
+    let first = || guitar.switches().first().map(|switch| guitar.switched_by(switch).name().as_str());
+    let name = pickup.or_else(first);
+    let place = guitar.pickups().iter().position(|pickup| Some(pickup.name().as_str()) == name);
+    place.is_some_and(|place| guitar.joined().linked_on(place).is_some())
+}
+
 /// Returns the pickup whose switch `name` is a throw of.
 pub(crate) fn pickup<'g>(guitar: &'g Guitar, name: &str) -> Result<&'g Pickup, Failure> {
     let switch = match name.split_once(':') {

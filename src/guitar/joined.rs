@@ -1,8 +1,8 @@
 //! How a guitar's pickups are joined: fixed joints, selectors, a blend pot.
 
-use super::Pot;
+use super::{Lever, Pot};
 use crate::document::Name;
-use crate::wiring::{Lug, Switch};
+use crate::wiring::{Lug, Switch, Terminal};
 
 /// A point that pickups are joined at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -15,8 +15,12 @@ pub enum Point {
     Out,
     /// The jack's sleeve.
     Ground,
-    /// A lug of the selector that the joint is at.
+    /// A lug of the selector or switch that the joint is at.
     Lug(Lug),
+    /// A lug of another.
+    LugOf(Lever, Lug),
+    /// A terminal of the pickup at this place, before its own controls.
+    Terminal(usize, Terminal),
 }
 
 /// A switch that chooses among pickups.
@@ -26,6 +30,15 @@ pub struct Selector {
     pub(crate) switch: &'static Switch,
     pub(crate) joints: Vec<Vec<Point>>,
     pub(crate) stands: usize,
+}
+
+/// A switch on a pickup that is joined with other switches. What its throws make of the pickup depends on where those
+/// stand: the pickup's terminals and its lugs are points of the guitar.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Linked {
+    pub(crate) switch: usize,
+    pub(crate) pickup: usize,
+    pub(crate) joints: Vec<Vec<Point>>,
 }
 
 /// A pot between two pickups whose wiper leads out.
@@ -41,6 +54,7 @@ pub struct Joined {
     pub(crate) fixed: Vec<Vec<Point>>,
     pub(crate) selectors: Vec<Selector>,
     pub(crate) blend: Option<Blend>,
+    pub(crate) linked: Vec<Linked>,
 }
 
 impl Selector {
@@ -62,6 +76,23 @@ impl Selector {
     /// Returns the place, among the switch's throws, of the one in which it stands.
     pub fn stands(&self) -> usize {
         self.stands
+    }
+}
+
+impl Linked {
+    /// Returns its place in [`super::Guitar::switches`].
+    pub fn switch(&self) -> usize {
+        self.switch
+    }
+
+    /// Returns the place in [`super::Guitar::pickups`] of the pickup that it is on.
+    pub fn pickup(&self) -> usize {
+        self.pickup
+    }
+
+    /// Returns what is soldered together around it.
+    pub fn joints(&self) -> &[Vec<Point>] {
+        &self.joints
     }
 }
 
@@ -93,9 +124,21 @@ impl Joined {
         self.blend
     }
 
+    /// Returns the switches on pickups that are joined with other switches, in the order of the file; all that are on
+    /// their pickups are among them.
+    pub fn linked(&self) -> &[Linked] {
+        &self.linked
+    }
+
+    /// Returns a switch that is joined with others and on the pickup at this place.
+    pub fn linked_on(&self, pickup: usize) -> Option<&Linked> {
+        self.linked.iter().find(|linked| linked.pickup == pickup)
+    }
+
     /// Returns whether nothing is said of how the pickups are joined.
     pub fn is_empty(&self) -> bool {
-        self.fixed.is_empty() && self.selectors.is_empty() && self.blend.is_none()
+        let Self { fixed, selectors, blend, linked } = self;
+        fixed.is_empty() && selectors.is_empty() && blend.is_none() && linked.is_empty()
     }
 
     /// Returns whether something leads on to the guitar's controls; a blend pot's wiper always does.
@@ -105,7 +148,9 @@ impl Joined {
 
     /// Returns whether some joint names `point`.
     pub fn names(&self, point: Point) -> bool {
-        let groups = self.fixed.iter().chain(self.selectors.iter().flat_map(|s| &s.joints));
+        let of_switches = self.linked.iter().flat_map(|linked| &linked.joints);
+        let groups =
+            self.fixed.iter().chain(self.selectors.iter().flat_map(|s| &s.joints)).chain(of_switches);
         groups.flatten().any(|p| *p == point) || self.blend.is_some_and(|blend| blend.ends.contains(&point))
     }
 }

@@ -20,7 +20,7 @@ pub use coil::{Coil, Eddy, LeadNames, Pole, Winding};
 pub use controls::{
     BassCut, Bleed, BleedForm, Buffer, Cable, Controls, Input, Pot, Taper, Tone, ToneJoined, VolumeWiring,
 };
-pub use joined::{Blend, Joined, Point, Selector};
+pub use joined::{Blend, Joined, Linked, Point, Selector};
 pub use knob::Knob;
 pub use lever::Lever;
 pub use pickup::{Bypass, Coils, Pickup};

@@ -88,7 +88,10 @@ fn guitar(top: &mut Section<'_>) -> Option<Guitar> {
     }
     let switches = switches::switches(top, &sketches, pickups.as_deref());
     let joined = match &pickups {
-        Some(pickups) => joined::joined(top, pickups, default_pot, &mut remarks),
+        Some(pickups) => {
+            let switches = switches.as_deref().unwrap_or_default();
+            joined::joined(top, pickups, switches, default_pot, &mut remarks)
+        }
         None => joined::passed_over(top),
     };
     // A state such as `selector:2+mode:1` names both kinds alike.

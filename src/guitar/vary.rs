@@ -34,7 +34,7 @@ impl Guitar {
             scale: _,
             pickups,
             switches: _,
-            joined: Joined { fixed: _, selectors: _, blend },
+            joined: Joined { fixed: _, selectors: _, blend, linked: _ },
             controls,
             buffer: _,
             tolerances: _,

@@ -2,7 +2,7 @@
 
 use crate::circuit::{Nets, Solder, Spot};
 use crate::guitar::{Guitar, Lever};
-use crate::wiring::Connection;
+use crate::wiring::{Connection, Terminal};
 
 /// A throw of each lever that is in play: of all, or, where the guitar's file does not say how its pickups are joined,
 /// of those on the one pickup that is read by itself.
@@ -122,8 +122,25 @@ impl State {
         solder.nets(self.alone, &self.contacts(guitar))
     }
 
-    /// Returns what the switches on the pickup at this place, or its arrangement where it has none, make of it.
+    /// Returns what the switches on the pickup at this place, or its arrangement where it has none, make of it. Where its
+    /// switches are joined with others, what leads out counts as its hot conductor, and ground as its ground.
     pub fn connection(&self, guitar: &Guitar, pickup: usize) -> Connection {
+        if guitar.joined().linked_on(pickup).is_some() {
+            let nets = self.nets(guitar, &Solder::of(guitar));
+            let spots = |terminal: Terminal| match terminal {
+                Terminal::Hot => vec![Spot::Out, Spot::Terminal(pickup, terminal)],
+                Terminal::Ground => vec![Spot::Ground, Spot::Terminal(pickup, terminal)],
+                Terminal::APlus | Terminal::AMinus | Terminal::BPlus | Terminal::BMinus => {
+                    vec![Spot::Terminal(pickup, terminal)]
+                }
+            };
+            let meet = |one: Terminal, other: Terminal| {
+                spots(one).iter().any(|one| spots(other).iter().any(|other| nets.joins(*one, *other)))
+            };
+            let pairs = Terminal::ALL.into_iter().flat_map(|one| Terminal::ALL.map(|other| [one, other]));
+            let pairs: Vec<[Terminal; 2]> = pairs.filter(|[one, other]| meet(*one, *other)).collect();
+            return Connection::joining(pairs.iter().map(<[Terminal; 2]>::as_slice));
+        }
         let throw_of = |switch: usize| self.throw_of(Lever::Switch(switch));
         let switched = guitar.switched(pickup, throw_of);
         switched.unwrap_or_else(|| guitar.pickups()[pickup].arrangement().connection())

@@ -46,7 +46,7 @@ fn groups(guitar: &Guitar, scope: Scope<'_>) -> Vec<Group> {
     let mut rows: Vec<_> = switches.iter().filter(on).map(|switch| switch_row(guitar, switch)).collect();
     match scope {
         Scope::Pickup(_) => {}
-        Scope::Guitar => rows.extend(joined_rows(joined, own)),
+        Scope::Guitar => rows.extend(joined_rows(joined, guitar, own)),
     }
     if !rows.is_empty() {
         groups.push(Group { heading: "Switches and joints".to_owned(), rows });
@@ -71,15 +71,19 @@ fn switch_row(guitar: &Guitar, switch: &Soldered) -> (&'static str, String) {
 }
 
 /// Returns how `pickups` are joined, one row a joint that is always there, a selector and the blend pot.
-fn joined_rows(joined: &Joined, pickups: &[Pickup]) -> Vec<(&'static str, String)> {
-    let Joined { fixed, selectors, blend } = joined;
+fn joined_rows(joined: &Joined, guitar: &Guitar, pickups: &[Pickup]) -> Vec<(&'static str, String)> {
+    // What is soldered around a switch is told by its positions.
+    let Joined { fixed, selectors, blend, linked: _ } = joined;
     let called = |point: &Point| match point {
         Point::Hot(place) => pickups[*place].name().to_string(),
         Point::Cold(place) => format!("{}, ground", pickups[*place].name()),
         Point::Out => "the controls".to_owned(),
         Point::Ground => "ground".to_owned(),
-        // Neither what is always joined nor a blend pot is at a selector's lugs.
-        Point::Lug(_) => "a lug".to_owned(),
+        Point::LugOf(lever, lug) => {
+            format!("{}, lug {}", lever.name(guitar), lever.table(guitar).name_of(*lug))
+        }
+        // Neither what is always joined nor a blend pot is around a switch.
+        Point::Lug(_) | Point::Terminal(..) => "a lug".to_owned(),
     };
     let mut rows = Vec::new();
     for group in fixed {

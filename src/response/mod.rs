@@ -14,7 +14,9 @@ pub use figures::{Figures, Resonance};
 pub use joining::Joining;
 pub use noise::ThermalNoise;
 pub use one_channel::{OneChannel, Share, StandsFor};
-pub use positions::{PositionError, arranged, selected, switch_named, switched, throw_numbered, thrown};
+pub use positions::{
+    PositionError, arranged, every_linked_throw, selected, switch_named, switched, throw_numbered, thrown,
+};
 pub use recorded::{Ratio, Recorded, RecordedError};
 pub use scope::Scope;
 pub use second_order::SecondOrder;

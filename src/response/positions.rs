@@ -4,7 +4,7 @@
 use super::{Setting, Voice};
 use crate::circuit::Strapping;
 use crate::document::Name;
-use crate::guitar::{Guitar, Pickup, Selector, UnknownPickup};
+use crate::guitar::{Guitar, Linked, Pickup, Selector, UnknownPickup};
 use crate::wiring::{Arrangement, Connection, Soldered, Throw};
 
 /// A position that a guitar does not have.
@@ -56,6 +56,14 @@ pub enum PositionError {
         /// The guitar's name.
         guitar: String,
     },
+    /// The pickup's coils are joined by a switch that is joined with others.
+    #[error("`{part}` leaves out a switch that is joined with others")]
+    Linked {
+        /// The part as given.
+        part: String,
+        /// A throw of the switch.
+        switch: String,
+    },
     /// There is no such pickup.
     #[error(transparent)]
     NoPickup(#[from] UnknownPickup),
@@ -89,6 +97,7 @@ impl PositionError {
                 "add a table headed [[switch]] to the guitar's file; `drywire lugs` finds its joints"
                     .to_owned()
             }
+            Self::Linked { switch, .. } => format!("say where that stands, as in {switch}"),
             Self::NoPickup(unknown) => format!("say one of {}", unknown.known),
         }
     }
@@ -97,14 +106,24 @@ impl PositionError {
 impl Setting {
     /// Returns how the guitar stands by its file: each pickup as its switches' first throws or its arrangement has it.
     pub fn standing(guitar: &Guitar) -> Self {
-        let strapping = |(place, pickup): (usize, &Pickup)| match guitar.switched(place, |_| Some(0)) {
-            None => Strapping::of(pickup.arrangement()),
-            Some(connection) => Strapping { connection, bypassed: false },
-        };
+        let switches = vec![0; guitar.switches().len()];
         Self {
-            pickups: guitar.pickups().iter().enumerate().map(strapping).collect(),
+            pickups: (0..guitar.pickups().len()).map(|pickup| soldered(guitar, pickup, &switches)).collect(),
             throws: guitar.joined().selectors().iter().map(Selector::stands).collect(),
+            switches,
         }
+    }
+}
+
+/// Returns how the pickup at this place is strapped by its `switches`, which stand in these throws, or as its arrangement
+/// has it. One whose switches are joined with others is not strapped by itself: its terminals are points of the guitar.
+fn soldered(guitar: &Guitar, pickup: usize, switches: &[usize]) -> Strapping {
+    if guitar.joined().linked_on(pickup).is_some() {
+        return Strapping { connection: Connection::joining([]), bypassed: false };
+    }
+    match guitar.switched(pickup, |switch| Some(switches[switch])) {
+        None => Strapping::of(guitar.pickups()[pickup].arrangement()),
+        Some(connection) => Strapping { connection, bypassed: false },
     }
 }
 
@@ -118,13 +137,18 @@ impl Voice {
             return Err(PositionError::NotJoined { guitar: guitar.name().to_owned() });
         }
         let mut setting = Setting::standing(guitar);
-        let mut switches = vec![0; guitar.switches().len()];
         for part in name.split('+') {
             if let Some((pickup, arrangement)) = part.split_once('=') {
                 let place = place_of(guitar, pickup)?;
+                if let Some(linked) = guitar.joined().linked_on(place) {
+                    return Err(PositionError::Linked {
+                        part: part.to_owned(),
+                        switch: switched(&guitar.switches()[linked.switch()], 0),
+                    });
+                }
                 setting.pickups[place] = strapped(&guitar.pickups()[place], arrangement)?;
             } else if let Some((switch, throw)) = part.split_once(':') {
-                turn(guitar, (&mut setting, &mut switches), switch, throw)?;
+                turn(guitar, &mut setting, switch, throw)?;
             } else {
                 return Err(PositionError::NoPart { part: part.to_owned() });
             }
@@ -151,6 +175,47 @@ impl Voice {
         let throws = 0..first.switch().throws().len();
         throws.map(|throw| Self::at_position(guitar, &selected(first, throw))).collect()
     }
+
+    /// Returns the voices of every way in which those switches on pickups can stand that are joined with other switches;
+    /// none where none is.
+    pub fn at_every_linked_throw(guitar: &Guitar) -> Vec<Self> {
+        let standing = Setting::standing(guitar);
+        let voice = |(name, switches): (String, Vec<usize>)| {
+            (!name.is_empty()).then(|| Self::of_guitar(name, Setting { switches, ..standing.clone() }))
+        };
+        every_linked_throw(guitar).into_iter().filter_map(voice).collect()
+    }
+}
+
+/// Returns every way in which the switches on pickups that are joined with other switches can stand, by name, with the
+/// place of the throw of every switch, the others' being the first; one way without a name where there are none.
+pub fn every_linked_throw(guitar: &Guitar) -> Vec<(String, Vec<usize>)> {
+    let linked = guitar.joined().linked().iter().map(Linked::switch);
+    let throws = |way: &Vec<(usize, usize)>| {
+        let mut throws = vec![0; guitar.switches().len()];
+        way.iter().for_each(|(switch, throw)| throws[*switch] = *throw);
+        (way_named(guitar, way), throws)
+    };
+    ways_of(guitar, linked).iter().map(throws).collect()
+}
+
+/// Returns every way in which `switches`, by their places, can stand, the first turning slowest: each switch with the place
+/// of its throw.
+fn ways_of(guitar: &Guitar, switches: impl Iterator<Item = usize>) -> Vec<Vec<(usize, usize)>> {
+    let mut ways: Vec<Vec<(usize, usize)>> = vec![Vec::new()];
+    for switch in switches {
+        let throws = 0..guitar.switches()[switch].switch().throws().len();
+        ways = ways
+            .iter()
+            .flat_map(|begun| throws.clone().map(move |throw| [&begun[..], &[(switch, throw)]].concat()))
+            .collect();
+    }
+    ways
+}
+
+fn way_named(guitar: &Guitar, way: &[(usize, usize)]) -> String {
+    let names = way.iter().map(|(switch, throw)| switched(&guitar.switches()[*switch], *throw));
+    names.collect::<Vec<_>>().join("+")
 }
 
 /// Returns the name of a selector's throw, by its place.
@@ -171,22 +236,12 @@ pub fn arranged(pickup: &Pickup, arrangement: Arrangement) -> String {
 /// Returns every way in which the switches on the pickup at this place can stand, by name, with what they join together:
 /// `mode:1`, or `mode:1+phase:3` where there are two, the first turning slowest; none where there is none.
 pub fn thrown(guitar: &Guitar, pickup: usize) -> Vec<(String, Connection)> {
-    let on: Vec<usize> =
-        (0..guitar.switches().len()).filter(|switch| guitar.pickup_switched_at(*switch) == pickup).collect();
-    let mut ways: Vec<Vec<(usize, usize)>> = vec![Vec::new()];
-    for switch in on {
-        let throws = 0..guitar.switches()[switch].switch().throws().len();
-        ways = ways
-            .iter()
-            .flat_map(|begun| throws.clone().map(move |throw| [&begun[..], &[(switch, throw)]].concat()))
-            .collect();
-    }
+    let on = (0..guitar.switches().len()).filter(|switch| guitar.pickup_switched_at(*switch) == pickup);
     let way = |way: &Vec<(usize, usize)>| {
         let throw_of = |switch: usize| way.iter().find(|(own, _)| *own == switch).map(|(_, throw)| *throw);
-        let names = way.iter().map(|(switch, throw)| switched(&guitar.switches()[*switch], *throw));
-        Some((names.collect::<Vec<_>>().join("+"), guitar.switched(pickup, throw_of)?))
+        Some((way_named(guitar, way), guitar.switched(pickup, throw_of)?))
     };
-    ways.iter().filter_map(way).collect()
+    ways_of(guitar, on).iter().filter_map(way).collect()
 }
 
 /// Returns the switch of that name.
@@ -227,12 +282,7 @@ fn throw_among(
 }
 
 /// Sets the throw of a selector or of a switch on a pickup, whose other switches stay in the throws that they were set to.
-fn turn(
-    guitar: &Guitar,
-    (setting, switches): (&mut Setting, &mut [usize]),
-    name: &str,
-    throw: &str,
-) -> Result<(), PositionError> {
+fn turn(guitar: &Guitar, setting: &mut Setting, name: &str, throw: &str) -> Result<(), PositionError> {
     let selectors = guitar.joined().selectors();
     if let Some(place) = selectors.iter().position(|s| s.name().as_str() == name) {
         let selector = &selectors[place];
@@ -242,10 +292,8 @@ fn turn(
     let switch = switch_named(guitar, name)?;
     let place = place_of(guitar, guitar.switched_by(switch).name().as_str())?;
     let own = guitar.switches().iter().position(|known| known.name() == switch.name()).unwrap_or_default();
-    switches[own] = throw_numbered(switch, throw)?;
-    if let Some(connection) = guitar.switched(place, |switch| Some(switches[switch])) {
-        setting.pickups[place] = Strapping { connection, bypassed: false };
-    }
+    setting.switches[own] = throw_numbered(switch, throw)?;
+    setting.pickups[place] = soldered(guitar, place, &setting.switches);
     Ok(())
 }
 

@@ -33,6 +33,8 @@ pub struct Setting {
     pub pickups: Vec<Strapping>,
     /// For each selector the place of its throw.
     pub throws: Vec<usize>,
+    /// For each switch on a pickup the place of its throw; it counts where the switch is joined with others.
+    pub switches: Vec<usize>,
 }
 
 /// A voice that what is heard does not have.
@@ -223,7 +225,8 @@ impl Voice {
                 Ok(Wired::Pickup(pickup, Strapping { connection: *connection, bypassed }))
             }
             (Wiring::Guitar(setting), Scope::Guitar) => {
-                Ok(Wired::Guitar { pickups: &setting.pickups, throws: &setting.throws })
+                let Setting { pickups, throws, switches } = setting;
+                Ok(Wired::Guitar { pickups, throws, switches })
             }
             (Wiring::Pickup(_), Scope::Guitar) | (Wiring::Guitar(_), Scope::Pickup(_)) => {
                 Err(VoiceError::Scope { voice: self.name.clone(), scope: scope.to_string() })

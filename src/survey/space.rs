@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use crate::circuit::Strapping;
 use crate::guitar::{Guitar, Pickup};
-use crate::response::{Scope, Setting, Voice, VoiceError, arranged, selected, thrown};
+use crate::response::{Scope, Setting, Voice, VoiceError, arranged, every_linked_throw, selected, thrown};
 use crate::wiring::{Arrangement, Connection};
 
 /// More combinations than this are not gone through.
@@ -61,7 +61,12 @@ enum Kind<'g> {
     /// Each of these pickups by itself.
     Apart(Vec<(&'g Pickup, Vec<Choice<Voice>>)>),
     /// All pickups together.
-    Joined { pickups: Vec<Vec<Choice<Strapping>>>, selectors: Vec<Vec<Choice<usize>>> },
+    Joined {
+        pickups: Vec<Vec<Choice<Strapping>>>,
+        selectors: Vec<Vec<Choice<usize>>>,
+        /// The ways in which the switches that are joined with others stand; the places of all switches' throws.
+        linked: Vec<Choice<Vec<usize>>>,
+    },
 }
 
 /// One combination.
@@ -106,7 +111,11 @@ impl<'g> Space<'g> {
                 let throws = 0..selector.switch().throws().len();
                 throws.map(|throw| Choice { name: selected(selector, throw), is: throw }).collect()
             });
-            Kind::Joined { pickups: pickups.collect::<Result<_, _>>()?, selectors: selectors.collect() }
+            Kind::Joined {
+                pickups: pickups.collect::<Result<_, _>>()?,
+                selectors: selectors.collect(),
+                linked: linked(guitar),
+            }
         };
         let space = Self { guitar, kind };
         let given = space.size();
@@ -116,9 +125,9 @@ impl<'g> Space<'g> {
     fn size(&self) -> u128 {
         match &self.kind {
             Kind::Apart(pickups) => pickups.iter().map(|(_, voices)| voices.len() as u128).sum(),
-            Kind::Joined { pickups, selectors } => {
+            Kind::Joined { pickups, selectors, linked } => {
                 let ways = pickups.iter().map(Vec::len).chain(selectors.iter().map(Vec::len));
-                ways.map(|ways| ways as u128).product()
+                ways.chain([linked.len()]).map(|ways| ways as u128).product()
             }
         }
     }
@@ -167,7 +176,7 @@ impl<'g> Space<'g> {
                 }
                 panic!("there are {} combinations and none at {place}", self.len());
             }
-            Kind::Joined { pickups, selectors } => {
+            Kind::Joined { pickups, selectors, linked } => {
                 let mut left = place;
                 let mut digit = |ways: usize| {
                     let digit = left % ways;
@@ -176,16 +185,19 @@ impl<'g> Space<'g> {
                 };
                 let mut strapped: Vec<&Choice<Strapping>> =
                     pickups.iter().rev().map(|ways| &ways[digit(ways.len())]).collect();
+                let switches = &linked[digit(linked.len())];
                 let mut turned: Vec<&Choice<usize>> =
                     selectors.iter().rev().map(|ways| &ways[digit(ways.len())]).collect();
                 strapped.reverse();
                 turned.reverse();
                 let told = strapped.iter().enumerate().filter(|(i, _)| heard.is_none_or(|heard| heard[*i]));
-                let names = turned.iter().map(|choice| choice.name.as_str());
-                let names: Vec<&str> = names.chain(told.map(|(_, choice)| choice.name.as_str())).collect();
+                let names = turned.iter().map(|choice| choice.name.as_str()).chain([switches.name.as_str()]);
+                let names = names.chain(told.map(|(_, choice)| choice.name.as_str()));
+                let names: Vec<&str> = names.filter(|name| !name.is_empty()).collect();
                 let setting = Setting {
                     pickups: strapped.iter().map(|choice| choice.is).collect(),
                     throws: turned.iter().map(|choice| choice.is).collect(),
+                    switches: switches.is.clone(),
                 };
                 Combination { scope: Scope::Guitar, voice: Voice::of_guitar(names.join("+"), setting) }
             }
@@ -251,6 +263,13 @@ fn arrangements(pickup: &Pickup, asked: &[Arrangement]) -> Result<Vec<Arrangemen
     Ok(found)
 }
 
+/// Returns every way in which the switches that are joined with others can stand, or the one of a guitar that has none,
+/// without a name.
+fn linked(guitar: &Guitar) -> Vec<Choice<Vec<usize>>> {
+    let ways = every_linked_throw(guitar).into_iter();
+    ways.map(|(name, switches)| Choice { name, is: switches }).collect()
+}
+
 /// Returns every way in which the pickup's switches can stand where no arrangement is asked for; none where it has none.
 fn throws_of(guitar: &Guitar, pickup: &Pickup, asked: &[Arrangement]) -> Vec<(String, Connection)> {
     let place = guitar.pickups().iter().position(|own| own.name() == pickup.name());
@@ -262,6 +281,11 @@ fn strappings(
     pickup: &Pickup,
     asked: &[Arrangement],
 ) -> Result<Vec<Choice<Strapping>>, SpaceError> {
+    let place = guitar.pickups().iter().position(|own| own.name() == pickup.name());
+    if let Some(place) = place.filter(|place| guitar.joined().linked_on(*place).is_some()) {
+        // Its switches say how it is joined, which are chosen beside it.
+        return Ok(vec![Choice { name: String::new(), is: Setting::standing(guitar).pickups[place] }]);
+    }
     let throws = throws_of(guitar, pickup, asked).into_iter();
     let strapping = |connection| Strapping { connection, bypassed: false };
     let throws: Vec<Choice<Strapping>> =

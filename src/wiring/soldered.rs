@@ -13,6 +13,16 @@ pub struct Soldered {
     names: Option<EndNames>,
     /// The groups with the finish of each coil taken for its + end where ends are named by the winding.
     groups: Vec<Vec<Thing>>,
+    /// What else is named to meet at one point with a group, by its place: lugs of other switches, as in `selector.2`.
+    elsewhere: Vec<(usize, Located<String>)>,
+}
+
+/// What a joint around a switch names.
+#[derive(Debug, Clone, PartialEq)]
+enum Met {
+    Own(Thing),
+    /// A lug of another switch, which only the whole file knows.
+    Elsewhere(String),
 }
 
 impl Soldered {
@@ -49,9 +59,22 @@ impl Soldered {
         let (switch, joints) = (switch?, joints?);
         let leads = leads_of(on.as_ref().map(|on| &on.value));
         let kind = joints.iter().flat_map(|joint| &joint.value).find_map(|name| end_called(&name.value));
-        let mut reading = Reading { switch, leads, kind: kind.map(|(_, kind)| kind), names: None };
-        let groups = joints::groups(section, &joints, |name| reading.thing(name))?;
-        Some(Self { name: name?, on, switch, names: reading.names.map(|names| names.0), groups })
+        let own = name.as_ref().map(|name| format!("{}.", name.value)).unwrap_or_default();
+        let mut reading = Reading { switch, leads, own, kind: kind.map(|(_, kind)| kind), names: None };
+        let met = joints::groups(section, &joints, |name| reading.met(name))?;
+        let (mut groups, mut elsewhere) = (Vec::new(), Vec::new());
+        for (place, (group, names)) in met.into_iter().zip(&joints).enumerate() {
+            let mut own = Vec::new();
+            for (met, name) in group.into_iter().zip(&names.value) {
+                match met {
+                    Met::Own(thing) => own.push(thing),
+                    Met::Elsewhere(_) => elsewhere.push((place, name.clone())),
+                }
+            }
+            groups.push(own);
+        }
+        let names = reading.names.map(|names| names.0);
+        Some(Self { name: name?, on, switch, names, groups, elsewhere })
     }
 
     /// Returns the switch's own name in the guitar.
@@ -74,8 +97,19 @@ impl Soldered {
         self.names
     }
 
-    /// Returns the joints with each end known by its sign.
+    /// Returns the lugs of other switches that its joints name, each with the place in [`Soldered::groups`] of what it is
+    /// joined with.
+    pub fn elsewhere(&self) -> &[(usize, Located<String>)] {
+        &self.elsewhere
+    }
+
+    /// Returns the joints with each end known by its sign, without the lugs of other switches.
     pub fn plan(&self, finish_is_plus: FinishIsPlus) -> Plan {
+        Plan::new(self.switch, self.groups(finish_is_plus))
+    }
+
+    /// Returns what of its own meets at each point that the file lists, each end known by its sign.
+    pub fn groups(&self, finish_is_plus: FinishIsPlus) -> Vec<Vec<Thing>> {
         let signed = |thing: &Thing| match (*thing, self.names) {
             (Thing::Terminal(end), Some(EndNames::StartFinish)) => match end.coil() {
                 Some(coil) if !finish_is_plus[coil.index()] => Thing::Terminal(end.far_end()),
@@ -83,7 +117,7 @@ impl Soldered {
             },
             (thing, _) => thing,
         };
-        Plan::new(self.switch, self.groups.iter().map(|group| group.iter().map(signed).collect()))
+        self.groups.iter().map(|group| group.iter().map(signed).collect()).collect()
     }
 }
 
@@ -112,12 +146,25 @@ fn end_called(name: &str) -> Option<(Terminal, EndNames)> {
 struct Reading<'l> {
     switch: &'static Switch,
     leads: Leads<'l>,
+    /// What may stand before its own lugs' names.
+    own: String,
     /// How coils' ends are named where they are not by their leads.
     kind: Option<EndNames>,
     names: Option<(EndNames, String)>,
 }
 
 impl Reading<'_> {
+    fn met(&mut self, name: &Located<String>) -> Result<Met, Fault> {
+        if self.find(&name.value).is_none()
+            && let Some((switch, lug)) = name.value.split_once('.')
+            && !switch.is_empty()
+            && !lug.is_empty()
+        {
+            return Ok(Met::Elsewhere(name.value.clone()));
+        }
+        self.thing(name).map(Met::Own)
+    }
+
     fn thing(&mut self, name: &Located<String>) -> Result<Thing, Fault> {
         let fault = |message: String| Fault::new(name.span.clone(), message);
         let Some((thing, names)) = self.find(&name.value) else {
@@ -144,7 +191,8 @@ impl Reading<'_> {
         if name == SHIELD {
             return Some((Thing::Shield, None));
         }
-        if let Some(lug) = self.switch.lug(name) {
+        let of_own = name.strip_prefix(&self.own).unwrap_or(name);
+        if let Some(lug) = self.switch.lug(name).or_else(|| self.switch.lug(of_own)) {
             return Some((Thing::Lug(lug), None));
         }
         if let Some((end, kind)) = end_called(name) {

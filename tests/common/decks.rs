@@ -30,6 +30,17 @@ const ARRANGEMENTS: [&str; 9] = [
 ];
 const NAMES: [&str; 3] = ["bridge", "middle", "neck"];
 
+/// A phase switch between the middle pickup's two conductors and a toggle; each names a lug of the other.
+const PHASE_BEFORE_TOGGLE: &str = "[[selector]]\nname = \"sel\"\ntable = \"three-way-toggle\"\n\
+    joints = [[\"bridge\", \"1\"], [\"out\", \"0\"], [\"phase.L2\", \"2\"]]\n\
+    [[selector]]\nname = \"phase\"\ntable = \"on-on\"\n\
+    joints = [[\"middle\", \"L1\", \"R3\"], [\"middle.ground\", \"L3\", \"R1\"], [\"ground\", \"R2\"]]\n";
+/// The same as a switch on the pickup, which leads to the toggle by its own lug.
+const PHASE_ON_A_PICKUP: &str = "[[selector]]\nname = \"sel\"\ntable = \"three-way-toggle\"\n\
+    joints = [[\"bridge\", \"1\"], [\"out\", \"0\"]]\n\
+    [[switch]]\nname = \"phase\"\non = \"middle\"\ntable = \"on-on\"\n\
+    joints = [[\"a+\", \"L1\", \"R3\"], [\"a-\", \"b+\"], [\"b-\", \"L3\", \"R1\"], [\"sel.2\", \"L2\"], [\"ground\", \"R2\"]]\n";
+
 struct Chance(ChaCha8Rng);
 
 impl Chance {
@@ -181,19 +192,25 @@ fn coil(
 }
 
 /// Writes a pickup whose conductors are the nodes `hot` and `cold`, its coils numbered from `first` on, and returns how
-/// many they are.
-fn pickup(chance: &mut Chance, file: &mut String, deck: &mut Deck, place: usize, first: usize) -> usize {
+/// many they are; `switched` in series where a switch is to join its coils.
+fn pickup(
+    chance: &mut Chance,
+    file: &mut String,
+    deck: &mut Deck,
+    [place, first]: [usize; 2],
+    switched: bool,
+) -> usize {
     let name = NAMES[place];
     let (hot, cold) = (format!("{name}-coils"), format!("{name}-cold"));
     let [mid, apart] = [format!("{name}-mid"), format!("{name}-apart")];
     writeln!(file, "[[pickup]]\nname = \"{name}\"\nfrom_bridge = \"{} mm\"", 45 + 50 * place).unwrap();
-    if chance.once_in(3) {
+    if chance.once_in(3) && !switched {
         writeln!(file, "[pickup.coil_a]").unwrap();
         let (foot, henries) = coil(chance, file, deck, first, [&hot, &cold]);
         writeln!(deck.text, "l{first} x{first} {foot} {henries:e}").unwrap();
         return 1;
     }
-    let arrangement = ARRANGEMENTS[chance.below(9)];
+    let arrangement = ARRANGEMENTS[if switched { 0 } else { chance.below(9) }];
     let (k, alike) = (chance.within(0.0, 0.3), chance.once_in(4));
     writeln!(file, "arrangement = \"{arrangement}\"\ncoupling = {k}\nspacing = \"18 mm\"").unwrap();
     let (h, g, m, x) = (hot.as_str(), cold.as_str(), mid.as_str(), apart.as_str());
@@ -240,7 +257,7 @@ fn pickup(chance: &mut Chance, file: &mut String, deck: &mut Deck, place: usize,
     2
 }
 
-/// Joins the pickups, whose conductors are the nodes `behind`, in one of six ways, and returns what the program calls the
+/// Joins the pickups, whose conductors are the nodes `behind`, in one of eight ways, and returns what the program calls the
 /// position.
 fn join(chance: &mut Chance, file: &mut String, deck: &mut Deck, way: usize, behind: &[String]) -> String {
     let mut position = "bridge=ARRANGEMENT".to_owned();
@@ -282,10 +299,21 @@ fn join(chance: &mut Chance, file: &mut String, deck: &mut Deck, way: usize, beh
             deck.resistor(&behind[0], "out", track * x);
             deck.resistor("out", &behind[1], track * (1.0 - x));
         }
-        _ => {
+        5 => {
             deck.joined(&behind[0], "out");
             deck.joined(&behind[1], "0");
             deck.joined("middle-cold", "out");
+        }
+        _ => {
+            let (throw, turned) = (chance.below(3), chance.once_in(2));
+            *file += if way == 6 { PHASE_BEFORE_TOGGLE } else { PHASE_ON_A_PICKUP };
+            position = format!("sel:{}+phase:{}", throw + 1, if turned { 3 } else { 1 });
+            let [hot, cold] =
+                if turned { ["middle-cold", "middle-coils"] } else { ["middle-coils", "middle-cold"] };
+            deck.joined(cold, "0");
+            for place in [&[0][..], &[0, 1], &[1]][throw] {
+                deck.joined([behind[0].as_str(), hot][*place], "out");
+            }
         }
     }
     position
@@ -296,7 +324,7 @@ pub fn whole_guitar(seed: u64) -> WholeGuitar {
     let mut chance = Chance(ChaCha8Rng::seed_from_u64(seed));
     let chance = &mut chance;
     let (mut file, mut deck) = ("format = 1\n".to_owned(), Deck::default());
-    let way = (seed % 6) as usize;
+    let way = (seed % 8) as usize;
     let pickups = if way == 1 { 3 } else { 2 };
     // Joints come before any table.
     let fixed = match way {
@@ -308,10 +336,10 @@ pub fn whole_guitar(seed: u64) -> WholeGuitar {
     file += fixed;
     let (mut coils, mut behind) = (0, Vec::new());
     for (place, name) in NAMES.into_iter().enumerate().take(pickups) {
-        coils += pickup(chance, &mut file, &mut deck, place, coils + 1);
+        coils += pickup(chance, &mut file, &mut deck, [place, coils + 1], way == 7 && place == 1);
         let hot = format!("{name}-coils");
         // A pickup that is turned round has its pots on a ground that is its own hot: left out here.
-        let turned_round = way == 5 && place == 1;
+        let turned_round = way >= 5 && place == 1;
         let own = !turned_round && chance.once_in(2);
         behind.push(if own { controls(chance, &mut file, &mut deck, "pickup.controls", &hot) } else { hot });
         // Each pickup's nodes have its name.
@@ -321,7 +349,7 @@ pub fn whole_guitar(seed: u64) -> WholeGuitar {
     }
     let grounded: &[usize] = match way {
         3 => &[1],
-        5 => &[0],
+        5..=7 => &[0],
         _ => &[0, 1, 2],
     };
     for place in grounded.iter().filter(|place| **place < pickups) {

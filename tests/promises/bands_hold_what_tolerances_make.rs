@@ -177,7 +177,10 @@ fn the_first_two_hundred_draws_equal_an_independent_simulators_within_a_thousand
     Command::new("ngspice").args(["-b", "deck.cir"]).current_dir(folder.path()).output().unwrap();
     let data = std::fs::read_to_string(folder.path().join("draws.data")).unwrap();
     let series = drywire::circuit::Strapping::of(Arrangement::Series);
-    let middle = Voice::of_guitar("middle", Position { pickups: vec![series; 2], throws: vec![1] });
+    let middle = Voice::of_guitar(
+        "middle",
+        Position { pickups: vec![series; 2], throws: vec![1], switches: Vec::new() },
+    );
     let sweep = Sweep::of(&middle.circuit(&guitar, Scope::Guitar).unwrap());
     let mut worst = 0.0f64;
     let rows: Vec<Vec<f64>> =

@@ -12,6 +12,7 @@ mod bands_hold_what_tolerances_make;
 mod figures_foretell_the_drops;
 mod hum_is_what_the_windings_say;
 mod impulses_give_the_as_is_files;
+mod joints_between_switches;
 mod loudness_is_told_as_a_listener_would;
 mod memory_stays_small;
 mod noise_is_that_of_the_resistances;

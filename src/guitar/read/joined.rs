@@ -3,9 +3,9 @@
 use super::controls::pot;
 use super::{Remarks, keys};
 use crate::document::{Fault, Located, Name, Section, nearest};
-use crate::guitar::{Blend, Joined, Pickup, Point, Selector, bounds};
+use crate::guitar::{Blend, Joined, Lever, Linked, Pickup, Point, Selector, bounds};
 use crate::quantity::Ohms;
-use crate::wiring::{Switch, Throw, joints};
+use crate::wiring::{Soldered, Switch, Terminal, Thing, Throw, joints};
 
 /// More selectors than a guitar has room for.
 const MAX_SELECTORS: usize = 8;
@@ -14,31 +14,52 @@ const WORDS: [(&str, Point); 2] = [("out", Point::Out), ("ground", Point::Ground
 /// What makes of a pickup's name that of its ground conductor.
 const COLD: &str = ".ground";
 
-/// Returns how `pickups` are joined; every fault is noted.
+/// Returns how `pickups` are joined; every fault is noted. `switches` are those on the pickups.
 pub(super) fn joined(
     top: &mut Section<'_>,
     pickups: &[Pickup],
+    switches: &[Soldered],
     default_pot: Ohms,
     remarks: &mut Remarks,
 ) -> Option<Joined> {
-    let fixed = match top.text_lists("joints") {
-        Some(lists) => joints::groups(top, &lists, |name| point(pickups, None, name)),
-        None => Some(Vec::new()),
-    };
-    let read = top.tables("selector", MAX_SELECTORS, |section| (selector(section, pickups), section.span()));
-    let selectors: Option<Vec<Selector>> = read.iter().map(|(s, _)| s.clone()).collect();
-    for (i, (selector, (_, span))) in selectors.iter().flatten().zip(&read).enumerate() {
-        if selectors.iter().flatten().take(i).any(|earlier| earlier.name == selector.name) {
+    let lists = top.text_lists("joints").unwrap_or_default();
+    let read = top.tables("selector", MAX_SELECTORS, |section| (sketch(section), section.span()));
+    let sketches: Option<Vec<Sketch>> = read.iter().map(|(s, _)| s.clone()).collect();
+    for (i, (selector, (_, span))) in sketches.iter().flatten().zip(&read).enumerate() {
+        if sketches.iter().flatten().take(i).any(|earlier| earlier.name == selector.name) {
             top.note(Fault::new(span.clone(), format!("a second selector is named `{}`", selector.name)));
         }
     }
-    let blend = match top.table("blend", |section| blend(section, pickups, default_pot, remarks)) {
+    let of_selectors = read.iter().enumerate().filter_map(|(place, (sketch, _))| {
+        sketch.as_ref().map(|s| (&s.name, s.switch, Lever::Selector(place)))
+    });
+    let of_switches = switches.iter().enumerate();
+    let of_switches = of_switches.map(|(place, s)| (&s.name().value, s.switch(), Lever::Switch(place)));
+    let names = Names { pickups, levers: of_selectors.chain(of_switches).collect() };
+    let fixed = joints::groups(top, &lists, |name| names.point(None, name));
+    let selectors: Vec<Option<Selector>> = read
+        .iter()
+        .enumerate()
+        .map(|(place, (sketch, _))| {
+            let Sketch { name, switch, lists, stands } = sketch.clone()?;
+            let at = Some((Lever::Selector(place), switch));
+            let joints = joints::groups(top, &lists, |name| names.point(at, name))?;
+            Some(Selector { name, switch, joints, stands })
+        })
+        .collect();
+    let selectors: Option<Vec<Selector>> = selectors.into_iter().collect();
+    let blend = match top.table("blend", |section| blend(section, &names, default_pot, remarks)) {
         Some(read) => Some(read?),
         None => None,
     };
-    let joined = Joined { fixed: fixed?, selectors: selectors?, blend };
+    let around = around_switches(top, &names, switches);
+    let mut joined = Joined { fixed: fixed?, selectors: selectors?, blend, linked: Vec::new() };
+    joined.linked = linked(&joined, around?);
     if !joined.is_empty() {
-        let missing = (0..pickups.len()).filter(|i| !joined.names(Point::Hot(*i)));
+        // A pickup whose switch is joined with others may lead on by its lugs.
+        let leads_on =
+            |pickup: &usize| joined.names(Point::Hot(*pickup)) || joined.linked_on(*pickup).is_some();
+        let missing = (0..pickups.len()).filter(|i| !leads_on(i));
         let missing = missing.map(|i| pickups[i].name().as_str());
         let missing: Vec<&str> = missing.chain((!joined.leads_out()).then_some("out")).collect();
         if !missing.is_empty() {
@@ -62,7 +83,16 @@ pub(super) fn passed_over(top: &mut Section<'_>) -> Option<Joined> {
     None
 }
 
-fn selector(section: &mut Section<'_>, pickups: &[Pickup]) -> Option<Selector> {
+/// A selector whose joints are still to be understood: they may name lugs of those that follow.
+#[derive(Clone)]
+struct Sketch {
+    name: Name,
+    switch: &'static Switch,
+    lists: Vec<Located<Vec<Located<String>>>>,
+    stands: usize,
+}
+
+fn sketch(section: &mut Section<'_>) -> Option<Sketch> {
     section.knows(&keys::SELECTOR);
     let name = section.name("name");
     let table = section.text("table");
@@ -103,13 +133,12 @@ fn selector(section: &mut Section<'_>, pickups: &[Pickup]) -> Option<Selector> {
                 .ok()?
         }
     };
-    let joints = joints::groups(section, &lists?, |name| point(pickups, Some(switch), name))?;
-    Some(Selector { name: name?.value, switch, joints, stands })
+    Some(Sketch { name: name?.value, switch, lists: lists?, stands })
 }
 
 fn blend(
     section: &mut Section<'_>,
-    pickups: &[Pickup],
+    names: &Names<'_>,
     default_pot: Ohms,
     remarks: &mut Remarks,
 ) -> Option<Blend> {
@@ -119,7 +148,7 @@ fn blend(
         section.note_missing("ends", "say what its track lies between, as in ends = [\"bridge\", \"neck\"]");
     }
     let ends = section.texts("ends")?;
-    let found = ends.iter().map(|name| point(pickups, None, name).map_err(|fault| section.note(fault)).ok());
+    let found = ends.iter().map(|name| names.point(None, name).map_err(|fault| section.note(fault)).ok());
     let found: Vec<Point> = found.collect::<Vec<_>>().into_iter().collect::<Option<_>>()?;
     let Ok(ends) = <[Point; 2]>::try_from(found) else {
         let message = format!("a blend pot's track has two ends, and {} are named", ends.len());
@@ -129,26 +158,122 @@ fn blend(
     Some(Blend { pot, ends })
 }
 
-/// Returns what `name` calls at a joint, around `switch` where there is one.
-fn point(
-    pickups: &[Pickup],
-    switch: Option<&'static Switch>,
-    name: &Located<String>,
-) -> Result<Point, Fault> {
-    let given = name.value.as_str();
-    let place = |name: &str| pickups.iter().position(|p| p.name().as_str() == name);
-    let lug = || switch.and_then(|switch| switch.lug(given)).map(Point::Lug);
-    let word = || WORDS.iter().find(|(word, _)| *word == given).map(|(_, point)| *point);
-    let cold = || given.strip_suffix(COLD).and_then(place).map(Point::Cold);
-    word().or_else(|| place(given).map(Point::Hot)).or_else(cold).or_else(lug).ok_or_else(|| {
-        let mut known: Vec<String> = pickups.iter().map(Pickup::name).map(Name::to_string).collect();
-        known.extend(WORDS.map(|(word, _)| word.to_owned()));
-        known.extend(pickups.iter().map(|p| format!("{}{COLD}", p.name())));
-        known.extend(switch.iter().flat_map(|switch| switch.lug_names().iter().cloned()));
-        let fault = Fault::new(name.span.clone(), format!("the guitar has nothing called `{given}` to join"));
-        match nearest(given, known.iter().map(String::as_str)) {
-            Some(nearest) => fault.hint(format!("did you mean `{nearest}`?")),
-            None => fault.hint(format!("there are {}", known.join(", "))),
+/// The joints around one switch as points of the guitar, and whether some of them are lugs of other switches.
+struct Around {
+    switch: usize,
+    pickup: usize,
+    joints: Vec<Vec<Point>>,
+    leads_elsewhere: bool,
+}
+
+/// Returns the joints around each of `switches` that is on a pickup of the guitar; every fault is noted.
+fn around_switches(top: &Section<'_>, names: &Names<'_>, switches: &[Soldered]) -> Option<Vec<Around>> {
+    let mut whole = true;
+    let mut all = Vec::new();
+    for (place, switch) in switches.iter().enumerate() {
+        let on = match switch.on() {
+            Some(on) => names.pickups.iter().position(|pickup| *pickup.name() == on.value),
+            None => (names.pickups.len() == 1).then_some(0),
+        };
+        let Some(pickup) = on else { continue };
+        let own = |thing: Thing| match thing {
+            Thing::Terminal(terminal) => Point::Terminal(pickup, terminal),
+            Thing::Shield => Point::Terminal(pickup, Terminal::Ground),
+            Thing::Lug(lug) => Point::Lug(lug),
+        };
+        let groups = switch.groups(names.pickups[pickup].finish_is_plus());
+        let mut joints: Vec<Vec<Point>> =
+            groups.into_iter().map(|group| group.into_iter().map(own).collect()).collect();
+        for (group, name) in switch.elsewhere() {
+            match names.point(Some((Lever::Switch(place), switch.switch())), name) {
+                Ok(point) => joints[*group].push(point),
+                Err(fault) => {
+                    top.note(fault);
+                    whole = false;
+                }
+            }
         }
-    })
+        let leads_elsewhere = !switch.elsewhere().is_empty();
+        all.push(Around { switch: place, pickup, joints, leads_elsewhere });
+    }
+    whole.then_some(all)
+}
+
+/// Returns those switches that are joined with others, and those that are on one pickup with them.
+fn linked(joined: &Joined, around: Vec<Around>) -> Vec<Linked> {
+    let groups = joined.fixed.iter().chain(joined.selectors.iter().flat_map(|s| &s.joints));
+    let of_blend = joined.blend.iter().flat_map(|blend| blend.ends);
+    let met: Vec<Point> = groups
+        .chain(around.iter().flat_map(|around| &around.joints))
+        .flatten()
+        .copied()
+        .chain(of_blend)
+        .collect();
+    let is_met = |switch: usize| {
+        met.iter().any(|point| matches!(point, Point::LugOf(Lever::Switch(of), _) if *of == switch))
+    };
+    let pickups: Vec<usize> = around
+        .iter()
+        .filter(|around| around.leads_elsewhere || is_met(around.switch))
+        .map(|around| around.pickup)
+        .collect();
+    let linked = around.into_iter().filter(|around| pickups.contains(&around.pickup));
+    linked
+        .map(|Around { switch, pickup, joints, leads_elsewhere: _ }| Linked { switch, pickup, joints })
+        .collect()
+}
+
+/// What joints may name.
+struct Names<'n> {
+    pickups: &'n [Pickup],
+    /// Every selector and switch, by its name and with its lugs.
+    levers: Vec<(&'n Name, &'static Switch, Lever)>,
+}
+
+impl Names<'_> {
+    /// Returns what `name` calls at a joint, around a selector or switch where there is one.
+    fn point(&self, at: Option<(Lever, &'static Switch)>, name: &Located<String>) -> Result<Point, Fault> {
+        let given = name.value.as_str();
+        let place = |name: &str| self.pickups.iter().position(|p| p.name().as_str() == name);
+        let lug = || at.and_then(|(_, switch)| switch.lug(given)).map(Point::Lug);
+        let word = || WORDS.iter().find(|(word, _)| *word == given).map(|(_, point)| *point);
+        let cold = || given.strip_suffix(COLD).and_then(place).map(Point::Cold);
+        let own = word().or_else(|| place(given).map(Point::Hot)).or_else(cold).or_else(lug);
+        own.or_else(|| self.elsewhere(at, given)).ok_or_else(|| self.unknown(at, name))
+    }
+
+    /// Returns the lug that is called with the name of its switch before it, as in `selector.2`.
+    fn elsewhere(&self, at: Option<(Lever, &'static Switch)>, given: &str) -> Option<Point> {
+        let (name, lug) = given.split_once('.')?;
+        let (_, switch, lever) = self.levers.iter().find(|(own, ..)| own.as_str() == name)?;
+        let lug = switch.lug(lug)?;
+        let is_own = at.is_some_and(|(own, _)| own == *lever);
+        Some(if is_own { Point::Lug(lug) } else { Point::LugOf(*lever, lug) })
+    }
+
+    fn unknown(&self, at: Option<(Lever, &'static Switch)>, name: &Located<String>) -> Fault {
+        let given = name.value.as_str();
+        let fault = Fault::new(name.span.clone(), format!("the guitar has nothing called `{given}` to join"));
+        let of_a_lever = given
+            .split_once('.')
+            .and_then(|(name, _)| self.levers.iter().find(|(own, ..)| own.as_str() == name));
+        if let Some((name, switch, _)) = of_a_lever {
+            let lugs: Vec<String> = switch.lug_names().iter().map(|lug| format!("{name}.{lug}")).collect();
+            return fault.hint(format!("`{name}` has {}", lugs.join(", ")));
+        }
+        let mut known: Vec<String> = self.pickups.iter().map(Pickup::name).map(Name::to_string).collect();
+        known.extend(WORDS.map(|(word, _)| word.to_owned()));
+        known.extend(self.pickups.iter().map(|p| format!("{}{COLD}", p.name())));
+        known.extend(at.iter().flat_map(|(_, switch)| switch.lug_names().iter().cloned()));
+        let mut all = known.clone();
+        let lugs_of = |(name, switch, _): &(&Name, &'static Switch, Lever)| {
+            switch.lug_names().iter().map(|lug| format!("{name}.{lug}")).collect::<Vec<_>>()
+        };
+        all.extend(self.levers.iter().flat_map(lugs_of));
+        match nearest(given, all.iter().map(String::as_str)) {
+            Some(nearest) => fault.hint(format!("did you mean `{nearest}`?")),
+            None => fault
+                .hint(format!("there are {}, and the lugs of switches, as in selector.2", known.join(", "))),
+        }
+    }
 }
