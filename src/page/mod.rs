@@ -134,9 +134,12 @@ pub fn listen_page(data: &PageData<'_>) -> Result<String, PageError> {
         .collect();
     let baseline = titles.iter().find(|(name, _)| *name == figures.baseline);
     let baseline = content(baseline.map_or(figures.baseline.as_str(), |(_, title)| title));
+    let is_approximate =
+        |name: &str| figures.arrangements.iter().any(|a| a.name == name && a.approximate == Some(true));
     let row = |name: &str| match titles.iter().find(|(own, _)| *own == name) {
         Some((_, title)) => {
-            format!("{} <span class=\"key\">{}</span>", content(title), content(name))
+            let mark = if is_approximate(name) { "≈ " } else { "" };
+            format!("{mark}{} <span class=\"key\">{}</span>", content(title), content(name))
         }
         None => content(name),
     };
@@ -155,8 +158,13 @@ pub fn listen_page(data: &PageData<'_>) -> Result<String, PageError> {
             (
                 "figures_of",
                 &format!(
-                    "They are those of {}, with the controls as the guitar’s file has them.",
-                    content(source)
+                    "The figures are those of {}, with the controls as the guitar’s file has them.{}",
+                    content(source),
+                    if figures.arrangements.iter().any(|a| a.approximate == Some(true)) {
+                        " ≈ marks what this source gives only approximately, by 2 to 3 dB in third octaves."
+                    } else {
+                        ""
+                    }
                 ),
             ),
             (

@@ -350,6 +350,22 @@ const tests = {
     await whole.close();
   },
 
+  async "what a source gives only approximately is marked, on cards and in tables"() {
+    const { page, close } = await open("quiet-knobs.html");
+    const isMarked = [false, false, true, true, true, true];
+    const answers = await page.locator(".told .answer").allTextContents();
+    const figures = await page.locator(".told .figure").allTextContents();
+    const rows = await page.locator(".scroll tbody th").allTextContents();
+    assert.deepEqual(answers.map((text) => text.startsWith("≈ ")), isMarked);
+    assert.deepEqual(figures.map((text) => text.startsWith("≈ ")), isMarked);
+    assert.deepEqual(rows.map((text) => text.startsWith("≈ ")), [...isMarked, ...isMarked, ...isMarked]);
+    assert.match(await page.locator("section:has(#figures-title) > .small").textContent(), /≈ marks what this source gives only approximately/);
+    await close();
+    const exact = await open("listen.html");
+    assert.ok(!(await exact.page.locator("section:has(#figures-title) > .small").textContent()).includes("≈"));
+    await exact.close();
+  },
+
   async "loading is told, and told no more when all is there"() {
     const { page, close } = await open("listen.html", { watch: "#loading" }, "#check");
     await page.evaluate(() => globalThis.bench.settled());
@@ -593,6 +609,41 @@ const tests = {
     });
     assert.ok(Math.abs(told.least - 1) < 1e-5 && Math.abs(told.most - 1) < 1e-5, JSON.stringify(told));
     assert.equal(told.last, 59 % 3);
+    await close();
+  },
+
+  async "voices beyond those that can run at once are fed again when they are chosen, and are then the same"() {
+    const { page, close } = await open("long-names.html", {}, "#check");
+    const told = await page.evaluate(async () => {
+      const { desk, rendered, aligned, settled } = globalThis.bench;
+      await settled();
+      const { sound } = desk;
+      const context = new OfflineAudioContext({ numberOfChannels: 1, length: 2 * sound.rate, sampleRate: sound.rate });
+      const player = desk.wired(context);
+      Object.assign(player, { loops: false, most: 1 });
+      player.ration();
+      player.sum.connect(context.destination);
+      const fed = () => player.strands.map((strand) => strand.isFed);
+      const seen = [fed()];
+      player.play(0);
+      context.suspend(0.5).then(() => {
+        player.choose(3);
+        seen.push(fed());
+        return context.resume();
+      });
+      const heard = (await context.startRendering()).getChannelData(0);
+      const [alone] = await rendered(sound, null, aligned(desk.now[3].kernels, sound.before));
+      const gain = desk.currentGains()[3];
+      let [off, most] = [0, 0];
+      for (let n = Math.round(0.8 * sound.rate); n < heard.length; n++) {
+        const wanted = gain * alone[n - sound.before];
+        off = Math.max(off, Math.abs(heard[n] - wanted));
+        most = Math.max(most, Math.abs(wanted));
+      }
+      return { off: off / most, seen };
+    });
+    assert.deepEqual(told.seen, [[true, true, true, false], [true, true, false, true]]);
+    assert.ok(told.off < 1e-4, String(told.off));
     await close();
   },
 

@@ -168,10 +168,9 @@ class Curves {
    * @param {boolean} isLast
    */
   called(index, isLast) {
-    const { look, title } = this.set.voices[index];
     const isChosen = index === this.chosen;
-    const text = `${index + 1}${isChosen ? ` ${title}` : ""}`;
-    return [drawn("tspan", { class: `hue-${look.hue}${isChosen ? " chosen" : ""}` }, text), ...(isLast ? [] : [", "])];
+    const text = `${index + 1}${isChosen ? ` ${this.set.voices[index].title}` : ""}`;
+    return [drawn("tspan", isChosen ? { class: "chosen" } : {}, text), ...(isLast ? [] : [", "])];
   }
 
   /**

@@ -361,6 +361,7 @@ class Desk {
    */
   compare(indices) {
     this.compared = indices;
+    this.player?.prefer([...new Set([this.chosen, ...indices])]);
     this.work();
   }
 

@@ -1,4 +1,4 @@
-// The player: one source feeds every voice at once, all voices run all the time, and switching moves their outlets in
+// The player: one source feeds the voices at once, those heard last run all the time, and switching moves their outlets in
 // straight lines that add up to one. So whatever is chosen is at the same sample, and nothing clicks. The same graph
 // plays through the sound card and renders offline.
 
@@ -6,6 +6,11 @@ const SWITCH = 0.012;
 const SEAM = 0.008;
 /** How long a new kernel runs before it is heard: what it missed of the sound is then over. */
 const WARM = 0.03;
+/**
+ * How many convolutions run at once, a few hundredths of a core: what is heard and what was heard last. A voice beyond them
+ * is fed again when it is chosen.
+ */
+const MOST_RUNNING = 24;
 
 /** A gain that moves in straight lines, also when it is sent elsewhere on its way. */
 class Fader {
@@ -86,10 +91,38 @@ class Strand {
       this.inlet = new IIRFilterNode(player.context, { feedforward: section.b, feedback: [1, ...section.a] });
       this.inlet.connect(this.outlet.node);
     }
-    /** @type {{ fader: Fader, filters: { filter: ConvolverNode, feed: number }[] } | null} */
+    /** @type {Path | null} */
     this.path = null;
     /** From when on what the path missed of the sound is over. */
     this.warm = 0;
+    this.isFed = true;
+  }
+
+  /**
+   * Feeds the voice from now on, or leaves it in silence.
+   *
+   * @param {boolean} isFed
+   * @param {number} at
+   */
+  feed(isFed, at) {
+    if (isFed === this.isFed) return;
+    this.isFed = isFed;
+    if (isFed) this.warm = Math.max(this.warm, at + WARM);
+    if (this.path) this.connect(this.path, isFed);
+  }
+
+  /**
+   * @param {Path} path
+   * @param {boolean} isFed
+   */
+  connect(path, isFed) {
+    const { feeds } = this.player;
+    for (const part of path.filters) {
+      if (part.isFed === isFed) continue;
+      part.isFed = isFed;
+      if (isFed) feeds.connect(part.filter, part.feed);
+      else feeds.disconnect(part.filter, part.feed);
+    }
   }
 
   /**
@@ -114,17 +147,17 @@ class Strand {
       const filter = new ConvolverNode(context, {
         disableNormalization: true, buffer, channelCount: feeds.channels, channelCountMode: "explicit",
       });
-      feeds.connect(filter, feed);
       filter.connect(fader.node);
-      return { filter, feed };
+      return { filter, feed, isFed: false };
     });
     fader.node.connect(this.inlet);
     this.path = { fader, filters };
+    this.connect(this.path, this.isFed);
     if (!old) return;
     fader.move(gain, SWITCH, this.warm);
     old.fader.move(0, SWITCH, this.warm);
     setTimeout(() => {
-      for (const { filter, feed } of old.filters) feeds.disconnect(filter, feed);
+      this.connect(old, false);
       old.fader.node.disconnect();
     }, 1000 * (this.warm + SWITCH + 0.2 - context.currentTime));
   }
@@ -193,6 +226,9 @@ class Player {
     this.strands = sections.map((section) => new Strand(this, section));
     /** @type {number | null} */
     this.heard = null;
+    /** The voices, those that were heard last before the others. */
+    this.recent = this.strands.map((_, index) => index);
+    this.most = MOST_RUNNING;
     /** @type {{ source: AudioBufferSourceNode, fader: Fader, from: number, at: number } | null} */
     this.source = null;
     /** @type {(() => void) | null} */
@@ -213,6 +249,28 @@ class Player {
   begin(index) {
     this.strands[index].outlet.set(1);
     this.heard = index;
+    this.prefer([index]);
+  }
+
+  /**
+   * Has voices run before others.
+   *
+   * @param {number[]} indices
+   */
+  prefer(indices) {
+    this.recent = [...new Set([...indices, ...this.recent])];
+    this.ration();
+  }
+
+  /** Feeds as many voices as may run, and always those that a fade may still be from and to. */
+  ration() {
+    const at = this.soon();
+    let left = this.most;
+    this.recent.forEach((index, place) => {
+      const strand = this.strands[index];
+      left -= strand.path?.filters.length ?? 0;
+      strand.feed(place < 3 || left >= 0, at);
+    });
   }
 
   /**
@@ -222,6 +280,7 @@ class Player {
    */
   choose(index) {
     if (index === this.heard) return;
+    this.prefer([index]);
     // All outlets move at the same times, so that they always add up to one.
     const at = this.strands[index].outlet.next(Math.max(this.soon(), this.source ? this.strands[index].warm : 0));
     this.strands.forEach((strand, i) => strand.outlet.move(i === index ? 1 : 0, SWITCH, at));
@@ -245,6 +304,7 @@ class Player {
    */
   setKernels(index, kernels, gain) {
     this.strands[index].through(kernels, gain, this.soon());
+    this.ration();
   }
 
   /**

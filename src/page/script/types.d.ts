@@ -26,6 +26,12 @@ interface Power {
   step: number;
 }
 
+/** Kernels as they run, and the gain by which they are heard; each may be fed or left in silence. */
+interface Path {
+  fader: Fader;
+  filters: { filter: ConvolverNode; feed: number; isFed: boolean }[];
+}
+
 /** What a voice makes of a sound: energies, and the middle of the spectrum in hertz. */
 interface Levels {
   plain: number;
