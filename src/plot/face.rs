@@ -86,12 +86,12 @@ pub(super) fn shortened(text: &str, weight: Weight, size: f64, room: f64) -> Str
 }
 
 /// Returns `text` broken at spaces into lines no wider than `room`, except for single words that are.
-pub(super) fn wrapped(text: &str, size: f64, room: f64) -> Vec<String> {
+pub(super) fn wrapped(text: &str, weight: Weight, size: f64, room: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for word in text.split_whitespace() {
         let longer = lines.last().map(|line| format!("{line} {word}"));
         match (lines.last_mut(), longer) {
-            (Some(line), Some(longer)) if width(&longer, Weight::Regular, size) <= room => *line = longer,
+            (Some(line), Some(longer)) if width(&longer, weight, size) <= room => *line = longer,
             _ => lines.push(word.to_owned()),
         }
     }
@@ -136,7 +136,7 @@ mod tests {
         assert!(width(&short, Weight::Strong, 10.0) <= 80.0);
         assert_eq!(shortened(long, Weight::Strong, 10.0, 1e3), long);
         assert_eq!(shortened(long, Weight::Strong, 10.0, 0.0), "…");
-        let lines = wrapped(long, 10.0, 80.0);
+        let lines = wrapped(long, Weight::Regular, 10.0, 80.0);
         assert!(lines.len() > 1 && lines.iter().all(|l| width(l, Weight::Regular, 10.0) <= 80.0));
         assert_eq!(lines.join(" "), long);
         let name = "selector:2+add-neck:1+bridge=split-b";

@@ -132,6 +132,8 @@ impl Ink {
 }
 
 impl Dash {
+    const ALL: [Self; 5] = [Self::Solid, Self::Dashed, Self::Dotted, Self::Chain, Self::Long];
+
     /// Returns the lengths of strokes and gaps in turn, as multiples of the line's width.
     pub(super) const fn pattern(self) -> &'static [f64] {
         match self {
@@ -174,7 +176,15 @@ impl Look {
         Self::ALL[place]
     }
 
-    /// Returns a look for each voice: its arrangement's where that is free, else the next one that is.
+    /// Returns the look at a place in that order, which goes on beyond the last with the same colours in other dashes.
+    fn nth(place: usize) -> Self {
+        let Self { hue, dash } = Self::ALL[place % Self::ALL.len()];
+        let own = Dash::ALL.iter().position(|other| *other == dash).unwrap_or_default();
+        Self { hue, dash: Dash::ALL[(own + place / Self::ALL.len()) % Dash::ALL.len()] }
+    }
+
+    /// Returns a look for each voice: its arrangement's where that is free, else the next one that is. No two are the same
+    /// while there are others.
     pub(super) fn assigned(arrangements: &[Option<Arrangement>]) -> Vec<Self> {
         let mut looks: Vec<Option<Self>> = vec![None; arrangements.len()];
         for (i, arrangement) in arrangements.iter().enumerate() {
@@ -182,20 +192,19 @@ impl Look {
             looks[i] = own.filter(|_| !looks[..i].contains(&own));
         }
         let taken = looks.clone();
-        let mut free = Self::ALL.into_iter().filter(|look| !taken.contains(&Some(*look)));
+        let all = Self::ALL.len() * Dash::ALL.len();
+        let mut free = (0..all).map(Self::nth).filter(|look| !taken.contains(&Some(*look)));
         // With more voices than looks they come round again.
-        let mut again = Self::ALL.into_iter().cycle();
-        looks
-            .into_iter()
-            .map(|look| look.or_else(|| free.next()).or_else(|| again.next()))
-            .map(|l| l.unwrap_or(Self::ALL[0]))
-            .collect()
+        let mut again = (0..all).map(Self::nth).cycle();
+        let next = |own: Option<Self>| own.or_else(|| free.next()).or_else(|| again.next());
+        looks.into_iter().map(next).map(|look| look.unwrap_or(Self::ALL[0])).collect()
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::markup::COLOURS;
 
     /// The simulations of full colour-vision deficiency on linear RGB by G. Machado, M. Oliveira, L. Fernandes,
     /// IEEE TVCG 15(6), 2009: protanopia, deuteranopia, tritanopia (severity 1.0).
@@ -284,6 +293,27 @@ mod tests {
         let few = Look::assigned(&[None, Some(Arrangement::Parallel), Some(Arrangement::Parallel)]);
         assert_eq!(few[1], looks[1]);
         assert_eq!((few[0], few[2]), (Look::ALL[0], Look::ALL[2]));
-        assert_eq!(Look::assigned(&[None; 12]).len(), 12);
+        let many = Look::assigned(&[[None; 36].as_slice(), &all].concat());
+        assert!((0..45).all(|i| !many[..i].contains(&many[i])));
+        assert_eq!(Look::assigned(&[None; 100]).len(), 100);
+    }
+
+    #[test]
+    fn a_colour_that_pages_have_too_is_the_same_there() {
+        let (light, rest) = COLOURS.split_once("@media (prefers-color-scheme: dark)").unwrap();
+        let (dark, _) = rest.split_once("@media print").unwrap();
+        for (theme, css) in [(Theme::Light, light), (Theme::Dark, dark)] {
+            for (name, ink) in [
+                ("paper", Ink::Paper),
+                ("ink", Ink::Text),
+                ("slate", Ink::Soft),
+                ("hair", Ink::Hairline),
+                ("copper", Ink::Hue(Hue::Copper)),
+            ] {
+                let [r, g, b] = ink.rgb(theme);
+                let colour = format!("--{name}: #{r:02x}{g:02x}{b:02x};");
+                assert!(css.contains(&colour), "{theme:?}: no {colour}");
+            }
+        }
     }
 }

@@ -33,8 +33,6 @@ pub(super) struct Setting {
     pub(super) line: f64,
     /// The length of the sample of a curve's line before its name.
     pub(super) sample: f64,
-    /// Whether every curve needs its label here, if need be at the end of a leader.
-    pub(super) every: bool,
     /// Whether frequencies are written below the panel.
     pub(super) frequencies: bool,
 }
@@ -152,7 +150,7 @@ fn labels(
             mark: group
                 .iter()
                 .find_map(|i| marks[*i])
-                .or_else(|| set.every.then(|| apart(frame.grown(-set.label), i, &heights)).flatten()),
+                .or_else(|| apart(frame.grown(-set.label), i, &heights)),
         })
         .collect();
     let taken: Vec<Frame> = marks.iter().flatten().map(|p| Frame::around(*p, 3.2 * set.line)).collect();

@@ -60,7 +60,7 @@ const BETWEEN: (f64, f64) = (1.1, 0.3);
 /// Looked at around a label, in ems.
 const AROUND: f64 = 2.0;
 /// A leader no longer than this, in ems.
-const LONGEST: f64 = 18.0;
+const LONGEST: f64 = 26.0;
 /// What it costs a leader to cross a curve, to run along one for a step, and to pass another's mark.
 const CROSSING: f64 = 12.0;
 const ALONG: f64 = 1.0;

@@ -26,11 +26,11 @@ pub(super) struct Sheet {
     pub(super) row: f64,
     pub(super) line: f64,
     pub(super) sample: f64,
-    /// The least heights of the response's panel, of what it grows by for each curve above four, whose labels need
-    /// room, and of the panels below it.
+    /// The least heights of the response's panel and of the panels below it, and what each grows by for every curve more,
+    /// whose label needs room.
     pub(super) response: f64,
-    more: f64,
     lesser: f64,
+    more: f64,
     /// From where the last thing ended to a panel's upper edge: space and the heading.
     pub(super) above: f64,
     /// Whether there is room to write the levels' axis out, and what belongs together in one line.
@@ -52,8 +52,8 @@ pub(super) const WIDE: Sheet = Sheet {
     line: 2.0,
     sample: 26.0,
     response: 330.0,
-    more: 8.0,
     lesser: 140.0,
+    more: 8.0,
     above: 40.0,
     scale: true,
 };
@@ -73,8 +73,8 @@ pub(super) const NARROW: Sheet = Sheet {
     line: 1.5,
     sample: 16.0,
     response: 160.0,
-    more: 9.0,
     lesser: 72.0,
+    more: 9.0,
     above: 25.0,
     scale: false,
 };
@@ -85,6 +85,9 @@ const DIFFERENCE_LIMIT: (f64, f64) = (-24.0, 24.0);
 /// Below this nothing is told of a response, unless one begins there.
 const RESPONSE_FLOOR: f64 = -24.0;
 const SPECTRUM_DEPTH: f64 = 48.0;
+/// Up to so many curves the least heights of the response's panel and of those below it have room for their labels.
+const RESPONSE_HOLDS: usize = 4;
+const LESSER_HOLDS: usize = 2;
 /// Of the height that a sheet has to spare, the response's panel and the levels take this much more than another.
 const RESPONSE_SHARE: f64 = 2.0;
 const LEVELS_SHARE: f64 = 0.6;
@@ -127,7 +130,7 @@ impl Sheet {
             let frame = Frame { left: self.gutter, top, right: self.width - self.margin, bottom };
             let axis = LevelAxis::holding(panel.range, panel.limit, (bottom, top));
             let last = i + 1 == panels.len();
-            panel::draw(&mut scene, frame, axis, &panel.lines, self.setting(i == 0, last));
+            panel::draw(&mut scene, frame, axis, &panel.lines, self.setting(last));
             y = bottom;
         }
         y += self.below_panels();
@@ -197,13 +200,16 @@ impl Sheet {
 
     fn panels(self, picture: &Picture) -> Vec<Curves> {
         let against = picture.baseline_name();
+        let grown = |least: f64, holds: usize, more: f64| {
+            least + more * picture.voices.len().saturating_sub(holds) as f64
+        };
         let mut panels = vec![Curves {
             heading: "Response at the jack".to_owned(),
             unit: format!("dB against {against} at 100 Hz"),
             range: response_range(&picture.voices),
             limit: RESPONSE_LIMIT,
             lines: self.curves(picture, |v| (&v.response, &v.response_band), true),
-            height: self.response + self.more * picture.voices.len().saturating_sub(4) as f64,
+            height: grown(self.response, RESPONSE_HOLDS, self.more),
         }];
         if picture.voices.len() > 1 {
             let levels = picture.voices.iter().flat_map(|v| &v.difference).map(|(_, l)| *l);
@@ -214,7 +220,7 @@ impl Sheet {
                 range: (low.min(-1.0), high.max(1.0)),
                 limit: DIFFERENCE_LIMIT,
                 lines: self.curves(picture, |v| (&v.difference, &v.difference_band), false),
-                height: self.lesser,
+                height: grown(self.lesser, LESSER_HOLDS, 1.5 * self.more),
             });
         }
         if picture.voices.iter().any(|v| v.spectrum.len() > 1) {
@@ -232,7 +238,7 @@ impl Sheet {
                 range: ((low - high).max(-SPECTRUM_DEPTH), 0.0),
                 limit: RESPONSE_LIMIT,
                 lines: curves,
-                height: self.lesser,
+                height: grown(self.lesser, LESSER_HOLDS, 1.5 * self.more),
             });
         }
         panels
@@ -267,12 +273,12 @@ impl Sheet {
 
     fn notes(self, paragraphs: &[String]) -> Vec<String> {
         let room = self.width - 2.0 * self.margin;
-        paragraphs.iter().flat_map(|paragraph| wrapped(paragraph, self.note, room)).collect()
+        paragraphs.iter().flat_map(|paragraph| wrapped(paragraph, Weight::Regular, self.note, room)).collect()
     }
 
-    fn setting(self, every: bool, frequencies: bool) -> Setting {
+    fn setting(self, frequencies: bool) -> Setting {
         let Self { label, tick, line, sample, .. } = self;
-        Setting { label, tick, line, sample, every, frequencies }
+        Setting { label, tick, line, sample, frequencies }
     }
 
     /// Returns the least height of a row of the levels' panel.
