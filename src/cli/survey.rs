@@ -158,10 +158,8 @@ fn render(
     figures: &SurveyFigures,
     console: &mut Console,
 ) -> Result<bool, Failure> {
-    let kept: Vec<&Circuit<'_>> = circuits
-        .iter()
-        .filter(|c| figures.keep.positions.iter().any(|name| name == c.first.voice.name()))
-        .collect();
+    let called = |name: &String| circuits.iter().find(|c| c.first.voice.name() == name);
+    let kept: Vec<&Circuit<'_>> = figures.keep.positions.iter().filter_map(called).collect();
     let Some(scope) = kept.first().map(|circuit| circuit.first.scope) else {
         console.warn("every combination is silent, and nothing is rendered");
         return Ok(false);
@@ -366,8 +364,12 @@ fn tell(
         "",
         "",
     ))?;
-    console.table("")?;
-    console.rows(&figures.kept_table())?;
+    for (heading, in_phase) in [("In phase", true), ("Out of phase", false)] {
+        if let Some(table) = figures.kept_table(in_phase) {
+            console.table(format!("\n{heading}"))?;
+            console.rows(&table)?;
+        }
+    }
     let closing = [figures.distance.clone(), format!("This is {}.", figures.honesty)];
     console.table(remarks(&figures.assumed, &figures.notes, closing))?;
     let page = args.out.join("survey.html");

@@ -2,10 +2,10 @@
 
 use serde::Serialize;
 
-use super::html::table;
 use super::{Illustration, STYLE as SHARED, illustrations};
 use crate::cautions;
 use crate::markup::{COLOURS, Head, content, escaped, filled, json_in_script, list};
+use crate::quantity::signed;
 use crate::survey::{CircuitFigures, SurveyFigures};
 
 const TEMPLATE: &str = include_str!("survey.html");
@@ -23,6 +23,7 @@ struct Payload<'f> {
 #[derive(Serialize)]
 struct Row<'f> {
     name: &'f str,
+    title: &'f str,
     combinations: &'f [String],
     resonance: Option<f64>,
     q: Option<f64>,
@@ -38,6 +39,7 @@ impl<'f> From<&'f CircuitFigures> for Row<'f> {
     fn from(circuit: &'f CircuitFigures) -> Self {
         Self {
             name: &circuit.name,
+            title: &circuit.title,
             combinations: &circuit.combinations,
             resonance: circuit.resonance_hz,
             q: circuit.q,
@@ -82,7 +84,7 @@ pub fn survey_page(figures: &SurveyFigures, [light, dark]: [String; 2]) -> Strin
             ("guitar", &escaped(&figures.guitar)),
             ("count", &escaped(&figures.count())),
             ("verdict", &content(&figures.verdict())),
-            ("kept", &table("Positions that keep the variety", &figures.kept_table(), &content, &content)),
+            ("kept", &kept(figures)),
             ("levels_against", &content(&format!("Levels are told against {}.", figures.baseline))),
             ("map", &illustrations(&[map])),
             ("distance", &escaped(&figures.distance)),
@@ -96,6 +98,36 @@ pub fn survey_page(figures: &SurveyFigures, [light, dark]: [String; 2]) -> Strin
         ],
     )
 }
+
+/// Returns the rows of the positions that are kept, those that sound out of phase below a heading of their own.
+fn kept(figures: &SurveyFigures) -> String {
+    let number = |value: Option<f64>, digits| value.map_or_else(|| "–".to_owned(), |v| signed(v, digits));
+    let row = |(place, circuit): (usize, &CircuitFigures)| {
+        let cells = [
+            number(circuit.resonance_hz.map(|f| f / 1000.0), 2),
+            number(circuit.q, 2),
+            number(circuit.level_db, 1),
+            circuit.hum_db.map_or_else(|| "cancels".to_owned(), |hum| signed(hum, 1)),
+            figures.stands_for(circuit).to_string(),
+        ];
+        let cells = cells.map(|cell| format!("<td class=\"n\">{cell}</td>")).concat();
+        let (title, name) = (escaped(&circuit.title), content(&circuit.name));
+        format!(
+            "<tr><td class=\"n\">{place}</td><th scope=\"row\"><bdi>{title}</bdi> <span class=\"key parted\">{name}\
+             </span></th>{cells}</tr>\n"
+        )
+    };
+    let group = |(heading, in_phase)| {
+        let own = (1..).zip(figures.kept()).filter(|(_, circuit)| circuit.in_phase == in_phase);
+        let rows: String = own.map(row).collect();
+        let head = format!("<tr class=\"group\"><th colspan=\"7\" scope=\"rowgroup\">{heading}</th></tr>\n");
+        if rows.is_empty() { rows } else { format!("<tbody>\n{head}{rows}</tbody>\n") }
+    };
+    PHASES.map(group).concat()
+}
+
+/// The headings under which positions stand, and whether the strings sound in phase there.
+const PHASES: [(&str, bool); 2] = [("In phase", true), ("Out of phase", false)];
 
 #[cfg(test)]
 mod tests {

@@ -256,6 +256,13 @@ fn on_the_maps_of_the_built_in_guitars_no_label_covers_another_or_a_mark() {
             let texts = texts(&scene);
             let (numbered, what) = (tags(&scene), format!("{}, {name}", preset.name));
             assert!(numbered.len() > 2, "{what}: {} numbers", numbered.len());
+            let against =
+                texts.iter().filter(|(text, _)| *text == "Resonance and level, out of phase").count();
+            assert_eq!(against, usize::from(map.has_against()), "{what}: those out of phase stand apart");
+            for title in map.titles() {
+                let written = texts.iter().map(|(text, _)| *text).collect::<Vec<_>>().join(" ");
+                assert!(written.contains(title), "{what}: `{title}` is not written out");
+            }
             for (i, tag) in numbered.iter().enumerate() {
                 assert!(numbered[..i].iter().all(|other| !tag.overlaps(*other)), "{what}: tag {i}");
                 let discs = scene.marks.iter().filter_map(|mark| match mark {
@@ -274,6 +281,24 @@ fn on_the_maps_of_the_built_in_guitars_no_label_covers_another_or_a_mark() {
                 }
             }
         }
+    }
+}
+
+#[test]
+fn a_kept_position_has_the_colour_on_the_map_that_it_has_in_a_sets_picture_and_no_distance_has_it() {
+    let guitar = Guitar::with_built_in_pickup("mini").unwrap();
+    let map = map(&guitar);
+    let pickup = guitar.pickup(None).unwrap();
+    let response = |name: &str| Voice::of(name.parse().unwrap()).response(&guitar, pickup).unwrap();
+    let responses: Vec<VoiceResponse> = map.kept_by_name().map(|(name, _)| response(name)).collect();
+    let picture = Picture::new(&responses, &SetFigures::new(&guitar, pickup, "series")).unwrap();
+    assert!(responses.len() > 2);
+    for ((name, hue), voice) in map.kept_by_name().zip(&picture.voices) {
+        assert_eq!((name, hue), (voice.name.as_str(), Ink::Hue(voice.look.hue)));
+    }
+    for mark in map.composed(WIDE, map.height(WIDE)).marks {
+        let shade = matches!(mark, Mark::Area { ink: Ink::Hue(_), opacity, .. } if opacity < 1.0);
+        assert!(!shade, "{mark:?}");
     }
 }
 

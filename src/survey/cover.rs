@@ -96,6 +96,22 @@ impl Cover {
         Self::told(points, search.best, bound)
     }
 
+    /// Returns the cover with its chosen points in the order of `key`, those of one key as they were.
+    #[must_use]
+    pub fn sorted_by_key<K: Ord>(self, key: impl Fn(usize) -> K) -> Self {
+        let mut order: Vec<usize> = (0..self.chosen.len()).collect();
+        order.sort_by_key(|place| key(self.chosen[*place]));
+        let mut places = vec![0; order.len()];
+        for (now, before) in order.iter().enumerate() {
+            places[*before] = now;
+        }
+        Self {
+            chosen: order.iter().map(|place| self.chosen[*place]).collect(),
+            nearest: self.nearest.iter().map(|place| places[*place]).collect(),
+            proof: self.proof,
+        }
+    }
+
     fn told(points: &Points, mut chosen: Vec<usize>, bound: usize) -> Self {
         chosen.sort_unstable();
         let nearest = |i: usize| {
@@ -231,6 +247,18 @@ mod tests {
         let covers =
             |set: u32| (0..points.len()).all(|j| (0..points.len()).any(|i| set >> i & 1 == 1 && near(i, j)));
         (0..1u32 << points.len()).filter(|set| covers(*set)).map(u32::count_ones).min().unwrap()
+    }
+
+    #[test]
+    fn a_cover_in_another_order_is_the_same_cover() {
+        let cover = Cover { chosen: vec![2, 5, 9], nearest: vec![0, 2, 1, 1], proof: Proof::Fewest };
+        let sorted = cover.clone().sorted_by_key(|point| point != 9);
+        assert_eq!(
+            (sorted.chosen.as_slice(), sorted.nearest.as_slice()),
+            (&[9, 2, 5][..], &[1, 0, 2, 2][..])
+        );
+        let of = |cover: &Cover| cover.nearest.iter().map(|place| cover.chosen[*place]).collect::<Vec<_>>();
+        assert_eq!(of(&cover), of(&sorted));
     }
 
     #[test]

@@ -75,6 +75,10 @@ pub struct CoverFigures {
 pub struct CircuitFigures {
     /// What of it is heard, by name.
     pub name: String,
+    /// What it is, in words.
+    pub title: String,
+    /// The arrangement's name, where one pickup is heard in an arrangement that has one.
+    pub arrangement: Option<String>,
     /// The combinations that are this circuit, by name.
     pub combinations: Vec<String>,
     /// The resonance's frequency.
@@ -117,13 +121,17 @@ impl SurveyFigures {
         let sounding: Vec<usize> = (0..heard.len()).filter(|i| heard[*i].rms_dbfs.is_some()).collect();
         let points = Points::of(sounding.iter().map(|i| &*heard[*i].third_octaves_db));
         let name = |point: usize| circuits[sounding[point]].first.voice.name().to_owned();
-        let (alike, keep) = (Cover::greedy(&points, radii.alike), Cover::of(&points, radii.within));
+        let alike = Cover::greedy(&points, radii.alike);
+        // Positions that sound out of phase stand after the others, wherever they are listed.
+        let keep = Cover::of(&points, radii.within).sorted_by_key(|point| !heard[sounding[point]].in_phase);
         let difference = |own: Option<f64>, base: Option<f64>| own.zip(base).map(|(own, base)| own - base);
         let figures = circuits.iter().zip(heard).enumerate().map(|(i, (circuit, heard))| {
             let point = sounding.binary_search(&i).ok();
             let nearest = point.map(|point| keep.chosen[keep.nearest[point]]);
             CircuitFigures {
                 name: circuit.first.voice.name().to_owned(),
+                title: heard.title.clone(),
+                arrangement: circuit.first.voice.arrangement().map(|a| a.name().to_owned()),
                 combinations: circuit
                     .combinations
                     .iter()
@@ -189,8 +197,9 @@ impl SurveyFigures {
         )
     }
 
-    /// Returns the positions that are kept as a table.
-    pub fn kept_table(&self) -> Table {
+    /// Returns those of the positions that are kept whose strings sound in phase, or out of phase, as a table: each by
+    /// what it is, with its name below. There is none where there are none.
+    pub fn kept_table(&self, in_phase: bool) -> Option<Table> {
         let mut table = Table::new([
             Column::numbers(["", "no."]),
             Column::words(["", "position"]),
@@ -198,30 +207,36 @@ impl SurveyFigures {
             Column::numbers(["", "Q"]),
             Column::numbers(["level", "dB"]),
             Column::words(["", "hum"]),
-            Column::words(["", "strings"]),
             Column::numbers(["stands", "for"]),
         ]);
         let figure = |value: Option<f64>, digits| value.map_or_else(|| "–".to_owned(), |v| signed(v, digits));
-        for (number, kept) in (1..).zip(self.kept()) {
-            let near = |other: &&CircuitFigures| other.nearest.as_ref() == Some(&kept.name);
-            let stands_for: usize = self.circuits.iter().filter(near).map(|c| c.combinations.len()).sum();
+        for (number, kept) in (1..).zip(self.kept()).filter(|(_, kept)| kept.in_phase == in_phase) {
             table.row([
                 number.to_string(),
-                kept.name.clone(),
+                kept.title.clone(),
                 figure(kept.resonance_hz.map(|f| f / 1000.0), 2),
                 figure(kept.q, 2),
                 figure(kept.level_db, 1),
                 kept.hum_db.map_or_else(|| "cancels".to_owned(), |hum| format!("{} dB", signed(hum, 1))),
-                if kept.in_phase { "in phase" } else { "against" }.to_owned(),
-                stands_for.to_string(),
+                self.stands_for(kept).to_string(),
             ]);
+            let mut below = vec![String::new(); table.columns().len()];
+            below[1].clone_from(&kept.name);
+            table.row(below);
         }
-        table
+        (!table.rows().is_empty()).then_some(table)
     }
 
-    /// Returns the circuits that are kept.
+    /// Returns how many combinations are nearest to a position that is kept.
+    pub fn stands_for(&self, kept: &CircuitFigures) -> usize {
+        let near = |other: &&CircuitFigures| other.nearest.as_ref() == Some(&kept.name);
+        self.circuits.iter().filter(near).map(|c| c.combinations.len()).sum()
+    }
+
+    /// Returns the circuits that are kept, those whose strings sound out of phase after the others.
     pub fn kept(&self) -> impl Iterator<Item = &CircuitFigures> {
-        self.circuits.iter().filter(|circuit| self.keep.positions.contains(&circuit.name))
+        let called = |name: &String| self.circuits.iter().find(|circuit| circuit.name == *name);
+        self.keep.positions.iter().filter_map(called)
     }
 }
 

@@ -15,10 +15,13 @@ use crate::pluck::{Recipe, Unplayable};
 use crate::quantity::Hertz;
 use crate::report::finite;
 use crate::response::{LOW, Paths, Scope, VoiceError, VoiceResponse};
+use crate::words;
 
 /// What is known of a circuit when it is solved; a field is `None` where there is no such figure.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Heard {
+    /// What it is, in words.
+    pub title: String,
     /// The resonance's frequency.
     pub resonance_hz: Option<f64>,
     /// Its quality factor.
@@ -89,7 +92,13 @@ impl<'g> Neutral<'g> {
         let resonance = response.resonance();
         let audible = |level: f64| finite(level).filter(|level| *level > SILENT);
         let band = |power: &f64| (10.0 * power.log10()).max(SILENT);
+        let title = words::voice(&response, self.guitar, combination.scope);
+        let apart = self.channels.iter().flatten().count() > 1;
         Ok(Heard {
+            title: match combination.scope {
+                Scope::Pickup(pickup) if apart => format!("{}: {title}", pickup.name()),
+                Scope::Pickup(_) | Scope::Guitar => title,
+            },
             resonance_hz: resonance.and_then(|r| finite(r.frequency.value())),
             q: resonance.and_then(|r| finite(r.q)),
             rms_dbfs: audible(levels.rms.value()),

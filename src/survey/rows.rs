@@ -18,6 +18,7 @@ pub fn survey_rows(figures: &SurveyFigures) -> String {
         "group",
         "nearest",
         "nearest_db",
+        "title",
     ];
     let rows = figures.circuits.iter().flat_map(|circuit| {
         circuit.combinations.iter().map(|combination| {
@@ -34,6 +35,7 @@ pub fn survey_rows(figures: &SurveyFigures) -> String {
                 cell(circuit.group.as_deref().unwrap_or_default()),
                 cell(circuit.nearest.as_deref().unwrap_or_default()),
                 number(circuit.nearest_db),
+                cell(&circuit.title),
             ]
         })
     });

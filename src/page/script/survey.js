@@ -11,15 +11,16 @@ const number = (value, digits) => value === null ? "–" : value.toFixed(digits)
 
 /** The columns: heading, what is sorted by, what is shown; numbers stand at the right. */
 const COLUMNS = [
-  { title: "position", key: (c) => c.name, show: null },
-  { title: "resonance kHz", key: (c) => c.resonance, show: (c) => number(c.resonance === null ? null : c.resonance / 1000, 2), right: true },
-  { title: "Q", key: (c) => c.q, show: (c) => number(c.q, 2), right: true },
-  { title: "level dB", key: (c) => c.level, show: (c) => number(c.level, 1), right: true },
-  { title: "hum dB", key: (c) => c.hum ?? -999, show: (c) => c.hum === null ? "cancels" : number(c.hum, 1), right: true },
-  { title: "strings", key: (c) => c.phase ? "in phase" : "against", show: (c) => c.phase ? "in phase" : "against" },
-  { title: "sounds like", key: (c) => kept.indexOf(c.nearest), show: (c) => c.nearest === null ? "silent" : c.nearest === c.name ? "kept" : `no. ${kept.indexOf(c.nearest) + 1}`, right: true },
-  { title: "off dB", key: (c) => c.off, show: (c) => number(c.off, 1), right: true },
+  { title: "position", key: (c) => c.title, show: null },
+  { title: "resonance kHz", key: (c) => c.resonance, show: (c) => number(c.resonance === null ? null : c.resonance / 1000, 2) },
+  { title: "Q", key: (c) => c.q, show: (c) => number(c.q, 2) },
+  { title: "level dB", key: (c) => c.level, show: (c) => number(c.level, 1) },
+  { title: "hum dB", key: (c) => c.hum ?? -999, show: (c) => c.hum === null ? "cancels" : number(c.hum, 1) },
+  { title: "sounds like", key: (c) => kept.indexOf(c.nearest), show: (c) => c.nearest === null ? "silent" : c.nearest === c.name ? "kept" : `no. ${kept.indexOf(c.nearest) + 1}` },
+  { title: "off dB", key: (c) => c.off, show: (c) => number(c.off, 1) },
 ];
+/** Where circuits stand, and which of them; those out of phase apart from the others. */
+const GROUPS = [["In phase", (c) => c.phase], ["Out of phase", (c) => !c.phase]];
 
 const sorting = { column: null, up: true };
 let limit = STEP;
@@ -27,23 +28,33 @@ let limit = STEP;
 /** Returns a name that breaks between its parts and nowhere else. */
 const parted = (name) => made("span", "parted", ...broken(name));
 
-/** Returns what is shown of a circuit's name: with the combinations that are the same circuit, listed when asked for. */
+/** Returns what is shown of a circuit: what it is, and below its name, with the combinations that are the same circuit,
+    listed when asked for. */
 function named(circuit) {
-  if (circuit.combinations.length === 1) return parted(circuit.name);
+  const title = made("bdi", "title", circuit.title);
   const more = circuit.combinations.length;
-  const details = made("details", "", made("summary", "", parted(circuit.name), " ", made("span", "small", `· ${more} combinations`)));
+  if (more === 1) return [title, made("span", "key", parted(circuit.name))];
+  const details = made("details", "key", made("summary", "", parted(circuit.name), " ", made("span", "small", `· ${more} combinations`)));
   details.addEventListener("toggle", () => {
     if (details.querySelector("ul")) return;
     details.append(made("ul", "", ...circuit.combinations.map((name) => made("li", "", parted(name)))));
   });
-  return details;
+  return [title, details];
 }
 
 function row(circuit) {
-  const head = made("th", "", named(circuit));
+  const head = made("th", "", ...named(circuit));
   head.scope = "row";
-  const cells = COLUMNS.slice(1).map((column) => made("td", column.right ? "n" : "", column.show(circuit)));
+  const cells = COLUMNS.slice(1).map((column) => made("td", "n", column.show(circuit)));
   return made("tr", circuit.nearest === circuit.name ? "kept" : "", head, ...cells);
+}
+
+/** Returns the heading of a group of rows. */
+function groupHead(title) {
+  const head = made("th", "", title);
+  head.scope = "rowgroup";
+  head.colSpan = COLUMNS.length;
+  return made("tr", "group", head);
 }
 
 function sifted() {
@@ -51,7 +62,7 @@ function sifted() {
   const [hum, phase, like, groups] = [at("hum").value, at("phase").value, at("like").value, at("groups").checked];
   const hums = (c) => c.hum !== null && c.hum > HUMS;
   return circuits.filter((c) =>
-    words.every((word) => c.name.toLowerCase().includes(word))
+    words.every((word) => `${c.title} ${c.name}`.toLowerCase().includes(word))
     && (!hum || hums(c) === (hum === "hums"))
     && (!phase || c.phase === (phase === "in"))
     && (!like || c.nearest === like)
@@ -73,9 +84,16 @@ function sorted(list) {
 
 function show() {
   const list = sorted(sifted());
-  at("rows").replaceChildren(...list.slice(0, limit).map(row));
+  let left = limit;
+  const rows = GROUPS.flatMap(([title, holds]) => {
+    const own = list.filter(holds).slice(0, left);
+    left -= own.length;
+    return own.length ? [groupHead(title), ...own.map(row)] : [];
+  });
+  at("rows").replaceChildren(...rows);
   const combinations = list.reduce((sum, c) => sum + c.combinations.length, 0);
-  at("shown").textContent = `${list.length} of ${circuits.length} circuits, ${combinations} combinations`;
+  const against = list.filter((c) => !c.phase).length;
+  at("shown").textContent = `${list.length} of ${circuits.length} circuits, ${combinations} combinations; ${against} of the circuits are out of phase`;
   at("more").hidden = list.length <= limit;
   [...at("heads").children].forEach((head, i) => {
     if (sorting.column === i) head.setAttribute("aria-sort", sorting.up ? "ascending" : "descending");
@@ -121,17 +139,22 @@ COLUMNS.forEach((column, i) => {
   const button = made("button", "", column.title);
   button.type = "button";
   button.addEventListener("click", () => sortBy(i));
-  const head = made("th", column.right ? "n" : "", button);
+  const head = made("th", i ? "n" : "", button);
   head.scope = "col";
   at("heads").append(head);
 });
+const titles = new Map(circuits.map((c) => [c.name, c.title]));
 kept.forEach((name, i) => {
-  const option = made("option", "", `${i + 1} ${name}`);
+  const option = made("option", "", `${i + 1} ${titles.get(name)} · ${name}`);
   option.value = name;
   at("like").append(option);
 });
 at("sieve").addEventListener("submit", (event) => event.preventDefault());
 at("sieve").addEventListener("input", anew);
 at("more").addEventListener("click", () => { limit += STEP; show(); });
+// Paper has no button to ask for more.
+let limitBefore = limit;
+addEventListener("beforeprint", () => { limitBefore = limit; limit = circuits.length; show(); });
+addEventListener("afterprint", () => { limit = limitBefore; show(); });
 recall();
 show();
