@@ -134,7 +134,34 @@ interface Knobs {
 
 type Voice = CircuitVoice | ResonanceVoice;
 
-// What the program writes into the page (src/page/payload.rs).
+// What the program writes into a survey's page (src/page/survey.rs).
+
+interface SurveyData {
+  kept: string[];
+  circuits: SurveyCircuit[];
+}
+
+interface SurveyCircuit {
+  name: string;
+  title: string;
+  combinations: string[];
+  resonance: number | null;
+  q: number | null;
+  level: number | null;
+  hum: number | null;
+  phase: boolean;
+  group: string | null;
+  nearest: string | null;
+  off: number | null;
+}
+
+interface SurveyColumn {
+  title: string;
+  key: (circuit: SurveyCircuit) => string | number | null;
+  show: (circuit: SurveyCircuit) => string;
+}
+
+// What the program writes into a set's page (src/page/payload.rs).
 
 interface SetData {
   sound: SoundData;
