@@ -224,3 +224,20 @@ fn of_voice(setting: &Setting<'_>, told: &[Vec<Told>], voice: usize) -> VoiceBan
         alike: others.filter(|other| !told_apart(*other)).collect(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn curves_are_unlike_by_what_is_heard_of_them_at_equal_levels() {
+        let flat = vec![0.0; GRID.len()];
+        let with = |level: &dyn Fn(f64) -> f64| GRID.iter().map(|f| level(f.value())).collect::<Vec<f64>>();
+        assert!(unlike(&flat, &with(&|_| -7.5)) < 1e-12, "a change of level alone");
+        let outside = with(&|f| if (80.0..=6000.0).contains(&f) { 0.0 } else { 20.0 });
+        assert!(unlike(&flat, &outside) < 1e-12, "what is below 80 Hz or above 6 kHz");
+        // Half of what is heard 4 dB higher: 2 dB from the mean, everywhere.
+        let step = with(&|f| if f > (80.0f64 * 6000.0).sqrt() { 4.0 } else { 0.0 });
+        assert!((unlike(&flat, &step) - 2.0).abs() < 0.01, "{}", unlike(&flat, &step));
+    }
+}

@@ -125,6 +125,24 @@ mod tests {
         assert_eq!(two_coils(0.0, 2.0).heard(), [true, false]);
         assert_ne!(two_coils(0.2, 2.0), two_coils(0.2, 3.0));
         assert_eq!(two_coils(0.2, 2.0).heard(), [true, true]);
+        assert_ne!(two_coils(0.2, 2.0), two_coils(0.3, 2.0));
+    }
+
+    #[test]
+    fn a_follower_is_not_the_resistor_that_its_output_has() {
+        let heard = |is_followed: bool| {
+            let mut netlist = Netlist::new(1);
+            let [inside, output] = [netlist.node("inside"), netlist.node("output")];
+            netlist.inductor(inside, Node::GROUND, Henries::new(2.0), 0, 1.0);
+            netlist.resistor(output, Node::GROUND, Ohms::new(1e6));
+            if is_followed {
+                netlist.follower(inside, output, Ohms::new(1e3));
+            } else {
+                netlist.resistor(inside, output, Ohms::new(1e3));
+            }
+            netlist.likeness(output)
+        };
+        assert_ne!(heard(true), heard(false));
     }
 
     #[test]

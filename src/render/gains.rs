@@ -140,3 +140,34 @@ fn gain_to_leader(levels: &Levels, leader: &Levels, gain: Db, by: MatchBy) -> Op
         MatchBy::Rms => Some(leader.rms() + gain - levels.rms()),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::measure::Meter;
+
+    fn tone(amplitude: f64) -> Levels {
+        let samples: Vec<f64> = (0..48_000).map(|n| amplitude * (0.13 * f64::from(n)).sin()).collect();
+        let mut meter = Meter::new(48_000, 1).unwrap();
+        meter.push(&[&samples]).unwrap();
+        meter.finish().levels
+    }
+
+    #[test]
+    fn where_the_baseline_is_silent_the_first_that_sounds_leads() {
+        let gains = Gains::of(&["a", "b", "c"], &[tone(0.0), tone(0.1), tone(0.2)], 0, MatchBy::Rms);
+        assert_eq!(gains.is_matched, [false, true, true]);
+        assert!(((gains.matched[1] - gains.matched[2]).value() - 20.0 * 2f64.log10()).abs() < 1e-3);
+        assert_eq!(gains.remarks, ["a is silent with this source and stays so"]);
+    }
+
+    #[test]
+    fn what_is_all_but_silent_stays_at_its_true_level_and_what_is_only_quiet_is_matched() {
+        // 80 and 40 dB below the baseline.
+        let gains = Gains::of(&["a", "b", "c"], &[tone(0.5), tone(5e-5), tone(5e-3)], 0, MatchBy::Rms);
+        assert_eq!(gains.is_matched, [true, false, true]);
+        assert_eq!(gains.matched[1], gains.as_is);
+        assert!((gains.matched[2] - gains.matched[0]).value() > 39.9);
+        assert!(gains.remarks[0].starts_with("b would need 80"), "{:?}", gains.remarks);
+    }
+}

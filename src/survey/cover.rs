@@ -269,6 +269,13 @@ mod tests {
         assert_eq!((cover.chosen.len(), cover.proof), (10, Proof::Fewest));
     }
 
+    #[test]
+    fn a_cover_larger_than_its_bound_is_not_called_the_fewest() {
+        let points = line(&[0.0, 1.0, 2.0]);
+        let proof = |bound| Cover::told(&points, vec![0, 2], bound).proof;
+        assert_eq!((proof(1), proof(2)), (Proof::AtLeast(1), Proof::Fewest));
+    }
+
     proptest! {
         #[test]
         fn every_point_is_covered_and_what_is_called_fewest_is(

@@ -16,4 +16,5 @@ mod probe_whole_guitars;
 mod refusals;
 mod stored_sets_are_whole_or_refused;
 mod survey;
+mod tables_and_rows_tell_the_figures;
 mod tables_fit_the_terminal;
