@@ -6,6 +6,7 @@
 #![cfg_attr(test, allow(clippy::float_cmp, reason = "tests compare with values that are exact"))]
 
 mod vectors;
+mod workers;
 
 pub mod cautions;
 

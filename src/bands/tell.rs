@@ -1,7 +1,6 @@
 //! The bands of a set of voices.
 
 use std::sync::LazyLock;
-use std::thread;
 
 use num_complex::Complex64;
 
@@ -12,6 +11,7 @@ use crate::guitar::Guitar;
 use crate::measure::CrossSpectrum;
 use crate::quantity::{Db, Hertz};
 use crate::response::{LOW, Resonance, Scope, Voice, VoiceError, VoiceResponse};
+use crate::workers::share_out;
 
 /// What bands are worked out for.
 #[derive(Debug, Clone, Copy)]
@@ -134,7 +134,7 @@ pub(super) fn unlike(one: &[f64], other: &[f64]) -> f64 {
     (square / differences.len() as f64).sqrt()
 }
 
-/// Returns the bands of `setting` from so many `draws`, worked out on so many `workers` (at least one); the result does
+/// Returns the bands of `setting` from so many `draws`, worked out on up to so many `workers`; the result does
 /// not depend on their number.
 ///
 /// # Errors
@@ -142,25 +142,9 @@ pub(super) fn unlike(one: &[f64], other: &[f64]) -> f64 {
 pub fn bands(setting: &Setting<'_>, draws: usize, workers: usize) -> Result<Bands, VoiceError> {
     let shares: Vec<std::ops::Range<usize>> =
         (0..draws).step_by(SHARE).map(|from| from..(from + SHARE).min(draws)).collect();
-    let workers = workers.max(1);
-    let told: Result<Vec<Vec<Told>>, VoiceError> = thread::scope(|scope| {
-        let threads: Vec<_> = (0..workers)
-            .map(|worker| {
-                let own = shares.iter().skip(worker).step_by(workers).cloned();
-                scope.spawn(move || own.map(|share| told_in(setting, share)).collect::<Vec<_>>())
-            })
-            .collect();
-        let mut shares: Vec<(usize, Vec<Vec<Told>>)> = Vec::new();
-        for (worker, thread) in threads.into_iter().enumerate() {
-            let own = thread.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic));
-            for (turn, share) in own.into_iter().enumerate() {
-                shares.push((worker + turn * workers, share?));
-            }
-        }
-        shares.sort_by_key(|(place, _)| *place);
-        Ok(shares.into_iter().flat_map(|(_, share)| share).collect())
-    });
-    let told = told?;
+    let told: Result<Vec<Vec<Vec<Told>>>, VoiceError> =
+        share_out(shares, workers, |share| told_in(setting, share)).into_iter().collect();
+    let told: Vec<Vec<Told>> = told?.into_iter().flatten().collect();
     let voices = 0..setting.voices.len();
     Ok(Bands { draws, voices: voices.map(|voice| of_voice(setting, &told, voice)).collect() })
 }

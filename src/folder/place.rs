@@ -2,9 +2,9 @@
 
 use std::fs::{self, File};
 use std::io;
-use std::panic::resume_unwind;
 use std::path::{Path, PathBuf};
-use std::thread;
+
+use crate::workers::share_out;
 
 /// Lets two folders change places in one step.
 #[cfg(any(target_os = "linux", target_os = "android", target_vendor = "apple"))]
@@ -51,13 +51,9 @@ pub(super) fn free_bytes(_: &Path) -> Option<u64> {
 pub(super) fn sync_all(paths: &[PathBuf]) -> Result<(), (&Path, io::Error)> {
     const AT_ONCE: usize = 16;
     paths.chunks(AT_ONCE).try_for_each(|some| {
-        thread::scope(|scope| {
-            let syncs: Vec<_> = some.iter().map(|path| scope.spawn(move || sync(path))).collect();
-            // Each is waited for before the first error is told.
-            let results: Vec<_> =
-                syncs.into_iter().map(|sync| sync.join().unwrap_or_else(|e| resume_unwind(e))).collect();
-            some.iter().zip(results).try_for_each(|(path, result)| result.map_err(|e| (path.as_path(), e)))
-        })
+        // Each is waited for before the first error is told.
+        let results = share_out(some, some.len(), |path| sync(path));
+        some.iter().zip(results).try_for_each(|(path, result)| result.map_err(|e| (path.as_path(), e)))
     })
 }
 

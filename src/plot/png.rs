@@ -13,6 +13,7 @@ use super::scene::{Mark, count};
 use super::sheet::WIDE;
 use super::subject::Subject;
 use super::trace;
+use crate::workers::share_out;
 
 /// The bitmap's pixels for each unit of the sheet: for screens of double density, and for print.
 const DENSITY: u32 = 2;
@@ -37,17 +38,10 @@ pub fn png<'p>(picture: impl Into<Subject<'p>>, theme: Theme) -> Result<Vec<u8>,
     let marks: Vec<Mark> = scene.marks.iter().flat_map(pieces).collect();
     let row = width as usize * CHANNELS;
     let mut rows = vec![0; row * height as usize];
-    let mut strips: Vec<(u32, &mut [u8])> = (0..).zip(rows.chunks_mut(row * ROWS as usize)).collect();
+    let strips: Vec<(u32, &mut [u8])> = (0..).zip(rows.chunks_mut(row * ROWS as usize)).collect();
     let threads = thread::available_parallelism().map_or(1, NonZero::get).min(strips.len());
-    let share = strips.len().div_ceil(threads);
-    thread::scope(|scope| {
-        let drawn = |part: &mut [(u32, &mut [u8])]| {
-            part.iter_mut()
-                .try_for_each(|(i, strip)| draw_strip(&marks, (width, height), *i * ROWS, theme, strip))
-        };
-        let parts: Vec<_> = strips.chunks_mut(share).map(|part| scope.spawn(move || drawn(part))).collect();
-        parts.into_iter().try_for_each(|part| part.join().unwrap_or_else(|e| std::panic::resume_unwind(e)))
-    })?;
+    let drawn = |(i, strip): (u32, &mut [u8])| draw_strip(&marks, (width, height), i * ROWS, theme, strip);
+    share_out(strips, threads, drawn).into_iter().collect::<Result<(), PlotError>>()?;
     encoded(&rows, width, height)
 }
 

@@ -1,10 +1,9 @@
 //! A pass of a source through all takes, block by block, a thread for each group of takes.
 
-use std::thread;
-
 use super::{RenderError, Take};
 use crate::filter::{Convolver, Frame, Precision, SectionFilter};
 use crate::sound::Sound;
+use crate::workers::share_out;
 
 /// Where a take's samples go.
 pub trait Sink: Send {
@@ -22,7 +21,7 @@ const PIECE: usize = 2048;
 
 /// Renders `sound` through `takes` into `sinks`, one for each take, and returns the sinks.
 ///
-/// The takes are shared out over `workers` threads (at least one), each of which reads the source for itself: no
+/// The takes are shared out over up to `workers` threads, each of which reads the source for itself: no
 /// take's samples depend on how many there are. `watch` is shown each of the source's blocks once, by the first of them.
 ///
 /// # Errors
@@ -61,31 +60,23 @@ fn pass_in<T: Precision, S: Sink>(
     let frame = Frame::of(takes.iter().flat_map(|t| &t.outputs));
     let group = takes.len().div_ceil(workers.max(1)).max(1);
     let mut sinks = sinks.into_iter();
-    thread::scope(|scope| {
-        let workers: Vec<_> = takes
-            .chunks(group)
-            .enumerate()
-            .map(|(i, takes)| {
-                let sinks: Vec<S> = sinks.by_ref().take(takes.len()).collect();
-                scope.spawn(move || {
-                    let first = i == 0;
-                    Worker::<T, S>::new(sound, takes, sinks, frame).run(sound, |block| {
-                        if first {
-                            watch(block);
-                        }
-                    })
-                })
-            })
-            .collect();
-        let mut all = Vec::with_capacity(takes.len());
-        for worker in workers {
-            match worker.join() {
-                Ok(sinks) => all.extend(sinks?),
-                Err(panic) => std::panic::resume_unwind(panic),
+    let groups = takes.chunks(group).enumerate().map(|(i, takes)| {
+        let sinks: Vec<S> = sinks.by_ref().take(takes.len()).collect();
+        (i == 0, takes, sinks)
+    });
+    let groups: Vec<_> = groups.collect();
+    let done = share_out(groups, workers, |(is_first, takes, sinks)| {
+        Worker::<T, S>::new(sound, takes, sinks, frame).run(sound, |block| {
+            if is_first {
+                watch(block);
             }
-        }
-        Ok(all)
-    })
+        })
+    });
+    let mut all = Vec::with_capacity(takes.len());
+    for sinks in done {
+        all.extend(sinks?);
+    }
+    Ok(all)
 }
 
 /// A group of takes on their way through one bank.

@@ -52,7 +52,7 @@ pub struct Neutral<'g> {
 /// How circuits are solved.
 #[derive(Debug, Clone, Copy)]
 pub struct Solving {
-    /// How many threads may work.
+    /// How many threads may work; where none can be had, the caller's does.
     pub workers: usize,
 }
 
@@ -161,11 +161,20 @@ impl Solving {
         };
         thread::scope(|scope| {
             let (sender, receiver) = mpsc::channel();
-            for _ in 0..self.workers.max(1) {
+            let others = (0..self.workers.max(1)).map_while(|_| {
                 let sender = sender.clone();
-                scope.spawn(|| work(sender));
-            }
+                thread::Builder::new().spawn_scoped(scope, || work(sender)).ok()
+            });
+            let has_others = others.count() > 0;
             drop(sender);
+            if !has_others {
+                for place in open.iter().copied() {
+                    heard[place] = Some(neutral.hear(&circuits[place].first)?);
+                    if !watch(heard) {
+                        break;
+                    }
+                }
+            }
             for (place, found) in receiver {
                 match found {
                     Ok(found) => heard[place] = Some(found),
