@@ -2,16 +2,20 @@
 
 use std::error::Error;
 use std::io::{self, BufRead, Read};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use drywire::document::Document;
 use drywire::folder::{Existing, Inputs, NewFile};
-use drywire::guitar::Pole;
-use drywire::leads::{CAUTIONS, Interview, Meter, Readings, Reply, Swing, Verdict, Word, identify};
+use drywire::leads::{
+    CAUTIONS, Interview, Meter, Readings, Reply, Swing, Verdict, Word, identify, pole_called,
+};
 
 use super::leads_table::{table, wrapped};
+use super::shelf::folder_failure;
 use super::{Console, Failure, Outcome};
 
+/// How the readings are told to go elsewhere.
+const WITH_SAVE: &str = "with --save";
 /// The longest answer that a dialogue takes, in bytes.
 const LONGEST_ANSWER: u64 = 4096;
 
@@ -88,7 +92,8 @@ never open the amplifier.";
 /// Runs the command.
 pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
     if let Some(save) = &args.save {
-        refuse_existing(save)?;
+        // Whether the readings can be kept is found out before any is asked for.
+        NewFile::begin(save, Existing::Keep, &Inputs::new()).map_err(|e| folder_failure(&e, WITH_SAVE))?;
     }
     let readings = match &args.file {
         Some(file) => Readings::read(&Document::open(file)?)?,
@@ -96,7 +101,9 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
         None => from_options(args)?,
     };
     if let Some(save) = &args.save {
-        write_new(save, &readings.to_toml())?;
+        let text = readings.to_toml();
+        NewFile::write(save, text.as_bytes(), Existing::Keep, &Inputs::new())
+            .map_err(|e| folder_failure(&e, WITH_SAVE))?;
         console.note(format!("readings written to {}", save.display()));
     }
     let report = identify(&readings);
@@ -219,18 +226,16 @@ fn add_tap(readings: &mut Readings, given: &str) -> Taken {
             .ok_or(form)
     };
     let probes = [readings.conductor(field("red")?)?, readings.conductor(field("black")?)?];
-    let swing = field("swing")?;
-    let (_, swing) = Swing::CHOICES.into_iter().find(|(name, _)| *name == swing).ok_or(form)?;
+    let swing = Swing::called(field("swing")?).ok_or(form)?;
     let coil = readings.bobbin(coil)?;
     Ok(readings.add_tap(coil, probes, swing, None)?)
 }
 
 fn add_compass(readings: &mut Readings, given: &str) -> Taken {
-    let (coil, pole) = match given.rsplit_once('=') {
-        Some((coil, "north")) => (coil, Pole::North),
-        Some((coil, "south")) => (coil, Pole::South),
-        _ => return Err("wanted is COIL=north or COIL=south".into()),
-    };
+    let (coil, pole) = given
+        .rsplit_once('=')
+        .and_then(|(coil, pole)| Some((coil, pole_called(pole)?)))
+        .ok_or("wanted is COIL=north or COIL=south")?;
     let coil = readings.bobbin(coil)?;
     Ok(readings.add_compass(coil, pole, None)?)
 }
@@ -239,20 +244,4 @@ fn add_chart(readings: &mut Readings, given: &str) -> Taken {
     let ends = given.strip_prefix("start=").and_then(|rest| rest.split_once(",finish="));
     let (start, finish) = ends.ok_or("wanted is start=LEAD,finish=LEAD")?;
     Ok(readings.add_chart(start, finish)?)
-}
-
-fn refuse_existing(path: &Path) -> Result<(), Failure> {
-    if path.symlink_metadata().is_ok() {
-        return Err(Failure::input(
-            format!("`{}` exists already", path.display()),
-            "choose a new name for the readings file; nothing is overwritten",
-        ));
-    }
-    Ok(())
-}
-
-/// Writes a new file whole or not at all.
-fn write_new(path: &Path, text: &str) -> Result<(), Failure> {
-    NewFile::write(path, text.as_bytes(), Existing::Keep, &Inputs::new())
-        .map_err(|e| Failure::input(e.to_string(), "choose a new name in a folder that can be written"))
 }

@@ -186,9 +186,9 @@ mod tests {
     #[test]
     fn between_near_zero_and_a_coil_a_reading_may_be_either() {
         let two = "\"a\", \"b\"";
-        for reads in ["0", "3", "50", "190", "500", "900k", "OL"] {
+        for reads in ["0", "3 ohm", "50 ohm", "190", "500", "900k", "OL"] {
             assert_eq!(verdict(two, &[("a", "b", reads)]), Verdict::Ambiguous, "{reads}");
         }
-        assert_eq!(verdict(two, &[("a", "b", "1"), ("a", "b", "300")]), Verdict::Contradictory);
+        assert_eq!(verdict(two, &[("a", "b", "1 ohm"), ("a", "b", "300")]), Verdict::Contradictory);
     }
 }

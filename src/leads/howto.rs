@@ -7,12 +7,13 @@ pub use crate::cautions::BENCH as CAUTIONS;
 pub const fn how_to(step: Step) -> &'static str {
     match step {
         Step::Ohms { .. } => {
-            "Ohms: the guitar is unplugged and the pickup's leads are free of switch, pots and jack. Set the meter \
-             to ohms, 20 kΩ or automatic; one probe on each lead, no finger on the metal; wait until the digits \
-             rest. Write what it shows, such as 5.9k; write open where it shows OL or a lone 1."
+            "Ohms: the guitar is unplugged and the pickup's wires are free of switch, pots and jack. Set the meter \
+             to ohms, 20 kΩ or automatic; each probe on the wire named, no finger on the metal; wait until the \
+             digits rest. Write what it shows and its unit, such as 5.9k (on a 20 kΩ range it shows kilohms); write \
+             open where it shows OL, 0L or a lone 1 at the left."
         }
         Step::Tap { .. } => {
-            "Tap: set the meter to DC millivolts, lowest range, and clip red and black to the leads named. Touch \
+            "Tap: set the meter to DC millivolts, lowest range, and clip each probe to the wire named. Touch \
              the named coil's poles with a steel tool that is not magnetised (it lifts no paper clip) and note the \
              first swing: + up, - down. The swing back when the tool leaves does not count. Write none where it \
              moves at most a third as far as that coil's own leads make it: the other coil stirs it a little."

@@ -5,7 +5,7 @@
 
 use super::howto::how_to;
 use super::next::{Step, is_taken};
-use super::reading::{Bobbin, Meter, Reading, Swing};
+use super::reading::{Bobbin, Conductor, Meter, MeterError, Reading, Swing, Unclear, pole_called};
 use super::readings::{ReadingError, Readings};
 use super::report::{Analysis, Verdict, analyse};
 use super::word::Word;
@@ -32,6 +32,8 @@ enum Stage {
     Take {
         step: Step,
         beyond_certain: bool,
+        /// What the answer so far leaves unclear.
+        unclear: Option<Unclear>,
     },
     /// Which of these clashing readings is to be taken again.
     Again(Vec<usize>),
@@ -94,7 +96,8 @@ impl Interview {
                 );
             }
             Stage::Over => return None,
-            Stage::Take { step, .. } => *step,
+            Stage::Take { unclear: Some(unclear), .. } => return Some(ask_back(unclear)),
+            Stage::Take { step, unclear: None, .. } => *step,
         };
         let asked = self.ask(step);
         let kind = std::mem::discriminant(&step);
@@ -203,10 +206,7 @@ impl Interview {
     fn take_reading(&mut self, step: Step, answer: &str) -> Result<(), String> {
         let readings = &mut self.readings;
         let added = match step {
-            Step::Ohms { between } => {
-                let meter = Meter::parse(answer).map_err(|e| e.to_string())?;
-                readings.add_ohms(between, meter, None)
-            }
+            Step::Ohms { between } => return self.take_ohms(between, answer),
             Step::Tap { coil, red, black } => readings.add_tap(coil, [red, black], swing_of(answer)?, None),
             Step::Compass { coil } => readings.add_compass(coil, pole_of(answer)?, None),
             Step::Undo { .. } => {
@@ -226,6 +226,23 @@ impl Interview {
         Ok(())
     }
 
+    /// Takes what a meter showed, or what makes clear what it showed before; what is unclear is asked back.
+    fn take_ohms(&mut self, between: [Conductor; 2], answer: &str) -> Result<(), String> {
+        let Stage::Take { unclear, .. } = &mut self.stage else { return Ok(()) };
+        let said = unclear.as_ref().and_then(|unclear| unclear.said_by(answer));
+        let meter = match said.map_or_else(|| Meter::parse(answer), Ok) {
+            Ok(meter) => meter,
+            Err(MeterError::Unclear(anew)) => {
+                *unclear = Some(anew);
+                return Ok(());
+            }
+            Err(e) => return Err(e.to_string()),
+        };
+        self.readings.add_ohms(between, meter, None).map_err(|e| explained(&e))?;
+        self.go_on();
+        Ok(())
+    }
+
     fn take_again(&mut self, clash: &[usize], answer: &str) -> Result<(), String> {
         let chosen = answer.parse::<usize>().ok().and_then(|number| clash.get(number.checked_sub(1)?));
         let Some(index) = chosen else {
@@ -237,12 +254,16 @@ impl Interview {
             Reading::Compass { coil, .. } => Step::Compass { coil: *coil },
         };
         self.readings.take_back(*index);
-        self.stage = Stage::Take { step, beyond_certain: false };
+        self.stage = Stage::Take { step, beyond_certain: false, unclear: None };
         Ok(())
     }
 
-    /// Takes back the last reading, or where there is none begins anew.
+    /// Takes back an unclear answer, else the last reading, or where there is none begins anew.
     fn take_back(&mut self) {
+        if let Stage::Take { unclear: unclear @ Some(_), .. } = &mut self.stage {
+            *unclear = None;
+            return;
+        }
         if self.readings.entries().is_empty() {
             *self = Self { explained: std::mem::take(&mut self.explained), ..Self::new() };
             return;
@@ -259,7 +280,7 @@ impl Interview {
         self.stage = match (report.verdict, step) {
             (Verdict::Certain, _) if beyond_certain => self.stage_beyond_certain(),
             (Verdict::Certain, _) if self.step_beyond_certain().is_some() => Stage::Further,
-            (Verdict::Ambiguous, Some(step)) => Stage::Take { step, beyond_certain: false },
+            (Verdict::Ambiguous, Some(step)) => Stage::Take { step, beyond_certain: false, unclear: None },
             (Verdict::Contradictory, _) => match clashes.into_iter().next() {
                 Some(clash) => Stage::Again(clash),
                 None => Stage::Over,
@@ -269,7 +290,11 @@ impl Interview {
     }
 
     fn stage_beyond_certain(&self) -> Stage {
-        self.step_beyond_certain().map_or(Stage::Over, |step| Stage::Take { step, beyond_certain: true })
+        self.step_beyond_certain().map_or(Stage::Over, |step| Stage::Take {
+            step,
+            beyond_certain: true,
+            unclear: None,
+        })
     }
 
     /// Returns a reading that the coils' health or the hum still wants: each coil's ohms, a lead of each coil
@@ -324,6 +349,19 @@ impl Interview {
     }
 }
 
+/// Returns the question that asks an unclear answer back.
+fn ask_back(unclear: &Unclear) -> String {
+    let (why, answers) = if unclear.may_be_open() {
+        (
+            "A lone 1 is what many meters show for an open circuit.\n",
+            "open, ohm or k, or the reading with its unit",
+        )
+    } else {
+        ("", "ohm or k, or the reading with its unit")
+    };
+    format!("{why}Is that {unclear}? ({answers})")
+}
+
 fn parts(answer: &str) -> impl Iterator<Item = &str> {
     answer.split(',').map(str::trim).filter(|part| !part.is_empty())
 }
@@ -336,20 +374,11 @@ fn explained(refusal: &ReadingError) -> String {
 }
 
 fn swing_of(answer: &str) -> Result<Swing, String> {
-    match answer.to_lowercase().as_str() {
-        "+" | "plus" | "up" => Ok(Swing::Plus),
-        "-" | "−" | "minus" | "down" => Ok(Swing::Minus),
-        "none" | "0" => Ok(Swing::None),
-        _ => Err(format!("`{}` is no swing: +, - or none", answer.escape_debug())),
-    }
+    Swing::called(answer).ok_or_else(|| format!("`{}` is no swing: +, - or none", answer.escape_debug()))
 }
 
 fn pole_of(answer: &str) -> Result<Pole, String> {
-    match answer.to_lowercase().as_str() {
-        "north" | "n" => Ok(Pole::North),
-        "south" | "s" => Ok(Pole::South),
-        _ => Err(format!("`{}` is no pole: north or south", answer.escape_debug())),
-    }
+    pole_called(answer).ok_or_else(|| format!("`{}` is no pole: north or south", answer.escape_debug()))
 }
 
 #[cfg(test)]
@@ -410,6 +439,37 @@ mod tests {
     }
 
     #[test]
+    fn an_unclear_reading_is_asked_back_and_one_word_answers() {
+        let mut interview = told(&BEGIN);
+        let first = asked(&mut interview);
+        assert_eq!(interview.answer("5.9"), Reply::Taken);
+        assert_eq!(
+            asked(&mut interview),
+            "Is that 5.9 Ω or 5.9 kΩ? (ohm or k, or the reading with its unit)"
+        );
+        assert!(matches!(interview.answer("perhaps"), Reply::Refused(_)));
+        assert_eq!(interview.answer("back"), Reply::Taken);
+        assert_eq!(asked(&mut interview), first);
+        interview.answer("5.9");
+        assert_eq!(interview.answer("1"), Reply::Taken, "the reading anew, and unclear again");
+        assert!(asked(&mut interview).starts_with("Is that open, 1 Ω or 1 kΩ?"));
+        assert!(interview.readings().is_some_and(|r| r.entries().is_empty()));
+        assert_eq!(interview.answer("open"), Reply::Taken);
+        interview.answer("4,1");
+        assert_eq!(interview.answer("kΩ"), Reply::Taken);
+        let read: Vec<Option<f64>> = interview
+            .readings
+            .entries()
+            .iter()
+            .map(|entry| match &entry.reading {
+                Reading::Ohms { reads, .. } => reads.closed().map(crate::quantity::Ohms::value),
+                other => panic!("{other:?}"),
+            })
+            .collect();
+        assert_eq!(read, [None, Some(4100.0)]);
+    }
+
+    #[test]
     fn a_joint_is_to_be_undone_and_what_was_read_across_it_is_dropped() {
         let mut interview = told(&BEGIN);
         // White and grey are one coil, red and blue the other, and grey is still on red.
@@ -425,14 +485,13 @@ mod tests {
                 assert!(matches!(interview.answer("later"), Reply::Refused(_)));
                 assert_eq!(interview.answer("done"), Reply::Taken);
                 assert!(interview.readings().is_some_and(|r| r.entries().is_empty()));
-                assert!(asked(&mut interview).starts_with("Read the ohms"));
+                assert!(asked(&mut interview).contains(": read the ohms"));
                 return;
             }
             let names = |one: &str, other: &str| {
-                question.contains(&format!("{one} and {other}"))
-                    || question.contains(&format!("{one}, black on {other}"))
+                question.contains(&format!("on the {one} wire, black probe on the {other} wire"))
             };
-            let answer = if question.starts_with("Read") {
+            let answer = if question.contains(": read the ohms") {
                 let known = ohms.iter().find(|(one, other, _)| names(one, other));
                 known.map_or("8.1k", |(_, _, reads)| reads)
             } else if names("grey", "red") {
@@ -472,13 +531,13 @@ mod tests {
         let answer = |question: &str| match question {
             q if q.starts_with("Hold") => "south",
             q if q.contains("bare") => {
-                if q.starts_with("Read") {
+                if q.contains(": read the ohms") {
                     "open"
                 } else {
                     "none"
                 }
             }
-            q if q.starts_with("Read") => "4k",
+            q if q.contains(": read the ohms") => "4k",
             _ => "+",
         };
         for _ in 0..10 {

@@ -57,6 +57,60 @@ pub enum MeterError {
         /// The text as given.
         given: String,
     },
+    /// The number may have been read on more than one range.
+    #[error("`{}` may be {_0}: write {}", _0.given, _0.in_writing())]
+    Unclear(Unclear),
+}
+
+/// A number without a unit that one meter shows for ohms and another for kilohms; a lone 1 many show for an open
+/// circuit. It is shown as all that it may be, such as `5.9 Ω or 5.9 kΩ`.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Unclear {
+    given: String,
+    may_be_open: bool,
+}
+
+impl Unclear {
+    /// From here to below [`Unclear::TO`] a bare number is a short or a joint in ohms, and a coil in kilohms.
+    const FROM: f64 = 1.0;
+    const TO: f64 = 100.0;
+
+    /// Returns what is unclear about `shown`, `None` where it can be but one thing.
+    fn about(shown: &str) -> Option<Self> {
+        let is_bare = shown.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | ' '));
+        let number: f64 = shown.replace(',', ".").replace(' ', "").parse().ok()?;
+        let given = shown.trim_end_matches(['.', ',', ' ']).replace(',', ".");
+        let may_be_open = given == "1";
+        (is_bare && (Self::FROM..Self::TO).contains(&number)).then_some(Self { given, may_be_open })
+    }
+
+    /// Returns whether the number may stand for an open circuit.
+    pub fn may_be_open(&self) -> bool {
+        self.may_be_open
+    }
+
+    /// Returns the reading where `word` says which it is: a unit, or `open` where it may be open.
+    pub(super) fn said_by(&self, word: &str) -> Option<Meter> {
+        let shown = match word.to_lowercase().as_str() {
+            "k" | "kω" | "kohm" | "kohms" | "kilohm" | "kilohms" => format!("{}k", self.given),
+            "ω" | "ohm" | "ohms" | "r" => format!("{} ohm", self.given),
+            "y" | "yes" if self.may_be_open => "open".to_owned(),
+            _ => return None,
+        };
+        Meter::parse(&shown).ok()
+    }
+
+    fn in_writing(&self) -> String {
+        let open = if self.may_be_open { "open, " } else { "" };
+        format!("{open}{0} ohm or {0}k", self.given)
+    }
+}
+
+impl fmt::Display for Unclear {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let open = if self.may_be_open { "open, " } else { "" };
+        write!(f, "{open}{0} Ω or {0} kΩ", self.given)
+    }
 }
 
 impl Meter {
@@ -64,15 +118,19 @@ impl Meter {
     pub const OPEN_FROM: Ohms = Ohms::new(1e6);
     const LONGEST: usize = 24;
 
-    /// Returns what `text` says: a resistance in any notation, or `open` (as shown by many meters also `OL`).
+    /// Returns what `text` says: a resistance in any notation, or `open`, which many meters show as `OL` or `0L` with a
+    /// point anywhere.
     ///
     /// # Errors
-    /// [`MeterError`] where it is neither, or negative.
+    /// [`MeterError`] where it is neither, or negative, or a number that may be ohms or kilohms.
     pub fn parse(text: &str) -> Result<Self, MeterError> {
         let shown = text.trim();
         let given = || shown.chars().take(2 * Self::LONGEST).collect();
-        if ["open", "ol", "o.l", "o.l."].contains(&shown.to_lowercase().as_str()) {
+        if is_open(shown) {
             return Ok(Self { shown: shown.to_owned(), ohms: None });
+        }
+        if let Some(unclear) = Unclear::about(shown) {
+            return Err(MeterError::Unclear(unclear));
         }
         let fits = shown.chars().count() <= Self::LONGEST && !shown.chars().any(char::is_control);
         match parse_quantity::<Ohms>(shown) {
@@ -91,6 +149,16 @@ impl Meter {
     pub fn leakage(&self) -> Option<Ohms> {
         self.ohms.filter(|ohms| *ohms >= Self::OPEN_FROM)
     }
+}
+
+/// Returns whether `shown` is what a meter or a person writes for an open circuit.
+fn is_open(shown: &str) -> bool {
+    const OPEN: [&str; 8] = ["open", "ol", "0l", "\u{221e}", "inf", "infinity", "infinite", "overload"];
+    const UNITS: [&str; 4] = ["mω", "kω", "ω", "ohm"];
+    let small = shown.to_lowercase();
+    let word = UNITS.iter().find_map(|unit| small.strip_suffix(unit)).unwrap_or(&small);
+    let letters: String = word.chars().filter(|c| !matches!(c, '.' | ' ')).collect();
+    OPEN.contains(&letters.as_str())
 }
 
 impl fmt::Display for Meter {
@@ -114,6 +182,16 @@ impl Swing {
     /// The swings by the text that stands for each in files.
     pub const CHOICES: [(&'static str, Self); 3] =
         [("+", Self::Plus), ("-", Self::Minus), ("none", Self::None)];
+
+    /// Returns the swing that a person's `word` says, `None` where it says none.
+    pub fn called(word: &str) -> Option<Self> {
+        match word.trim().to_lowercase().as_str() {
+            "+" | "plus" | "up" => Some(Self::Plus),
+            "-" | "\u{2212}" | "minus" | "down" => Some(Self::Minus),
+            "none" | "0" => Some(Self::None),
+            _ => None,
+        }
+    }
 
     /// Returns the swing's text in files and reports.
     pub const fn name(self) -> &'static str {
@@ -163,6 +241,15 @@ pub(super) const fn pole_name(pole: Pole) -> &'static str {
     }
 }
 
+/// Returns the pole that a person's `word` says, `None` where it says none.
+pub fn pole_called(word: &str) -> Option<Pole> {
+    match word.trim().to_lowercase().as_str() {
+        "north" | "n" => Some(Pole::North),
+        "south" | "s" => Some(Pole::South),
+        _ => None,
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -171,7 +258,9 @@ mod tests {
     fn a_meter_shows_a_resistance_or_that_the_circuit_is_open() {
         assert_eq!(Meter::parse("5k9").map(|m| m.closed()), Ok(Some(Ohms::new(5900.0))));
         assert_eq!(Meter::parse("0.0").map(|m| m.closed()), Ok(Some(Ohms::new(0.0))));
-        for text in ["open", "OL", " Open "] {
+        for text in [
+            "open", "OL", " Open ", "0L", ".OL", "O.L", "0.L", "OL.", "O.L MΩ", "\u{221e}", "inf", "Infinity",
+        ] {
             assert_eq!(Meter::parse(text).map(|m| m.closed()), Ok(None), "{text}");
         }
         let fingers = Meter::parse("2.2M").expect("a resistance");
@@ -180,10 +269,37 @@ mod tests {
 
     #[test]
     fn what_no_meter_shows_is_refused_with_what_was_given() {
-        for text in ["12 apples", "", "about 6k", "0000000000000000000000005.9k", "inf"] {
+        for text in ["12 apples", "", "about 6k", "0000000000000000000000005.9k", "nan", "5.9.1", "L"] {
             let refusal = Meter::parse(text).expect_err(text);
             assert_eq!(refusal, MeterError::NoResistance { given: text.to_owned() });
         }
         assert_eq!(Meter::parse("-5k"), Err(MeterError::Negative { given: "-5k".to_owned() }));
+    }
+
+    #[test]
+    fn a_number_that_may_be_ohms_or_kilohms_is_unclear_and_a_lone_one_may_be_open() {
+        let said = |text: &str| Meter::parse(text).map_err(|e| e.to_string()).expect_err(text);
+        assert_eq!(said("5.9"), "`5.9` may be 5.9 Ω or 5.9 kΩ: write 5.9 ohm or 5.9k");
+        assert_eq!(said("12"), "`12` may be 12 Ω or 12 kΩ: write 12 ohm or 12k");
+        for lone in ["1", "1.", "1 .", " 1 "] {
+            assert_eq!(said(lone), "`1` may be open, 1 Ω or 1 kΩ: write open, 1 ohm or 1k", "{lone}");
+        }
+        assert!(!said("1.0").contains("open"));
+        for clear in ["0", "0.3", "150", "4150", "5.9k", "5.9 Ω", "5.9 ohm", "5R9", "5k9", "5.9e3", "0.0"] {
+            assert!(Meter::parse(clear).is_ok(), "{clear}");
+        }
+    }
+
+    #[test]
+    fn one_word_makes_clear_what_an_unclear_number_is() {
+        let unclear = |text: &str| match Meter::parse(text) {
+            Err(MeterError::Unclear(unclear)) => unclear,
+            other => panic!("{other:?}"),
+        };
+        let closed = |text: &str, word: &str| unclear(text).said_by(word).and_then(|meter| meter.closed());
+        assert_eq!(closed("5.9", "kΩ"), Some(Ohms::new(5900.0)));
+        assert_eq!(closed("5.9", "ohm"), Some(Ohms::new(5.9)));
+        assert_eq!((unclear("5.9").said_by("yes"), unclear("5.9").said_by("perhaps")), (None, None));
+        assert_eq!(unclear("1").said_by("y").map(|meter| meter.closed()), Some(None));
     }
 }

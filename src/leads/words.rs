@@ -88,13 +88,13 @@ impl Readings {
         let (fields, words) = match step {
             Step::Ohms { between } => {
                 let between = between.map(|c| self.name(c).to_owned());
-                let words = format!("read the ohms between {} and {}", between[0], between[1]);
+                let words = format!("{}: read the ohms", probes(&between[0], &between[1]));
                 (Fields::Ohms { between, reads: None }, words)
             }
             Step::Tap { coil, red, black } => {
                 let called = self.called(coil);
                 let [red, black] = [red, black].map(|c| self.name(c).to_owned());
-                let words = format!("red on {red}, black on {black}: tap {called} and note the first swing");
+                let words = format!("{}: tap {called} and note the first swing", probes(&red, &black));
                 let coil = self.bobbin_name(coil).map(str::to_owned);
                 (Fields::Tap { coil, red, black, swing: None }, words)
             }
@@ -122,5 +122,32 @@ impl Readings {
             (None, Bobbin::First) => "either coil (give it a name)".to_owned(),
             (None, Bobbin::Second) => "the other coil, if there is one (give it a name)".to_owned(),
         }
+    }
+}
+
+/// Returns which probe goes on which wire.
+fn probes(red: &str, black: &str) -> String {
+    format!("red probe on {}, black probe on {}", wire(red), wire(black))
+}
+
+/// Returns what a lead is called in a sentence; a meter has leads of its own, so a pickup's are wires here.
+fn wire(name: &str) -> String {
+    const SAY_IT_THEMSELVES: [&str; 5] = ["wire", "lead", "shield", "screen", "braid"];
+    let last = name.rsplit(' ').next().unwrap_or(name).to_lowercase();
+    if SAY_IT_THEMSELVES.contains(&last.as_str()) {
+        format!("the {name}")
+    } else {
+        format!("the {name} wire")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::probes;
+
+    #[test]
+    fn an_instruction_says_which_probe_goes_on_which_wire() {
+        assert_eq!(probes("green", "bare"), "red probe on the green wire, black probe on the bare wire");
+        assert_eq!(probes("red wire", "Shield"), "red probe on the red wire, black probe on the Shield");
     }
 }

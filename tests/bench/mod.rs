@@ -244,7 +244,7 @@ impl Pickup {
             None => "open".to_owned(),
             Some(ohms) => {
                 let shown = ohms * (1.0 + chance.between(-self.meter, self.meter));
-                if shown < 1000.0 { format!("{shown:.1}") } else { format!("{:.2}k", shown / 1000.0) }
+                if shown < 1000.0 { format!("{shown:.1} ohm") } else { format!("{:.2}k", shown / 1000.0) }
             }
         }
     }

@@ -93,7 +93,10 @@ fn the_next_reading_is_told_in_words_and_as_the_fields_of_a_readings_file() {
     assert_eq!((run.code, &json["verdict"]), (0, &Value::from("ambiguous")));
     assert_eq!(json["next"]["kind"], "ohms");
     assert_eq!(json["next"]["between"], serde_json::json!(["white", "grey"]));
-    assert_eq!(json["next"]["words"], "read the ohms between white and grey");
+    assert_eq!(
+        json["next"]["words"],
+        "red probe on the white wire, black probe on the grey wire: read the ohms"
+    );
 }
 
 #[test]
@@ -295,12 +298,12 @@ fn without_a_file_it_asks_and_a_pipe_can_answer_err_and_save() {
     };
     let coil = |name: &str| usize::from(name.starts_with("lower"));
     let answers = conversation(|question| {
-        if let Some(pair) = question.strip_prefix("Read the ohms between ") {
-            let (one, other) = pair.split_once(" (").unwrap().0.split_once(" and ").unwrap();
-            return pickup.true_ohms(one, other).map_or("open".to_owned(), |r| format!("{r:.0}"));
-        }
-        let (probes, rest) = question.strip_prefix("Red on ").unwrap().split_once(": tap ").unwrap();
-        let (red, black) = probes.split_once(", black on ").unwrap();
+        let (probes, rest) =
+            question.strip_prefix("Red probe on the ").unwrap().split_once(" wire: ").unwrap();
+        let (red, black) = probes.split_once(" wire, black probe on the ").unwrap();
+        let Some(rest) = rest.strip_prefix("tap ") else {
+            return pickup.true_ohms(red, black).map_or("open".to_owned(), |r| format!("{r:.0}"));
+        };
         pickup.tap(coil(rest), red, black).to_owned()
     });
     let folder = tempfile::tempdir().unwrap();
@@ -328,8 +331,45 @@ fn without_a_file_it_asks_and_a_pipe_can_answer_err_and_save() {
     let before = std::fs::read(&saved).unwrap();
     let refused = leads(&["--leads=a,b", "--save", &saved], "");
     assert_eq!(refused.code, 2);
-    assert!(refused.err.contains("exists already"), "{}", refused.err);
+    assert!(
+        refused
+            .err
+            .contains("it is there already\nhint: remove it first, or choose another name with --save"),
+        "{}",
+        refused.err
+    );
     assert_eq!(std::fs::read(&saved).unwrap(), before);
+}
+
+#[test]
+fn the_dialogue_asks_an_unclear_reading_back_and_a_file_with_one_is_refused_with_both_readings() {
+    let begin = "white, grey, red, blue\n\n\n";
+    let run = leads(&["--json"], &format!("{begin}1\ny\n5.9\nk\n"));
+    assert!(run.err.contains("Is that 5.9 Ω or 5.9 kΩ? (ohm or k"), "{}", run.err);
+    assert!(run.err.contains("A lone 1 is what many meters show for an open circuit"), "{}", run.err);
+    assert!(run.err.contains("Is that open, 1 Ω or 1 kΩ?"), "{}", run.err);
+    assert!(run.err.contains("Red probe on the white wire, black probe on the grey wire: read the ohms"));
+    let folder = tempfile::tempdir().unwrap();
+    let file = |reads: &str| {
+        written(
+            &folder,
+            &format!("leads = [\"a\", \"b\"]\n[[ohms]]\nbetween = [\"a\", \"b\"]\nreads = {reads}\n"),
+        )
+    };
+    for (reads, said) in [
+        ("\"5.9\"", "`5.9` may be 5.9 Ω or 5.9 kΩ: write 5.9 ohm or 5.9k"),
+        ("5.9", "`5.9` may be 5.9 Ω or 5.9 kΩ: write 5.9 ohm or 5.9k"),
+        ("1", "`1` may be open, 1 Ω or 1 kΩ: write open, 1 ohm or 1k"),
+    ] {
+        let run = leads(&[&file(reads)], "");
+        assert_eq!((run.code, run.out.as_str()), (2, ""), "{reads}");
+        assert!(run.err.contains(said), "{}", run.err);
+    }
+    for reads in ["\"5,9k\"", "\"0L\"", "\".OL\"", "\"\u{221e}\"", "\"5k9\"", "5900", "\"5.9 ohm\""] {
+        assert_eq!(leads(&[&file(reads)], "").code, 0, "{reads}");
+    }
+    let run = leads(&["--leads=a,b", "--ohms=a,b=5.9"], "");
+    assert!(run.code == 2 && run.err.contains("5.9 Ω or 5.9 kΩ"), "{}", run.err);
 }
 
 #[test]

@@ -178,7 +178,7 @@ fn the_tables_fit_a_terminal_and_begin_with_the_cautions() {
     let folder = tempfile::tempdir().unwrap();
     put(folder.path(), &guitar(&volume("500k", 8.0), SWITCH));
     for (read, code) in
-        [("", 0), ("mode:1=7.9k,mode:3=2.0k", 0), ("mode:1=7.9k,mode:3=3.95k", 1), ("mode:1=1", 1)]
+        [("", 0), ("mode:1=7.9k,mode:3=2.0k", 0), ("mode:1=7.9k,mode:3=3.95k", 1), ("mode:1=1 ohm", 1)]
     {
         let mut arguments = vec!["probe", "--guitar", "mine.toml"];
         if !read.is_empty() {

@@ -176,17 +176,13 @@ fn hold(pickup: &Pickup, chance: &mut Chance) -> Held {
 
 /// Returns the answer to a question for a reading, `None` where a joint is to be undone.
 fn answer(pickup: &Pickup, asked: &str, chance: &mut Chance) -> Option<String> {
-    if let Some(pair) = asked.strip_prefix("Read the ohms between ") {
-        let (one, other) = pair
-            .split_once(" (")
-            .expect("the question's form")
-            .0
-            .split_once(" and ")
-            .expect("the question's form");
-        return Some(pickup.ohms(one, other, chance));
-    }
-    let (probes, rest) = asked.strip_prefix("Red on ")?.split_once(": tap ").expect("the question's form");
-    let (red, black) = probes.split_once(", black on ").expect("the question's form");
+    let (probes, rest) =
+        asked.strip_prefix("Red probe on the ")?.split_once(" wire: ").expect("the question's form");
+    let (red, black) = probes.split_once(" wire, black probe on the ").expect("the question's form");
+    let Some(rest) = rest.strip_prefix("tap ") else {
+        assert!(rest.starts_with("read the ohms"), "{asked}");
+        return Some(pickup.ohms(red, black, chance));
+    };
     let coil = pickup.coils.iter().position(|c| rest.starts_with(c)).expect("the question's form");
     Some(pickup.tap(coil, red, black).to_owned())
 }
