@@ -3,7 +3,7 @@
 use std::fmt;
 use std::str::FromStr;
 
-use crate::document::nearest;
+use crate::wiring::trade_word::{ARRANGEMENT_WORDS, meant};
 use crate::wiring::{Arrangement, Connection, Function, Sense};
 
 /// What a throw is to do.
@@ -100,12 +100,14 @@ impl AskedError {
     /// Returns what to do about it.
     pub fn hint(&self) -> String {
         let words: Vec<String> = Asked::all().map(|asked| asked.to_string()).collect();
+        let all = || format!("a throw can be asked for {}", words.join(", "));
         match self {
-            Self::Unknown { given } => match nearest(given, words.iter().map(String::as_str)) {
-                Some(nearest) => format!("did you mean `{nearest}`?"),
-                None => format!("a throw can be asked for {}", words.join(", ")),
-            },
-            Self::NotByJoints { .. } => format!("a throw can be asked for {}", words.join(", ")),
+            Self::Unknown { given } => {
+                let words: Vec<&str> = words.iter().map(String::as_str).collect();
+                let meant = meant(given, &words, &ARRANGEMENT_WORDS);
+                meant.and_then(|meant| meant.hint(&words)).unwrap_or_else(all)
+            }
+            Self::NotByJoints { .. } => all(),
         }
     }
 }

@@ -4,8 +4,8 @@ use std::fmt;
 use std::str::FromStr;
 
 use super::Terminal::{AMinus, APlus, BMinus, BPlus, Ground, Hot};
+use super::trade_word::{ARRANGEMENT_WORDS, meant};
 use super::{Connection, Terminal};
-use crate::document::nearest;
 
 /// A way to connect a pickup's coils between hot and ground.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -41,9 +41,10 @@ pub struct UnknownArrangement {
 }
 
 impl UnknownArrangement {
-    /// Returns the arrangement that was probably meant, in capitals or not.
-    pub fn nearest(&self) -> Option<&'static str> {
-        nearest(&self.given.to_lowercase(), Arrangement::names())
+    /// Returns what was probably meant, in other spelling or by another word of the trade, as a hint.
+    pub fn hint(&self) -> Option<String> {
+        let names = Arrangement::names();
+        meant(&self.given, &names, &ARRANGEMENT_WORDS)?.hint(&names)
     }
 }
 
@@ -128,10 +129,11 @@ mod tests {
     use super::Arrangement;
 
     #[test]
-    fn a_name_that_no_arrangement_has_tells_the_nearest_if_any_is_near() {
-        let nearest = |given: &str| given.parse::<Arrangement>().expect_err("no such name").nearest();
-        assert_eq!(nearest("serie"), Some("series"));
-        assert_eq!(nearest("Split-B"), Some("split-b"));
-        assert_eq!(nearest("xyz"), None);
+    fn a_name_that_no_arrangement_has_tells_what_was_meant_if_any_is_near() {
+        let hint = |given: &str| given.parse::<Arrangement>().expect_err("no such name").hint();
+        assert_eq!(hint("seris").as_deref(), Some("did you mean `series`?"));
+        assert_eq!(hint("Split-B").as_deref(), Some("did you mean `split-b`?"));
+        assert_eq!(hint("one coil").as_deref(), Some("that is `split-a`, `split-b` or `alone` here"));
+        assert_eq!(hint("xyz"), None);
     }
 }

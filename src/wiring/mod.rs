@@ -13,6 +13,7 @@ pub(crate) mod soldered;
 mod switch;
 mod terminal;
 mod thing;
+pub(crate) mod trade_word;
 
 pub use arrangement::{Arrangement, UnknownArrangement};
 pub use coil_name::{CoilName, Sense};

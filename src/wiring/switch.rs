@@ -3,7 +3,8 @@
 use std::fmt;
 use std::sync::LazyLock;
 
-use crate::document::{Document, Fault, Located, Name, Section, nearest};
+use super::trade_word::{Meant, SWITCH_WORDS, meant};
+use crate::document::{Document, Fault, Located, Name, Section};
 
 /// The most lugs a switch may have.
 pub const MAX_LUGS: usize = 24;
@@ -269,9 +270,17 @@ pub struct UnknownSwitch {
 impl UnknownSwitch {
     /// Returns what to do about it.
     pub fn hint(&self) -> String {
-        match nearest(&self.given, self.known.iter().copied()) {
-            Some(nearest) => format!("did you mean `{nearest}`?"),
-            None => "`drywire presets` tells what each does".to_owned(),
+        const TOLD: &str = "`drywire presets` tells what each does";
+        let meant = meant(&self.given, &self.known, &SWITCH_WORDS);
+        match (meant, meant.and_then(|meant| meant.hint(&self.known))) {
+            (Some(Meant::Usual(_)), Some(hint)) => format!("{hint}; {TOLD}"),
+            (_, Some(hint)) => hint,
+            (Some(Meant::Usual([selector, ..])), None) => {
+                format!(
+                    "that chooses among pickups: a [[selector]] of the guitar's file, with table = \"{selector}\""
+                )
+            }
+            (_, None) => TOLD.to_owned(),
         }
     }
 }
