@@ -8,7 +8,7 @@ use drywire::report::Table;
 use indicatif::{ProgressBar, ProgressStyle};
 
 use super::Failure;
-use super::wrap::table_width;
+use super::wrap::{table_width, terminal_width};
 
 /// The two standard streams and what may be said on them.
 pub(crate) struct Console {
@@ -23,8 +23,8 @@ impl Console {
     }
 
     /// Returns whether progress may be drawn.
-    pub(crate) fn shows_progress(&self) -> bool {
-        !self.quiet && self.err.is_terminal()
+    fn shows_progress(&self) -> bool {
+        !self.quiet && self.err.is_terminal() && obeys_commands()
     }
 
     /// Returns a bar that counts to `total`, hidden where progress is not to be drawn.
@@ -32,7 +32,7 @@ impl Console {
         if !self.shows_progress() {
             return ProgressBar::hidden();
         }
-        let style = ProgressStyle::with_template("{bar:40} {percent:>3} %, {eta} left");
+        let style = ProgressStyle::with_template(&progress_template(terminal_width(&self.err)));
         ProgressBar::new(total).with_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()))
     }
 
@@ -71,5 +71,38 @@ impl Console {
 
 /// Returns whether standard error is a terminal that wants colour.
 fn styled() -> bool {
-    io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none_or(|v| v.is_empty())
+    io::stderr().is_terminal()
+        && obeys_commands()
+        && std::env::var_os("NO_COLOR").is_none_or(|v| v.is_empty())
+}
+
+/// Returns whether a terminal obeys commands for colours and the cursor, which a `TERM` of `dumb` denies.
+pub(crate) fn obeys_commands() -> bool {
+    std::env::var_os("TERM").is_none_or(|term| term != "dumb")
+}
+
+/// Returns how progress is shown in lines of `width` columns: the bar takes what the rest leaves, up to 40.
+fn progress_template(width: usize) -> String {
+    const WIDEST: usize = 40;
+    /// ` 100 %, 12m left`, and the last column, which some terminals do not fill without going on to the next line.
+    const REST: usize = 18;
+    const NARROWEST: usize = 8;
+    let bar = width.saturating_sub(REST).min(WIDEST);
+    if bar < NARROWEST {
+        "{percent:>3} %".to_owned()
+    } else {
+        format!("{{bar:{bar}}} {{percent:>3}} %, {{eta}} left")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::progress_template;
+
+    #[test]
+    fn progress_is_never_wider_than_the_terminal() {
+        assert!(progress_template(80).starts_with("{bar:40}"));
+        assert!(progress_template(30).starts_with("{bar:12}"));
+        assert_eq!(progress_template(20), "{percent:>3} %");
+    }
 }

@@ -1,7 +1,8 @@
 //! What the readings come to, as a table of at most 80 columns.
 
 use drywire::leads::{CAUTIONS, CoilReport, Readings, Report, Told, Verdict};
-use drywire::quantity::Ohms;
+use drywire::quantity::{Ohms, counted};
+use drywire::report::{Column, Table};
 
 use super::wrap;
 
@@ -37,8 +38,9 @@ fn verdict(report: &Report) -> String {
         &match report.verdict {
             Verdict::Certain => "Certain: every lead has its coil and sign.".to_owned(),
             Verdict::Ambiguous => format!(
-                "Ambiguous: {} ways to assign the leads agree with these readings.",
-                report.assignments_left
+                "Ambiguous: {} to assign the leads {} with these readings.",
+                counted(report.assignments_left, "way"),
+                if report.assignments_left == 1 { "agrees" } else { "agree" }
             ),
             Verdict::Contradictory => {
                 "Contradictory: no pickup, sound or with a fault or two, gives all of these readings."
@@ -50,7 +52,7 @@ fn verdict(report: &Report) -> String {
 }
 
 fn lead_by_lead(report: &Report, readings: &Readings) -> String {
-    let mut rows = vec![["lead", "coil", "end"].map(str::to_owned)];
+    let mut table = Table::new(["lead", "coil", "end"].map(|title| Column::words(["", title])));
     for lead in readings.leads().iter().chain(readings.shield()) {
         let lead = lead.as_str();
         let coils: Vec<&CoilReport> =
@@ -64,23 +66,24 @@ fn lead_by_lead(report: &Report, readings: &Readings) -> String {
             let signs: Vec<&str> = coils.iter().map(|coil| sign(coil, lead)).collect();
             (called.join(" / "), signs.join(" / "))
         };
-        rows.push([lead.to_owned(), coil, end]);
+        table.row([lead.to_owned(), coil, end]);
     }
-    columns(&rows)
+    in_columns(&table)
 }
 
 /// Returns a row for each coil of which more than a name is known, `None` where there is none.
 fn coil_by_coil(report: &Report) -> Option<String> {
-    let mut rows = vec![["coil", "ohms", "top pole", "wound from - to +"].map(str::to_owned)];
+    let titles = ["coil", "ohms", "top pole", "wound from - to +"];
+    let mut table = Table::new(titles.map(|title| Column::words(["", title])));
     for coil in &report.coils {
         let told = |text: Option<&str>| text.unwrap_or("?").to_owned();
         let ohms = coil.ohms.map(|ohms| Ohms::new(ohms).to_string());
         let row = [called(coil, None), told(ohms.as_deref()), told(coil.top_pole), told(coil.sense)];
         if row[1..].iter().any(|cell| cell != "?") {
-            rows.push(row);
+            table.row(row);
         }
     }
-    (rows.len() > 1).then(|| columns(&rows))
+    (!table.rows().is_empty()).then(|| in_columns(&table))
 }
 
 fn strings_and_hum(report: &Report) -> Option<String> {
@@ -131,21 +134,15 @@ fn placed(told: &Told) -> String {
     }
 }
 
-/// Returns rows of cells in columns, each as wide as its widest cell.
-fn columns<const N: usize>(rows: &[[String; N]]) -> String {
-    let width = |column: usize| rows.iter().map(|row| row[column].chars().count()).max().unwrap_or(0);
-    let widths: Vec<usize> = (0..N).map(width).collect();
-    let lines = rows.iter().map(|row| {
-        let cells: Vec<String> = row.iter().zip(&widths).map(|(cell, w)| format!("{cell:<w$}")).collect();
-        cells.join("  ").trim_end().to_owned()
-    });
-    lines.collect::<Vec<_>>().join("\n")
+/// Returns a table as wide as the terminal at most, without the empty line that a heading of one line leaves above it.
+fn in_columns(table: &Table) -> String {
+    table.within(wrap::table_width()).trim_start_matches('\n').to_owned()
 }
 
 /// Returns a titled list, nothing where it has no items.
 fn list<T: AsRef<str>>(title: &str, items: impl IntoIterator<Item = T>) -> String {
     let lines: Vec<String> = items.into_iter().map(|item| wrapped(item.as_ref(), "  ")).collect();
-    if lines.is_empty() { String::new() } else { format!("{title}\n{}", lines.join("\n")) }
+    if lines.is_empty() { String::new() } else { format!("{}\n{}", wrapped(title, ""), lines.join("\n")) }
 }
 
 /// Returns `text` broken into lines, the later ones two further in than `indent`.

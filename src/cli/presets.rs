@@ -10,7 +10,7 @@ use drywire::wiring::{BUILT_IN_SELECTORS, BUILT_IN_SWITCHES};
 
 use super::choose::meant;
 use super::shelf::folder_failure;
-use super::wrap::wrapped;
+use super::wrap::after_or_below;
 use super::{Console, Failure, Outcome};
 
 /// List, show and copy out the built-in guitars, pickups, switches and sources
@@ -107,7 +107,7 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
                 Obstacle::Exists => {
                     Failure::input(e.to_string(), "choose another name, or say --replace, and it is gone")
                 }
-                _ => folder_failure(&e),
+                _ => folder_failure(&e, "after the name"),
             })?;
             console.note(format!("{} is in {}", file.name, to.display()));
         }
@@ -123,8 +123,7 @@ fn list() -> String {
             kind = file.kind;
             lines.push(format!("{}{kind}", if lines.is_empty() { "" } else { "\n" }));
         }
-        let name = format!("  {:<21} ", file.name);
-        lines.push(wrapped(file.title, &name, &" ".repeat(name.len())));
+        lines.push(after_or_below(&format!("  {}", file.name), file.title, 24));
     }
     lines.join("\n")
 }

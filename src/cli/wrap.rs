@@ -1,6 +1,10 @@
 //! Text broken into lines for a terminal.
 
 use std::io;
+#[cfg(unix)]
+use std::os::fd::AsFd as Stream;
+#[cfg(windows)]
+use std::os::windows::io::AsHandle as Stream;
 
 use drywire::report::Table;
 
@@ -11,7 +15,12 @@ const NARROWEST: usize = 20;
 
 /// Returns how wide a table may be: as the terminal that standard output is, else as `COLUMNS` says, else 80.
 pub(crate) fn table_width() -> usize {
-    let terminal = terminal_size::terminal_size_of(io::stdout()).map(|(width, _)| usize::from(width.0));
+    terminal_width(&io::stdout())
+}
+
+/// Returns how wide the terminal is that `stream` leads to, else what `COLUMNS` says, else 80.
+pub(crate) fn terminal_width(stream: &impl Stream) -> usize {
+    let terminal = terminal_size::terminal_size_of(stream).map(|(width, _)| usize::from(width.0));
     let said = || std::env::var("COLUMNS").ok()?.parse().ok();
     terminal.or_else(said).filter(|width| *width > 0).map_or(WIDTH, |width| width.max(NARROWEST))
 }
@@ -60,6 +69,16 @@ pub(crate) fn item(text: &mut String, words: &str) {
 pub(crate) fn wrap(text: &mut String, words: &str, first: &str, rest: &str) {
     text.push_str(&wrapped(words, first, rest));
     text.push('\n');
+}
+
+/// Returns `words` after `name` where enough of the line is left for them, else below it and a little further in.
+pub(crate) fn after_or_below(name: &str, words: &str, column: usize) -> String {
+    const ENOUGH: usize = 24;
+    const BELOW: &str = "    ";
+    if table_width() >= column + ENOUGH {
+        return wrapped(words, &format!("{name:<column$}"), &" ".repeat(column));
+    }
+    format!("{}\n{}", name.trim_end(), wrapped(words, BELOW, BELOW))
 }
 
 /// Adds a table, a little further in than the text round it.

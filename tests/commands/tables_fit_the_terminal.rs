@@ -34,18 +34,38 @@ fn piped(arguments: &[&str], columns: Option<&str>) -> String {
 /// Returns what it prints on a terminal of this width.
 fn on_a_terminal(width: u16, arguments: &[&str]) -> String {
     let folder = tempfile::tempdir().unwrap();
+    let (shown, status) = terminal(width, Stream::Out, command(&folder, arguments));
+    assert_eq!(status, Some(0), "{shown}");
+    shown
+}
+
+/// A stream that leads to a terminal while the other leads nowhere.
+#[derive(Clone, Copy)]
+enum Stream {
+    Out,
+    Err,
+}
+
+/// Returns what `program` shows by `stream` on a terminal of this width, and its exit code.
+fn terminal(width: u16, stream: Stream, mut program: Command) -> (String, Option<i32>) {
     let master = openpt(OpenptFlags::RDWR | OpenptFlags::NOCTTY).unwrap();
     grantpt(&master).unwrap();
     unlockpt(&master).unwrap();
     let path = PathBuf::from(ptsname(&master, Vec::new()).unwrap().into_string().unwrap());
     let slave = File::options().read(true).write(true).open(path).unwrap();
     tcsetwinsize(&slave, Winsize { ws_row: 30, ws_col: width, ws_xpixel: 0, ws_ypixel: 0 }).unwrap();
-    let mut program = command(&folder, arguments).stdout(slave).stderr(Stdio::null()).spawn().unwrap();
+    match stream {
+        Stream::Out => program.stdout(slave).stderr(Stdio::null()),
+        Stream::Err => program.stderr(slave).stdout(Stdio::null()),
+    };
+    let mut running = program.spawn().unwrap();
+    // What is left of the command holds the terminal open.
+    drop(program);
     let mut shown = Vec::new();
     // The end of a terminal that nobody holds any more reads as an error.
     let _ = File::from(master).read_to_end(&mut shown);
-    assert!(program.wait().unwrap().success());
-    String::from_utf8(shown).unwrap()
+    let status = running.wait().unwrap().code();
+    (String::from_utf8(shown).unwrap(), status)
 }
 
 fn widest(text: &str) -> usize {
@@ -80,6 +100,52 @@ fn where_the_terminal_is_not_known_no_line_is_wider_than_80() {
         if arguments.contains(&POSITIONS) {
             assert!(holds_the_name(&text), "{text}");
         }
+    }
+}
+
+#[test]
+fn on_a_narrow_terminal_headings_lists_and_short_tables_fit_too() {
+    let readings = [
+        "leads",
+        "--leads=white,grey,red,blue",
+        "--ohms=white,grey=4k",
+        "--ohms=red,blue=4.1k",
+        "--tap=screw side,red=white,black=grey,swing=+",
+        "--tap=plain side,red=red,black=blue,swing=+",
+        "--compass=screw side=north",
+        "--compass=plain side=south",
+    ];
+    let plan = ["lugs", "--switch", "on-on-on", "--throws", "series,split,parallel"];
+    for arguments in [&readings[..], &["presets"], &plan] {
+        for columns in ["30", "40"] {
+            let text = piped(arguments, Some(columns));
+            assert!(widest(&text) <= columns.parse().unwrap(), "{arguments:?}: {}\n{text}", widest(&text));
+        }
+    }
+    let wide = piped(&readings, None);
+    let heading = wide.lines().position(|line| line.starts_with("coil ")).unwrap();
+    let lines: Vec<&str> = wide.lines().skip(heading - 2).take(3).collect();
+    assert!(lines[0] != "" && lines[1] == "" && lines[2].ends_with("wound from - to +"), "{wide}");
+}
+
+#[test]
+fn a_dumb_terminal_gets_neither_colours_nor_progress() {
+    for (arguments, code) in [
+        (&["hear", "--arrangements", "series"][..], 0),
+        (&["figures", "--guitar", "broken.toml"], 2),
+        (&["figures", "--no"], 2),
+    ] {
+        let shown = |term: &str| {
+            let folder = tempfile::tempdir().unwrap();
+            std::fs::write(folder.path().join("broken.toml"), "[[pickup\n").unwrap();
+            let mut program = command(&folder, arguments);
+            program.env("TERM", term).env_remove("NO_COLOR");
+            let (shown, status) = terminal(80, Stream::Err, program);
+            assert_eq!(status, Some(code), "{shown}");
+            shown
+        };
+        assert!(shown("xterm").contains('\u{1b}'), "{arguments:?}: nothing to leave out");
+        assert!(!shown("dumb").contains('\u{1b}'), "{arguments:?}");
     }
 }
 

@@ -1,11 +1,10 @@
 //! The answers for reading, on a terminal of 80 columns.
 
-use std::fmt::Write;
-
 use drywire::cautions;
 use drywire::guitar::Pickup;
 use drywire::jack::Expected;
 use drywire::lugs::{Described, Finding, Found, Passing, Preference, ThrowFacts, Wanted, rests_on};
+use drywire::quantity::counted;
 use drywire::report::{Column, Table};
 use drywire::wiring::{Lug, Plan, Soldered, Switch, Thing, Throw};
 
@@ -26,8 +25,9 @@ pub(super) fn search(
     paragraph(
         &mut text,
         &format!(
-            "{joints} joints are the fewest possible, and {plans} as few. Proven: {} part-plans were looked at, \
+            "{} the fewest possible, and {plans} as few. Proven: {} part-plans were looked at, \
              which decide all {} ways to join these things.",
+            if joints == 1 { "1 joint is".to_owned() } else { format!("{joints} joints are") },
             grouped(found.searched),
             grouped(wanted.ways())
         ),
@@ -37,8 +37,10 @@ pub(super) fn search(
     let whole = if in_short { 1 } else { shown.len() };
     for (i, described) in shown.iter().enumerate().take(whole) {
         let title = match (others, described.plan.joints()) {
-            (0, joints) => format!("2. Solder: {joints} joints"),
-            (_, joints) => format!("2. Solder: plan {} of {}, {joints} joints", i + 1, shown.len()),
+            (0, joints) => format!("2. Solder: {}", counted(joints, "joint")),
+            (_, joints) => {
+                format!("2. Solder: plan {} of {}, {}", i + 1, shown.len(), counted(joints, "joint"))
+            }
         };
         section(&mut text, &title);
         solder(&mut text, described);
@@ -47,7 +49,10 @@ pub(super) fn search(
         findings(&mut text, described);
     }
     if shown.len() > whole {
-        section(&mut text, &format!("The other plans with {joints} joints, the most preferred first"));
+        section(
+            &mut text,
+            &format!("The other plans with {}, the most preferred first", counted(joints, "joint")),
+        );
         for described in &shown[whole..] {
             in_short_form(&mut text, described);
         }
@@ -77,12 +82,9 @@ pub(super) fn no_plan(wanted: &Wanted, found: &Found, alternatives: &[Wanted]) -
         able => {
             paragraph(&mut text, "These can, the nearest first:");
             for other in able {
-                let _ = writeln!(
-                    text,
-                    "  --switch {} --throws {}",
-                    other.switch(),
-                    asked(other).replace(", ", ",")
-                );
+                let words =
+                    format!("--switch {} --throws {}", other.switch(), asked(other).replace(", ", ","));
+                wrap(&mut text, &words, "  ", "    ");
             }
         }
     }
@@ -103,7 +105,7 @@ pub(super) fn check(switch: &Soldered, pickup: &Pickup, described: &Described) -
         Some(names) => format!("its ends go by {names}"),
         None => "no coil end is joined".to_owned(),
     };
-    paragraph(&mut text, &format!("{verdict}; {} joints; {named}.", described.plan.joints()));
+    paragraph(&mut text, &format!("{verdict}; {}; {named}.", counted(described.plan.joints(), "joint")));
     findings(&mut text, described);
     section(&mut text, "What is soldered");
     solder(&mut text, described);
@@ -120,7 +122,7 @@ pub(super) fn check(switch: &Soldered, pickup: &Pickup, described: &Described) -
 pub(super) fn footing(pickup: &Pickup, is_own: bool) -> String {
     let mut text = String::new();
     if is_own {
-        text.push_str("Taken from the guitar's file, or assumed there:\n");
+        paragraph(&mut text, "Taken from the guitar's file, or assumed there:");
         for coil in rests_on(pickup) {
             item(&mut text, &coil);
         }
@@ -136,7 +138,11 @@ pub(super) fn footing(pickup: &Pickup, is_own: bool) -> String {
 }
 
 fn heading(switch: &Switch, what: &str) -> String {
-    format!("{switch}: {what}\n{}\n\n", switch.title())
+    let mut text = String::new();
+    paragraph(&mut text, &format!("{switch}: {what}"));
+    paragraph(&mut text, switch.title());
+    text.push('\n');
+    text
 }
 
 fn asked(wanted: &Wanted) -> String {

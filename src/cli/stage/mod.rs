@@ -10,7 +10,7 @@ use std::thread::sleep;
 use std::time::{Duration, Instant};
 
 use drywire::play::{Command, Player, Remote, Takes, TakesError};
-use drywire::quantity::Seconds;
+use drywire::quantity::{Seconds, counted};
 use drywire::set::StoredSet;
 
 pub(crate) use card::device_list;
@@ -114,7 +114,8 @@ impl Stage {
         }
         if underruns > 0 {
             console.warn(format!(
-                "the sound card ran dry {underruns} times; what was heard had gaps that the files do not have"
+                "the sound card ran dry {}; what was heard had gaps that the files do not have",
+                counted(underruns, "time")
             ));
         } else {
             console.note(format!("played through `{}`; it never ran dry", self.device));

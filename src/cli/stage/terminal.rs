@@ -13,6 +13,8 @@ use crossterm::{cursor, execute, queue, style::Print};
 
 use drywire::document::visible;
 
+use crate::cli::console::obeys_commands;
+
 /// A key that was pressed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Key {
@@ -55,10 +57,16 @@ impl Terminal {
     /// Takes the terminal over.
     pub(crate) fn enter() -> io::Result<Self> {
         restore_on_panic();
+        if io::stderr().is_terminal() && !obeys_commands() {
+            writeln!(
+                io::stderr(),
+                "this terminal (TERM=dumb) shows no screen; the keys work as --help lists them"
+            )?;
+        }
         enable_raw_mode()?;
         TAKEN.store(true, Ordering::SeqCst);
         // From here on it is given back whatever comes.
-        let terminal = Self { shows: io::stderr().is_terminal(), drawn: Vec::new() };
+        let terminal = Self { shows: io::stderr().is_terminal() && obeys_commands(), drawn: Vec::new() };
         if terminal.shows {
             SHOWN.store(true, Ordering::SeqCst);
             execute!(io::stderr(), EnterAlternateScreen, cursor::Hide)?;
