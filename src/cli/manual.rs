@@ -13,6 +13,9 @@ use drywire::folder::{Inputs, NewFile};
 use super::shelf::{ReplaceArgs, folder_failure};
 use super::{Console, Failure, Outcome};
 
+/// How another folder for the pages is named.
+const ELSEWHERE: &str = "after the word pages";
+
 /// Print completions for a shell, or write the manual pages
 #[derive(Debug, ClapArgs)]
 #[command(
@@ -65,11 +68,11 @@ fn write_pages(program: Command, folder: &Path, replace: ReplaceArgs) -> Result<
     let mut pages = Vec::new();
     for page in commands(program).into_iter().map(Man::new) {
         let file = NewFile::begin(&folder.join(page.get_filename()), replace.existing(), &Inputs::new());
-        pages.push((page, file.map_err(|e| folder_failure(&e))?));
+        pages.push((page, file.map_err(|e| folder_failure(&e, ELSEWHERE))?));
     }
     for (page, mut file) in pages {
-        render(&page, file.file()).map_err(|cause| folder_failure(&file.failed(cause)))?;
-        file.commit().map_err(|e| folder_failure(&e))?;
+        render(&page, file.file()).map_err(|cause| folder_failure(&file.failed(cause), ELSEWHERE))?;
+        file.commit().map_err(|e| folder_failure(&e, ELSEWHERE))?;
     }
     Ok(())
 }

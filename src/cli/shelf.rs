@@ -7,7 +7,9 @@ use std::path::Path;
 
 use clap::Args as ClapArgs;
 use drywire::digest::{Digest, Form};
-use drywire::folder::{Earlier, EntryName, Existing, FolderError, Inputs, ListedFile, NewSet, SetPlan};
+use drywire::folder::{
+    Earlier, EntryName, Existing, FolderError, Inputs, ListedFile, NewSet, Obstacle, SetPlan,
+};
 use serde::Serialize;
 
 use super::Failure;
@@ -45,7 +47,7 @@ pub(crate) struct Contents<'c> {
     /// The bytes that all will take, as far as known.
     pub(crate) bytes: u64,
     /// The paths of the files that are read.
-    pub(crate) inputs: &'c [&'c str],
+    pub(crate) inputs: &'c [&'c Path],
     pub(crate) existing: Existing,
 }
 
@@ -72,7 +74,7 @@ impl Shelf {
         let names = names.iter().map(String::as_str).chain([*list]);
         let files: Vec<EntryName> = names.map(entry).collect::<Result<_, _>>()?;
         let mut known = Inputs::new();
-        for input in inputs.iter().map(Path::new).filter(|path| path.is_file()) {
+        for input in inputs.iter().filter(|path| path.is_file()) {
             known.add(input).map_err(|e| {
                 Failure::input(format!("cannot read `{}`: {e}", input.display()), "check its permissions")
             })?;
@@ -84,7 +86,7 @@ impl Shelf {
         let mut retired: Vec<EntryName> = earlier.names().cloned().collect();
         retired.extend(within.names.iter().map(|name| entry(name)).collect::<Result<Vec<_>, _>>()?);
         let plan = SetPlan { files, retired, earlier, existing: *existing, inputs: known, bytes: *bytes };
-        let set = NewSet::begin(out, plan).map_err(|e| folder_failure(&e))?;
+        let set = NewSet::begin(out, plan).map_err(|e| folder_failure(&e, WITH_OUT))?;
         Ok(Self { set, opened: BTreeMap::new(), digests: BTreeMap::new() })
     }
 
@@ -103,14 +105,14 @@ impl Shelf {
 
     /// Returns the failure that `cause` is, come up while writing one of the files.
     pub(crate) fn failed(&self, cause: io::Error) -> Failure {
-        folder_failure(&self.set.failed_somewhere(cause))
+        folder_failure(&self.set.failed_somewhere(cause), WITH_OUT)
     }
 
     /// Writes all of `bytes` to the file called `name`.
     pub(crate) fn write(&mut self, name: &str, bytes: &[u8]) -> Result<(), Failure> {
         let entry = entry(name)?;
-        let mut file = self.set.create(&entry).map_err(|e| folder_failure(&e))?;
-        file.write_all(bytes).map_err(|e| folder_failure(&self.set.failed(&entry, e)))?;
+        let mut file = self.set.create(&entry).map_err(|e| folder_failure(&e, WITH_OUT))?;
+        file.write_all(bytes).map_err(|e| folder_failure(&self.set.failed(&entry, e), WITH_OUT))?;
         self.note(name, Digest::of(bytes));
         Ok(())
     }
@@ -129,7 +131,7 @@ impl Shelf {
     /// Writes the list called `name`, which tells of all others, and puts the whole set in its place.
     pub(crate) fn commit(mut self, name: &str, list: &impl Serialize) -> Result<(), Failure> {
         self.write(name, Form::Json.marked(&to_json(list)).as_bytes())?;
-        self.set.commit().map(|_| ()).map_err(|e| folder_failure(&e))
+        self.set.commit().map(|_| ()).map_err(|e| folder_failure(&e, WITH_OUT))
     }
 }
 
@@ -142,7 +144,15 @@ fn entry(name: &str) -> Result<EntryName, Failure> {
     EntryName::new(name).map_err(|e| Failure::input(e.to_string(), "rename the arrangement or throw"))
 }
 
-/// Returns a folder's or file's error as the command's.
-pub(crate) fn folder_failure(error: &FolderError) -> Failure {
-    Failure::input(error.to_string(), error.hint())
+/// How `hear`, `survey` and `pluck` are told to write elsewhere.
+pub(crate) const WITH_OUT: &str = "with --out";
+
+/// Returns a folder's or file's error as the command's, which is told to write `elsewhere` as that says.
+pub(crate) fn folder_failure(error: &FolderError, elsewhere: &str) -> Failure {
+    // Only commands that have the option keep what others wrote.
+    let replaced = match error.obstacle() {
+        Obstacle::Others { .. } => ", or say --replace, and it is gone",
+        _ => "",
+    };
+    Failure::input(error.to_string(), format!("{}{replaced}", error.hint(elsewhere)))
 }

@@ -21,9 +21,9 @@ impl FolderError {
         &self.obstacle
     }
 
-    /// Returns what to do about it.
-    pub fn hint(&self) -> &'static str {
-        self.obstacle.hint()
+    /// Returns what to do about it; `elsewhere` says how another place is named, such as `with --out`.
+    pub fn hint(&self, elsewhere: &str) -> String {
+        self.obstacle.hint(elsewhere)
     }
 }
 
@@ -116,29 +116,30 @@ pub enum Obstacle {
 }
 
 impl Obstacle {
-    /// Returns what to do about it.
-    pub fn hint(&self) -> &'static str {
-        match self {
-            Self::IsFile | Self::IsFolder | Self::IsSpecial { .. } => "choose another with --out",
-            Self::DanglingLink => "remove the link, or choose another place with --out",
-            Self::NoFolder => "make the folder first, or choose another with --out",
-            Self::InTheWay { .. } => "move it away, or choose another folder with --out",
-            Self::IsInput { .. } => "choose another place with --out",
-            Self::Others { .. } => "move it away, choose another place, or say --replace, and it is gone",
-            Self::Exists => "remove it first, or choose another name",
-            Self::Busy => "wait for the other run to end, or choose another folder with --out",
+    /// Returns what to do about it; `elsewhere` says how another place is named, such as `with --out`.
+    pub fn hint(&self, elsewhere: &str) -> String {
+        let (what, another) = match self {
+            Self::IsFile | Self::IsFolder | Self::IsSpecial { .. } => ("", "choose another"),
+            Self::DanglingLink => ("remove the link, or ", "choose another place"),
+            Self::NoFolder => ("make the folder first, or ", "choose another"),
+            Self::InTheWay { .. } => ("move it away, or ", "choose another folder"),
+            Self::IsInput { .. } => ("", "choose another place"),
+            Self::Others { .. } => ("move it away, or ", "choose another place"),
+            Self::Exists => ("remove it first, or ", "choose another name"),
+            Self::Busy => ("wait for the other run to end, or ", "choose another folder"),
             Self::TooLittleSpace { .. } | Self::Full | Self::Quota => {
-                "make room, or choose a folder on another disk with --out"
+                ("make room, or ", "choose a folder on another disk")
             }
-            Self::TooLarge => "cut the source into shorter parts, or raise the limit",
-            Self::ReadOnly => "choose a folder on another disk with --out",
+            Self::TooLarge => return "cut the source into shorter parts, or raise the limit".to_owned(),
+            Self::ReadOnly => ("", "choose a folder on another disk"),
             Self::Denied => {
-                "check the permissions of the folder and of the one around it, or choose another with --out"
+                ("check the permissions of the folder and of the one around it, or ", "choose another")
             }
-            Self::LeftBehind { .. } => "move them back by hand",
-            Self::NameTooLong => "choose a shorter path with --out",
-            Self::Other(_) => "check the path and the disk it is on, or choose another with --out",
-        }
+            Self::LeftBehind { .. } => return "move them back by hand".to_owned(),
+            Self::NameTooLong => ("", "choose a shorter path"),
+            Self::Other(_) => ("check the path and the disk it is on, or ", "choose another"),
+        };
+        format!("{what}{another} {elsewhere}")
     }
 }
 
@@ -152,8 +153,17 @@ impl From<io::Error> for Obstacle {
             io::ErrorKind::PermissionDenied => Self::Denied,
             io::ErrorKind::InvalidFilename => Self::NameTooLong,
             io::ErrorKind::NotADirectory => Self::NoFolder,
-            _ => Self::Other(cause),
+            _ => Self::Other(without_path(cause)),
         }
+    }
+}
+
+/// Returns `cause` without the path of a temporary file, which `tempfile` adds at the end.
+fn without_path(cause: io::Error) -> io::Error {
+    let told = cause.to_string();
+    match told.split_once(" at path ") {
+        Some((what, _)) if cause.raw_os_error().is_none() => io::Error::new(cause.kind(), what.to_owned()),
+        Some(_) | None => cause,
     }
 }
 

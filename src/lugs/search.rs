@@ -20,7 +20,7 @@ pub struct Found {
 
 /// A number of throws asked for that the switch does not have.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{given} throws are asked for, and `{switch}` has {has}")]
+#[error("{} asked for, and `{switch}` has {has}", if *given == 1 { "1 throw is".to_owned() } else { format!("{given} throws are") })]
 pub struct WrongCount {
     /// How many throws were asked for.
     pub given: usize,

@@ -1,5 +1,6 @@
 //! What is let into a meter, and what is refused.
 
+use crate::quantity::brief;
 use crate::vectors::in_wide_vectors;
 
 /// What cannot be measured, and why.
@@ -28,7 +29,7 @@ pub enum Unmeasurable {
         given: usize,
     },
     /// A sample is not a number, infinite or beyond ±[`LARGEST_SAMPLE`].
-    #[error("sample {frame} of channel {} is {value}, which has no level (hint: repair the file)", channel + 1)]
+    #[error("sample {frame} of channel {} is {}, which has no level (hint: repair the file)", channel + 1, brief(*value))]
     Sample {
         /// The sample's channel, counted from zero.
         channel: usize,

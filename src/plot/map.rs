@@ -10,7 +10,7 @@ use super::palette::{Dash, Ink, Look};
 use super::picture::{plain, rising};
 use super::scene::{Anchor, Frame, Mark, Point, Scene, whole};
 use super::sheet::Sheet;
-use crate::quantity::{engineering, signed};
+use crate::quantity::{counted, engineering, signed};
 use crate::survey::{CircuitFigures, DISTANCE, SurveyFigures};
 use crate::wiring::Arrangement;
 
@@ -105,7 +105,13 @@ impl Map {
             "A hollow mark hums, by a tenth of one coil alone or more; a filled one does not. Its tail points to the \
              position it sounds nearest to; a number in dots is where one of the other plane would lie."
                 .to_owned();
-        let none = (unseen > 0).then(|| format!("{unseen} circuits without a resonance are not on the map."));
+        let none = (unseen > 0).then(|| {
+            if unseen == 1 {
+                "1 circuit without a resonance is not on the map.".to_owned()
+            } else {
+                format!("{unseen} circuits without a resonance are not on the map.")
+            }
+        });
         let footing = [ring]
             .into_iter()
             .chain(none)
@@ -128,9 +134,9 @@ impl Map {
             .zip(1..)
             .map(|(kept, number)| format!(" {number}: {} ({}), {}.", kept.title, kept.name, kept.told));
         format!(
-            "Every circuit by its resonance and its level against {}; {} positions near which all others sound.{}",
+            "Every circuit by its resonance and its level against {}; {} near which all others sound.{}",
             self.baseline,
-            self.kept.len(),
+            counted(self.kept.len(), "position"),
             kept.collect::<String>()
         )
     }

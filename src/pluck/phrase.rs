@@ -17,6 +17,7 @@ use std::ops::Range;
 
 use super::{FRETS, Pitch, STANDARD};
 use crate::document::{Fault, Refusal};
+use crate::quantity::counted;
 
 /// The longest phrase in bytes of text.
 pub(super) const MAX_TEXT: usize = 16 * 1024;
@@ -179,7 +180,11 @@ fn frets(text: &str) -> Option<Result<Vec<Stroke>, String>> {
         (text.len() > 1 && digits(text)).then(|| text.split("").filter(|p| !p.is_empty()).collect())?
     };
     if parts.len() != STANDARD.len() {
-        return Some(Err(format!("`{text}` has {} frets for {} strings", parts.len(), STANDARD.len())));
+        return Some(Err(format!(
+            "`{text}` has {} for {} strings",
+            counted(parts.len(), "fret"),
+            STANDARD.len()
+        )));
     }
     let mut strokes = Vec::new();
     for (string, part) in parts.into_iter().enumerate() {

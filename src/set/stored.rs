@@ -5,6 +5,7 @@ use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
 use crate::folder::EntryName;
+use crate::quantity::counted;
 use crate::report::{ArrangementFigures, FiguresError, FileFigures, MAX_FIGURES_BYTES, SetFigures};
 use crate::sound::{Sound, SoundError};
 
@@ -275,11 +276,11 @@ fn check_alike(figures: &SetFigures, rate_hz: u32, takes: &[StoredTake]) -> Resu
             return unlike(FIGURES, format!("{} Hz", sound.rate_hz()), format!("states {rate_hz} Hz"));
         }
         if sound.channels() != first.channels() {
-            let told = |s: &Sound| format!("{} channels", s.channels());
+            let told = |s: &Sound| counted(s.channels(), "channel");
             return unlike(first_name, told(sound), told(first));
         }
         if sound.frames() != first.frames() {
-            let told = |s: &Sound| format!("{} frames", s.frames());
+            let told = |s: &Sound| counted(s.frames(), "frame");
             return unlike(first_name, told(sound), told(first));
         }
     }

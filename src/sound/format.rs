@@ -6,6 +6,7 @@
 
 use super::coding::Coding;
 use super::{MAX_CHANNELS, Problem, RATES_HZ, Warning};
+use crate::quantity::counted;
 
 /// A checked format.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -28,7 +29,7 @@ impl Format {
     pub(super) fn read(body: &[u8], at: u64, warnings: &mut Vec<Warning>) -> Result<Self, Problem> {
         let short = |least: usize| Problem::BadStructure {
             at,
-            what: format!("the format chunk has {} bytes where {least} are needed", body.len()),
+            what: format!("the format chunk has {} where {least} are needed", counted(body.len(), "byte")),
         };
         let word = |from: usize| body.get(from..from + 2).map(|b| u16::from_le_bytes([b[0], b[1]]));
         let Some(stated_bits) = word(14) else { return Err(short(16)) };

@@ -3,6 +3,7 @@
 use std::io;
 
 use super::{MAX_CHANNELS, RATES_HZ};
+use crate::quantity::brief;
 
 /// A sound that cannot be read: which, and why.
 #[derive(Debug, thiserror::Error)]
@@ -102,7 +103,7 @@ pub enum Problem {
         limit: u64,
     },
     /// A sample is NaN, infinite or absurdly large.
-    #[error("holds {value} at frame {frame}, channel {channel}, which is no sample of a sound")]
+    #[error("holds {} at frame {frame}, channel {channel}, which is no sample of a sound", brief(*value))]
     BadSample {
         /// The value.
         value: f64,
@@ -150,9 +151,7 @@ impl Problem {
             Self::Rate { .. } => "convert it to 44100 or 48000 Hz in a sound editor",
             Self::Channels { .. } => "export one or two channels of it",
             Self::TooLong { .. } => "cut out the part that you want to hear",
-            Self::BadSample { .. } => {
-                "export it again, or use --repair, which puts silence in the place of such samples"
-            }
+            Self::BadSample { .. } => "export it again, or have such samples read as silence",
             Self::Changed => "wait until nothing writes to it any more, then start again",
         }
     }

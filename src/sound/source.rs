@@ -9,7 +9,7 @@ use super::container::{self, Container};
 use super::medium::Medium;
 use super::wave::Layout;
 use super::{MAX_CHANNELS, MAX_SAMPLE, Problem, RATES_HZ, SoundError, Warning, coded};
-use crate::quantity::Seconds;
+use crate::quantity::{Seconds, counted};
 
 /// Frames read at once where all are looked at.
 const AT_ONCE: usize = 8192;
@@ -77,7 +77,7 @@ impl Sound {
         }
         let frames = planes[0].len();
         if let Some(other) = planes.iter().find(|plane| plane.len() != frames) {
-            let what = format!("its channels have {frames} and {} frames", other.len());
+            let what = format!("its channels have {frames} and {}", counted(other.len(), "frame"));
             return refused(Problem::Damaged { frame: frames.min(other.len()) as u64, what });
         }
         if frames == 0 {

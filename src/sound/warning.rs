@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::quantity::Db;
+use crate::quantity::{Db, counted};
 
 /// A remark about a sound. Frames and bytes are counted from 0, channels from 1.
 #[derive(Debug, Clone, PartialEq)]
@@ -114,13 +114,17 @@ impl fmt::Display for Warning {
         match self {
             Self::Truncated { stated, present } => write!(
                 f,
-                "the file is cut short: it states {stated} bytes of audio and holds {present}, which were read"
+                "the file is cut short: it states {} of audio and holds {present}, which were read",
+                counted(*stated, "byte")
             ),
             Self::NoStatedLength => f.write_str(
                 "the header states no length, as in a recording that was not finished; read to the end of the file",
             ),
             Self::PartialFrame { bytes } => {
-                write!(f, "the audio ends within a frame; its last {bytes} bytes were left out")
+                match bytes {
+                    1 => f.write_str("the audio ends within a frame; its last byte was left out"),
+                    _ => write!(f, "the audio ends within a frame; its last {bytes} bytes were left out"),
+                }
             }
             Self::SecondAudio { at } => {
                 write!(f, "there is a second block of audio at byte {at}; only the first was read")
@@ -137,7 +141,8 @@ impl fmt::Display for Warning {
             }
             Self::BlockAlign { stated, used } => write!(
                 f,
-                "the header states {stated} bytes a frame where its channels and bits make {used}; {used} were used"
+                "the header states {} a frame where its channels and bits make {used}, which was used",
+                counted(*stated, "byte")
             ),
             Self::LeftJustified { bits, word } => write!(
                 f,
@@ -147,12 +152,20 @@ impl fmt::Display for Warning {
                 write!(f, "a chunk lacks its pad byte; the next was found at byte {at}")
             }
             Self::OtherLength { stated, present } => {
-                write!(f, "the file states {stated} frames and decodes to {present}, which were read")
+                write!(
+                    f,
+                    "the file states {} and decodes to {present}, which were read",
+                    counted(*stated, "frame")
+                )
             }
             Self::BrokenOff => f.write_str("the stream breaks off before its end; what is there was read"),
             Self::SecondStream => f.write_str("another stream follows in the file; only the first was read"),
             Self::OtherDigest => f.write_str(
                 "the decoded samples differ from those that were encoded (their MD5 is not the one in the file)",
+            ),
+            Self::Repaired { samples: 1, first } => write!(
+                f,
+                "repaired: 1 sample that was no number of a sound is now silence, at frame {first}"
             ),
             Self::Repaired { samples, first } => write!(
                 f,
@@ -160,9 +173,11 @@ impl fmt::Display for Warning {
             ),
             Self::Clipped { runs, first, channel } => write!(
                 f,
-                "clipped: {runs} runs of three or more samples at full scale, the first at frame {first}, channel \
-                 {channel}"
+                "clipped: {} of three or more samples at full scale, {} frame {first}, channel {channel}",
+                counted(*runs, "run"),
+                if *runs == 1 { "at" } else { "the first at" }
             ),
+            Self::OverFullScale { samples: 1, peak } => write!(f, "1 sample exceeds full scale, by {peak:.2}"),
             Self::OverFullScale { samples, peak } => {
                 write!(f, "{samples} samples exceed full scale, the largest by {peak:.2}")
             }

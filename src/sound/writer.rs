@@ -72,7 +72,7 @@ impl WriteError {
         match self {
             Self::Rate { .. } => "convert the source to 44100 or 48000 Hz",
             Self::Channels { .. } => "take one or two channels",
-            Self::TooLong { .. } => "cut the source into shorter parts, or write fewer bits with `--bits 16`",
+            Self::TooLong { .. } => "cut the source into shorter parts, or write fewer bits a sample",
             Self::OtherLength { .. } => "this is a fault of the program's own; please report it",
             Self::Io(_) => "check the free space and the permissions of the folder",
         }

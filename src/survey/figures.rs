@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::{Circuit, Cover, DISTANCE, Heard, Points, Proof, Space};
 use crate::folder::ListedFile;
 use crate::guitar::Pickup;
-use crate::quantity::signed;
+use crate::quantity::{counted, signed};
 use crate::report::{Column, HONESTY, SCHEMA, Table, finite};
 
 /// The distances by which combinations are told apart, in dB.
@@ -175,25 +175,32 @@ impl SurveyFigures {
     /// Returns in words how many combinations, circuits and groups there are.
     pub fn count(&self) -> String {
         format!(
-            "{} combinations, {} different circuits, {} groups of near-duplicates (within {} dB)",
-            self.combinations,
-            self.circuits.len(),
-            self.alike.positions.len(),
+            "{}, {}, {} of near-duplicates (within {} dB)",
+            counted(self.combinations, "combination"),
+            counted(self.circuits.len(), "different circuit"),
+            counted(self.alike.positions.len(), "group"),
             self.alike.within_db
         )
     }
 
     /// Returns in words how many positions are enough.
     pub fn verdict(&self) -> String {
+        let count = self.keep.positions.len();
+        let is_one = count == 1;
         let proof = if self.keep.is_fewest {
             "no smaller set will do".to_owned()
         } else {
             format!("found step by step; no set of fewer than {} will do", self.keep.at_least)
         };
         format!(
-            "{} positions keep the variety: each combination sounds within {} dB of one of them ({proof}).",
-            self.keep.positions.len(),
-            self.keep.within_db
+            "{}: each combination sounds within {} dB of {} ({proof}).",
+            if is_one {
+                "1 position keeps the variety".to_owned()
+            } else {
+                format!("{count} positions keep the variety")
+            },
+            self.keep.within_db,
+            if is_one { "it" } else { "one of them" }
         )
     }
 

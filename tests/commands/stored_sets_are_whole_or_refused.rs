@@ -55,7 +55,7 @@ fn a_missing_or_unlike_file_is_named() {
         ("its `as-is/mode-3.wav` has 99 frames, and `matched/series.wav` 100 frames", &|| {
             write_wav(&file, &[sine(99, RATE, 440.0, 0.5)], RATE);
         }),
-        ("its `as-is/mode-3.wav` has 2 channels, and `matched/series.wav` 1 channels", &|| {
+        ("its `as-is/mode-3.wav` has 2 channels, and `matched/series.wav` 1 channel", &|| {
             write_wav(&file, &[sine(100, RATE, 440.0, 0.5), sine(100, RATE, 440.0, 0.5)], RATE);
         }),
         ("its `as-is/mode-3.wav` has 16000 Hz, and `figures.json` states 8000 Hz", &|| {

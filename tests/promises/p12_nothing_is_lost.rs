@@ -194,7 +194,8 @@ fn a_set_replaces_and_removes_what_an_earlier_one_wrote_and_nothing_else() {
         assert_eq!(names, &[named]);
         let told = format!("its `{named}` was not written by drywire, or was changed since");
         assert!(refusal.to_string().contains(&told), "{refusal}");
-        assert!(refusal.hint().contains("--replace"), "{}", refusal.hint());
+        let hint = refusal.hint("with --out");
+        assert!(hint.contains("choose another place with --out"), "{hint}");
         assert_eq!(contents(&target), before);
         assert_eq!(fs::read_dir(place.path()).unwrap().count(), 1, "no temporary is left");
     };
@@ -396,7 +397,7 @@ fn what_cannot_be_written_is_refused_before_the_work_and_changes_nothing() {
     ] {
         let refusal = NewSet::begin(&target, asked()).unwrap_err();
         assert_eq!(refusal.to_string(), format!("cannot write `{}`: {reason}", target.display()).as_str());
-        assert!(!refusal.hint().is_empty());
+        assert!(!refusal.hint("with --out").is_empty());
     }
     let greedy = SetPlan { bytes: u64::MAX, ..asked() };
     let refusal = NewSet::begin(&at("a/out"), greedy).unwrap_err();

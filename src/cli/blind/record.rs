@@ -14,6 +14,8 @@ use crate::cli::shelf::folder_failure;
 
 /// The number of the form of a result file.
 const SCHEMA: u32 = 1;
+/// How another place for the result is named.
+const ELSEWHERE: &str = "for a copy of the set";
 /// More results than anyone makes of one set.
 const MOST_RESULTS: u32 = 10_000;
 
@@ -112,7 +114,7 @@ impl Record {
             match NewFile::begin(&place(folder, number), Existing::Keep, &Inputs::new()) {
                 Ok(file) => return Ok(Self { folder: folder.to_owned(), number, file }),
                 Err(e) if is_taken(&e) => {}
-                Err(e) => return Err(folder_failure(&e)),
+                Err(e) => return Err(folder_failure(&e, ELSEWHERE)),
             }
         }
         let message = format!("`{}` holds {MOST_RESULTS} results of blind comparisons", folder.display());
@@ -124,11 +126,11 @@ impl Record {
         loop {
             let Self { folder, number, mut file } = self;
             let written = file.file().write_all(format!("{}\n", finding.json()).as_bytes());
-            written.map_err(|e| folder_failure(&file.failed(e)))?;
+            written.map_err(|e| folder_failure(&file.failed(e), ELSEWHERE))?;
             match file.commit() {
                 Ok(()) => return Ok(place(&folder, number)),
                 Err(e) if is_taken(&e) => self = Self::begin_at(&folder, number + 1)?,
-                Err(e) => return Err(folder_failure(&e)),
+                Err(e) => return Err(folder_failure(&e, ELSEWHERE)),
             }
         }
     }

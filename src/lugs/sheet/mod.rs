@@ -11,7 +11,7 @@ use crate::cautions;
 use crate::guitar::{Guitar, Pickup};
 use crate::jack::Expected;
 use crate::markup::{COLOURS, Escaped, Head, content, list};
-use crate::quantity::Ohms;
+use crate::quantity::{Ohms, counted};
 use crate::wiring::{Function, Lug, Switch, Thing, Throw};
 
 /// The page's style, kept as a file of its own.
@@ -25,7 +25,7 @@ pub fn sheet(described: &Described, guitar: &Guitar, pickup: &Pickup, name: Opti
     let title: Vec<String> = described.facts.iter().map(|facts| facts.connection.label()).collect();
     let title = title.join(" · ");
     let called = name.map(|name| format!("“{name}”, ")).unwrap_or_default();
-    let joints = described.plan.joints();
+    let joints = counted(described.plan.joints(), "joint");
     let head = Head {
         about: &title,
         kind: "wiring sheet",
@@ -38,7 +38,7 @@ pub fn sheet(described: &Described, guitar: &Guitar, pickup: &Pickup, name: Opti
         "{head}\n<body>\n<main>\n\
          <header>\n<p class=\"kicker\">Wiring sheet</p>\n<h1>{title}</h1>\n\
          <p class=\"about\">{called}{switch} switch ({about}) for the {pickup} pickup of <bdi>{guitar}</bdi>. \
-         {joints} joints.</p>\n</header>\n\
+         {joints}.</p>\n</header>\n\
          {faults}{cautions}{plan}{throws}{work}\
          <footer>\n<p>Ohms and signs rest on: {rests}. Measure your own coils before relying on them.</p>\n\
          </footer>\n</main>\n</body>\n</html>\n",
