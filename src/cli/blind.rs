@@ -10,7 +10,7 @@ mod sitting;
 use std::path::PathBuf;
 
 use clap::Args as ClapArgs;
-use drywire::abx::Run;
+use drywire::abx::{MOST_TRIALS, Run};
 use drywire::quantity::{Db, Seconds};
 use drywire::set::StoredSet;
 
@@ -20,8 +20,9 @@ use self::{
     session::{Session, hidden_order},
     sitting::Sitting,
 };
-use super::play::{level, part};
+use super::play::level;
 use super::stored::{place_of, stored};
+use super::typed::{part, whole};
 use super::{Console, Failure, Outcome};
 
 const HELP: &str = "\
@@ -61,7 +62,8 @@ pub(crate) struct Args {
     #[arg(long, value_name = "ARRANGEMENT")]
     b: Option<String>,
     /// How many trials, fixed beforehand
-    #[arg(long, value_name = "N", default_value_t = 16)]
+    #[arg(long, value_name = "N", default_value_t = 16, allow_hyphen_values = true,
+        value_parser = whole::<u32>(1..=u64::from(MOST_TRIALS)))]
     trials: u32,
     /// The output device, by its name or a part of it [default: the system's]
     #[arg(long, value_name = "NAME")]
@@ -70,7 +72,7 @@ pub(crate) struct Args {
     #[arg(long, value_name = "DB", default_value = "-20dB", allow_hyphen_values = true, value_parser = level)]
     level: Db,
     /// Play round and round over a part only
-    #[arg(long = "loop", value_name = "FROM-TO", value_parser = part)]
+    #[arg(long = "loop", value_name = "FROM-TO", allow_hyphen_values = true, value_parser = part)]
     region: Option<(Seconds, Seconds)>,
     /// Print the result as JSON
     #[arg(long)]

@@ -1,12 +1,11 @@
 //! Which guitar, which pickup, which arrangements: the options that several commands share.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 use clap::builder::{StringValueParser, TypedValueParser};
 use drywire::document::{Document, nearest};
 use drywire::guitar::{Guitar, Pickup, guitar_presets, pickup_presets};
-use drywire::quantity::{Quantity, parse_quantity};
 use drywire::response::{Scope, Voice, VoiceError, VoiceResponse};
 use drywire::wiring::Arrangement;
 
@@ -16,7 +15,7 @@ use super::{Failure, positions, throws};
 pub(crate) struct GuitarArgs {
     /// A guitar file, or the name of a built-in guitar (see `drywire presets`)
     #[arg(long, value_name = "FILE|NAME")]
-    pub(crate) guitar: Option<String>,
+    pub(crate) guitar: Option<PathBuf>,
     /// Which of the guitar's pickups; without --guitar also a built-in pickup
     #[arg(long, value_name = "NAME")]
     pub(crate) pickup: Option<String>,
@@ -43,11 +42,6 @@ pub(crate) fn word() -> impl TypedValueParser<Value = String> {
     StringValueParser::new().map(|text| text.trim().to_owned())
 }
 
-/// Returns the quantity that an option's text states, or why it is none.
-pub(crate) fn quantity<Q: Quantity>(text: &str) -> Result<Q, String> {
-    parse_quantity(text).map_err(|e| e.to_string())
-}
-
 /// What is listed where nothing is asked for: what a builder would consider.
 const USUAL: [Arrangement; 6] = [
     Arrangement::Series,
@@ -71,7 +65,7 @@ impl GuitarArgs {
                 Some(preset) => {
                     Guitar::with_built_in_pickup(preset.name).map_err(|e| Failure::input(e.to_string(), ""))
                 }
-                None => guitar(guitar_presets()[0].name),
+                None => guitar(Path::new(guitar_presets()[0].name)),
             },
         }
     }
@@ -110,11 +104,13 @@ impl GuitarArgs {
 }
 
 /// Returns the guitar of a file or a built-in name.
-pub(crate) fn guitar(given: &str) -> Result<Guitar, Failure> {
-    let built_in = guitar_presets().iter().find(|p| p.name == given);
+pub(crate) fn guitar(path: &Path) -> Result<Guitar, Failure> {
+    let given = path.to_string_lossy();
+    let given = given.as_ref();
+    let built_in = guitar_presets().iter().find(|p| path.as_os_str() == p.name);
     match built_in {
-        Some(preset) if !Path::new(given).is_file() => Ok(Guitar::read(&preset.document())?),
-        _ if !given.contains(['/', '.', '\\']) && !Path::new(given).exists() => {
+        Some(preset) if !path.is_file() => Ok(Guitar::read(&preset.document())?),
+        _ if !given.contains(['/', '.', '\\']) && !path.exists() => {
             let known: Vec<&str> = guitar_presets().iter().map(|p| p.name).collect();
             let listed = format!(
                 "built in are {}; `drywire presets copy NAME` makes a file to edit",
@@ -125,7 +121,7 @@ pub(crate) fn guitar(given: &str) -> Result<Guitar, Failure> {
                 meant(nearest(given, known), listed),
             ))
         }
-        _ => Ok(Guitar::read(&Document::open(Path::new(given))?)?),
+        _ => Ok(Guitar::read(&Document::open(path)?)?),
     }
 }
 
@@ -212,9 +208,10 @@ fn voices_of(guitar: &Guitar, pickup: &Pickup, name: &str, or_else: &str) -> Res
         return throws::voices(guitar, pickup, name);
     }
     let arrangement: Result<Arrangement, _> = name.parse();
-    arrangement
-        .map(|a| vec![Voice::of(a)])
-        .map_err(|e| Failure::input(e.to_string(), meant(e.nearest(), or_else)))
+    arrangement.map(|a| vec![Voice::of(a)]).map_err(|e| {
+        let hint = e.hint().unwrap_or_else(|| or_else.to_owned());
+        Failure::input(e.to_string(), hint)
+    })
 }
 
 /// Returns a voice's error as the command's.

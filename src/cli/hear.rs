@@ -14,20 +14,21 @@ use drywire::bands::Bands;
 use drywire::cautions;
 use drywire::folder::{Existing, FolderError};
 use drywire::guitar::Guitar;
-use drywire::quantity::{DbSpl, Seconds};
+use drywire::quantity::{DbSpl, Seconds, counted};
 use drywire::render::{Channels, Hum, MatchBy, Model, RenderError, Studio};
 use drywire::report::{SetFigures, set_rows};
 use drywire::response::{Recorded, Scope, VoiceResponse};
 use drywire::set::{FIGURES, Filled, Order, SetError};
 use drywire::sound::{Depth, WriteError};
 
-use super::choose::{GuitarArgs, VoiceArgs, quantity};
+use super::choose::{GuitarArgs, VoiceArgs};
 use super::figures::{figures_of, footing, heading, tell_bands};
 use super::shelf::{
-    Contents, ILLUSTRATIONS, PAGE, ReplaceArgs, Shelf, TABLE, Within, folder_failure, to_json,
+    Contents, ILLUSTRATIONS, PAGE, ReplaceArgs, Shelf, TABLE, WITH_OUT, Within, folder_failure, to_json,
 };
 use super::source::{Source, named, plucked, sound_failure};
 use super::sure::SureArgs;
+use super::typed::{SOUND_PRESSURE, time};
 use super::wrap::wrapped;
 use super::{Console, Failure, Outcome};
 use errands::{Errand, Errands};
@@ -60,7 +61,7 @@ pub(crate) struct Args {
     /// Sound files (WAV, FLAC, AIFF, Ogg Vorbis, MP3), folders of them or built-in sources; without one a chord is
     /// plucked
     #[arg(value_name = "SOURCE.wav")]
-    sources: Vec<String>,
+    sources: Vec<PathBuf>,
     #[command(flatten)]
     guitar: GuitarArgs,
     #[command(flatten)]
@@ -72,10 +73,10 @@ pub(crate) struct Args {
     #[command(flatten)]
     replace: ReplaceArgs,
     /// What the matched files are matched by
-    #[arg(long = "match", value_enum, default_value_t = By::Loudness)]
+    #[arg(long = "match", value_enum, default_value_t = By::Loudness, ignore_case = true)]
     by: By,
     /// The whole circuit, or its resonance alone
-    #[arg(long, value_enum, default_value_t = Kind::Circuit)]
+    #[arg(long, value_enum, default_value_t = Kind::Circuit, ignore_case = true)]
     model: Kind,
     /// What the source has been through: nothing, or an arrangement, a throw such as `mode:1`, or a position of the whole
     /// guitar such as `selector:2`
@@ -83,18 +84,18 @@ pub(crate) struct Args {
     recorded_through: String,
     /// The guitar as it was recorded: its cable, input and knobs, where they were others
     #[arg(long, value_name = "FILE")]
-    recorded_guitar: Option<String>,
+    recorded_guitar: Option<PathBuf>,
     /// What the source's channels are: sounds of their own, or coil A and coil B [default: stereo]
-    #[arg(long, value_enum)]
+    #[arg(long, value_enum, ignore_case = true)]
     source_channels: Option<SourceChannels>,
     /// How samples are stored
-    #[arg(long, value_enum, default_value_t = Bits::B24)]
+    #[arg(long, value_enum, default_value_t = Bits::B24, ignore_case = true)]
     bits: Bits,
     /// Take samples that are no numbers as silence, and say so
     #[arg(long)]
     repair: bool,
     /// Where the 20 s begin that the page plays of a longer source [default: where it is loudest]
-    #[arg(long, value_name = "TIME", value_parser = quantity::<Seconds>)]
+    #[arg(long, value_name = "TIME", allow_hyphen_values = true, value_parser = time)]
     excerpt: Option<Seconds>,
     /// Also write each arrangement's impulse response, for any convolution player
     #[arg(long)]
@@ -102,7 +103,7 @@ pub(crate) struct Args {
     #[command(flatten)]
     hum: HumArgs,
     /// The sound pressure level of the baseline's as-is file to tell loudness at, 40 to 100 dB SPL
-    #[arg(long, value_name = "dB", default_value = "75", value_parser = listening_level)]
+    #[arg(long, value_name = "dB", default_value = "75", allow_hyphen_values = true, value_parser = listening_level)]
     listening_level: DbSpl,
     #[command(flatten)]
     sure: SureArgs,
@@ -134,11 +135,11 @@ enum SourceChannels {
 
 #[derive(Debug, Clone, Copy, ValueEnum)]
 enum Bits {
-    #[value(name = "16")]
+    #[value(name = "16", aliases = ["16bit", "16-bit", "16 bit", "16 bits"])]
     B16,
-    #[value(name = "24")]
+    #[value(name = "24", aliases = ["24bit", "24-bit", "24 bit", "24 bits"])]
     B24,
-    #[value(name = "32f")]
+    #[value(name = "32f", aliases = ["float", "32float", "32 bit float", "32-bit float"])]
     B32f,
 }
 
@@ -175,7 +176,7 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
             let figures = room.hear(&errand, &[&errand], console)?;
             tell(args, &figures, console)
         }
-        Errands::Many(errands) => room.hear_all(&errands, console),
+        Errands::Many(errands, failed) => room.hear_all(&errands, &failed, console),
     }
 }
 
@@ -215,12 +216,22 @@ impl Room<'_> {
         Ok(figures)
     }
 
-    /// Makes the sets of several sources, whichever of them fail, and tells of each.
-    fn hear_all(&self, errands: &[Errand], console: &mut Console) -> Result<Outcome, Failure> {
+    /// Makes the sets of several sources, whichever of them fail, and tells of each, and of the folders that `failed`.
+    fn hear_all(
+        &self,
+        errands: &[Errand],
+        failed: &[(PathBuf, Failure)],
+        console: &mut Console,
+    ) -> Result<Outcome, Failure> {
         let all: Vec<&Errand> = errands.iter().collect();
-        let (mut sets, mut failed) = (Vec::new(), 0);
+        let count = errands.len() + failed.len();
+        for (folder, failure) in failed {
+            console.table(format!("{}: failed", folder.display()))?;
+            console.fail(failure);
+        }
+        let (mut sets, mut failed) = (Vec::new(), failed.len());
         for errand in errands {
-            let source = errand.source.as_deref().unwrap_or_default();
+            let source = errand.source.as_deref().unwrap_or(Path::new("")).display();
             match self.hear(errand, &all, console) {
                 Ok(figures) => {
                     let notes = figures.notes.iter();
@@ -245,7 +256,8 @@ impl Room<'_> {
                 serde_json::to_string_pretty(&sets).expect("figures hold nothing that JSON cannot"),
             )?;
         }
-        let told = format!("{} of {} sets are written", sets.len(), errands.len());
+        let verb = if count == 1 { "is" } else { "are" };
+        let told = format!("{} of {} {verb} written", sets.len(), counted(count, "set"));
         console.table(if self.args.no_page || sets.is_empty() {
             format!("\n{told}.")
         } else {
@@ -255,7 +267,7 @@ impl Room<'_> {
         if failed == 0 {
             return Ok(Outcome::Done);
         }
-        let message = format!("{failed} of {} sources could not be heard", errands.len());
+        let message = format!("{failed} of {} could not be heard", counted(count, "source"));
         let whole = if sets.is_empty() { "" } else { "; the other sets are whole" };
         Err(Failure::input(message, format!("each one's error stands above{whole}")))
     }
@@ -265,14 +277,7 @@ impl Room<'_> {
 pub(crate) const LISTENING_LEVEL: DbSpl = DbSpl::new(75.0);
 
 fn listening_level(text: &str) -> Result<DbSpl, String> {
-    decibels(text, 40.0, 100.0).map(DbSpl::new)
-}
-
-/// Returns a number of decibels from `low` to `high`, its unit written or not.
-pub(crate) fn decibels(text: &str, low: f64, high: f64) -> Result<f64, String> {
-    let number = text.strip_suffix("dB").unwrap_or(text).trim_end();
-    let number = number.parse().ok().filter(|number| (low..=high).contains(number));
-    number.ok_or_else(|| format!("a number of decibels from {low} to {high} is wanted"))
+    SOUND_PRESSURE.number_within(text, &(40.0..=100.0)).map(DbSpl::new)
 }
 
 fn source(args: &Args, errand: &Errand, guitar: &Guitar, scope: Scope<'_>) -> Result<Source, Failure> {
@@ -356,7 +361,7 @@ fn begin(args: &Args, errand: &Errand, all: &[&Errand], order: &Order<'_>) -> Re
     let bytes = order.bytes().map_err(|e| set_failure(order, &e.into()))?;
     let guitars = [&args.guitar.guitar, &args.recorded_guitar];
     let inputs = all.iter().map(|errand| &errand.source).chain(guitars).flatten();
-    let inputs: Vec<&str> = inputs.map(String::as_str).collect();
+    let inputs: Vec<&Path> = inputs.map(PathBuf::as_path).collect();
     let existing = args.replace.existing();
     let contents =
         Contents { names, list: FIGURES, within: Within::default(), bytes, inputs: &inputs, existing };
@@ -368,7 +373,7 @@ pub(crate) fn make(
     order: &Order<'_>,
     mut figures: SetFigures,
     out: &Path,
-    inputs: &[&str],
+    inputs: &[&Path],
     existing: Existing,
     console: &mut Console,
 ) -> Result<(), Failure> {
@@ -396,7 +401,7 @@ fn fill(
     let filled = filled.map_err(|e| match e {
         SetError::Render(RenderError::Write(WriteError::Io(cause))) => shelf.failed(cause),
         SetError::Open { name, cause } => match cause.downcast::<FolderError>() {
-            Ok(refusal) => folder_failure(&refusal),
+            Ok(refusal) => folder_failure(&refusal, WITH_OUT),
             Err(cause) => set_failure(order, &SetError::Open { name, cause }),
         },
         other @ SetError::Render(_) => set_failure(order, &other),
@@ -418,6 +423,9 @@ fn set_failure(order: &Order<'_>, error: &SetError) -> Failure {
     let hint = match error {
         SetError::Render(RenderError::Sound(e)) => return sound_failure(e),
         SetError::Render(RenderError::Channels { given, .. }) => return channels_failure(order, *given),
+        SetError::Render(RenderError::Write(WriteError::TooLong { .. })) => {
+            "cut the source into shorter parts, or write fewer bits with --bits 16"
+        }
         SetError::Render(RenderError::Write(e)) => e.hint(),
         SetError::Render(RenderError::Unnamed { .. }) => UNNAMED,
         SetError::Render(RenderError::Kernel(_) | RenderError::Solve(_) | RenderError::Measure(_)) => {
@@ -432,7 +440,7 @@ fn set_failure(order: &Order<'_>, error: &SetError) -> Failure {
 
 /// Returns what is wrong with a source of `given` channels, and how to come to one that can be heard.
 fn channels_failure(order: &Order<'_>, given: usize) -> Failure {
-    let count = |count: usize| format!("{count} channel{}", if count == 1 { "" } else { "s" });
+    let count = |count: usize| counted(count, "channel");
     let Studio { guitar, scope, channels, .. } = order.studio;
     let coils = scope.places(guitar).len();
     let name = order.sound.file_name();

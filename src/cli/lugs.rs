@@ -17,6 +17,7 @@ use drywire::wiring::{EndNames, Plan, Soldered, Switch};
 
 use super::choose::{GuitarArgs, voice_failure};
 use super::shelf::{ReplaceArgs, folder_failure};
+use super::typed::whole;
 use super::{Console, Failure, Outcome};
 
 /// Find, print and check a switch plan: which lead goes on which lug
@@ -38,7 +39,8 @@ pub(crate) struct Args {
     #[arg(long, conflicts_with_all = ["best", "check"])]
     fewest: bool,
     /// Print the N plans that a builder would prefer, also with more than the fewest joints
-    #[arg(long, value_name = "N", conflicts_with = "check", value_parser = clap::value_parser!(u16).range(1..=1000))]
+    #[arg(long, value_name = "N", conflicts_with = "check", allow_hyphen_values = true,
+        value_parser = whole::<u16>(1..=1000))]
     best: Option<u16>,
     /// Check the joints that this guitar file states, and list every fault
     #[arg(long, value_name = "FILE", conflicts_with_all = ["guitar", "pickup"])]
@@ -252,13 +254,13 @@ fn write_sheet(
 ) -> Result<(), Failure> {
     let Some(path) = &args.sheet else { return Ok(()) };
     let mut inputs = Inputs::new();
-    for input in [args.check.as_deref(), args.guitar.guitar.as_deref().map(Path::new)].into_iter().flatten() {
+    for input in [args.check.as_deref(), args.guitar.guitar.as_deref()].into_iter().flatten() {
         // A built-in guitar's name leads to no file.
         let _ = inputs.add(input);
     }
     let page = Form::Html.marked(&sheet(described, guitar, pickup, name));
     NewFile::write(path, page.as_bytes(), args.replace.existing(), &inputs)
-        .map_err(|e| folder_failure(&e))?;
+        .map_err(|e| folder_failure(&e, "with --sheet"))?;
     console.note(format!("wrote {}: open it in a browser, and print it", path.display()));
     Ok(())
 }

@@ -10,6 +10,8 @@ mod leads;
 mod leads_table;
 mod lugs;
 mod manual;
+#[cfg(test)]
+mod options;
 mod play;
 mod pluck;
 mod positions;
@@ -25,6 +27,7 @@ mod sure;
 mod survey;
 mod throws;
 mod tips;
+mod typed;
 mod wrap;
 
 use std::env;

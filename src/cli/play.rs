@@ -12,10 +12,10 @@ use drywire::play::{HIGHEST_TRIM, LOWEST_TRIM};
 use drywire::quantity::{Db, Seconds};
 use drywire::set::StoredSet;
 
-use super::choose::quantity;
 #[cfg(not(feature = "sound-card"))]
 use super::stored::without_card;
 use super::stored::{place_of, stored};
+use super::typed::{DECIBELS, part};
 use super::{Console, Failure, Outcome};
 
 /// Where `hear` puts a set unless told otherwise; its page is offered where no set is named.
@@ -92,24 +92,9 @@ fn looped(text: &str) -> Result<Looped, String> {
 
 /// Returns the level that an option's text states, or why it is none.
 pub(crate) fn level(text: &str) -> Result<Db, String> {
-    let number = text.trim().replace('\u{2212}', "-");
-    let number = ["dB", "db", "DB"].iter().find_map(|unit| number.strip_suffix(unit)).unwrap_or(&number);
     let allowed = LOWEST_TRIM.value()..=HIGHEST_TRIM.value();
-    match number.trim().parse() {
-        Ok(value) if allowed.contains(&value) => Ok(Db::new(value)),
-        Ok(_) => Err(format!("allowed is {LOWEST_TRIM:.0} to {HIGHEST_TRIM:.0}, the files' own level")),
-        Err(_) => Err("wanted is a level such as -20dB".to_owned()),
-    }
-}
-
-/// Returns the part of a take that an option's text states, or why it is none.
-pub(crate) fn part(text: &str) -> Result<(Seconds, Seconds), String> {
-    let (from, to) = text.split_once('-').ok_or("wanted is FROM-TO, such as 0.5s-1.5s")?;
-    let (from, to): (Seconds, Seconds) = (quantity(from)?, quantity(to)?);
-    if from < Seconds::new(0.0) || to.value() - from.value() < 0.05 {
-        return Err("the end is to come at least 50 ms after the beginning".to_owned());
-    }
-    Ok((from, to))
+    let level = DECIBELS.number_within(text, &allowed).map(Db::new);
+    level.map_err(|e| format!("{e}, the highest being the files' own level"))
 }
 
 pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
@@ -250,8 +235,8 @@ mod with_card {
 
 #[cfg(test)]
 mod tests {
-    use super::{level, part};
-    use drywire::quantity::{Db, Seconds};
+    use super::level;
+    use drywire::quantity::Db;
 
     #[test]
     fn a_level_is_at_most_the_files_own() {
@@ -260,14 +245,6 @@ mod tests {
         }
         for text in ["1dB", "-61", "inf", "NaN", "", "loud"] {
             assert!(level(text).is_err(), "{text}");
-        }
-    }
-
-    #[test]
-    fn a_part_has_a_beginning_and_a_later_end() {
-        assert_eq!(part("0.5s-1500ms"), Ok((Seconds::new(0.5), Seconds::new(1.5))));
-        for text in ["", "1s", "2s-1s", "1s-1.01s", "a-b"] {
-            assert!(part(text).is_err(), "{text}");
         }
     }
 }

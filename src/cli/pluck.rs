@@ -11,9 +11,10 @@ use drywire::pluck::{Layout, Phrase, Recipe, Settings, Take};
 use drywire::quantity::{Dbfs, Metres, Seconds};
 use drywire::sound::{Depth, Quantiser, WaveShape, WaveWriter, WriteError};
 
-use super::choose::{GuitarArgs, quantity};
-use super::shelf::{ReplaceArgs, folder_failure};
+use super::choose::GuitarArgs;
+use super::shelf::{ReplaceArgs, WITH_OUT, folder_failure};
 use super::source::unplayable;
+use super::typed::{BEATS, FACTOR, FULL_SCALE, quantity, rate, whole};
 use super::{Console, Failure, Outcome};
 
 const EXAMPLES: &str = "\
@@ -62,16 +63,18 @@ struct Played {
     #[arg(long, value_name = "FRETS", default_value = "022100")]
     chord: String,
     /// How long the source is [default: as long as its phrase; a chord 4 s]
-    #[arg(long, value_name = "TIME", value_parser = quantity::<Seconds>)]
+    #[arg(long, value_name = "TIME", allow_hyphen_values = true, value_parser = quantity::<Seconds>)]
     seconds: Option<Seconds>,
     /// Beats a minute
-    #[arg(long, value_name = "BPM", default_value_t = Settings::default().tempo)]
+    #[arg(long, value_name = "BPM", default_value_t = Settings::default().tempo, allow_hyphen_values = true,
+        value_parser = |text: &str| BEATS.number(text, &Settings::TEMPOS))]
     tempo: f64,
     /// Time from one string of a chord to the next
-    #[arg(long, value_name = "TIME", default_value = "20ms", value_parser = quantity::<Seconds>)]
+    #[arg(long, value_name = "TIME", default_value = "20ms", allow_hyphen_values = true, value_parser = quantity::<Seconds>)]
     strum: Seconds,
     /// Small irregularity of the hand, the same for the same number; 0: none
-    #[arg(long, value_name = "NUMBER", default_value_t = Settings::default().seed)]
+    #[arg(long, value_name = "NUMBER", default_value_t = Settings::default().seed, allow_hyphen_values = true,
+        value_parser = whole::<u64>(0..=u64::MAX))]
     seed: u64,
 }
 
@@ -79,19 +82,22 @@ struct Played {
 #[command(next_help_heading = "The strings")]
 struct Strings {
     /// Time in which a fundamental falls by 60 dB
-    #[arg(long, value_name = "TIME", default_value = "6s", value_parser = quantity::<Seconds>)]
+    #[arg(long, value_name = "TIME", default_value = "6s", allow_hyphen_values = true, value_parser = quantity::<Seconds>)]
     decay: Seconds,
     /// How many times faster a partial at 5 kHz falls; 1: all alike
-    #[arg(long, value_name = "FACTOR", default_value_t = Settings::default().treble_damping)]
+    #[arg(long, value_name = "FACTOR", default_value_t = Settings::default().treble_damping,
+        allow_hyphen_values = true,
+        value_parser = |text: &str| FACTOR.number(text, &Settings::TREBLE_DAMPINGS))]
     treble_damping: f64,
     /// Where they are plucked, from the bridge
-    #[arg(long, value_name = "LENGTH", default_value = "140mm", value_parser = quantity::<Metres>)]
+    #[arg(long, value_name = "LENGTH", default_value = "140mm", allow_hyphen_values = true, value_parser = quantity::<Metres>)]
     pluck_at: Metres,
     /// Length of string that the plectrum touches; a finger about 10 mm
-    #[arg(long, value_name = "LENGTH", default_value = "2mm", value_parser = quantity::<Metres>)]
+    #[arg(long, value_name = "LENGTH", default_value = "2mm", allow_hyphen_values = true, value_parser = quantity::<Metres>)]
     contact: Metres,
     /// Factor on their stiffness; 0: ideal strings
-    #[arg(long, value_name = "FACTOR", default_value_t = Settings::default().stiffness)]
+    #[arg(long, value_name = "FACTOR", default_value_t = Settings::default().stiffness, allow_hyphen_values = true,
+        value_parser = |text: &str| FACTOR.number(text, &Settings::STIFFNESSES))]
     stiffness: f64,
 }
 
@@ -104,10 +110,10 @@ struct Heard {
     #[arg(long, conflicts_with = "pickup")]
     every_pickup: bool,
     /// Length of string over which a coil senses
-    #[arg(long, value_name = "LENGTH", default_value = "10mm", value_parser = quantity::<Metres>)]
+    #[arg(long, value_name = "LENGTH", default_value = "10mm", allow_hyphen_values = true, value_parser = quantity::<Metres>)]
     aperture: Metres,
     /// One channel, the sum of the coils, or a channel for each coil
-    #[arg(long, value_enum, default_value_t = Channels::One)]
+    #[arg(long, value_enum, default_value_t = Channels::One, ignore_case = true)]
     channels: Channels,
 }
 
@@ -120,10 +126,12 @@ struct Written {
     #[command(flatten)]
     replace: ReplaceArgs,
     /// Samples a second
-    #[arg(long, value_name = "HZ", default_value_t = Settings::default().rate)]
+    #[arg(long, value_name = "HZ", default_value_t = Settings::default().rate, allow_hyphen_values = true,
+        value_parser = |text: &str| rate(text, &Settings::RATES))]
     rate: u32,
     /// Peak of the loudest among the coils and their sum, in dBFS
-    #[arg(long, value_name = "DBFS", default_value_t = Settings::default().peak.value(), allow_negative_numbers = true)]
+    #[arg(long, value_name = "DBFS", default_value_t = Settings::default().peak.value(), allow_hyphen_values = true,
+        value_parser = peak)]
     peak: f64,
 }
 
@@ -131,6 +139,10 @@ struct Written {
 enum Channels {
     One,
     Coils,
+}
+
+fn peak(text: &str) -> Result<f64, String> {
+    FULL_SCALE.number(text, &(Settings::PEAKS.start().value()..=Settings::PEAKS.end().value()))
 }
 
 /// How long a chord is let ring where no time is given.
@@ -197,22 +209,22 @@ fn new_file(args: &Args) -> Result<NewFile, Failure> {
         return Err(Failure::input(message, "give a name that ends in .wav"));
     }
     let mut inputs = Inputs::new();
-    if let Some(guitar) = args.heard.guitar.guitar.as_ref().map(Path::new).filter(|path| path.is_file()) {
+    if let Some(guitar) = args.heard.guitar.guitar.as_ref().filter(|path| path.is_file()) {
         inputs
             .add(guitar)
             .map_err(|e| Failure::input(e.to_string(), "check the guitar file's permissions"))?;
     }
-    NewFile::begin(out, args.file.replace.existing(), &inputs).map_err(|e| folder_failure(&e))
+    NewFile::begin(out, args.file.replace.existing(), &inputs).map_err(|e| folder_failure(&e, WITH_OUT))
 }
 
 /// Writes `channels` as 24-bit WAV and puts the file in its place in one step.
 fn write(mut file: NewFile, path: &Path, channels: &[&[f64]], rate: u32) -> Result<(), Failure> {
     let written = pack(file.file(), channels, rate);
     written.map_err(|e| match e {
-        WriteError::Io(cause) => folder_failure(&file.failed(cause)),
+        WriteError::Io(cause) => folder_failure(&file.failed(cause), WITH_OUT),
         other => Failure::input(format!("cannot write `{}`: {other}", path.display()), other.hint()),
     })?;
-    file.commit().map_err(|e| folder_failure(&e))
+    file.commit().map_err(|e| folder_failure(&e, WITH_OUT))
 }
 
 fn pack(file: &mut fs::File, channels: &[&[f64]], rate: u32) -> Result<(), WriteError> {

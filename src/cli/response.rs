@@ -4,13 +4,14 @@ use clap::Args as ClapArgs;
 use drywire::quantity::Hertz;
 use drywire::report::response_rows;
 
-use super::choose::{GuitarArgs, quantity, voice, voice_failure};
+use super::choose::{GuitarArgs, voice, voice_failure};
+use super::typed::{quantity, whole};
 use super::{Console, Failure, Outcome};
 
 /// Print one arrangement's complex response as CSV
 #[derive(Debug, ClapArgs)]
 #[command(
-    after_help = "Columns: frequency_hz,from,real,imaginary,magnitude_db,phase_deg. `coil_a` and `coil_b` are the jack's voltage\nper volt of that coil's EMF with the other at zero, `both` has each at its output.\n\nExamples:\n  drywire response --arrangement parallel > parallel.csv\n  drywire response --guitar mine.toml --arrangement series --start 1k --stop 10k --points 181"
+    after_help = "Columns: frequency_hz,from,real,imaginary,magnitude_db,phase_deg. `from` is coil_a, coil_b (the\njack's voltage per volt of that coil's EMF, the other at zero) or both (each at its output).\n\nExamples:\n  drywire response --arrangement parallel > parallel.csv\n  drywire response --guitar mine.toml --arrangement series --start 1k --stop 10k --points 181"
 )]
 pub(crate) struct Args {
     #[command(flatten)]
@@ -19,13 +20,14 @@ pub(crate) struct Args {
     #[arg(long, value_name = "NAME", default_value = "series")]
     arrangement: String,
     /// The lowest frequency
-    #[arg(long, value_name = "HZ", default_value = "20", value_parser = frequency)]
+    #[arg(long, value_name = "HZ", default_value = "20", allow_hyphen_values = true, value_parser = frequency)]
     start: Hertz,
     /// The highest frequency
-    #[arg(long, value_name = "HZ", default_value = "20k", value_parser = frequency)]
+    #[arg(long, value_name = "HZ", default_value = "20k", allow_hyphen_values = true, value_parser = frequency)]
     stop: Hertz,
     /// How many frequencies, spaced evenly on a logarithmic scale, ends included
-    #[arg(long, default_value = "61", value_parser = clap::value_parser!(u32).range(2..=100_000))]
+    #[arg(long, value_name = "NUMBER", default_value = "61", allow_hyphen_values = true,
+        value_parser = whole::<u32>(2..=100_000))]
     points: u32,
 }
 

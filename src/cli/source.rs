@@ -7,11 +7,12 @@ use drywire::guitar::{Guitar, Preset, guitar_presets, pickup_presets};
 use drywire::pluck::{Recipe, Unplayable, built_in_sources};
 use drywire::render::Channels;
 use drywire::response::Scope;
-use drywire::sound::{Sound, SoundError};
+use drywire::sound::{Problem, Sound, SoundError};
 use drywire::wiring::Arrangement;
 
 use super::Failure;
 use super::choose::meant;
+use super::typed::{is_unit, of_a_unit};
 
 /// A source and what its channels stand for.
 pub(crate) struct Source {
@@ -19,24 +20,28 @@ pub(crate) struct Source {
     pub(crate) channels: Channels,
 }
 
-/// Returns the source called `given`, its channels standing for what is `asked`, or else for what they are known to.
-pub(crate) fn named(given: &str, asked: Option<Channels>, repair: bool) -> Result<Source, Failure> {
-    let built_in = built_in_sources().iter().find(|s| s.name == given);
-    if let Some(built_in) = built_in.filter(|_| !Path::new(given).exists()) {
+/// Returns the source at `path`, or the built-in one of that name, its channels standing for what is `asked`, or else for what they are known to.
+pub(crate) fn named(path: &Path, asked: Option<Channels>, repair: bool) -> Result<Source, Failure> {
+    let built_in = built_in_sources().iter().find(|s| path.as_os_str() == s.name);
+    if let Some(built_in) = built_in.filter(|_| !path.exists()) {
         let known = if built_in.by_coils { Channels::Coils } else { Channels::Stereo };
         let sound = Sound::from_bytes(built_in.name, built_in.bytes).map_err(|e| sound_failure(&e))?;
         return Ok(Source { sound, channels: asked.unwrap_or(known) });
     }
-    let sound = Sound::open(Path::new(given)).map_err(|e| no_source(given, &e))?.repairing(repair);
+    let sound = Sound::open(path).map_err(|e| no_source(path, &e))?.repairing(repair);
     Ok(Source { sound, channels: asked.unwrap_or(Channels::Stereo) })
 }
 
-/// Returns why `given` is no source, and, where it is something else that the program knows, how that is given.
-fn no_source(given: &str, error: &SoundError) -> Failure {
+/// Returns why there is no source at `path`, and, where it is something else that the program knows, how that is given.
+fn no_source(path: &Path, error: &SoundError) -> Failure {
+    let given = path.to_string_lossy();
+    let given = given.as_ref();
     let is_file = !error.is_missing();
     let is_one = |presets: &[Preset]| !is_file && presets.iter().any(|preset| preset.name == given);
-    let is_toml = Path::new(given).extension().is_some_and(|ending| ending == "toml");
-    let hint = if is_file && is_toml || is_one(guitar_presets()) {
+    let is_toml = path.extension().is_some_and(|ending| ending == "toml");
+    let hint = if !is_file && is_unit(given) {
+        of_a_unit(given)
+    } else if is_file && is_toml || is_one(guitar_presets()) {
         format!("say --guitar {given}, and without a source one is plucked for it")
     } else if is_one(pickup_presets()) {
         format!("say --pickup {given}, and without a source one is plucked for it")
@@ -76,5 +81,6 @@ pub(crate) fn unplayable(faults: &[Unplayable]) -> Failure {
 
 /// Returns a source's error as the command's.
 pub(crate) fn sound_failure(error: &SoundError) -> Failure {
-    Failure::input(error.to_string(), error.hint())
+    let how = if let Problem::BadSample { .. } = error.problem() { " with --repair" } else { "" };
+    Failure::input(error.to_string(), format!("{}{how}", error.hint()))
 }

@@ -15,6 +15,7 @@ use drywire::sound::Sound;
 use super::Failure;
 use super::choose::voice_failure;
 use super::source::sound_failure;
+use super::typed::whole;
 
 #[derive(Debug, Args)]
 pub(crate) struct SureArgs {
@@ -23,7 +24,7 @@ pub(crate) struct SureArgs {
     bands: bool,
     /// How many guitars are drawn for --bands
     #[arg(long, value_name = "NUMBER", default_value_t = 1000, requires = "bands",
-        value_parser = clap::value_parser!(u32).range(100..=10_000))]
+        allow_hyphen_values = true, value_parser = whole::<u32>(100..=10_000))]
     draws: u32,
 }
 

@@ -22,10 +22,13 @@ use drywire::wiring::{Arrangement, UnknownArrangement};
 
 use super::choose::{GuitarArgs, voice_failure};
 use super::figures::{figures_of, remarks};
-use super::hear::{LISTENING_LEVEL, decibels, make, to_listen};
+use super::hear::{LISTENING_LEVEL, make, to_listen};
 use super::positions::position_failure;
-use super::shelf::{Contents, ILLUSTRATIONS, ReplaceArgs, Shelf, TABLE, Within, folder_failure, to_json};
+use super::shelf::{
+    Contents, ILLUSTRATIONS, ReplaceArgs, Shelf, TABLE, WITH_OUT, Within, folder_failure, to_json,
+};
 use super::source::{plucked, unplayable};
+use super::typed::{DECIBELS, whole};
 use super::wrap::wrapped;
 use super::{Console, Failure, Outcome};
 
@@ -55,10 +58,10 @@ pub(crate) struct Args {
     #[arg(long, value_name = "NAME")]
     baseline: Option<String>,
     /// Keep so many positions that every combination sounds within this of one of them
-    #[arg(long, value_name = "DB", default_value = "3", allow_negative_numbers = true, value_parser = distance)]
+    #[arg(long, value_name = "DB", default_value = "3", allow_hyphen_values = true, value_parser = distance)]
     within: f64,
     /// Combinations up to this far apart are near-duplicates
-    #[arg(long, value_name = "DB", default_value = "1", allow_negative_numbers = true, value_parser = distance)]
+    #[arg(long, value_name = "DB", default_value = "1", allow_hyphen_values = true, value_parser = distance)]
     alike: f64,
     /// Also render the positions that are kept, as a set in DIR/heard
     #[arg(long)]
@@ -69,7 +72,7 @@ pub(crate) struct Args {
     #[command(flatten)]
     replace: ReplaceArgs,
     /// How many threads may work [default: as many as the machine runs at once]
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
+    #[arg(long, value_name = "N", allow_hyphen_values = true, value_parser = whole::<u16>(1..=256))]
     threads: Option<u16>,
     /// Print the results as JSON
     #[arg(long)]
@@ -78,15 +81,15 @@ pub(crate) struct Args {
 
 /// Returns the arrangement of that name, or why there is none.
 fn arrangement(name: &str) -> Result<Arrangement, String> {
-    name.trim().parse().map_err(|e: UnknownArrangement| match e.nearest() {
-        Some(near) => format!("{e}\nhint: did you mean `{near}`?"),
+    name.trim().parse().map_err(|e: UnknownArrangement| match e.hint() {
+        Some(hint) => format!("{e}\nhint: {hint}"),
         None => e.to_string(),
     })
 }
 
 /// Returns the distance that an option's text states, or why it states none.
 fn distance(text: &str) -> Result<f64, String> {
-    decibels(text, 0.05, 40.0).map_err(|e| {
+    DECIBELS.number_within(text, &(0.05..=40.0)).map_err(|e| {
         format!("{e}\nhint: 1 dB can just be told side by side, 3 dB is plain; such as 1 or 2.5")
     })
 }
@@ -146,8 +149,8 @@ fn begin(args: &Args, combinations: usize) -> Result<Shelf, Failure> {
     Shelf::begin(&args.out, &contents)
 }
 
-fn inputs(args: &Args) -> Vec<&str> {
-    args.guitar.guitar.iter().map(String::as_str).collect()
+fn inputs(args: &Args) -> Vec<&Path> {
+    args.guitar.guitar.iter().map(PathBuf::as_path).collect()
 }
 
 /// Renders the positions that are kept, as `hear` does, and returns whether there were any to render, and not too many.
@@ -313,7 +316,7 @@ impl Keeping {
 
     fn keep(&self, part: &Part) -> Result<(), Failure> {
         let written = NewFile::write(&self.path, &part.text(), self.existing, &Inputs::new());
-        written.map_err(|e| folder_failure(&e))
+        written.map_err(|e| folder_failure(&e, WITH_OUT))
     }
 
     /// Removes the file: the survey is whole. One that is not ours, or cannot be removed, stays; it is known for another

@@ -6,6 +6,8 @@ use clap::Command;
 use clap::error::{ContextKind, ContextValue, Error, ErrorKind};
 use drywire::wiring::Arrangement;
 
+use super::typed::{is_unit, of_a_unit, part};
+
 /// The endings of sound files that people name most.
 const SOUNDS: [&str; 6] = ["wav", "flac", "aif", "aiff", "ogg", "mp3"];
 
@@ -33,6 +35,8 @@ fn tip(error: &Error, arguments: &[String], program: &Command) -> Option<String>
         ErrorKind::UnknownArgument => {
             let given = named(ContextKind::InvalidArg)?;
             of_a_file(given)
+                .or_else(|| is_unit(given).then(|| of_a_unit(given)))
+                .or_else(|| of_a_part(given))
                 .or_else(|| of_an_entry_of_a_list(given))
                 .or_else(|| of_an_option_before_its_command(given, arguments, program))
         }
@@ -50,6 +54,12 @@ fn of_a_file(given: &str) -> Option<String> {
     } else {
         None
     }
+}
+
+/// Returns where the part of a take called `given` belongs.
+fn of_a_part(given: &str) -> Option<String> {
+    let is_part = given.starts_with(|c: char| c.is_ascii_digit()) && part(given).is_ok();
+    is_part.then(|| format!("a part to play round and round follows an equals sign: --loop={given}"))
 }
 
 /// Returns where an arrangement called `given` belongs.
@@ -104,6 +114,14 @@ mod tests {
         for line in ["drywire figures --arrangements series parallel", "drywire figures parallel"] {
             assert!(told(line).contains("series,parallel"), "{}", told(line));
         }
+    }
+
+    #[test]
+    fn a_unit_that_a_space_cuts_off_and_a_part_without_its_equals_sign_are_told_how_to_stand() {
+        let unit = told("drywire pluck --tempo 90 bpm");
+        assert!(unit.contains("one word, such as 10bpm, or stand in quotes"), "{unit}");
+        let part = told("drywire play drywire-out --loop 0.5s-1.5s");
+        assert!(part.contains("--loop=0.5s-1.5s"), "{part}");
     }
 
     #[test]

@@ -300,7 +300,7 @@ mod tests {
     #[test]
     fn a_swing_arrives_from_what_lies_between_tip_and_sleeve_alone() {
         use Sense::{Turned, Upright};
-        for pot in ["500k", "100"] {
+        for pot in ["500k", "100 Ω"] {
             let guitar = guitar("4k", pot, 10.0);
             let swings = |arrangement| AtJack::full(&guitar).swings(&nets(&guitar, arrangement)).unwrap();
             let arrives = pot == "500k";

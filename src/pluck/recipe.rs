@@ -41,6 +41,19 @@ pub struct Settings {
     pub seed: u64,
 }
 
+impl Settings {
+    /// The tempos, in beats a minute.
+    pub const TEMPOS: RangeInclusive<f64> = 20.0..=400.0;
+    /// The factors by which a mode at 5 kHz may fall faster.
+    pub const TREBLE_DAMPINGS: RangeInclusive<f64> = 1.0..=1000.0;
+    /// The factors on inharmonicity.
+    pub const STIFFNESSES: RangeInclusive<f64> = 0.0..=100.0;
+    /// The rates, in samples a second.
+    pub const RATES: RangeInclusive<u32> = 8_000..=384_000;
+    /// The peaks.
+    pub const PEAKS: RangeInclusive<Dbfs> = Dbfs::new(-60.0)..=Dbfs::new(-1.0);
+}
+
 impl Default for Settings {
     fn default() -> Self {
         Self {
@@ -148,15 +161,15 @@ fn check_ranges(settings: &Settings, checks: &mut Checks) {
     checks.range("the pluck's distance from the bridge", settings.pluck_at, millimetres(5.0, 1000.0));
     checks.range("the length that is touched", settings.contact, millimetres(0.0, 50.0));
     checks.range("the strum's time between strings", settings.strum, seconds(0.0, 1.0));
-    checks.range("the tempo in beats a minute", settings.tempo, 20.0..=400.0);
+    checks.range("the tempo in beats a minute", settings.tempo, Settings::TEMPOS);
     checks.range("the decay by 60 dB", settings.decay, seconds(0.05, 100.0));
-    checks.range("the damping of the treble", settings.treble_damping, 1.0..=1000.0);
-    checks.range("the factor on the stiffness", settings.stiffness, 0.0..=100.0);
+    checks.range("the damping of the treble", settings.treble_damping, Settings::TREBLE_DAMPINGS);
+    checks.range("the factor on the stiffness", settings.stiffness, Settings::STIFFNESSES);
     if let Some(length) = settings.length {
         checks.range("the source's length", length, LENGTHS);
     }
-    checks.range("the rate in samples a second", settings.rate, 8_000..=384_000);
-    checks.range("the peak", settings.peak, Dbfs::new(-60.0)..=Dbfs::new(-1.0));
+    checks.range("the rate in samples a second", settings.rate, Settings::RATES);
+    checks.range("the peak", settings.peak, Settings::PEAKS);
 }
 
 /// Notes each string and fret once at which the pluck or a coil is beyond what is left of the string.

@@ -18,3 +18,4 @@ mod stored_sets_are_whole_or_refused;
 mod survey;
 mod tables_and_rows_tell_the_figures;
 mod tables_fit_the_terminal;
+mod what_is_typed;

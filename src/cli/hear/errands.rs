@@ -11,18 +11,19 @@ use crate::cli::shelf::PAGE;
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Errand {
     /// The source as it was given; `None` where a chord is plucked.
-    pub(super) source: Option<String>,
+    pub(super) source: Option<PathBuf>,
     /// The folder of its set.
     pub(super) out: PathBuf,
 }
 
 /// What was asked for.
-#[derive(Debug, PartialEq, Eq)]
+#[derive(Debug)]
 pub(super) enum Errands {
     /// One source, whose set is the folder given.
     One(Errand),
-    /// Several, or what is in a folder: each set in a folder of its own within the one given.
-    Many(Vec<Errand>),
+    /// Several, or what is in a folder: each set in a folder of its own within the one given; and the folders whose sounds
+    /// are not known, with why not.
+    Many(Vec<Errand>, Vec<(PathBuf, Failure)>),
 }
 
 /// The endings by which a folder's sound files are known; a file given by itself is known by its content.
@@ -32,20 +33,24 @@ impl Errands {
     /// Returns the errands for the sources `given`, files or folders of them, into `out`.
     ///
     /// # Errors
-    /// [`Failure`] where a folder cannot be read or holds no sound file.
-    pub(super) fn of(given: &[String], out: &Path) -> Result<Self, Failure> {
-        let one = |source: Option<&String>| Errand { source: source.cloned(), out: out.to_owned() };
+    /// [`Failure`] where the only folder cannot be read or holds no sound file.
+    pub(super) fn of(given: &[PathBuf], out: &Path) -> Result<Self, Failure> {
+        let one = |source: Option<&PathBuf>| Errand { source: source.cloned(), out: out.to_owned() };
         match given {
             [] => return Ok(Self::One(one(None))),
-            [source] if !Path::new(source).is_dir() => return Ok(Self::One(one(Some(source)))),
+            [source] if !source.is_dir() => return Ok(Self::One(one(Some(source)))),
             [_, ..] => {}
         }
-        let mut sources = Vec::new();
+        let (mut sources, mut failed) = (Vec::new(), Vec::new());
         for source in given {
-            if Path::new(source).is_dir() {
-                sources.extend(sound_files(Path::new(source))?);
-            } else {
+            if !source.is_dir() {
                 sources.push(source.clone());
+                continue;
+            }
+            match sound_files(source) {
+                Ok(found) => sources.extend(found),
+                Err(failure) if given.len() == 1 => return Err(failure),
+                Err(failure) => failed.push((source.clone(), failure)),
             }
         }
         let mut taken = HashSet::new();
@@ -53,12 +58,12 @@ impl Errands {
             let name = free_name(&source, &mut taken);
             Errand { source: Some(source), out: out.join(name) }
         });
-        Ok(Self::Many(errands.collect()))
+        Ok(Self::Many(errands.collect(), failed))
     }
 }
 
 /// Returns the sound files that lie in `folder` itself, by name.
-fn sound_files(folder: &Path) -> Result<Vec<String>, Failure> {
+fn sound_files(folder: &Path) -> Result<Vec<PathBuf>, Failure> {
     let unreadable = |e| {
         Failure::input(format!("cannot read the folder `{}`: {e}", folder.display()), "check its permissions")
     };
@@ -67,11 +72,7 @@ fn sound_files(folder: &Path) -> Result<Vec<String>, Failure> {
         let path = entry.map_err(unreadable)?.path();
         let ending = path.extension().map(|e| e.to_string_lossy().to_lowercase());
         if path.is_file() && ending.is_some_and(|e| ENDINGS.contains(&e.as_str())) {
-            let Some(text) = path.to_str() else {
-                let message = format!("the name of `{}` is no text", path.display());
-                return Err(Failure::input(message, "rename the file"));
-            };
-            files.push(text.to_owned());
+            files.push(path);
         }
     }
     if files.is_empty() {
@@ -93,8 +94,8 @@ fn sound_files(folder: &Path) -> Result<Vec<String>, Failure> {
 /// Returns the source's name without its ending and without dots in front, so that it is a folder within another and is
 /// not hidden; followed by `-2` and so on where another set has that name already. Capitals do not tell names apart, as
 /// they do not on every disk.
-fn free_name(source: &str, taken: &mut HashSet<String>) -> String {
-    let stem = Path::new(source).file_stem().map_or_else(|| "".into(), |s| s.to_string_lossy());
+fn free_name(source: &Path, taken: &mut HashSet<String>) -> String {
+    let stem = source.file_stem().map_or_else(|| "".into(), |s| s.to_string_lossy());
     let stem = Some(stem.trim_start_matches('.')).filter(|stem| !stem.is_empty()).unwrap_or("source");
     let numbered = (2..).map(|number| format!("{stem}-{number}"));
     std::iter::once(stem.to_string())
@@ -110,14 +111,14 @@ mod tests {
     fn outs(errands: &Errands) -> Vec<String> {
         match errands {
             Errands::One(errand) => vec![errand.out.display().to_string()],
-            Errands::Many(errands) => errands.iter().map(|e| e.out.display().to_string()).collect(),
+            Errands::Many(errands, _) => errands.iter().map(|e| e.out.display().to_string()).collect(),
         }
     }
 
     #[test]
     fn one_sources_set_is_the_folder_and_of_several_each_has_its_own_name_in_it() {
         let of = |given: &[&str]| {
-            let given: Vec<String> = given.iter().map(ToString::to_string).collect();
+            let given: Vec<PathBuf> = given.iter().map(PathBuf::from).collect();
             outs(&Errands::of(&given, Path::new("out")).expect("nothing is read"))
         };
         assert_eq!(of(&[]), ["out"]);
@@ -140,10 +141,10 @@ mod tests {
             fs::write(folder.path().join(name), "").expect("it is written");
         }
         fs::create_dir(folder.path().join("d.wav")).expect("it is made");
-        let given = folder.path().display().to_string();
+        let given = folder.path().to_owned();
         let errands = Errands::of(std::slice::from_ref(&given), Path::new("out")).expect("it is read");
         assert_eq!(outs(&errands), ["out/a", "out/b"]);
-        let none = Errands::of(&[folder.path().join("d.wav").display().to_string()], Path::new("out"));
+        let none = Errands::of(&[folder.path().join("d.wav")], Path::new("out"));
         assert!(matches!(none, Err(Failure::Input { message, .. }) if message.contains("no sound file")));
     }
 }

@@ -4,26 +4,28 @@ use clap::{Args as ClapArgs, ValueEnum};
 use drywire::quantity::Dbfs;
 use drywire::render::{Hum, Mains};
 
-use super::{Args, Kind, decibels};
+use super::{Args, Kind};
 use crate::cli::Failure;
+use crate::cli::typed::FULL_SCALE;
 
 #[derive(Debug, ClapArgs)]
 pub(super) struct HumArgs {
     /// Add mains hum through each coil's winding sense: of 50 or 60 Hz, with its harmonics
-    #[arg(long, value_enum, default_value_t = HumKind::Off, value_name = "off|50|60")]
+    #[arg(long, value_enum, default_value_t = HumKind::Off, value_name = "off|50|60",
+        ignore_case = true)]
     hum: HumKind,
     /// The RMS level of the hum in a coil of one turn, against the source's full scale in a coil of output 1
     /// [default: -50]
-    #[arg(long, value_name = "dBFS", allow_negative_numbers = true, value_parser = hum_level)]
+    #[arg(long, value_name = "dBFS", allow_hyphen_values = true, value_parser = hum_level)]
     hum_level: Option<Dbfs>,
 }
 
 #[derive(Debug, Clone, Copy, ValueEnum)]
 enum HumKind {
     Off,
-    #[value(name = "50")]
+    #[value(name = "50", aliases = ["50hz", "50 hz"])]
     Hz50,
-    #[value(name = "60")]
+    #[value(name = "60", aliases = ["60hz", "60 hz"])]
     Hz60,
 }
 
@@ -47,5 +49,5 @@ pub(super) fn hum(args: &Args) -> Result<Option<Hum>, Failure> {
 }
 
 fn hum_level(text: &str) -> Result<Dbfs, String> {
-    decibels(text, -120.0, 0.0).map(Dbfs::new)
+    FULL_SCALE.number_within(text, &(-120.0..=0.0)).map(Dbfs::new)
 }
