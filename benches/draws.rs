@@ -27,7 +27,11 @@ const TURNS: usize = 5;
 
 fn main() {
     let guitar = Guitar::built_in("set-neck").expect("it is built in");
-    let setting = Setting { pickups: vec![Strapping::of(Arrangement::Series); 2], throws: vec![1], switches: Vec::new() };
+    let setting = Setting {
+        pickups: vec![Strapping::of(Arrangement::Series); 2],
+        throws: vec![1],
+        switches: Vec::new(),
+    };
     let voice = Voice::of_guitar("middle", setting);
     let (mut ours, mut theirs) = (Vec::new(), Vec::new());
     for _ in 0..TURNS {

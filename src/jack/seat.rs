@@ -29,7 +29,9 @@ impl<'g> Seat<'g> {
         let at = AtJack::full(guitar);
         let own = guitar.pickups()[pickup].arrangement().connection();
         let solder = Solder::of(guitar);
-        let heard_as_usual = solder.strapped(pickup, own);
+        // What switches make of a pickup that are joined with others, no arrangement says.
+        let is_linked = guitar.joined().linked_on(pickup).is_some();
+        let heard_as_usual = if is_linked { solder.clone() } else { solder.strapped(pickup, own) };
         let standing = State::standing(guitar, pickup);
         let selectors: Vec<Lever> =
             guitar.levers().into_iter().filter(|lever| matches!(lever, Lever::Selector(_))).collect();

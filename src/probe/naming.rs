@@ -35,11 +35,17 @@ impl Naming {
         }
     }
 
-    /// Returns the name of a spot at `site` as the guitar's file has it, such as `a+`, `L1`, `neck` or `neck.ground`.
+    /// Returns the name of a spot at `site` as the guitar's file has it, such as `a+`, `L1`, `selector.2`, `neck`
+    /// or `neck.ground`.
     pub(super) fn name(&self, guitar: &Guitar, site: Site, spot: Spot) -> String {
         let pickup = |place: usize| guitar.pickups()[place].name();
         match (site, spot) {
-            (_, Spot::Lug(lever, lug)) => lever.table(guitar).name_of(lug).to_owned(),
+            (Site::Lever(at), Spot::Lug(lever, lug)) if at == lever => {
+                lever.table(guitar).name_of(lug).to_owned()
+            }
+            (_, Spot::Lug(lever, lug)) => {
+                format!("{}.{}", lever.name(guitar), lever.table(guitar).name_of(lug))
+            }
             (Site::Lever(Lever::Selector(_)) | Site::Joints | Site::Blend, Spot::Terminal(place, end)) => {
                 format!("{}.{end}", pickup(place))
             }

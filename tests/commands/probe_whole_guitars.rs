@@ -326,6 +326,42 @@ fn two_switches_round_one_pickup_are_one_circuit_to_every_command() {
     );
 }
 
+/// A phase switch stands between the neck and the selector.
+#[test]
+fn a_switch_joined_with_a_selector_is_read_in_every_position() {
+    let phase = "[[switch]]\nname = \"phase\"\non = \"neck\"\ntable = \"on-on\"\njoints = [[\"a+\", \"L1\", \"R3\"], \
+        [\"a-\", \"b+\"], [\"b-\", \"L3\", \"R1\"], [\"selector.2\", \"L2\"], [\"ground\", \"R2\"]]\n";
+    let toggle = SELECTOR.replace("[\"neck\", \"2\"], ", "");
+    let text = two("", ["", ""], &format!("{toggle}{phase}{VOLUME}"));
+    let (bridge, both, neck) = (beside(&[BRIDGE, POT]), beside(&[BRIDGE, NECK, POT]), beside(&[NECK, POT]));
+    reads(
+        &text,
+        &[
+            ("selector:1+phase:1", bridge),
+            ("selector:1+phase:3", bridge),
+            ("selector:2+phase:1", both),
+            ("selector:2+phase:3", both),
+            ("selector:3+phase:1", neck),
+            ("selector:3+phase:3", neck),
+        ],
+    );
+    // No ohm tells the phase, so that its switch may be left out; a tap in both of its throws does.
+    let (code, json, said) = probe(&text, &["selector:1=7.9k", "selector:2=3.4k", "selector:3=5.9k"]);
+    assert_eq!((code, &json["verdict"]), (Some(0), &Value::from("as expected")), "{said}");
+    let unseen = json["unseen_by_dc"].as_array().unwrap();
+    let turned =
+        unseen.iter().find(|t| t["what"].as_str().unwrap().starts_with("coil A of neck is turned round"));
+    assert!(
+        turned.unwrap()["settle_by"].as_str().unwrap().contains("tap at the jack in selector:3"),
+        "{turned:?}"
+    );
+    // The wire between the two switches is off.
+    let (_, json, _) = probe(&text, &["selector:1=7.9k", "selector:2=7.9k", "selector:3=500k"]);
+    let told: Vec<&str> =
+        json["faults"].as_array().unwrap().iter().map(|f| f["what"].as_str().unwrap()).collect();
+    assert!(told.contains(&"L2 is off selector.2 at phase"), "{told:?}");
+}
+
 #[test]
 fn a_selector_and_a_switch_of_one_name_are_refused() {
     let text = two("", ["", ""], &format!("{SELECTOR}{}{VOLUME}", MODE.replace("mode", "selector")));
@@ -419,7 +455,9 @@ fn the_report_of_a_whole_guitar_fits_a_terminal_and_names_the_places() {
     let folder = tempfile::tempdir().unwrap();
     let text = two("", ["", ""], &format!("{SELECTOR}{MODE}{VOLUME}"));
     fs::write(folder.path().join("mine.toml"), text).unwrap();
-    for read in ["selector:1+mode:1=3.4k", "selector:1+mode:1=7.9k,selector:3=500k", "selector:2+mode:1=1"] {
+    for read in
+        ["selector:1+mode:1=3.4k", "selector:1+mode:1=7.9k,selector:3=500k", "selector:2+mode:1=1 ohm"]
+    {
         let output = drywire(folder.path(), &["probe", "--guitar", "mine.toml", "--read", read]);
         assert_eq!(output.status.code(), Some(1), "{read}");
         let text = String::from_utf8(output.stdout).unwrap();
