@@ -198,7 +198,9 @@ impl Solder {
         for pair in self.groups.iter().flat_map(|group| group.spots.windows(2)) {
             nets.join(pair[0], pair[1]);
         }
-        contacts.iter().for_each(|[one, other]| nets.join(*one, *other));
+        for [one, other] in contacts {
+            nets.join(*one, *other);
+        }
         nets
     }
 }

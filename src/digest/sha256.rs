@@ -72,7 +72,7 @@ impl FromStr for Digest {
     fn from_str(text: &str) -> Result<Self, NotADigest> {
         let refused = || NotADigest { given: text.to_owned() };
         let is_digit = |b: &u8| matches!(b, b'0'..=b'9' | b'a'..=b'f');
-        if text.len() != Self::DIGITS || !text.as_bytes().iter().all(|b| is_digit(b)) {
+        if text.len() != Self::DIGITS || !text.as_bytes().iter().all(is_digit) {
             return Err(refused());
         }
         let mut bytes = [0; 32];

@@ -27,7 +27,8 @@ pub struct Head<'h> {
 impl Head<'_> {
     /// Returns the content security policy: exactly these scripts and this style sheet, and nothing from any network.
     fn policy(&self, style: &str) -> String {
-        let scripts: String = self.scripts.iter().map(|script| format!(" {}", allowed(script))).collect();
+        let scripts =
+            self.scripts.iter().flat_map(|script| [" ".to_owned(), allowed(script)]).collect::<String>();
         let script = if scripts.is_empty() { scripts } else { format!("; script-src{scripts}") };
         let worker = if self.has_worker { "; worker-src blob:" } else { "" };
         let pictures = if self.has_pictures { "; img-src data:" } else { "" };

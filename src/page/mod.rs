@@ -197,11 +197,12 @@ fn answers_against(baseline: &str) -> String {
 /// Returns the colours of the pictures' curves as custom properties, and a class for each.
 fn hue_style() -> String {
     let hues = hues();
-    let values = |theme: usize| -> String {
-        hues.iter().map(|(name, values)| format!("--hue-{name}: {}; ", values[theme])).collect()
+    let values = |theme: usize| {
+        let all = hues.iter().map(|(name, values)| format!("--hue-{name}: {}; ", values[theme]));
+        all.collect::<Vec<_>>().concat()
     };
-    let classes: String =
-        hues.iter().map(|(name, _)| format!(".hue-{name} {{ --hue: var(--hue-{name}); }}\n")).collect();
+    let classes = hues.iter().map(|(name, _)| format!(".hue-{name} {{ --hue: var(--hue-{name}); }}\n"));
+    let classes = classes.collect::<Vec<_>>().concat();
     format!(
         ":root {{ {}}}\n@media screen and (prefers-color-scheme: dark) {{ :root {{ {}}} }}\n{classes}",
         values(0),

@@ -193,7 +193,9 @@ pub fn every_linked_throw(guitar: &Guitar) -> Vec<(String, Vec<usize>)> {
     let linked = guitar.joined().linked().iter().map(Linked::switch);
     let throws = |way: &Vec<(usize, usize)>| {
         let mut throws = vec![0; guitar.switches().len()];
-        way.iter().for_each(|(switch, throw)| throws[*switch] = *throw);
+        for (switch, throw) in way {
+            throws[*switch] = *throw;
+        }
         (way_named(guitar, way), throws)
     };
     ways_of(guitar, linked).iter().map(throws).collect()

@@ -71,6 +71,9 @@ const GOOD_MATCH: Db = Db::new(0.025);
 /// How often they are, at most.
 const MOST_ROUNDS: usize = 3;
 
+/// The files of every take, matched first, each with its digest, and what each holds.
+type Recorded<W> = (Vec<(W, Digest)>, Vec<[Written; 2]>);
+
 /// A set's files and the long-term spectrum of each take before any gain, over its first minute.
 pub struct Filled<W> {
     /// The files as they were opened, written whole, in the order of [`Order::file_names`].
@@ -227,8 +230,7 @@ impl Order<'_> {
         Ok((heard, remarks, inspector.is_silent()))
     }
 
-    /// Writes both files of every take, which measured `before`, and returns them with their digests and with what each
-    /// holds, matched first.
+    /// Writes both files of every take, which measured `before`.
     fn record<W: Write + Send>(
         &self,
         takes: &[Take],
@@ -237,7 +239,7 @@ impl Order<'_> {
         tape: &Tape,
         open: &mut dyn FnMut(&str) -> io::Result<W>,
         watch: &Watch<'_>,
-    ) -> Result<(Vec<(W, Digest)>, Vec<[Written; 2]>), SetError> {
+    ) -> Result<Recorded<W>, SetError> {
         let mut sinks = Vec::new();
         for ((take, before), matched) in takes.iter().zip(before).zip(&gains.matched) {
             let mut recording = |folder: &str, gain: Db| {

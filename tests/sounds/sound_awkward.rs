@@ -320,12 +320,12 @@ fn silent_mp3(mode: u8) -> Vec<u8> {
 }
 
 /// An AIFF-C file of a second at 8 kHz with one channel of 16 bits, which are said to be compressed so.
-fn form_of_aiff(compression: &[u8; 4]) -> Vec<u8> {
+fn form_of_aiff(compression: [u8; 4]) -> Vec<u8> {
     let big = |id: &[u8; 4], body: &[u8]| {
         [id, &u32::try_from(body.len()).unwrap().to_be_bytes()[..], body].concat()
     };
     let rate = [0x40, 0x0B, 0xFA, 0, 0, 0, 0, 0, 0, 0];
-    let common = [&[0, 1, 0, 0, 0x1F, 0x40, 0, 16][..], &rate, compression, &[0, 0]].concat();
+    let common = [&[0, 1, 0, 0, 0x1F, 0x40, 0, 16][..], &rate, &compression, &[0, 0]].concat();
     let sound = [vec![0; 8], vec![0; 16_000]].concat();
     big(b"FORM", &[b"AIFC".to_vec(), big(b"COMM", &common), big(b"SSND", &sound)].concat())
 }
@@ -411,7 +411,7 @@ fn formats_that_are_not_read() -> Vec<Case> {
         case("an AIFF file of absurd channels", crowded, Refused("has 32770 channels")),
         case(
             "a compressed AIFF file",
-            form_of_aiff(b"ima4"),
+            form_of_aiff(*b"ima4"),
             Refused("holds what is not known of AIFF (aifc: compression type not supported); integer and"),
         ),
         case(

@@ -101,7 +101,7 @@ fn every_reader_passes_over_a_mark_behind_an_even_or_an_odd_number_of_bytes() {
         assert!(found[2].1.starts_with(b"INFOICMT"), "a list of information, in it a comment");
 
         assert_eq!(read_by_hound(&bytes).1, samples);
-        assert_eq!(read_by_us(bytes.clone()), [samples.clone()]);
+        assert_eq!(read_by_us(bytes.clone()), std::slice::from_ref(&samples));
         assert_eq!(read_by_symphonia(bytes.clone()), samples);
         let mut edited = bytes.clone();
         edited[50] ^= 1;

@@ -182,7 +182,7 @@ fn work(described: &Described) -> String {
         ]
         .map(str::to_owned),
     );
-    let steps: String = steps.iter().map(|step| format!("<li>{}</li>\n", content(step))).collect();
+    let steps = steps.iter().map(|step| format!("<li>{}</li>\n", content(step))).collect::<Vec<_>>().concat();
     let read_at = described.read_at.as_ref().map(|at| format!(", {}", at.words)).unwrap_or_default();
     let mut rows = String::new();
     for facts in facts {
