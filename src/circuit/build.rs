@@ -148,8 +148,12 @@ fn built(
                 added.push(add_pickup(&mut netlist, pickup, *strapping, source)?);
                 source += pickup.coil_places().len();
             }
-            ends.extend(added.iter().map(|(ends, _)| *ends));
-            add_joints(&mut netlist, guitar, [throws, switches], &added)
+            let out = add_joints(&mut netlist, guitar, [throws, switches], &added);
+            let is_linked = |place: usize| guitar.joined().linked_on(place).is_some();
+            ends.extend(added.iter().enumerate().map(|(place, (ends, terminals))| {
+                if is_linked(place) { led(&netlist, *ends, terminals, out) } else { *ends }
+            }));
+            out
         }
         Wired::Soldered(nets) => add_soldered(&mut netlist, guitar, nets, &mut ends)?,
     };
@@ -209,6 +213,13 @@ fn add_pickup(
     }
     let hot = add_controls(netlist, controls, at(Terminal::Hot), Whose::Pickup);
     Ok((Ends { hot, cold: at(Terminal::Ground) }, terminals))
+}
+
+/// Returns the conductors of a pickup whose switch is joined with others: its terminals that lead out and to ground, where
+/// any do.
+fn led(netlist: &Netlist, Ends { hot, cold }: Ends, terminals: &[Node; 6], out: Node) -> Ends {
+    let meeting = |point: Node| terminals.iter().copied().find(|terminal| netlist.joined(*terminal, point));
+    Ends { hot: meeting(out).unwrap_or(hot), cold: meeting(Node::GROUND).unwrap_or(cold) }
 }
 
 /// What stands between points of a guitar and is thrown.

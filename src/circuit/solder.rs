@@ -232,6 +232,23 @@ impl Nets {
         one == other
     }
 
+    /// Returns what the terminals of the pickup at `place` see of one another, what leads out counting as its hot conductor
+    /// and ground as its ground.
+    pub fn of_pickup(&self, place: usize) -> Connection {
+        let own = |terminal: Terminal| Spot::Terminal(place, terminal);
+        let spots = |terminal: Terminal| match terminal {
+            Terminal::Hot => vec![Spot::Out, own(terminal)],
+            Terminal::Ground => vec![Spot::Ground, own(terminal)],
+            Terminal::APlus | Terminal::AMinus | Terminal::BPlus | Terminal::BMinus => vec![own(terminal)],
+        };
+        let meet = |one: Terminal, other: Terminal| {
+            spots(one).iter().any(|one| spots(other).iter().any(|other| self.joins(*one, *other)))
+        };
+        let pairs = Terminal::ALL.into_iter().flat_map(|one| Terminal::ALL.map(|other| [one, other]));
+        let pairs: Vec<[Terminal; 2]> = pairs.filter(|[one, other]| meet(*one, *other)).collect();
+        Connection::joining(pairs.iter().map(<[Terminal; 2]>::as_slice))
+    }
+
     /// Returns what of the nets a circuit depends on.
     pub fn key(&self) -> NetsKey {
         // Lugs come last, so the least place of a node that holds anything else is never a lug's.

@@ -2,7 +2,7 @@
 
 use crate::circuit::{Nets, Solder, Spot};
 use crate::guitar::{Guitar, Lever};
-use crate::wiring::{Connection, Terminal};
+use crate::wiring::Connection;
 
 /// A throw of each lever that is in play: of all, or, where the guitar's file does not say how its pickups are joined,
 /// of those on the one pickup that is read by itself.
@@ -126,20 +126,7 @@ impl State {
     /// switches are joined with others, what leads out counts as its hot conductor, and ground as its ground.
     pub fn connection(&self, guitar: &Guitar, pickup: usize) -> Connection {
         if guitar.joined().linked_on(pickup).is_some() {
-            let nets = self.nets(guitar, &Solder::of(guitar));
-            let spots = |terminal: Terminal| match terminal {
-                Terminal::Hot => vec![Spot::Out, Spot::Terminal(pickup, terminal)],
-                Terminal::Ground => vec![Spot::Ground, Spot::Terminal(pickup, terminal)],
-                Terminal::APlus | Terminal::AMinus | Terminal::BPlus | Terminal::BMinus => {
-                    vec![Spot::Terminal(pickup, terminal)]
-                }
-            };
-            let meet = |one: Terminal, other: Terminal| {
-                spots(one).iter().any(|one| spots(other).iter().any(|other| nets.joins(*one, *other)))
-            };
-            let pairs = Terminal::ALL.into_iter().flat_map(|one| Terminal::ALL.map(|other| [one, other]));
-            let pairs: Vec<[Terminal; 2]> = pairs.filter(|[one, other]| meet(*one, *other)).collect();
-            return Connection::joining(pairs.iter().map(<[Terminal; 2]>::as_slice));
+            return self.nets(guitar, &Solder::of(guitar)).of_pickup(pickup);
         }
         let throw_of = |switch: usize| self.throw_of(Lever::Switch(switch));
         let switched = guitar.switched(pickup, throw_of);

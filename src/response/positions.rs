@@ -2,7 +2,7 @@
 //! stands as the guitar's file has it.
 
 use super::{Setting, Voice};
-use crate::circuit::Strapping;
+use crate::circuit::{Solder, Spot, Strapping};
 use crate::document::Name;
 use crate::guitar::{Guitar, Linked, Pickup, Selector, UnknownPickup};
 use crate::wiring::{Arrangement, Connection, Soldered, Throw};
@@ -112,6 +112,20 @@ impl Setting {
             throws: guitar.joined().selectors().iter().map(Selector::stands).collect(),
             switches,
         }
+    }
+
+    /// Returns what joins the terminals of the pickup at this place. Where its switches are joined with others, what leads
+    /// out counts as its hot conductor, and ground as its ground.
+    pub fn connection(&self, guitar: &Guitar, pickup: usize) -> Connection {
+        if guitar.joined().linked_on(pickup).is_none() {
+            return self.pickups[pickup].connection;
+        }
+        let throws = guitar.levers().into_iter().zip(self.throws.iter().chain(&self.switches));
+        let contacts = throws.flat_map(|(lever, throw)| {
+            let contacts = lever.table(guitar).throws()[*throw].contacts().iter();
+            contacts.map(move |pair| pair.map(|lug| Spot::Lug(lever, lug))).collect::<Vec<_>>()
+        });
+        Solder::of(guitar).nets(None, &contacts.collect::<Vec<_>>()).of_pickup(pickup)
     }
 }
 

@@ -2,7 +2,7 @@
 
 use crate::circuit::Strapping;
 use crate::guitar::{Bypass, Coils, Guitar, LeadNames, Pickup};
-use crate::response::{Joining, Scope, VoiceResponse};
+use crate::response::{Joining, Scope, Setting, VoiceResponse};
 use crate::wiring::{Arrangement, CoilName, Connection, Function};
 
 /// Returns what `response` is of `guitar`, in words: `both coils in series`, or of a whole guitar `bridge and neck in
@@ -12,7 +12,7 @@ pub fn voice(response: &VoiceResponse, guitar: &Guitar, scope: Scope<'_>) -> Str
     match (scope, voice.arrangement(), voice.connection(), voice.setting()) {
         (Scope::Pickup(pickup), Some(named), ..) => arrangement(named, pickup),
         (Scope::Pickup(_), None, Some(connection), _) => connection.words(),
-        (Scope::Guitar, _, _, Some(setting)) => position(response, guitar, &setting.pickups),
+        (Scope::Guitar, _, _, Some(setting)) => position(response, guitar, setting),
         // A voice of a pickup has no response in a whole guitar, nor the other way round.
         (Scope::Pickup(_), None, None, _) | (Scope::Guitar, _, _, None) => voice.name().to_owned(),
     }
@@ -106,13 +106,18 @@ fn bypassed(pickup: &Pickup) -> &'static str {
     }
 }
 
-/// Returns what is heard of a whole guitar whose pickups are so strapped.
-fn position(response: &VoiceResponse, guitar: &Guitar, strapped: &[Strapping]) -> String {
+/// Returns what is heard of a whole guitar that stands so.
+fn position(response: &VoiceResponse, guitar: &Guitar, setting: &Setting) -> String {
+    let strapped =
+        setting.pickups.iter().enumerate().map(|(place, Strapping { connection: _, bypassed })| Strapping {
+            connection: setting.connection(guitar, place),
+            bypassed: *bypassed,
+        });
     let heard = response.pickups_heard(guitar, Scope::Guitar);
     let heard: Vec<(&Pickup, Strapping)> = guitar
         .pickups()
         .iter()
-        .zip(strapped.iter().copied())
+        .zip(strapped)
         .zip(heard)
         .filter_map(|(own, heard)| heard.then_some(own))
         .collect();

@@ -6,6 +6,10 @@
 use std::path::Path;
 
 use crate::common::program::{Set, drywire, succeeds, write_wav};
+use drywire::document::Document;
+use drywire::guitar::Guitar;
+use drywire::response::{Scope, Voice};
+use drywire::words;
 use serde_json::Value;
 
 const RATE: u32 = 48_000;
@@ -125,6 +129,20 @@ fn its_throws_are_positions_of_the_whole_guitar() {
         folder.path(),
         &["figures", "--guitar", "mine.toml", "--pickup", "neck", "--arrangements", "parallel"],
     );
+}
+
+#[test]
+fn its_positions_are_called_by_what_they_do() {
+    for (text, turned) in [(0, "neck"), (4, "neck (series with both coils turned round)")] {
+        let guitar = Guitar::read(&Document::new("mine.toml", writings()[text].clone())).unwrap();
+        let called = |position: &str| {
+            let voice = Voice::at_position(&guitar, position).unwrap();
+            words::voice(&voice.response(&guitar, Scope::Guitar).unwrap(), &guitar, Scope::Guitar)
+        };
+        assert_eq!(called("selector:2+phase:1"), "bridge and neck in parallel");
+        assert_eq!(called("selector:2+phase:3"), format!("bridge and {turned} in parallel, out of phase"));
+        assert_eq!(called("selector:1+phase:3"), "bridge alone");
+    }
 }
 
 #[test]
