@@ -10,7 +10,7 @@ use drywire::digest::is_whole_file;
 use drywire::folder::{Existing, Inputs, NewFile};
 use drywire::guitar::Guitar;
 use drywire::page::survey_page;
-use drywire::plot::{Map, Theme, png, svg};
+use drywire::plot::{Map, Theme, png, svgs};
 use drywire::render::{MatchBy, Model, Studio};
 use drywire::response::{Setting, Voice, VoiceResponse};
 use drywire::set::{FIGURES, Order};
@@ -331,8 +331,8 @@ impl Keeping {
 fn fill(figures: &SurveyFigures, shelf: &mut Shelf) -> Result<(), Failure> {
     shelf.write("survey.csv", survey_rows(figures).as_bytes())?;
     let map = Map::new(figures);
-    shelf.write("survey.svg", svg(&map, Theme::Adaptive).as_bytes())?;
-    let [light, dark] = [Theme::Light, Theme::Dark].map(|theme| svg(&map, theme));
+    let [adaptive, light, dark] = svgs(&map, [Theme::Adaptive, Theme::Light, Theme::Dark]);
+    shelf.write("survey.svg", adaptive.as_bytes())?;
     shelf.write("survey.html", survey_page(figures, [light, dark]).as_bytes())?;
     let bitmap =
         png(&map, Theme::Light).map_err(|e| Failure::input(e.to_string(), "ask for fewer positions"))?;

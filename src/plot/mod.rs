@@ -46,7 +46,7 @@ pub use picture::{BandPoint, Panel, Picture};
 pub use png::png;
 pub use stroke::{Stroke, hues, strokes};
 pub use subject::Subject;
-pub use svg::svg;
+pub use svg::{svg, svgs};
 
 #[cfg(test)]
 mod tests;

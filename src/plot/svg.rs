@@ -26,29 +26,36 @@ const WRITTEN_RISE: f64 = 0.76;
 
 /// Returns `picture` as an SVG document.
 pub fn svg<'p>(picture: impl Into<Subject<'p>>, theme: Theme) -> String {
+    let [text] = svgs(picture, [theme]);
+    text
+}
+
+/// Returns `picture` as an SVG document in each of `themes`, composed once for all of them.
+pub fn svgs<'p, const N: usize>(picture: impl Into<Subject<'p>>, themes: [Theme; N]) -> [String; N] {
     let picture = picture.into();
     let ratio = (picture.height(WIDE) / WIDE.width).max(picture.height(NARROW) / NARROW.width);
     let (width, height) = (WIDE.width, (WIDE.width * ratio).ceil());
-    let mut text = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" width=\"{width}\" height=\"{height}\" viewBox=\"0 0 \
-         {} {}\" class=\"{}\">\n<title>{}</title>\n<desc>{}</desc>\n<style>{}</style>\n",
-        FINE * width,
-        FINE * height,
-        ROOT,
-        escaped(&picture.title()),
-        escaped(&picture.described()),
-        styles(theme),
-    );
-    for (class, hidden, sheet) in [("dw-wide", "", WIDE), ("dw-narrow", " display=\"none\"", NARROW)] {
-        let scene = picture.composed(sheet, height * sheet.width / width);
-        let scale = width / sheet.width;
-        let _ = write!(
-            text,
-            "<g class=\"{class}\"{hidden} transform=\"scale({scale})\">\n{}</g>\n",
-            drawn(&scene, theme)
+    let scenes =
+        [("dw-wide", "", WIDE), ("dw-narrow", " display=\"none\"", NARROW)].map(|(class, hidden, sheet)| {
+            let scene = picture.composed(sheet, height * sheet.width / width);
+            (format!("class=\"{class}\"{hidden} transform=\"scale({})\"", width / sheet.width), scene)
+        });
+    themes.map(|theme| {
+        let mut text = format!(
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" width=\"{width}\" height=\"{height}\" \
+             viewBox=\"0 0 {} {}\" class=\"{}\">\n<title>{}</title>\n<desc>{}</desc>\n<style>{}</style>\n",
+            FINE * width,
+            FINE * height,
+            ROOT,
+            escaped(&picture.title()),
+            escaped(&picture.described()),
+            styles(theme),
         );
-    }
-    text + "</svg>\n"
+        for (attributes, scene) in &scenes {
+            let _ = write!(text, "<g {attributes}>\n{}</g>\n", drawn(scene, theme));
+        }
+        text + "</svg>\n"
+    })
 }
 
 /// Returns what an SVG's style sheet says: the typeface, which sheet is shown, and the dark colours.

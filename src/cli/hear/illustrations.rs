@@ -4,7 +4,7 @@ use std::fs::File;
 
 use drywire::bands::Bands;
 use drywire::page::{Excerpt, Illustration, PageData, USUAL_EXCERPT, listen_page};
-use drywire::plot::{Picture, Theme, png, svg};
+use drywire::plot::{Picture, Theme, png, svgs};
 use drywire::quantity::{Db, Dbfs, Seconds};
 use drywire::render::MatchBy;
 use drywire::report::SetFigures;
@@ -29,8 +29,8 @@ pub(super) fn illustrate(
     if let Some(bands) = bands {
         picture = with_bands(picture, order.responses, bands);
     }
-    let [light, dark] = [Theme::Light, Theme::Dark].map(|theme| svg(&picture, theme));
-    shelf.write("response.svg", svg(&picture, Theme::Adaptive).as_bytes())?;
+    let [adaptive, light, dark] = svgs(&picture, [Theme::Adaptive, Theme::Light, Theme::Dark]);
+    shelf.write("response.svg", adaptive.as_bytes())?;
     let bitmap = png(&picture, Theme::Light)
         .map_err(|e| Failure::input(e.to_string(), "leave some arrangements out"))?;
     shelf.write("response.png", &bitmap)?;
