@@ -10,9 +10,10 @@ use std::time::Duration;
 
 use crate::common::program::{drywire, succeeds};
 use drywire::digest::Form;
-use drywire::guitar::Guitar;
+use drywire::document::Document;
+use drywire::guitar::{Guitar, guitar_presets};
 use drywire::quantity::Hertz;
-use drywire::survey::{Neutral, Part, Solving, Space};
+use drywire::survey::{Neutral, Part, Solving, Space, SurveyFigures};
 use serde_json::Value;
 
 const GUITAR: &str = "three-two-coil";
@@ -180,7 +181,14 @@ fn what_was_heard_before_an_interruption_is_not_heard_again() {
     assert_eq!((told, second.heard.iter().flatten().count()), (circuits.len() - 9, circuits.len()));
     let other = Guitar::built_in(GUITAR).unwrap();
     let space = Space::new(&other, None, &[]).unwrap();
-    assert!(!Part::begun(&space, &space.circuits().unwrap()).take_up(first));
+    assert!(!Part::begun(&space, &space.circuits().unwrap()).take_up(first.clone()));
+    // Another guitar with as many circuits.
+    let text = guitar_presets()[0].text.replace("628 mm", "648 mm");
+    let other = Guitar::read(&Document::new("other.toml", text)).unwrap();
+    let space = Space::new(&other, None, &[]).unwrap();
+    let mut third = Part::begun(&space, &space.circuits().unwrap());
+    assert_eq!(third.heard.len(), first.heard.len());
+    assert!(!third.take_up(first));
 }
 
 #[test]
@@ -352,6 +360,115 @@ fn throws_of_a_soldered_switch_are_combinations_unless_arrangements_are_named() 
     let named =
         surveyed(folder.path(), "out", &["--guitar", "mine.toml", "--arrangements", "series,parallel"]);
     assert_eq!(named["combinations"], 2 * 2 * 3);
+}
+
+/// What the guitar alone decides: hum, phase and the jack's ohms of a position are `figures`' own; the K-weighted level is
+/// nearer to the rendered sound's loudness than the unweighted; each row and the table of what is kept say the same.
+#[test]
+fn what_is_told_of_a_circuit_is_what_other_commands_tell() {
+    let folder = tempfile::tempdir().unwrap();
+    let named = ["--guitar", "set-neck", "--arrangements", "series,split-a,series-reversed"];
+    let figures = surveyed(folder.path(), "out", &[&named[..], &["--hear", "--within", "1"]].concat());
+    let circuits = figures["circuits"].as_array().unwrap();
+    let names: Vec<&str> = circuits.iter().map(|c| c["name"].as_str().unwrap()).collect();
+    let asked = ["figures", "--json", "--guitar", "set-neck", "--arrangements", &names.join(",")];
+    let told: Value = serde_json::from_slice(&succeeds(folder.path(), &asked).stdout).unwrap();
+    let mut against = 0;
+    for (own, told) in circuits.iter().zip(told["arrangements"].as_array().unwrap()) {
+        assert_eq!(own["in_phase"], told["in_phase"], "{own}");
+        against += usize::from(own["in_phase"] == false);
+        for field in ["hum_db", "dc_at_jack_ohm", "resonance_hz", "q"] {
+            match (own[field].as_f64(), told[field].as_f64()) {
+                (None, None) => {}
+                (Some(own), Some(told)) => {
+                    assert!((own / told - 1.0).abs() < 1e-6, "{field}: {own} for {told}")
+                }
+                _ => panic!("{field}: {own} {told}"),
+            }
+        }
+    }
+    assert!(against > 3 && against < circuits.len(), "{against}");
+
+    let set = std::fs::read_to_string(folder.path().join("out/heard/figures.json")).unwrap();
+    let set: Value = serde_json::from_str(&set).unwrap();
+    let heard = set["arrangements"].as_array().unwrap();
+    let of = |name: &Value, field: &str| {
+        circuits.iter().find(|c| c["name"] == *name).unwrap()[field].as_f64().unwrap()
+    };
+    let (mut weighted, mut plain) = (0.0, 0.0);
+    for own in &heard[1..] {
+        let loudness = own["drop_loudness_lu"].as_f64().unwrap();
+        let off = |field: &str| of(&own["name"], field) - of(&heard[0]["name"], field) - loudness;
+        weighted += off("loudness_lu").powi(2);
+        plain += off("level_db").powi(2);
+    }
+    assert!(heard.len() > 3 && weighted < 0.5 * plain, "{weighted} and {plain}");
+
+    let rows = std::fs::read_to_string(folder.path().join("out/survey.csv")).unwrap();
+    let mut rows = csv::Reader::from_reader(rows.as_bytes());
+    let heading = rows.headers().unwrap().clone();
+    for row in rows.records() {
+        let cells = row.unwrap();
+        let own = circuits.iter().find(|c| texts(&c["combinations"]).contains(&&cells[0])).unwrap();
+        for (field, cell) in heading.iter().zip(&cells).skip(2) {
+            let told = match &own[field] {
+                Value::Null => String::new(),
+                Value::String(text) => text.clone(),
+                other => other.to_string(),
+            };
+            let same = told == cell || told.parse::<f64>().is_ok_and(|told| cell.parse() == Ok(told));
+            assert!(same, "{field}: {cell} for {told}");
+        }
+    }
+
+    let mut survey: SurveyFigures = serde_json::from_value(figures.clone()).unwrap();
+    let tables = [true, false].map(|in_phase| survey.kept_table(in_phase).unwrap());
+    let stand_for: Vec<usize> =
+        tables.iter().flat_map(|t| t.rows()).filter_map(|row| row.last()?.parse().ok()).collect();
+    assert_eq!(stand_for.len(), survey.keep.positions.len());
+    assert_eq!(stand_for.iter().sum::<usize>(), survey.combinations);
+    (survey.keep.is_fewest, survey.keep.at_least) = (true, 5);
+    assert!(survey.verdict().contains("(no smaller set will do)"), "{}", survey.verdict());
+    survey.keep.is_fewest = false;
+    assert!(survey.verdict().contains("no set of fewer than 5 will do"), "{}", survey.verdict());
+}
+
+#[test]
+fn a_coils_output_counts_a_pickup_of_one_coil_has_its_one_way_and_silence_is_said() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = |output: f64| {
+        format!(
+            "format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"mini\"\n[pickup.coil_b]\noutput = {output}\n\
+             [[pickup]]\nname = \"neck\"\nlike = \"soapbar\"\nfrom_bridge = \"150 mm\"\n\
+             [[selector]]\nname = \"a\"\ntable = \"on-off\"\njoints = [[\"bridge\", \"1\"], [\"out\", \"2\"]]\n\
+             [[selector]]\nname = \"b\"\ntable = \"on-off\"\njoints = [[\"neck\", \"1\"], [\"out\", \"2\"]]\n"
+        )
+    };
+    let surveyed = |output: f64| {
+        std::fs::write(folder.path().join("two.toml"), file(output)).unwrap();
+        let asked = [
+            "--guitar",
+            "two.toml",
+            "--arrangements",
+            "split-a,split-b",
+            "--baseline",
+            "a:2+b:1+bridge=split-a",
+        ];
+        surveyed(folder.path(), &format!("out-{output}"), &asked)
+    };
+    let (once, twice) = (surveyed(1.0), surveyed(2.0));
+    // Two ways for the bridge, one for the neck, two throws of either selector.
+    assert_eq!(once["combinations"], 8);
+    let level = |figures: &Value| {
+        let circuits = figures["circuits"].as_array().unwrap().clone();
+        let own = circuits.iter().find(|c| c["name"] == "a:2+b:1+bridge=split-b").unwrap().clone();
+        own["level_db"].as_f64().unwrap()
+    };
+    // A little of the shorted coil A comes through the coupling.
+    let rise = level(&twice) - level(&once);
+    assert!((rise - 20.0 * 2f64.log10()).abs() < 0.5, "{rise}");
+    let notes = texts(&once["notes"]).join("\n");
+    assert!(notes.contains("1 of the circuits") && notes.contains("silent"), "{notes}");
 }
 
 #[test]

@@ -9,8 +9,9 @@ use std::process::Command;
 use crate::common::decks::simulator_is_installed;
 use crate::common::draws::deck;
 use crate::common::program::{drywire, succeeds};
-use drywire::bands::{Band, Bands, Draws, Setting, bands, matters};
+use drywire::bands::{Band, Bands, CurveBand, Draws, Setting, VoiceBands, bands, matters};
 use drywire::circuit::Sweep;
+use drywire::document::Document;
 use drywire::guitar::Guitar;
 use drywire::measure::CrossSpectrum;
 use drywire::pluck::built_in_sources;
@@ -65,7 +66,7 @@ fn the_bands_are_as_wide_as_an_independent_prototype_found_them() {
     let loudness = bands.voices[1].drop_loudness.unwrap();
     assert!((-6.5..-5.5).contains(&loudness.low) && loudness.low < loudness.high && loudness.high < -5.4);
     let at = |hertz: f64| {
-        let near = |c: &&drywire::bands::CurveBand| (c.frequency.value() / hertz).ln().abs() < 0.016;
+        let near = |c: &&CurveBand| (c.frequency.value() / hertz).ln().abs() < 0.016;
         width(bands.voices[1].difference.iter().find(near).unwrap().band)
     };
     assert!((0.1..0.3).contains(&at(1000.0)), "{}", at(1000.0));
@@ -87,6 +88,95 @@ fn voices_that_no_draw_tells_apart_are_alike_and_those_that_all_do_are_not() {
     assert_eq!(alike, [vec![], vec![], vec![3], vec![2]]);
 }
 
+/// A coupling that may be anything from none to 0.8 makes the resonance of a coil beside a shorted one anything up to
+/// 1/√(1 − 0.64) times its own: some draws tell that from an open one, others do not.
+#[test]
+fn voices_that_some_draws_tell_apart_and_others_do_not_are_alike() {
+    let text = "format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"vintage-full-size\"\n\
+        [tolerances]\ncoupling = [0, 0.8]\n";
+    let guitar = Guitar::read(&Document::new("g.toml", text)).unwrap();
+    let scope = Scope::from(&guitar.pickups()[0]);
+    let voices = [Arrangement::SplitA, Arrangement::SplitAOpen]
+        .map(|a| Voice::of(a).response(&guitar, scope).unwrap());
+    let source = neutral();
+    let bands =
+        bands(&Setting { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source }, 300, 2)
+            .unwrap();
+    let widest = bands.voices[1].difference.iter().map(|at| width(at.band)).fold(0.0, f64::max);
+    assert!(widest > 5.0, "{widest}");
+    assert_eq!([&bands.voices[0].alike, &bands.voices[1].alike], [&[1], &[0]]);
+}
+
+/// Coils that sound against each other have no level at low frequency to speak of, and are told from the same coils in
+/// phase by the strings, however alike their curves are.
+#[test]
+fn coils_against_each_other_have_no_drop_and_are_like_no_voice_in_phase() {
+    let guitar = Guitar::built_in("set-neck").unwrap();
+    let scope = Scope::from(&guitar.pickups()[0]);
+    let voices = [Arrangement::Series, Arrangement::SeriesReversed]
+        .map(|a| Voice::of(a).response(&guitar, scope).unwrap());
+    let source = neutral();
+    let told =
+        bands(&Setting { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source }, 100, 2)
+            .unwrap();
+    assert_eq!(told.voices.iter().map(|v| v.drop).collect::<Vec<_>>(), [None, None]);
+    assert!(told.voices.iter().all(|v| v.alike.is_empty()), "{told:?}");
+    assert!(told.voices[0].drop_loudness.is_none() && told.voices[1].drop_loudness.is_some());
+}
+
+#[test]
+fn responses_stand_against_the_baselines_low_frequency_and_loudness_counts_each_coil_at_its_output() {
+    let with = |output: f64| {
+        let text = format!(
+            "format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"mini\"\n[pickup.coil_b]\noutput = {output}\n"
+        );
+        let guitar = Guitar::read(&Document::new("g.toml", text)).unwrap();
+        let scope = Scope::from(&guitar.pickups()[0]);
+        let voices = [Arrangement::SplitA, Arrangement::SplitB]
+            .map(|a| Voice::of(a).response(&guitar, scope).unwrap());
+        let source = neutral();
+        bands(&Setting { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source }, 100, 2)
+            .unwrap()
+            .voices
+            .swap_remove(1)
+    };
+    let (once, twice) = (with(1.0), with(2.0));
+    let rise = |of: fn(&VoiceBands) -> Band| of(&twice).low - of(&once).low;
+    let octave = 20.0 * 2f64.log10();
+    assert!((rise(|v| v.drop_loudness.unwrap()) - octave).abs() < 1e-9);
+    assert!((rise(|v| v.drop.unwrap()) - octave).abs() < 1e-9);
+    // The grid's point nearest to 100 Hz, where levels at low frequency are stated.
+    let low = |v: &VoiceBands| {
+        let near = |c: &&CurveBand| (c.frequency.value() / 100.0).ln().abs() < 0.016;
+        v.response.iter().find(near).unwrap().band
+    };
+    for (band, drop) in [(low(&once), once.drop.unwrap()), (low(&twice), twice.drop.unwrap())] {
+        assert!(
+            (band.low - drop.low).abs() < 0.05 && (band.high - drop.high).abs() < 0.05,
+            "{band:?} {drop:?}"
+        );
+    }
+}
+
+#[test]
+fn a_part_matters_by_the_voice_that_it_moves_most() {
+    let guitar = Guitar::built_in("set-neck").unwrap();
+    let scope = Scope::from(&guitar.pickups()[0]);
+    let source = neutral();
+    let of = |arrangements: &[Arrangement]| {
+        let voices: Vec<VoiceResponse> =
+            arrangements.iter().map(|a| Voice::of(*a).response(&guitar, scope).unwrap()).collect();
+        matters(&Setting { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source }).unwrap()
+    };
+    let both = of(&[Arrangement::SplitAOpen, Arrangement::Series]);
+    let each = [of(&[Arrangement::SplitAOpen]), of(&[Arrangement::Series])];
+    for part in &both {
+        let [one, other] =
+            each.each_ref().map(|all| all.iter().find(|m| m.part == part.part).unwrap().moves_db);
+        assert_eq!(part.moves_db, one.max(other), "{part:?}");
+    }
+}
+
 /// At low frequency a pickup is its ohms and its reactance on the load: of a load drawn evenly from half to one and a
 /// half times its value, nine in ten lie between 0.55 and 1.45 times, which bounds the drop from series to parallel.
 #[test]
@@ -96,7 +186,7 @@ fn a_fixed_load_makes_the_band_that_its_divider_says() {
         [pickup.coil_b]\nresistance = \"4k\"\ninductance = \"2\"\ncapacitance = \"0\"\n\
         [controls]\nload = \"50k\"\n[cable]\ntotal = \"0\"\n\
         [tolerances]\nresistors = \"50 %\"\ninductance = \"0 %\"\ncoupling = [0, 0]\n";
-    let guitar = Guitar::read(&drywire::document::Document::new("load.toml", text)).unwrap();
+    let guitar = Guitar::read(&Document::new("load.toml", text)).unwrap();
     let drop = told(&guitar, 4000, 2).voices[1].drop.unwrap();
     let at = |load: f64| {
         let load = 1.0 / (1.0 / (50e3 * load) + 1.0 / 1e6);
@@ -115,7 +205,7 @@ fn every_part_of_the_controls_is_among_what_may_move_the_sound() {
         bleed = { capacitor = \"1n\", resistor = \"150k\", joined = \"parallel\" }\n\
         bass_cut = { pot = \"500k\", turned = 2, capacitor = \"2n\" }\nload = \"220k\"\n\
         [tolerances]\ncapacitors = \"50 %\"\nresistors = \"50 %\"\npots = \"50 %\"\n";
-    let guitar = Guitar::read(&drywire::document::Document::new("g.toml", text)).unwrap();
+    let guitar = Guitar::read(&Document::new("g.toml", text)).unwrap();
     let scope = Scope::from(&guitar.pickups()[0]);
     let voices = [Voice::of(Arrangement::Series).response(&guitar, scope).unwrap()];
     let source = neutral();
@@ -143,7 +233,7 @@ fn a_part_that_is_known_moves_nothing_and_the_one_that_is_least_known_moves_most
         let text = format!(
             "format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"hot-ceramic\"\n[tolerances]\n{tolerances}\n"
         );
-        let guitar = Guitar::read(&drywire::document::Document::new("g.toml", text)).unwrap();
+        let guitar = Guitar::read(&Document::new("g.toml", text)).unwrap();
         let scope = Scope::from(&guitar.pickups()[0]);
         let voices = [Voice::of(Arrangement::Series).response(&guitar, scope).unwrap()];
         let source = neutral();
@@ -212,9 +302,21 @@ fn figures_and_sets_tell_their_bands_and_what_to_measure_first() {
         let number = |v: &Value| v.as_f64().unwrap();
         assert!(number(&band["low"]) < number(own) && number(own) < number(&band["high"]), "{arrangement}");
     }
-    let output = succeeds(folder.path(), &["figures", "--bands", "--draws", "100"]);
-    let shown = String::from_utf8(output.stdout).unwrap();
+    let asked =
+        ["figures", "--bands", "--draws", "100", "--arrangements", "series,parallel,split-a,split-a-open"];
+    let shown = String::from_utf8(succeeds(folder.path(), &asked).stdout).unwrap();
     assert!(shown.contains("Measure first:"), "{shown}");
+    let told = shown.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains("for sure: split-a from split-a-open; split-a-open from split-a."), "{shown}");
+    let output = succeeds(folder.path(), &[&asked[..], &["--json"]].concat());
+    let figures: Value = serde_json::from_slice(&output.stdout).unwrap();
+    let own = &figures["arrangements"][1]["bands"];
+    let cell = |field: &str| {
+        let [low, high] = ["low", "high"].map(|end| format!("{:.1}", own[field][end].as_f64().unwrap()));
+        format!("{low} to {high}").replace('-', "−")
+    };
+    let cells = [cell("drop_low_db"), cell("drop_loudness_lu")].join(" ");
+    assert!(told.contains(&cells), "{cells}\n{shown}");
     let asked = ["hear", "low-note", "--bands", "--draws", "100", "--arrangements", "series,parallel"];
     succeeds(folder.path(), &asked);
     let plain = ["hear", "low-note", "--arrangements", "series,parallel", "--out", "plain"];

@@ -3,7 +3,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test stops where its data are not as expected")]
 
-use crate::common::program::{Set, read_wav, repository};
+use crate::common::program::{Set, read_wav, repository, write_wav};
 use rustfft::FftPlanner;
 use rustfft::num_complex::Complex64;
 
@@ -56,6 +56,23 @@ fn an_impulse_file_convolved_with_the_source_is_the_as_is_file() {
     let (source, _) = read_wav(coils.as_ref());
     let arguments = [coils.as_str(), "--impulses", "--bits", "32f", "--source-channels", "coils"];
     assert_residuals(&Set::heard(folder.path(), &arguments), &source, "by coils");
+}
+
+#[test]
+fn a_source_whose_files_had_to_be_made_quieter_has_that_in_the_gain_of_its_impulses() {
+    let folder = tempfile::tempdir().unwrap();
+    let loud: Vec<f64> = (0..48_000)
+        .map(|n| {
+            let time = f64::from(n) / 48_000.0;
+            0.999 * (-6.0 * time).exp() * (std::f64::consts::TAU * 1500.0 * time).sin()
+        })
+        .collect();
+    let path = folder.path().join("loud.wav");
+    write_wav(&path, std::slice::from_ref(&loud), 48_000);
+    let path = path.to_str().unwrap();
+    let set = Set::heard(folder.path(), &[path, "--impulses", "--bits", "32f"]);
+    assert!(set.arrangement("series")["as_is"]["gain_db"].as_f64().unwrap() < -1.0);
+    assert_residuals(&set, &[loud], "loud");
 }
 
 #[test]

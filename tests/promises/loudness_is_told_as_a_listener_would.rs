@@ -55,7 +55,15 @@ fn a_set_tells_each_drop_in_sones_in_per_cent_and_in_words() {
 fn the_range_of_a_drop_is_that_from_60_to_85_decibels() {
     let folder = tempfile::tempdir().unwrap();
     let source = repository("tests/data/harmonics_mono.wav");
-    let asked = [source.as_str(), "--arrangements", "series,split-a,parallel", "--bits", "32f"];
+    let asked = [
+        source.as_str(),
+        "--arrangements",
+        "series,split-a,parallel",
+        "--bits",
+        "32f",
+        "--listening-level",
+        "63",
+    ];
     let set = Set::heard(folder.path(), &asked);
     let as_is = |name: &str| {
         let (planes, rate) = set.read(set.arrangement(name)["as_is"]["file"].as_str().unwrap());
@@ -78,6 +86,8 @@ fn the_range_of_a_drop_is_that_from_60_to_85_decibels() {
             let told = range[end].as_f64().unwrap();
             assert!((told - wanted).abs() < 0.05, "{name}: {range} for {ends:?}");
         }
+        let at_63 = set.arrangement(name)["drop_heard_percent"].as_f64().unwrap();
+        assert!((at_63 - change(63.0)).abs() < 0.05, "{name}: {at_63} for {}", change(63.0));
         // Each end of the range is needed: five decibels less and the answer would be another.
         let inside = &all[1..5];
         assert!(inside.iter().all(|c| *c > ends[0] + 0.1 && *c < ends[1] - 0.1), "{name}: {all:?}");
