@@ -1,6 +1,8 @@
 //! What kind of file was given where another was wanted.
 
-use super::{Fault, Section};
+use toml::de::DeTable;
+
+use super::{Document, Fault, Section};
 
 /// The kinds of text files that a person writes for this program.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -26,6 +28,12 @@ impl FileKind {
             Self::Readings => &["ohms", "tap", "compass", "leads"],
             Self::Switch => &["pole", "throw"],
         }
+    }
+
+    /// Returns what kind of file `document` is, where it is TOML and a key at its top tells.
+    pub fn of(document: &Document) -> Option<Self> {
+        let (top, _) = DeTable::parse_recoverable(document.text());
+        Self::ALL.into_iter().find(|kind| kind.marks().iter().any(|key| top.get_ref().contains_key(*key)))
     }
 
     const fn words(self) -> &'static str {

@@ -4,9 +4,12 @@
 //! each wrong type, bad quantity and unknown key with its place; a document with any fault yields a [`Refusal`]
 //! that holds all of them.
 
+mod edit;
 mod fault;
 mod kind;
+mod literal;
 mod name;
+mod place;
 mod section;
 mod unquoted;
 mod visible;
@@ -18,9 +21,12 @@ use std::path::Path;
 
 use toml::de::DeTable;
 
+pub use edit::EditError;
 pub use fault::{Fault, Refusal};
 pub use kind::FileKind;
+pub use literal::{Literal, quoted};
 pub use name::{Name, NameError};
+pub use place::{Place, PlaceError, Step};
 pub use section::{Form, Key, Located, Section, nearest};
 pub use visible::visible;
 

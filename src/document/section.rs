@@ -61,8 +61,8 @@ impl<'d> Section<'d> {
     }
 
     /// Takes `keys` as known here, whether they will be asked for or not.
-    pub fn knows(&mut self, keys: &[Key]) {
-        self.known.extend_from_slice(keys);
+    pub fn knows(&mut self, keys: impl IntoIterator<Item = Key>) {
+        self.known.extend(keys);
     }
 
     /// Takes all that stands here as read, for where the table is not what it was taken for.

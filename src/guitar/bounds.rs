@@ -10,7 +10,8 @@ use crate::document::{Fault, Located, Section};
 use crate::quantity::Quantity;
 
 /// The typical range of a quantity in SI base units, and whether zero is allowed as well.
-pub(super) struct Bounds {
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bounds {
     typical: (f64, f64),
     zero: bool,
 }
@@ -51,10 +52,24 @@ pub(super) const FROM_BRIDGE: Bounds = from(0.01, 0.25);
 pub(super) const SPACING: Bounds = from(5e-3, 25e-3);
 
 impl Bounds {
+    /// Returns the typical range, in base units, outside which a remark is made.
+    pub const fn typical(&self) -> RangeInclusive<f64> {
+        self.typical.0..=self.typical.1
+    }
+
+    /// Returns the allowed range, in base units, outside which a value is refused.
+    pub const fn allowed(&self) -> RangeInclusive<f64> {
+        self.typical.0 / WIDER..=self.typical.1 * WIDER
+    }
+
+    /// Returns whether zero is allowed as well.
+    pub const fn allows_zero(&self) -> bool {
+        self.zero
+    }
+
     /// Returns whether a value in base units is one that a file may state.
     pub(super) fn allows(&self, value: f64) -> bool {
-        let (low, high) = self.typical;
-        (self.zero && value == 0.0) || (low / WIDER..=high * WIDER).contains(&value)
+        (self.zero && value == 0.0) || self.allowed().contains(&value)
     }
 
     /// Returns the largest value that a file may state, in base units.
@@ -69,7 +84,7 @@ impl Bounds {
         key: &str,
         notes: &mut Vec<String>,
     ) -> Option<Q> {
-        let stated = section.quantity::<Q>(key, &self.range())?;
+        let stated = section.quantity::<Q>(key, &self.typical())?;
         self.held(section, key, stated, notes)
     }
 
@@ -80,14 +95,10 @@ impl Bounds {
         key: &str,
         notes: &mut Vec<String>,
     ) -> Option<Vec<Q>> {
-        let stated = section.quantities::<Q>(key, &self.range())?;
+        let stated = section.quantities::<Q>(key, &self.typical())?;
         let held = stated.into_iter().map(|stated| self.held(section, key, stated, notes));
         // Every fault is noted before any of them is the answer.
         held.collect::<Vec<_>>().into_iter().collect()
-    }
-
-    const fn range(&self) -> RangeInclusive<f64> {
-        self.typical.0..=self.typical.1
     }
 
     fn held<Q: Quantity>(

@@ -7,7 +7,9 @@
 mod bounds;
 mod coil;
 mod controls;
+mod draft;
 mod joined;
+pub mod keys;
 mod knob;
 mod lever;
 mod pickup;
@@ -16,10 +18,12 @@ mod read;
 mod tolerances;
 mod vary;
 
+pub use bounds::Bounds;
 pub use coil::{Coil, Eddy, LeadNames, Pole, Winding};
 pub use controls::{
     BassCut, Bleed, BleedForm, Buffer, Cable, Controls, Input, Pot, Taper, Tone, ToneJoined, VolumeWiring,
 };
+pub use draft::{Draft, DraftError};
 pub use joined::{Blend, Joined, Linked, Point, Selector};
 pub use knob::Knob;
 pub use lever::Lever;

@@ -3,7 +3,6 @@
 mod coil;
 mod controls;
 mod joined;
-mod keys;
 mod leads;
 mod pickup;
 mod switches;
@@ -14,7 +13,7 @@ mod tolerances;
 pub(super) use pickup::{PickupBase, built_in};
 
 use self::switches::Sketch;
-use super::{Controls, Guitar, Joined, Pickup, bounds};
+use super::{Controls, Guitar, Joined, Pickup, bounds, keys};
 use crate::document::{Document, Fault, FileKind, Refusal, Section};
 use crate::quantity::{Metres, Ohms};
 
@@ -56,7 +55,7 @@ fn guitar(top: &mut Section<'_>) -> Option<Guitar> {
     if top.is_of_another_kind(FileKind::Guitar) {
         return None;
     }
-    top.knows(&keys::GUITAR);
+    top.knows(keys::GUITAR.known());
     let mut remarks = Remarks::default();
     format_of(top);
     let name = top.label("name").map_or_else(|| "unnamed guitar".to_owned(), |n| n.value);

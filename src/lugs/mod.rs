@@ -8,6 +8,7 @@ mod form;
 mod labels;
 mod passing;
 mod preference;
+mod save;
 mod search;
 mod sheet;
 
@@ -19,5 +20,6 @@ pub use form::{AlternativeForm, CheckForm, FindingForm, PlanForm, SearchForm, Th
 pub use labels::{Labels, rests_on};
 pub use passing::Passing;
 pub use preference::{Preference, ranked};
+pub use save::put_plan;
 pub use search::{Found, Wanted, WrongCount};
 pub use sheet::sheet;

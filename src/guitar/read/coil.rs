@@ -1,9 +1,9 @@
 //! A coil read from its table, on top of a built-in one or from nothing.
 
+use super::Remarks;
 use super::leads::lead_names;
-use super::{Remarks, keys};
 use crate::document::{Fault, Section};
-use crate::guitar::{Coil, Eddy, Pole, Winding, bounds};
+use crate::guitar::{Coil, Eddy, Pole, Winding, bounds, keys};
 use crate::quantity::{Farads, Henries, Hertz, Ohms};
 use crate::wiring::CoilName;
 
@@ -25,7 +25,7 @@ const WINDINGS: [(&str, Winding); 2] =
 
 /// Returns the coil that `section` describes.
 pub(super) fn coil(section: &mut Section<'_>, base: &CoilBase<'_>, remarks: &mut Remarks) -> Option<Coil> {
-    section.knows(&keys::COIL);
+    section.knows(keys::COIL.known());
     let notes = &mut remarks.notes;
     let resistance: Option<Ohms> = bounds::COIL_RESISTANCE.quantity(section, "resistance", notes);
     let inductance: Option<Henries> = bounds::COIL_INDUCTANCE.quantity(section, "inductance", notes);

@@ -1,10 +1,11 @@
 //! Pots, treble bleed, bass cut, loads, buffer, cable and input read from their tables.
 
-use super::{Remarks, keys};
+use super::Remarks;
 use crate::document::{Fault, Section};
 use crate::guitar::bounds::{self, Bounds};
 use crate::guitar::{
     BassCut, Bleed, BleedForm, Buffer, Cable, Controls, Input, Pot, Taper, Tone, ToneJoined, VolumeWiring,
+    keys,
 };
 use crate::quantity::{Farads, Metres, Ohms};
 
@@ -51,9 +52,9 @@ pub(super) fn table(
 ) -> Option<Controls> {
     const WIRED: [(&str, VolumeWiring); 2] =
         [("dependent", VolumeWiring::Dependent), ("independent", VolumeWiring::Independent)];
-    section.knows(&keys::CONTROLS);
+    section.knows(keys::CONTROLS.known());
     let volume = section.table("volume", |s| {
-        s.knows(&keys::VOLUME);
+        s.knows(keys::VOLUME.known());
         let wiring = s.choice("wired", &WIRED).map_or(VolumeWiring::Dependent, |w| w.value);
         (pot(s, &format!("{whose}volume"), (&bounds::POT, default_pot), remarks), wiring)
     });
@@ -85,7 +86,7 @@ pub(super) fn table(
 fn tone(section: &mut Section<'_>, whose: &str, default_pot: Ohms, remarks: &mut Remarks) -> Option<Tone> {
     const JOINED: [(&str, ToneJoined); 2] =
         [("before-volume", ToneJoined::BeforeVolume), ("after-volume", ToneJoined::AfterVolume)];
-    section.knows(&keys::TONE);
+    section.knows(keys::TONE.known());
     let pot = pot(section, &format!("{whose}tone"), (&bounds::POT, default_pot), remarks);
     let joined = section.choice("joined", &JOINED).map_or(ToneJoined::BeforeVolume, |j| j.value);
     if section.has("chosen") && !section.has("capacitors") {
@@ -133,7 +134,7 @@ fn chosen_capacitor(section: &mut Section<'_>, notes: &mut Vec<String>) -> Optio
 }
 
 fn bass_cut(section: &mut Section<'_>, whose: &str, remarks: &mut Remarks) -> Option<BassCut> {
-    section.knows(&keys::BASS_CUT);
+    section.knows(keys::BASS_CUT.known());
     let called = format!("{whose}bass cut");
     let pot = pot(section, &called, (&bounds::BASS_CUT_POT, Ohms::new(1e6)), remarks);
     let capacitor = bounds::BASS_CUT_CAPACITOR.quantity(section, "capacitor", &mut remarks.notes);
@@ -147,7 +148,7 @@ fn bass_cut(section: &mut Section<'_>, whose: &str, remarks: &mut Remarks) -> Op
 pub(super) fn buffer(top: &mut Section<'_>, remarks: &mut Remarks) -> Option<Buffer> {
     let (usual_input, usual_output) = (Ohms::new(1e6), Ohms::new(1e3));
     top.table("buffer", |section| {
-        section.knows(&keys::BUFFER);
+        section.knows(keys::BUFFER.known());
         let input = bounds::BUFFER_INPUT.quantity(section, "input", &mut remarks.notes);
         let output = bounds::BUFFER_OUTPUT.quantity(section, "output", &mut remarks.notes);
         Buffer {
@@ -181,7 +182,7 @@ pub(super) fn pot(
 
 fn bleed(section: &mut Section<'_>, remarks: &mut Remarks) -> Option<Bleed> {
     const JOINED: [(&str, bool); 2] = [("parallel", true), ("series", false)];
-    section.knows(&keys::BLEED);
+    section.knows(keys::BLEED.known());
     let capacitor = bounds::BLEED_CAPACITOR.quantity(section, "capacitor", &mut remarks.notes);
     if !section.has("capacitor") {
         section
@@ -213,7 +214,7 @@ pub(super) fn cable(top: &mut Section<'_>, remarks: &mut Remarks) -> Option<Cabl
         return Some(of_length(DEFAULT_LENGTH, DEFAULT_PER_METRE));
     }
     top.table("cable", |section| {
-        section.knows(&keys::CABLE);
+        section.knows(keys::CABLE.known());
         let total = bounds::CABLE_TOTAL.quantity(section, "total", &mut remarks.notes);
         let length = bounds::CABLE_LENGTH.quantity(section, "length", &mut remarks.notes);
         let per_metre = bounds::CABLE_PER_METRE.quantity(section, "per_metre", &mut remarks.notes);
@@ -251,7 +252,7 @@ pub(super) fn input(top: &mut Section<'_>, remarks: &mut Remarks) -> Input {
         return default;
     }
     let read = top.table("input", |section| {
-        section.knows(&keys::INPUT);
+        section.knows(keys::INPUT.known());
         let resistance = bounds::INPUT_RESISTANCE.quantity(section, "resistance", &mut remarks.notes);
         let capacitance = bounds::INPUT_CAPACITANCE.quantity(section, "capacitance", &mut remarks.notes);
         Input {

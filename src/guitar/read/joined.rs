@@ -1,9 +1,9 @@
 //! How pickups are joined, read from `joints`, `[[selector]]` and `[blend]`.
 
+use super::Remarks;
 use super::controls::pot;
-use super::{Remarks, keys};
 use crate::document::{Fault, Located, Name, Section, nearest};
-use crate::guitar::{Blend, Joined, Lever, Linked, Pickup, Point, Selector, bounds};
+use crate::guitar::{Blend, Joined, Lever, Linked, Pickup, Point, Selector, bounds, keys};
 use crate::quantity::Ohms;
 use crate::wiring::{Soldered, Switch, Terminal, Thing, Throw, joints};
 
@@ -93,7 +93,7 @@ struct Sketch {
 }
 
 fn sketch(section: &mut Section<'_>) -> Option<Sketch> {
-    section.knows(&keys::SELECTOR);
+    section.knows(keys::SELECTOR.known());
     let name = section.name("name");
     let table = section.text("table");
     let lists = section.text_lists("joints");
@@ -142,7 +142,7 @@ fn blend(
     default_pot: Ohms,
     remarks: &mut Remarks,
 ) -> Option<Blend> {
-    section.knows(&keys::BLEND);
+    section.knows(keys::BLEND.known());
     let pot = pot(section, "blend", (&bounds::POT, default_pot), remarks);
     if !section.has("ends") {
         section.note_missing("ends", "say what its track lies between, as in ends = [\"bridge\", \"neck\"]");

@@ -1,8 +1,7 @@
 //! The names of a coil's leads, read from `leads`.
 
-use super::keys;
 use crate::document::{Fault, Located, Section};
-use crate::guitar::{LeadNames, Pickup};
+use crate::guitar::{LeadNames, Pickup, keys};
 use crate::wiring::lead::{is_same_word, lug_called};
 use crate::wiring::soldered::is_word_of_joints;
 use crate::wiring::{CoilName, FinishIsPlus, Lead, Soldered};
@@ -41,7 +40,7 @@ pub(super) fn lead_names(
     before: &mut Vec<NamedLead>,
 ) -> Option<LeadNames> {
     section.table("leads", |leads| {
-        leads.knows(&keys::LEADS);
+        leads.knows(keys::LEADS.known());
         let mut label = |key, end| {
             let called = leads.label(key)?;
             let value = called.value.clone();

@@ -1,11 +1,11 @@
 //! A pickup read from its table.
 
+use super::Remarks;
 use super::coil::{CoilBase, coil};
 use super::controls::table;
-use super::{Remarks, keys};
 use crate::document::{Fault, Located, Name, Section};
 use crate::guitar::presets::built_in_pickup;
-use crate::guitar::{Bypass, Coils, Controls, Pickup, Pole, bounds};
+use crate::guitar::{Bypass, Coils, Controls, Pickup, Pole, bounds, keys};
 use crate::quantity::{Metres, Ohms};
 use crate::wiring::{Arrangement, CoilName};
 
@@ -27,7 +27,7 @@ pub(super) fn pickup(
     scale: Metres,
     remarks: &mut Remarks,
 ) -> (Option<Name>, Option<PickupBase>) {
-    section.knows(&keys::PICKUP);
+    section.knows(keys::PICKUP.known());
     if !section.has("name") {
         section.note_missing("name", "call it by its place, such as name = \"bridge\"");
     }
@@ -118,7 +118,7 @@ fn bypass(section: &mut Section<'_>, remarks: &mut Remarks) -> Option<Bypass> {
 
 /// Returns the pickup that a built-in pickup's file describes.
 pub(in crate::guitar) fn built_in(top: &mut Section<'_>) -> Option<PickupBase> {
-    top.knows(&keys::PRESET);
+    top.knows(keys::PRESET.known());
     let mut remarks = Remarks::default();
     let pot = bounds::POT.quantity(top, "pot", &mut remarks.notes);
     let mut base = parts(top, None, "pickup", &mut remarks)?;

@@ -1,9 +1,8 @@
 //! The switches that a guitar's file says are soldered in.
 
-use super::keys;
 use super::leads::{NamedLead, by_sign, refuse_lugs};
 use crate::document::{Fault, Name, Section};
-use crate::guitar::Pickup;
+use crate::guitar::{Pickup, keys};
 use crate::wiring::{Leads, Soldered};
 
 /// More switches than anyone would drill for.
@@ -37,7 +36,7 @@ pub(super) fn switches(
         leads.map_or(Leads::NONE, |(named, finish_is_plus)| Leads { named, finish_is_plus: *finish_is_plus })
     };
     let read = top.tables("switch", MAX_SWITCHES, |section| {
-        section.knows(&keys::SWITCH);
+        section.knows(keys::SWITCH.known());
         (Soldered::read(section, leads_of), section.span())
     });
     let mut taken: Vec<&Name> = Vec::new();

@@ -1,8 +1,7 @@
 //! Part tolerances read from their table.
 
-use super::keys;
 use crate::document::{Fault, Located, Section};
-use crate::guitar::Tolerances;
+use crate::guitar::{Tolerances, keys};
 use crate::quantity::parse_plain;
 
 /// The widest tolerance allowed: a part that may be nothing is no part.
@@ -12,7 +11,7 @@ const WIDEST: f64 = 0.90;
 pub(super) fn tolerances(top: &mut Section<'_>) -> Tolerances {
     let usual = Tolerances::default();
     top.table("tolerances", |section| {
-        section.knows(&keys::TOLERANCES);
+        section.knows(keys::TOLERANCES.known());
         let mut share = |key: &str, usual: f64| share(section, key).unwrap_or(usual);
         Tolerances {
             pots: share("pots", usual.pots),

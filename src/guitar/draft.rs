@@ -1,0 +1,440 @@
+//! A guitar's file while it is being written: whatever it says, right or wrong.
+
+use super::keys::{GUITAR, Kind};
+use super::{Guitar, Preset};
+use crate::document::{Document, EditError, Fault, Literal, Place, PlaceError, Refusal, nearest};
+
+/// A guitar's file that is edited value by value.
+///
+/// It is the text itself: a change replaces the bytes of one value, and comments, order and formatting of all else stay
+/// as they are, unknown keys of later versions among them. A draft may be wrong, even no TOML; [`Draft::faults`] tells
+/// all that is, and [`Draft::check`] makes a guitar of one without faults.
+///
+/// ```
+/// use drywire::document::Document;
+/// use drywire::guitar::Draft;
+///
+/// let text = "format = 1 # always\n[[pickup]]\nname = \"bridge\"\nlike = \"mini\"\n";
+/// let mut draft = Draft::of(Document::new("mine.toml", text));
+/// draft.set("pickup[0].coil_a.resistance", "3,61k")?;
+/// let guitar = draft.check().expect("nothing is wrong with it");
+/// assert_eq!(guitar.pickups()[0].coil_a().resistance().value(), 3610.0);
+/// assert_eq!(draft.text(), format!("{text}[pickup.coil_a]\nresistance = \"3,61k\"\n"));
+/// # Ok::<(), drywire::guitar::DraftError>(())
+/// ```
+#[derive(Debug, Clone)]
+pub struct Draft {
+    document: Document,
+}
+
+/// Why a draft was not changed; it is as before.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum DraftError {
+    /// The text is no place.
+    #[error(transparent)]
+    Place(#[from] PlaceError),
+    /// A guitar's file has no such key.
+    #[error("a guitar's file has no `{given}`")]
+    Unknown {
+        /// The place as given.
+        given: String,
+        /// What was probably meant, of the keys of that table.
+        nearest: Option<&'static str>,
+    },
+    /// A number is not finite, which no file can state.
+    #[error("`{place}` is to be a number that is not finite")]
+    NotFinite {
+        /// The place asked for.
+        place: String,
+    },
+    /// The text cannot be changed there.
+    #[error(transparent)]
+    Edit(#[from] EditError),
+}
+
+impl DraftError {
+    /// Returns what to do about it.
+    pub fn hint(&self) -> String {
+        match self {
+            Self::Place(_) => "name the tables on the way, with a list's entries numbered from 0".to_owned(),
+            Self::Unknown { nearest: Some(near), .. } => format!("did you mean `{near}`?"),
+            Self::Unknown { nearest: None, .. } => "`drywire presets` copies out examples".to_owned(),
+            Self::NotFinite { .. } => "state a number".to_owned(),
+            Self::Edit(error) => error.hint().to_owned(),
+        }
+    }
+}
+
+impl Draft {
+    /// Returns the draft that `document` is, right or wrong.
+    pub const fn of(document: Document) -> Self {
+        Self { document }
+    }
+
+    /// Returns a draft of the built-in guitar `preset`.
+    pub fn copy_of(preset: &Preset) -> Self {
+        Self::of(preset.document())
+    }
+
+    /// Returns the text as it stands.
+    pub fn text(&self) -> &str {
+        self.document.text()
+    }
+
+    /// Returns the document as it stands.
+    pub const fn document(&self) -> &Document {
+        &self.document
+    }
+
+    /// Returns the guitar that the draft describes.
+    ///
+    /// # Errors
+    /// [`Refusal`] with every fault.
+    pub fn check(&self) -> Result<Guitar, Refusal> {
+        Guitar::read(&self.document)
+    }
+
+    /// Returns all that is wrong, each with its place in the text.
+    pub fn faults(&self) -> Vec<Fault> {
+        self.check().err().map_or_else(Vec::new, |refusal| refusal.faults().to_vec())
+    }
+
+    /// Returns what the file states at `place`: a text without its quotes, all else as it is written.
+    ///
+    /// # Errors
+    /// [`DraftError`] where no guitar's file has such a place.
+    pub fn get(&self, place: &str) -> Result<Option<String>, DraftError> {
+        Ok(self.document.written_at(&known(place)?))
+    }
+
+    /// Returns how many tables stand in the list of tables at `place`, such as `pickup`.
+    ///
+    /// # Errors
+    /// [`DraftError`] where no guitar's file has such a place.
+    pub fn count(&self, place: &str) -> Result<usize, DraftError> {
+        Ok(self.document.count_at(&known(place)?))
+    }
+
+    /// Returns the names of the pickups as they are stated, empty where one is not.
+    pub fn pickup_names(&self) -> Vec<String> {
+        let name = |i: usize| self.get(&format!("pickup[{i}].name")).ok().flatten().unwrap_or_default();
+        (0..self.count("pickup").unwrap_or(0)).map(name).collect()
+    }
+
+    /// States `value` at `place`, such as `pickup[0].coil_a.resistance`, whether it is right or wrong; a table that is not
+    /// there yet is added.
+    ///
+    /// # Errors
+    /// [`DraftError`], and the draft is as before.
+    pub fn set(&mut self, place: &str, value: impl Into<Literal>) -> Result<(), DraftError> {
+        let (place, value) = (known(place)?, value.into());
+        let is_finite = match &value {
+            Literal::Number(number) => number.is_finite(),
+            Literal::Numbers(numbers) => numbers.iter().all(|number| number.is_finite()),
+            Literal::Text(_) | Literal::Texts(_) | Literal::TextLists(_) => true,
+        };
+        if !is_finite {
+            return Err(DraftError::NotFinite { place: place.to_string() });
+        }
+        let is_table = |kind| matches!(kind, Kind::Table(_) | Kind::Tables(..));
+        if GUITAR.key_at(&place).is_some_and(|key| is_table(key.kind)) {
+            return Err(EditError::Table { place: place.to_string() }.into());
+        }
+        Ok(self.document.set(&place, &value)?)
+    }
+
+    /// Takes what stands at `place` out of the file: a value, a table, or an entry of a list of tables.
+    ///
+    /// # Errors
+    /// [`DraftError`], and the draft is as before.
+    pub fn remove(&mut self, place: &str) -> Result<(), DraftError> {
+        Ok(self.document.remove(&known(place)?)?)
+    }
+
+    /// Adds a table to the list of tables at `place`, such as `switch`, and returns its place.
+    ///
+    /// # Errors
+    /// [`DraftError`], and the draft is as before.
+    pub fn add(&mut self, place: &str) -> Result<Place, DraftError> {
+        let place = known(place)?;
+        match GUITAR.key_at(&place).map(|key| key.kind) {
+            Some(Kind::Tables(..)) => Ok(self.document.push(&place)?),
+            Some(_) | None => Err(EditError::NotInPlace { place: place.to_string() }.into()),
+        }
+    }
+}
+
+/// Returns `text` as a place that a guitar's file may have.
+fn known(text: &str) -> Result<Place, DraftError> {
+    let place: Place = text.parse()?;
+    if GUITAR.key_at(&place).is_some() {
+        return Ok(place);
+    }
+    let wrong = place.steps().last().map_or("", |step| step.key.as_str());
+    let table = text.rsplit_once('.').and_then(|(table, _)| GUITAR.key_at(&table.parse().ok()?));
+    let keys = match table.map(|key| key.kind) {
+        None => GUITAR.keys,
+        Some(Kind::Table(table) | Kind::Tables(table, _)) => table.keys,
+        Some(_) => &[],
+    };
+    let nearest = nearest(wrong, keys.iter().map(|key| key.name));
+    let nearest = nearest.and_then(|near| keys.iter().find(|key| key.name == near)).map(|key| key.name);
+    Err(DraftError::Unknown { given: text.to_owned(), nearest })
+}
+
+#[cfg(test)]
+mod tests {
+    use std::ops::Range;
+
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::guitar::keys::Table;
+    use crate::guitar::{EVERY_PART, guitar_presets};
+
+    const EVERYTHING: &str = include_str!("../../fuzz/seeds/guitar/everything.toml");
+
+    fn draft(text: &str) -> Draft {
+        Draft::of(Document::new("mine.toml", text))
+    }
+
+    /// The places of every value that `draft` states, in the tables of `table` below `at`.
+    fn stated(draft: &Draft, table: &'static Table, at: &str, found: &mut Vec<String>) {
+        for key in table.keys {
+            let place = if at.is_empty() { key.name.to_owned() } else { format!("{at}.{}", key.name) };
+            match key.kind {
+                Kind::Table(below) => stated(draft, below, &place, found),
+                Kind::Tables(below, _) => {
+                    for i in 0..draft.count(&place).unwrap() {
+                        stated(draft, below, &format!("{place}[{i}]"), found);
+                    }
+                }
+                _ if draft.get(&place).unwrap().is_some() => found.push(place),
+                _ => {}
+            }
+        }
+    }
+
+    fn span(draft: &Draft, place: &str) -> Range<usize> {
+        draft.document().span_of(&place.parse().unwrap()).unwrap()
+    }
+
+    #[test]
+    fn editing_any_one_value_of_a_built_in_guitar_leaves_every_other_byte() {
+        for text in guitar_presets().iter().map(|preset| preset.text).chain([EVERYTHING, EVERY_PART]) {
+            for text in [text.to_owned(), text.replace('\n', "\r\n"), text.trim_end().to_owned()] {
+                let before = draft(&text);
+                let mut places = Vec::new();
+                stated(&before, &GUITAR, "", &mut places);
+                assert!(places.len() > 12, "{places:?}");
+                for place in places {
+                    let old = span(&before, &place);
+                    let mut after = before.clone();
+                    after.set(&place, "a \"new\" value").unwrap();
+                    let written = "\"a \\\"new\\\" value\"";
+                    assert_eq!(
+                        after.text(),
+                        [&text[..old.start], written, &text[old.end..]].concat(),
+                        "{place}"
+                    );
+                    after.set(&place, "x").unwrap();
+                    assert_eq!(after.get(&place).unwrap().as_deref(), Some("x"));
+                    let mut without = before.clone();
+                    without.remove(&place).unwrap();
+                    assert_eq!(without.get(&place).unwrap(), None, "{place}");
+                    assert!(without.text().len() < text.len());
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_draft_with_three_faults_opens_shows_them_and_keeps_the_rest() {
+        let text = "# mine\nformat = 1\nfuture = { x = 1 } # of a later version\n[[pickup]]\nname = \"bridge\"\n\
+            like = \"mini\"   # the old one\n[pickup.coil_a]\nresistance = 3.61\nlos = \"220k\"\n";
+        let mut draft = draft(text);
+        let told = |draft: &Draft| draft.faults().iter().map(|fault| fault.span.clone()).collect::<Vec<_>>();
+        let places = ["future", "3.61", "los"].map(|what| {
+            let at = text.find(what).unwrap();
+            at..at + what.len()
+        });
+        assert_eq!(told(&draft), places);
+        draft.set("pickup[0].coil_a.resistance", "3.61k").unwrap();
+        assert_eq!(draft.text(), text.replace("3.61", "\"3.61k\""));
+        assert_eq!(told(&draft).len(), 2);
+        assert!(draft.check().is_err());
+    }
+
+    #[test]
+    fn a_draft_that_is_no_toml_keeps_its_text_and_tells_its_faults() {
+        let text = "format = 1\nscale = 648 mm\n[[pickup]\n";
+        let mut draft = draft(text);
+        assert_eq!(draft.faults().len(), 2, "{:?}", draft.faults());
+        let refused = draft.set("scale", "648 mm").unwrap_err();
+        assert_eq!(refused, DraftError::Edit(EditError::NotToml { line: 2 }));
+        assert_eq!(draft.text(), text);
+    }
+
+    #[test]
+    fn what_is_not_there_is_added_where_it_belongs() {
+        let text = "format = 1\n\n[[pickup]] # first\nname = \"bridge\"\nlike = \"mini\"\n\n[[pickup]]\nname = \"neck\"\n\
+            like = \"mini\"\n\n[controls]\nvolume = { pot = \"500k\" } # loud\n";
+        let mut draft = draft(text);
+        for (place, value) in [
+            ("scale", "628 mm"),
+            ("pickup[0].from_bridge", "40 mm"),
+            ("pickup[0].coil_a.resistance", "3.6k"),
+            ("pickup[0].coil_a.leads.plus", "white"),
+            ("pickup[0].coil_a.leads.minus", "grey"),
+            ("pickup[1].controls.volume.pot", "500k"),
+            ("controls.volume.taper", "linear"),
+            ("controls.tone.capacitor", "22n"),
+            ("cable.length", "6 m"),
+        ] {
+            draft.set(place, value).unwrap();
+        }
+        let switch = draft.add("switch").unwrap();
+        draft.set(&switch.then("name").to_string(), "mode").unwrap();
+        let third = draft.add("pickup").unwrap();
+        draft.set(&third.then("name").to_string(), "middle").unwrap();
+        assert_eq!(
+            draft.text(),
+            "format = 1\nscale = \"628 mm\"\n\n[[pickup]] # first\nname = \"bridge\"\nlike = \"mini\"\n\
+             from_bridge = \"40 mm\"\n[pickup.coil_a]\nresistance = \"3.6k\"\n\
+             leads = { plus = \"white\", minus = \"grey\" }\n\n[[pickup]]\nname = \"neck\"\nlike = \"mini\"\n\
+             [pickup.controls]\nvolume = { pot = \"500k\" }\n\n[[pickup]]\nname = \"middle\"\n\n[controls]\n\
+             volume = { pot = \"500k\", taper = \"linear\" } # loud\ntone = { capacitor = \"22n\" }\n\n[cable]\n\
+             length = \"6 m\"\n\n[[switch]]\nname = \"mode\"\n"
+        );
+        draft.remove("pickup[2]").unwrap();
+        draft.remove("switch[0]").unwrap();
+        draft.remove("cable").unwrap();
+        draft.remove("controls.volume").unwrap();
+        draft.remove("pickup[0].coil_a").unwrap();
+        draft.remove("pickup[1].controls").unwrap();
+        draft.remove("nothing.here").unwrap_err();
+        let rest = "format = 1\nscale = \"628 mm\"\n\n[[pickup]] # first\nname = \"bridge\"\nlike = \"mini\"\n\
+             from_bridge = \"40 mm\"\n\n[[pickup]]\nname = \"neck\"\nlike = \"mini\"\n\n\n[controls]\n\
+             tone = { capacitor = \"22n\" }\n\n\n";
+        assert_eq!(draft.text(), rest);
+        assert_eq!(draft.faults(), []);
+    }
+
+    #[test]
+    fn a_place_that_no_guitars_file_has_is_refused_with_the_nearest() {
+        let mut draft = draft(EVERYTHING);
+        let hint = |refusal: DraftError| refusal.hint();
+        assert_eq!(
+            hint(draft.set("pickup[0].coil_a.resistanse", "4k").unwrap_err()),
+            "did you mean `resistance`?"
+        );
+        assert_eq!(
+            hint(draft.set("pickup[0].like.x", "4k").unwrap_err()),
+            "`drywire presets` copies out examples"
+        );
+        assert_eq!(hint(draft.set("pickup[9].name", "x").unwrap_err()), "add the table that it belongs to");
+        assert_eq!(hint(draft.set("controls", "x").unwrap_err()), "name one of its values");
+        assert!(draft.set("scale", Literal::Number(f64::NAN)).is_err());
+        assert!(draft.add("scale").is_err() && draft.add("controls").is_err());
+        assert_eq!(draft.text(), EVERYTHING);
+    }
+
+    /// Where a value may stand, what it is and whether the reader takes it there.
+    fn values_at_their_bounds(kind: Kind) -> Vec<(Literal, bool)> {
+        match kind {
+            Kind::Quantity(_, bounds) => {
+                let (allowed, typical) = (bounds.allowed(), bounds.typical());
+                let state = |value: f64, unit: &str| Literal::Text(format!("{value:e}{unit}"));
+                let of = |value: f64, takes| (state(value, ""), takes);
+                let with_unit = |value: f64, takes| (state(value, " m"), takes);
+                let of: &dyn Fn(f64, bool) -> (Literal, bool) =
+                    if matches!(kind, Kind::Quantity(super::super::keys::Unit::Metres, _)) {
+                        &with_unit
+                    } else {
+                        &of
+                    };
+                vec![
+                    of(*typical.start(), true),
+                    of(*typical.end(), true),
+                    of(allowed.start() * 0.99, false),
+                    of(allowed.end() * 1.01, false),
+                    of(0.0, bounds.allows_zero()),
+                ]
+            }
+            Kind::Number { from, to, end_is_allowed } => vec![
+                (Literal::Number(from), true),
+                (Literal::Number(to), end_is_allowed),
+                (Literal::Number(to + 0.01), false),
+                (Literal::Number(from - 0.01), false),
+            ],
+            Kind::Choice(words) => {
+                let mut values: Vec<_> = words.iter().map(|word| (Literal::from(*word), true)).collect();
+                values.push((Literal::from("neither"), false));
+                values
+            }
+            Kind::Percent => vec![("90 %".into(), true), ("91 %".into(), false)],
+            Kind::Range => {
+                vec![(Literal::Numbers(vec![0.0, 0.9]), true), (Literal::Numbers(vec![0.5, 0.2]), false)]
+            }
+            Kind::Name => vec![("x-1".into(), true), ("X".into(), false)],
+            Kind::Label => vec![("Ä b".into(), true), ("".into(), false)],
+            _ => Vec::new(),
+        }
+    }
+
+    #[test]
+    fn the_reader_takes_at_each_key_what_the_table_of_keys_says() {
+        let of = |text| {
+            let all = draft(text);
+            let mut places = Vec::new();
+            stated(&all, &GUITAR, "", &mut places);
+            places.into_iter().map(move |place| (all.clone(), place)).collect::<Vec<_>>()
+        };
+        let mut looked_at = 0;
+        for (all, place) in [EVERYTHING, EVERY_PART].into_iter().flat_map(of) {
+            let key = GUITAR.key_at(&place.parse().unwrap()).unwrap();
+            for (value, takes) in values_at_their_bounds(key.kind) {
+                let mut changed = all.clone();
+                changed.set(&place, value.clone()).unwrap();
+                let here = span(&changed, &place);
+                let is_refused = changed.faults().iter().any(|fault| fault.span == here);
+                assert_eq!(is_refused, !takes, "{place} = {value}: {:?}", changed.faults());
+                looked_at += 1;
+            }
+        }
+        assert!(looked_at > 120, "{looked_at}");
+    }
+
+    proptest! {
+        // Each reads some hundred places after each edit.
+        #![proptest_config(ProptestConfig::with_cases(24))]
+
+        #[test]
+        fn after_random_edits_a_draft_reads_as_a_fresh_file_of_its_text(
+            edits in proptest::collection::vec((0usize..60, 0usize..6, 0u8..3), 1..12),
+        ) {
+            let mut edited = draft(EVERYTHING);
+            for (which, value, what) in edits {
+                let mut places = Vec::new();
+                stated(&edited, &GUITAR, "", &mut places);
+                let place = &places[which % places.len()];
+                if what == 0 {
+                    edited.remove(place).unwrap();
+                    prop_assert_eq!(edited.get(place).unwrap(), None);
+                } else {
+                    let value = ["4k7", "0", "x", "a\\b\"", "12 mm", "\u{e4}\n"][value];
+                    edited.set(place, value).unwrap();
+                    let got = edited.get(place).unwrap();
+                    prop_assert_eq!(got.as_deref(), Some(value));
+                }
+                let fresh = draft(edited.text());
+                prop_assert_eq!(edited.check(), fresh.check());
+                let mut others = Vec::new();
+                stated(&fresh, &GUITAR, "", &mut others);
+                for other in places.iter().filter(|other| *other != place) {
+                    prop_assert!(others.contains(other), "{} was lost with {}", other, place);
+                }
+            }
+        }
+    }
+}
