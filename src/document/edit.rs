@@ -66,7 +66,7 @@ impl Document {
     /// Returns the bytes of the value at `place`, or of the heading of the table there.
     pub fn span_of(&self, place: &Place) -> Option<Range<usize>> {
         let root = self.root().ok()?;
-        find(&root, place).map(|value| value.span())
+        find(&root, place).map(Spanned::span)
     }
 
     /// Returns the value at `place` as a text that can be read: a text without its quotes, all else as it is written.
@@ -134,11 +134,11 @@ impl Document {
         let root = self.root()?;
         let (parent, last) = place.split();
         let end = match find(&root, place) {
-            Some(list) if is_headed(&self.text, list) => self.extent(list),
+            Some(list) if is_headed(&self.text, list) => extent(list),
             Some(_) => return Err(EditError::NotInPlace { place: place.to_string() }),
             None => match &parent {
                 None => self.text.len(),
-                Some(parent) => self.extent(find(&root, parent).ok_or_else(|| missing(parent))?),
+                Some(parent) => extent(find(&root, parent).ok_or_else(|| missing(parent))?),
             },
         };
         let at = self.end_of_line(end);
@@ -219,7 +219,7 @@ impl Document {
             // Below an entry of a list of tables a table has a heading, below any other it stands in braces.
             (Some(parent), Some(table)) if self.text[table.span()].starts_with("[[") => {
                 let text = format!("[{}.{}]{end}{line}{end}", headings(parent), last.key);
-                Ok(self.with_inserted(self.end_of_line(self.extent(table)), &text))
+                Ok(self.with_inserted(self.end_of_line(extent(table)), &text))
             }
             (Some(_), Some(table)) => {
                 let Some(entries) = table.get_ref().as_table() else { return Err(missing(place)) };
@@ -293,16 +293,6 @@ impl Document {
         entries.iter().filter_map(|(_, value)| end(value)).max()
     }
 
-    /// Returns where all that belongs to a value ends, the tables below it included.
-    fn extent(&self, value: &Spanned<DeValue<'_>>) -> usize {
-        let below = match value.get_ref() {
-            DeValue::Table(table) => table.iter().map(|(_, value)| self.extent(value)).max(),
-            DeValue::Array(list) => list.iter().map(|value| self.extent(value)).max(),
-            _ => None,
-        };
-        below.unwrap_or(0).max(value.span().end)
-    }
-
     /// Adds to `cuts` the lines of the headed table or list of tables `value`, and of those below it.
     fn blocks(&self, value: &Spanned<DeValue<'_>>, cuts: &mut Vec<Range<usize>>) {
         match value.get_ref() {
@@ -325,7 +315,7 @@ impl Document {
         let table = table.transpose()?;
         let entries = table.map_or(Some(root.get_ref()), |table| table.get_ref().as_table());
         let entries = entries.ok_or_else(|| missing(place))?;
-        let of = |(key, value): (&Spanned<_>, &Spanned<DeValue<'_>>)| key.span().start..self.extent(value);
+        let of = |(key, value): (&Spanned<_>, &Spanned<DeValue<'_>>)| key.span().start..extent(value);
         let own = entries.iter().find(|(key, _)| *key.get_ref() == last.key).map(of);
         let own = own.ok_or_else(|| missing(place))?;
         if !table.is_some_and(|table| self.text[table.span()].starts_with('{')) {
@@ -401,4 +391,13 @@ fn count(root: &Spanned<DeTable<'_>>, place: &Place) -> usize {
     list.truncate(list.rfind('[').unwrap_or(0));
     let list = list.parse().ok().and_then(|list| find(root, &list));
     list.and_then(|list| list.get_ref().as_array()).map_or(0, |list| list.len())
+}
+/// Returns where all that belongs to a value ends, the tables below it included.
+fn extent(value: &Spanned<DeValue<'_>>) -> usize {
+    let below = match value.get_ref() {
+        DeValue::Table(table) => table.iter().map(|(_, value)| extent(value)).max(),
+        DeValue::Array(list) => list.iter().map(extent).max(),
+        _ => None,
+    };
+    below.unwrap_or(0).max(value.span().end)
 }

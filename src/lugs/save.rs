@@ -25,17 +25,15 @@ pub fn put_plan(plan: &Plan, draft: &mut Draft, pickup: &str) -> Result<String, 
         }
         taken.extend(stated(draft, i, "name")?);
     }
-    let place = match there {
-        Some(place) => place,
-        None => {
-            let free =
-                (1..).map(|i| if i == 1 { USUAL_NAME.to_owned() } else { format!("{USUAL_NAME}-{i}") });
-            let name = free.into_iter().find(|name| !taken.contains(name)).unwrap_or_default();
-            let place = draft.add("switch")?.to_string();
-            draft.set(&format!("{place}.name"), name.as_str())?;
-            draft.set(&format!("{place}.on"), pickup)?;
-            place
-        }
+    let place = if let Some(place) = there {
+        place
+    } else {
+        let free = (1..).map(|i| if i == 1 { USUAL_NAME.to_owned() } else { format!("{USUAL_NAME}-{i}") });
+        let name = free.into_iter().find(|name| !taken.contains(name)).unwrap_or_default();
+        let place = draft.add("switch")?.to_string();
+        draft.set(&format!("{place}.name"), name.as_str())?;
+        draft.set(&format!("{place}.on"), pickup)?;
+        place
     };
     draft.set(&format!("{place}.table"), plan.switch().name())?;
     let name_of =
