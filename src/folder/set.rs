@@ -318,6 +318,10 @@ fn check_ours(target: &Path, plan: &SetPlan, seen: &Seen) -> Result<Seen, Obstac
     }
     let mut others = BTreeSet::new();
     for name in plan.names() {
+        // A file that is written anew is mostly one that goes as well, and is read once.
+        if ours.contains_key(name.as_path()) {
+            continue;
+        }
         let there = match fs::symlink_metadata(target.join(name.as_path())) {
             // What is a folder stays, or is refused for it.
             Ok(there) if there.is_dir() => continue,
