@@ -2,28 +2,33 @@
 //!
 //! # Source
 //! Typical ranges: H. Lemme, *The Secrets of Electric Guitar Pickups*, as quoted (inductances, capacitances);
-//! the rest is common practice, no source. The allowed range is a thousand times wider at each end.
+//! the rest is common practice, no source. The allowed range is a thousand times wider at each end, but for the scale: strings
+//! of 200 mm to 2 m can be plucked.
 
 use std::ops::RangeInclusive;
 
 use crate::document::{Fault, Located, Section};
-use crate::quantity::Quantity;
+use crate::quantity::{Metres, Quantity};
 
-/// The typical range of a quantity in SI base units, and whether zero is allowed as well.
+/// The scales that a guitar may have.
+pub const SCALES: RangeInclusive<Metres> = Metres::new(0.2)..=Metres::new(2.0);
+
+/// The typical and the allowed range of a quantity in SI base units, and whether zero is allowed as well.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Bounds {
     typical: (f64, f64),
+    allowed: (f64, f64),
     zero: bool,
 }
 
 const WIDER: f64 = 1000.0;
 
 const fn from(low: f64, high: f64) -> Bounds {
-    Bounds { typical: (low, high), zero: false }
+    Bounds { typical: (low, high), allowed: (low / WIDER, high * WIDER), zero: false }
 }
 
 const fn zero_or(low: f64, high: f64) -> Bounds {
-    Bounds { typical: (low, high), zero: true }
+    Bounds { typical: (low, high), allowed: (low / WIDER, high * WIDER), zero: true }
 }
 
 pub(super) const COIL_RESISTANCE: Bounds = from(1e3, 20e3);
@@ -47,7 +52,8 @@ pub(super) const CABLE_PER_METRE: Bounds = zero_or(60e-12, 200e-12);
 pub(super) const CABLE_TOTAL: Bounds = zero_or(50e-12, 2e-9);
 pub(super) const INPUT_RESISTANCE: Bounds = from(100e3, 10e6);
 pub(super) const INPUT_CAPACITANCE: Bounds = zero_or(10e-12, 500e-12);
-pub(super) const SCALE: Bounds = from(0.5, 0.9);
+pub(super) const SCALE: Bounds =
+    Bounds { typical: (0.5, 0.9), allowed: (SCALES.start().value(), SCALES.end().value()), zero: false };
 pub(super) const FROM_BRIDGE: Bounds = from(0.01, 0.25);
 pub(super) const SPACING: Bounds = from(5e-3, 25e-3);
 
@@ -59,7 +65,7 @@ impl Bounds {
 
     /// Returns the allowed range, in base units, outside which a value is refused.
     pub const fn allowed(&self) -> RangeInclusive<f64> {
-        self.typical.0 / WIDER..=self.typical.1 * WIDER
+        self.allowed.0..=self.allowed.1
     }
 
     /// Returns whether zero is allowed as well.
@@ -74,7 +80,7 @@ impl Bounds {
 
     /// Returns the largest value that a file may state, in base units.
     pub(super) const fn most(&self) -> f64 {
-        self.typical.1 * WIDER
+        self.allowed.1
     }
 
     /// Returns the quantity at `key` where it is allowed, and adds a remark to `notes` where it is not typical.
@@ -114,7 +120,7 @@ impl Bounds {
             let zero = if self.zero { "0, or " } else { "" };
             let message = format!(
                 "`{key}` is {quantity}; allowed is {zero}from {} to {}",
-                Q::new(low / WIDER),
+                Q::new(self.allowed.0),
                 Q::new(self.most())
             );
             section.note(Fault::new(span, message).hint(format!(

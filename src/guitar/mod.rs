@@ -18,7 +18,7 @@ mod read;
 mod tolerances;
 mod vary;
 
-pub use bounds::Bounds;
+pub use bounds::{Bounds, SCALES};
 pub use coil::{Coil, Eddy, LeadNames, Pole, Winding};
 pub use controls::{
     BassCut, Bleed, BleedForm, Buffer, Cable, Controls, Input, Pot, Taper, Tone, ToneJoined, VolumeWiring,

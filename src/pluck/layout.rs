@@ -2,7 +2,7 @@
 
 use super::Unplayable;
 use super::check::Checks;
-use crate::guitar::{Guitar, Pickup};
+use crate::guitar::{Guitar, Pickup, SCALES};
 use crate::quantity::Metres;
 
 /// The most coils of one layout: four pickups with two coils each.
@@ -45,7 +45,7 @@ impl Layout {
     /// scale, an aperture over 100 mm or reaching past the bridge, an output outside 0 to 1000.
     pub fn new(scale: Metres, coils: &[Coil]) -> Result<Self, Vec<Unplayable>> {
         let mut checks = Checks::default();
-        checks.range("the scale length", scale, Metres::new(0.2)..=Metres::new(2.0));
+        checks.range("the scale length", scale, SCALES);
         if coils.is_empty() || coils.len() > MAX_COILS {
             checks.fault(Unplayable::CoilCount { given: coils.len() });
         }

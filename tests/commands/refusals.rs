@@ -41,6 +41,7 @@ fn a_faulty_guitar_file_is_refused_with_the_line_the_value_and_what_is_allowed()
         (with_coil("capacitance = \"12 apples\""), vec!["`12 apples` is not a capacitance such as 22n"]),
         (with_coil("capacitance = \"100p\"").replace("name = \"bridge\"", "name = \"bridge\"\ncoupling = 1.0\n[pickup.coil_b]\nresistance = \"4k\"\ninductance = \"2\"\ncapacitance = \"100p\""),
             vec!["`coupling` is 1; allowed is from 0 to below 1"]),
+        (format!("scale = \"3 m\"\n{}", with_coil("capacitance = \"100p\"")), vec!["`scale` is 3.00 m; allowed is from 200 mm to 2.00 m"]),
         (String::from("format = 1\n"), vec!["has no `pickup`", "hint: add a table"]),
         (String::from("format = 1\n[[pickup]\n"), vec!["2 |"]),
         // What follows from values that are allowed each by itself.

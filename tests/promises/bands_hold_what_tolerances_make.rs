@@ -173,7 +173,7 @@ fn a_part_matters_by_the_voice_that_it_moves_most() {
     for part in &both {
         let [one, other] =
             each.each_ref().map(|all| all.iter().find(|m| m.part == part.part).unwrap().moves_db);
-        assert!(part.moves_db.total_cmp(&one.max(other)).is_eq(), "{part:?}");
+        assert_eq!(part.moves_db, one.max(other), "{part:?}");
     }
 }
 
