@@ -144,6 +144,10 @@ pub(crate) fn meant<'k>(given: &str, known: &[&'k str], words: &[Meaning]) -> Op
     if let Some((_, names)) = words.iter().find(|(usual, _)| usual.contains(&plain.as_str())) {
         return Some(Meant::Usual(names));
     }
+    // One slip of the pen is nearer than a shorter name within.
+    if let Some(name) = known.iter().find(|name| strsim::osa_distance(name, &plain) == 1) {
+        return Some(Meant::Name(name));
+    }
     let Some(longest) = known.iter().filter(|name| is_within(name, &plain)).max_by_key(|name| name.len())
     else {
         return nearest(&plain, known.iter().copied()).map(Meant::Name);
@@ -217,6 +221,7 @@ mod tests {
             ("ON/ON", "did you mean `on-on`?"),
             ("dpdt on-on-on", "did you mean `on-on-on`?"),
             ("onon", "did you mean `on-on`?"),
+            ("on-on-onn", "did you mean `on-on-on`?"),
         ] {
             assert_eq!(hint(given).as_deref(), Some(told), "{given}");
         }

@@ -72,7 +72,8 @@ fn reads(text: &str, expected: &[(&str, f64)]) {
     assert_eq!(names, expected.iter().map(|(name, _)| *name).collect::<Vec<_>>());
     for (row, (name, ohms)) in rows.iter().zip(expected) {
         let own = row["expected_ohm"].as_f64().unwrap_or(f64::INFINITY);
-        assert!(own == *ohms || (own - ohms).abs() < 1e-6 * ohms, "{name}: {own} in place of {ohms}");
+        let is_same = own.total_cmp(ohms).is_eq() || (own - ohms).abs() < 1e-6 * ohms;
+        assert!(is_same, "{name}: {own} in place of {ohms}");
     }
 }
 

@@ -316,6 +316,7 @@ fn options_of(command: &str) -> Vec<String> {
 }
 
 #[test]
+#[allow(clippy::too_many_lines, reason = "it is one list of refused command lines")]
 fn a_hint_names_only_options_that_its_command_has() {
     let folder = tempfile::tempdir().unwrap();
     let at = |name: &str| folder.path().join(name);

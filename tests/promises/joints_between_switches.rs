@@ -133,7 +133,8 @@ fn its_throws_are_positions_of_the_whole_guitar() {
 
 #[test]
 fn its_positions_are_called_by_what_they_do() {
-    for (text, turned) in [(0, "neck"), (4, "neck (series with both coils turned round)")] {
+    for (text, turned) in [(0, "neck"), (4, "neck (series with both coils turned round, coil B nearer hot)")]
+    {
         let guitar = Guitar::read(&Document::new("mine.toml", writings()[text].clone())).unwrap();
         let called = |position: &str| {
             let voice = Voice::at_position(&guitar, position).unwrap();
@@ -288,9 +289,9 @@ fn a_lug_that_is_not_there_is_refused_with_those_that_are() {
         (0, ("phase.L2", "phase.L9", "`phase` has phase.L1, phase.L2")),
         (0, ("phase.L2", "phase.l2", "`phase` has phase.L1, phase.L2")),
         (0, ("phase.L2", "phse.L2", "did you mean `phase.L2`?")),
-        (1, ("selector.2", "selector.7", "`selector` has selector.0")),
+        (1, ("selector.2", "selector.7", "`selector` has selector.1, selector.0, selector.2")),
         (3, ("selector.2", "toggle.2", "nothing called `toggle.2` to join")),
-        (5, ("selector.2", "selector.5", "`selector` has selector.0")),
+        (5, ("selector.2", "selector.5", "`selector` has selector.1, selector.0, selector.2")),
         (5, ("selector.2", "bridge.2", "nothing called `bridge.2` to join")),
     ] {
         let told = refused(&writings()[place].replace(from, to));

@@ -46,8 +46,9 @@ fn the_ohms_of_whole_guitars_are_an_independent_simulators() {
         let name = if whole.position.contains(':') { whole.position.as_str() } else { "as it is" };
         let place = bench.positions().iter().position(|position| position.name() == name);
         let place = place.unwrap_or_else(|| panic!("{name} in {}", whole.file));
-        // Random knobs are never all full.
-        let ours = bench.as_set().unwrap().unwrap()[place];
+        // With every knob full the readings are those of the table, and `as_set` tells none.
+        let Some(as_set) = bench.as_set().unwrap() else { continue };
+        let ours = as_set[place];
         let input = guitar.input().resistance().value();
         let together = simulated(&whole, folder.path());
         let theirs = 1.0 / (1.0 / together - 1.0 / input);

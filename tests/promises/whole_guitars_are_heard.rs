@@ -97,7 +97,7 @@ fn every_fault_of_how_pickups_are_joined_is_told() {
         "the guitar has nothing called `brige` to join",
         "did you mean `bridge`?",
         "`three-way` is no switch",
-        "did you mean `three-way-toggle`?",
+        "that is `three-way-toggle`, `on-on-on` or `on-off-on` here",
         "`three-way-toggle` has no throw 4",
     ] {
         assert!(told.contains(said), "{said}\n{told}");

@@ -200,7 +200,9 @@ fn what_cannot_be_played_is_told_and_the_page_is_offered() {
         &["no output device `gramophone`", "default"],
     );
     bench.refuses(&["blind", "set", "--b", "series"], "", &["A and B are both `series`"]);
-    bench.refuses(&["blind", "set", "--trials", "101"], "", &["101 trials; a blind comparison has 1 to 100"]);
+    let too_many = bench.drywire(&["blind", "set", "--trials", "101"], "");
+    assert_eq!(too_many.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&too_many.stderr).contains("a whole number from 1 to 100 is wanted"));
 
     for stack in ["", "pcm.!default { type hw card 77 }"] {
         bench.configure(stack);

@@ -194,7 +194,7 @@ fn sizes_and_alignments() -> Vec<Case> {
         case(
             "a size that ends within a frame",
             mono16(chunk_stating(*b"data", 5, &samples)),
-            Reads(plain()[..2].to_vec(), &["its last 1 bytes were left out"]),
+            Reads(plain()[..2].to_vec(), &["its last byte was left out"]),
         ),
         case(
             "a stream's size of all ones",
