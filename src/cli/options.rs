@@ -28,7 +28,7 @@ const NUMBERS: [&str; 9] = ["DB", "dB", "DBFS", "dBFS", "TIME", "LENGTH", "HZ", 
 const COUNTS: [&str; 2] = ["N", "NUMBER"];
 
 fn takes_a_number(option: &Arg) -> bool {
-    let name = option.get_value_names().and_then(|names| names.first()).map(|name| name.as_str());
+    let name = option.get_value_names().and_then(|names| names.first()).map(clap::builder::Str::as_str);
     name.is_some_and(|name| NUMBERS.contains(&name) || COUNTS.contains(&name))
 }
 

@@ -13,7 +13,7 @@ const ALL: &str = "positions";
 pub(crate) fn asks(guitar: &Guitar, name: &str) -> bool {
     let of_a_selector = |part: &str| {
         let joined = guitar.joined();
-        let selectors = joined.selectors().iter().map(|selector| selector.name());
+        let selectors = joined.selectors().iter().map(drywire::guitar::Selector::name);
         let linked = joined.linked().iter().map(|linked| &guitar.switches()[linked.switch()].name().value);
         let known = |name: &str| selectors.chain(linked).any(|own| own.as_str() == name);
         part.split_once(':').is_some_and(|(name, _)| known(name))
