@@ -5,10 +5,12 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use clap::builder::{StringValueParser, TypedValueParser};
 use drywire::document::{Document, nearest};
-use drywire::guitar::{Guitar, Pickup, guitar_presets, pickup_presets};
+use drywire::folder::{Existing, Inputs, NewFile};
+use drywire::guitar::{Draft, Guitar, Pickup, guitar_presets, pickup_presets};
 use drywire::response::{Scope, Voice, VoiceError, VoiceResponse};
 use drywire::wiring::Arrangement;
 
+use super::shelf::folder_failure;
 use super::{Failure, positions, throws};
 
 #[derive(Debug, Args)]
@@ -101,6 +103,13 @@ impl GuitarArgs {
             Failure::input(e.to_string(), hint)
         })
     }
+}
+
+/// Puts an edited guitar's file in its place, where nothing is wrong with it.
+pub(crate) fn save_draft(draft: &Draft, path: &Path) -> Result<(), Failure> {
+    draft.check()?;
+    NewFile::write(path, draft.text().as_bytes(), Existing::Replace, &Inputs::new())
+        .map_err(|e| folder_failure(&e, "with --save"))
 }
 
 /// Returns the guitar of a file or a built-in name.

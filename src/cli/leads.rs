@@ -2,14 +2,17 @@
 
 use std::error::Error;
 use std::io::{self, BufRead, Read};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
-use drywire::document::Document;
+use drywire::document::{Document, FileKind};
 use drywire::folder::{Existing, Inputs, NewFile};
+use drywire::guitar::Draft;
 use drywire::leads::{
-    CAUTIONS, Interview, Meter, Readings, Reply, Swing, Verdict, Word, identify, pole_called,
+    CAUTIONS, Interview, Meter, Readings, Reply, Report, SaveError, Swing, Verdict, Word, identify,
+    pole_called,
 };
 
+use super::choose::save_draft;
 use super::leads_table::{table, wrapped};
 use super::shelf::folder_failure;
 use super::{Console, Failure, Outcome};
@@ -27,7 +30,7 @@ const LONGEST_ANSWER: u64 = 4096;
 #[command(after_long_help = EXAMPLES)]
 pub(crate) struct Args {
     /// A readings file
-    #[arg(conflicts_with_all = ["leads", "shield", "coils", "ohms", "tap", "compass", "chart", "save"])]
+    #[arg(conflicts_with_all = ["leads", "shield", "coils", "ohms", "tap", "compass", "chart"])]
     file: Option<PathBuf>,
     /// The leads' colours, such as white,grey,red,blue
     #[arg(long, value_delimiter = ',', value_name = "NAMES")]
@@ -50,9 +53,13 @@ pub(crate) struct Args {
     /// What a maker's chart calls a coil's leads: start=white,finish=grey
     #[arg(long, value_name = "start=LEAD,finish=LEAD", requires = "leads")]
     chart: Vec<String>,
-    /// Write the readings of the options or of the dialogue to a new readings file
+    /// Put the leads that were found into this guitar's file, or write the readings of the options or of the dialogue to a
+    /// new readings file
     #[arg(long, value_name = "FILE")]
     save: Option<PathBuf>,
+    /// The pickup that was measured, of the guitar's file that --save names
+    #[arg(long, value_name = "NAME", requires = "save")]
+    pickup: Option<String>,
     /// Print the result as JSON
     #[arg(long)]
     json: bool,
@@ -63,6 +70,8 @@ Examples:
   drywire leads
       asks question by question
   drywire leads bench.toml --json
+  drywire leads bench.toml --save mine.toml --pickup neck
+      puts what was found into the guitar's file, only those values
   drywire leads --leads white,grey,red,blue --ohms white,grey=5.9k \\
       --tap 'screw side,red=white,black=grey,swing=+'
 
@@ -91,16 +100,16 @@ never open the amplifier.";
 
 /// Runs the command.
 pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
-    if let Some(save) = &args.save {
-        // Whether the readings can be kept is found out before any is asked for.
-        NewFile::begin(save, Existing::Keep, &Inputs::new()).map_err(|e| folder_failure(&e, WITH_SAVE))?;
-    }
+    let guitar = match &args.save {
+        Some(save) => guitar_at(save, args)?,
+        None => None,
+    };
     let readings = match &args.file {
         Some(file) => Readings::read(&Document::open(file)?)?,
         None if args.leads.is_empty() => hold_dialogue(console, io::stdin().lock())?,
         None => from_options(args)?,
     };
-    if let Some(save) = &args.save {
+    if let (Some(save), None) = (&args.save, &guitar) {
         let text = readings.to_toml();
         NewFile::write(save, text.as_bytes(), Existing::Keep, &Inputs::new())
             .map_err(|e| folder_failure(&e, WITH_SAVE))?;
@@ -112,13 +121,19 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     } else {
         console.table(table(&report, &readings))?;
     }
+    if let (Some(save), Some(draft)) = (&args.save, guitar) {
+        put_into_guitar(&report, draft, save, args.pickup.as_deref(), console)?;
+        if report.verdict != Verdict::Certain && args.file.is_none() {
+            console.note(format!("the readings, to be kept in a file:\n\n{}", readings.to_toml()));
+        }
+    }
     Ok(match report.verdict {
         Verdict::Certain | Verdict::Ambiguous => Outcome::Done,
         Verdict::Contradictory => Outcome::No,
     })
 }
 
-fn json(report: &drywire::leads::Report) -> Result<String, Failure> {
+fn json(report: &Report) -> Result<String, Failure> {
     serde_json::to_string_pretty(report).map_err(|e| Failure::Output(e.into()))
 }
 
@@ -244,4 +259,60 @@ fn add_chart(readings: &mut Readings, given: &str) -> Taken {
     let ends = given.strip_prefix("start=").and_then(|rest| rest.split_once(",finish="));
     let (start, finish) = ends.ok_or("wanted is start=LEAD,finish=LEAD")?;
     Ok(readings.add_chart(start, finish)?)
+}
+
+/// Returns the guitar that `--save` names, in which nothing is wrong; none where there is no file of that name yet, which
+/// the readings are then written to.
+fn guitar_at(save: &Path, args: &Args) -> Result<Option<Draft>, Failure> {
+    let given = save.display();
+    if save.symlink_metadata().is_err() {
+        if args.file.is_some() || args.pickup.is_some() {
+            return Err(Failure::input(
+                format!("there is no guitar's file `{given}` to put the leads into"),
+                "name one that is there; `drywire presets copy` makes one",
+            ));
+        }
+        // Whether the readings can be kept is found out before any is asked for.
+        NewFile::begin(save, Existing::Keep, &Inputs::new()).map_err(|e| folder_failure(&e, WITH_SAVE))?;
+        return Ok(None);
+    }
+    let document = Document::open(save).ok().filter(|it| FileKind::of(it) == Some(FileKind::Guitar));
+    let Some(document) = document else {
+        return Err(Failure::input(
+            format!("`{given}` exists already, and is no guitar's file to put the leads into"),
+            "choose a new name for the readings with --save; nothing is overwritten",
+        ));
+    };
+    let draft = Draft::of(document);
+    draft.check()?;
+    Ok(Some(draft))
+}
+
+fn put_into_guitar(
+    report: &Report,
+    mut draft: Draft,
+    save: &Path,
+    pickup: Option<&str>,
+    console: &mut Console,
+) -> Result<(), Failure> {
+    match report.put_into(&mut draft, pickup) {
+        Ok(pickup) => {
+            save_draft(&draft, save)?;
+            let coils = ["coil A, nearer the bridge,", "coil B"].into_iter().zip(&report.coils);
+            let coils = coils.map(|(coil, found)| {
+                format!("{coil} is `{}`", found.name.as_deref().unwrap_or("the coil told first"))
+            });
+            let coils: Vec<String> = coils.collect();
+            console.note(format!("put into {}, pickup {pickup}: {}", save.display(), coils.join(", ")));
+            Ok(())
+        }
+        Err(uncertain @ SaveError::Uncertain) => {
+            console.warn(format!("{uncertain}: {}", save.display()));
+            Ok(())
+        }
+        Err(which @ (SaveError::NoPickup { .. } | SaveError::WhichPickup { .. })) => {
+            Err(Failure::input(which.to_string(), "name the pickup by --pickup"))
+        }
+        Err(SaveError::Draft(error)) => Err(Failure::input(error.to_string(), error.hint())),
+    }
 }

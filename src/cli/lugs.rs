@@ -8,14 +8,14 @@ use clap::Args as ClapArgs;
 use drywire::digest::Form;
 use drywire::document::Document;
 use drywire::folder::{Inputs, NewFile};
-use drywire::guitar::{Guitar, Pickup};
+use drywire::guitar::{Draft, Guitar, Pickup};
 use drywire::lugs::{
     AlternativeForm, Asked, CheckForm, Described, Found, Labels, PlanForm, Preference, SearchForm, Wanted,
-    first_contradiction, ranked, sheet,
+    first_contradiction, put_plan, ranked, sheet,
 };
 use drywire::wiring::{EndNames, Plan, Soldered, Switch};
 
-use super::choose::{GuitarArgs, voice_failure};
+use super::choose::{GuitarArgs, save_draft, voice_failure};
 use super::shelf::{ReplaceArgs, folder_failure};
 use super::typed::whole;
 use super::{Console, Failure, Outcome};
@@ -50,6 +50,10 @@ pub(crate) struct Args {
     sheet: Option<PathBuf>,
     #[command(flatten)]
     replace: ReplaceArgs,
+    /// Put the first plan into this guitar's file, as the switch of --pickup or of the first pickup; it is the guitar
+    /// where --guitar names none
+    #[arg(long, value_name = "FILE", conflicts_with = "check")]
+    save: Option<PathBuf>,
     #[command(flatten)]
     guitar: GuitarArgs,
     /// Print the answer as JSON
@@ -66,7 +70,11 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
 
 fn search(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
     let wanted = wanted(args)?;
-    let guitar = args.guitar.guitar()?;
+    let draft = args.save.as_deref().map(draft_at).transpose()?;
+    let guitar = match &draft {
+        Some(draft) if args.guitar.guitar.is_none() => draft.check()?,
+        Some(_) | None => args.guitar.guitar()?,
+    };
     let pickup = two_coils(args.guitar.pickup(&guitar)?)?;
     let found = wanted.fewest();
     if found.plans.is_empty() {
@@ -84,6 +92,9 @@ fn search(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
         .map(|(_, plan)| confirmed(plan, &wanted, &labels, &guitar, pickup))
         .collect::<Result<_, _>>()?;
     write_sheet(args, &described[0], &guitar, pickup, None, console)?;
+    if let (Some(path), Some(draft)) = (&args.save, draft) {
+        save_plan(args, &described[0].plan, draft, path, pickup, console)?;
+    }
     if args.json {
         let plans = described.iter().map(|plan| PlanForm::new(plan, None)).collect();
         console.result(json(&search_form(&wanted, &found, plans, Vec::new())))?;
@@ -94,6 +105,39 @@ fn search(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
     Ok(Outcome::Done)
 }
 
+/// Returns the guitar's file at `path`, in which nothing is wrong.
+fn draft_at(path: &Path) -> Result<Draft, Failure> {
+    let draft = Draft::of(Document::open(path)?);
+    draft.check()?;
+    Ok(draft)
+}
+
+fn save_plan(
+    args: &Args,
+    plan: &Plan,
+    mut draft: Draft,
+    path: &Path,
+    pickup: &Pickup,
+    console: &mut Console,
+) -> Result<(), Failure> {
+    let pickup = pickup.name().as_str();
+    // Without --guitar the name of a built-in pickup would mean that one.
+    if let Some(asked) = args.guitar.pickup.as_deref().filter(|asked| *asked != pickup) {
+        let message = format!("`{asked}` is a built-in pickup, and the plan goes into `{}`", path.display());
+        return Err(Failure::input(message, "name the guitar's own pickup, or its file by --guitar too"));
+    }
+    if !draft.pickup_names().iter().any(|name| name == pickup) {
+        return Err(Failure::input(
+            format!("`{}` has no pickup `{pickup}`", path.display()),
+            format!("it has {}; name one by --pickup", draft.pickup_names().join(", ")),
+        ));
+    }
+    let name = put_plan(plan, &mut draft, pickup).map_err(|e| Failure::input(e.to_string(), e.hint()))?;
+    save_draft(&draft, path)?;
+    console.note(format!("put into {}: switch {name} on pickup {pickup}", path.display()));
+    Ok(())
+}
+
 fn no_plan(args: &Args, wanted: &Wanted, found: &Found, console: &mut Console) -> Result<Outcome, Failure> {
     let alternatives: Vec<Wanted> = wanted.rearranged().into_iter().chain(wanted.alternatives()).collect();
     if args.json {
@@ -102,7 +146,7 @@ fn no_plan(args: &Args, wanted: &Wanted, found: &Found, console: &mut Console) -
     } else {
         console.table(text::no_plan(wanted, found, &alternatives))?;
     }
-    if let Some(path) = &args.sheet {
+    for path in args.sheet.iter().chain(&args.save) {
         console.note(format!("nothing was written to {}: there is no plan to show", path.display()));
     }
     Ok(Outcome::No)

@@ -178,3 +178,50 @@ fn a_plan_for_start_and_finish_soldered_by_plus_and_minus_is_out_of_phase_hums_a
         unseen.iter().find(|t| t["what"].as_str().unwrap().starts_with("coil B is turned round")).unwrap();
     assert!(turned["settle_by"].as_str().unwrap().contains("tap at the jack"), "{turned}");
 }
+
+#[test]
+fn the_leads_and_the_plan_are_put_into_the_guitars_file_and_nothing_of_it_is_lost() {
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path();
+    succeeds(folder, &["presets", "copy", "drawer"]);
+    let mine = "# my guitar\nformat = 1\nscale = \"610 mm\"\n[[pickup]]\nname = \"middle\"\nlike = \"mini\"\n\
+        from_bridge = \"80 mm\"   # measured\n[controls]\nvolume = { pot = \"500k\" }\n";
+    fs::write(folder.join("mine.toml"), mine).unwrap();
+    let told = succeeds(folder, &["leads", "drawer.toml", "--save", "mine.toml"]);
+    assert!(String::from_utf8_lossy(&told.stderr).contains("coil A, nearer the bridge, is `screws`"));
+    let throws = ["lugs", "--switch", "on-on", "--throws", "series,parallel"];
+    let told = succeeds(folder, &[&throws[..], &["--save", "mine.toml"]].concat());
+    assert!(String::from_utf8_lossy(&told.stderr).contains("switch mode on pickup middle"));
+    let saved = fs::read_to_string(folder.join("mine.toml")).unwrap();
+    let mut lines = saved.lines();
+    for line in mine.lines() {
+        assert!(lines.any(|kept| kept == line), "`{line}` is not where it was:\n{saved}");
+    }
+    // What was put in is what the built-in end of the path has.
+    succeeds(folder, &["presets", "copy", "travel"]);
+    let of = |file: &str| {
+        let figures = succeeds(folder, &["probe", "--guitar", file, "--json"]).stdout;
+        let mut figures: Value = serde_json::from_slice(&figures).unwrap();
+        figures.as_object_mut().unwrap().remove("guitar");
+        figures
+    };
+    assert_eq!(of("mine.toml"), of("travel.toml"));
+
+    // A second run changes its own values alone; a file that is wrong, or no guitar's, is left as it is.
+    succeeds(folder, &["leads", "drawer.toml", "--save", "mine.toml"]);
+    succeeds(folder, &[&throws[..], &["--save", "mine.toml"]].concat());
+    assert_eq!(fs::read_to_string(folder.join("mine.toml")).unwrap(), saved);
+    for (name, text) in [("wrong.toml", "format = 1\n[[pickup]]\nname = 1\n"), ("notes.txt", "to do\n")] {
+        fs::write(folder.join(name), text).unwrap();
+        for command in [&["leads", "drawer.toml"][..], &throws] {
+            let refused = drywire(folder, &[command, &["--save", name]].concat());
+            assert_eq!(refused.status.code(), Some(2), "{command:?} {name}");
+            assert_eq!(fs::read_to_string(folder.join(name)).unwrap(), text);
+        }
+    }
+    let refused = drywire(folder, &["leads", "drawer.toml", "--save", "mine.toml", "--pickup", "neck"]);
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&refused.stderr).contains("it has middle"));
+    let refused = drywire(folder, &["leads", "drawer.toml", "--save", "new.toml"]);
+    assert_eq!((refused.status.code(), folder.join("new.toml").exists()), (Some(2), false));
+}
