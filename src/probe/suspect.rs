@@ -131,6 +131,10 @@ impl Suspect {
     pub(super) fn words(&self, bench: &Bench) -> String {
         let guitar = &bench.guitar;
         match self {
+            // What would be told as 10.0 of 10 is a hair below.
+            Self::Knob(knob, turned) if *turned >= 9.95 => {
+                format!("{} is not quite full", knob.words(guitar))
+            }
             Self::Knob(knob, turned) => {
                 format!("{} is not full but at about {turned:.1} of 10", knob.words(guitar))
             }

@@ -269,6 +269,14 @@ fn pickups_own_volumes_are_read_beside_their_coils_turned_up() {
         assert_eq!(volume["what"], "bridge's volume is not full but at about 4.0 of 10", "{volume:#}");
         assert_eq!(volume["at"], "bridge");
         assert!(!kinds(&json).contains(&"blend"));
+        // Read with the same volume a hair below full.
+        let nearly = match wired {
+            "dependent" => beside(&[BRIDGE + 0.003 * POT, 0.997 * POT]),
+            _ => beside(&[BRIDGE, 0.997 * POT]) + 0.003 * POT,
+        };
+        let (_, json, _) = probe(&turned, &[&format!("selector:1={nearly:.0}"), "selector:3=5.86k"]);
+        let volume = json["faults"].as_array().unwrap().iter().find(|f| f["kind"] == "volume").unwrap();
+        assert_eq!(volume["what"], "bridge's volume is not quite full", "{volume:#}");
     }
 }
 

@@ -49,6 +49,17 @@ fn faults(answer: &Value) -> Vec<String> {
 }
 
 #[test]
+fn joints_that_name_leads_are_said_to() {
+    let mut text = include_str!("../../presets/example/travel.toml").to_owned();
+    for (end, lead) in [("a+", "white"), ("a-", "blue"), ("b+", "red"), ("b-", "grey")] {
+        text = text.replace(&format!("\"{end}\""), &format!("\"{lead}\""));
+    }
+    let (output, _) = check(&text, &[]);
+    let told = String::from_utf8_lossy(&output.stdout);
+    assert!(told.contains("No fault found; 7 joints; its ends go by their leads"), "{told}");
+}
+
+#[test]
 fn a_plan_without_a_fault_is_said_to_have_none() {
     let (output, answer) = check(&guitar("on-on", KNOWN), &[]);
     assert_eq!(output.status.code(), Some(0));

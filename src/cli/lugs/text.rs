@@ -101,8 +101,12 @@ pub(super) fn check(switch: &Soldered, pickup: &Pickup, described: &Described) -
         1 => "One fault found".to_owned(),
         faults => format!("{faults} faults found"),
     };
+    let is_coil_end = |thing: &Thing| matches!(thing, Thing::Terminal(end) if end.coil().is_some());
     let named = match switch.names() {
         Some(names) => format!("its ends go by {names}"),
+        None if described.plan.groups().iter().flatten().any(is_coil_end) => {
+            "its ends go by their leads".to_owned()
+        }
         None => "no coil end is joined".to_owned(),
     };
     paragraph(&mut text, &format!("{verdict}; {}; {named}.", counted(described.plan.joints(), "joint")));
