@@ -332,9 +332,9 @@ fn without_a_file_it_asks_and_a_pipe_can_answer_err_and_save() {
     let refused = leads(&["--leads=a,b", "--save", &saved], "");
     assert_eq!(refused.code, 2);
     assert!(
-        refused
-            .err
-            .contains("it is there already\nhint: remove it first, or choose another name with --save"),
+        refused.err.contains(
+            "exists already, and is no guitar's file to put the leads into\nhint: choose a new name"
+        ),
         "{}",
         refused.err
     );

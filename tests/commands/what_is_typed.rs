@@ -346,7 +346,7 @@ fn a_hint_names_only_options_that_its_command_has() {
         vec!["lugs", "--check", "none.toml"],
         vec!["lugs"],
         vec!["leads", "--leads", "a,b", "--save", "file/drawer.toml"],
-        vec!["leads", "--leads", "a,b", "--save", "mine.toml"],
+        vec!["leads", "--leads", "a,b", "--save", "broken.toml"],
         vec!["leads", "--leads", "a,b", "--save", "/proc/drawer.toml"],
         vec!["leads", "--leads", "a,a"],
         vec!["leads", "--leads", "a"],
