@@ -10,7 +10,7 @@ use drywire::guitar::{Draft, Guitar, Pickup, guitar_presets, pickup_presets};
 use drywire::response::{Scope, Voice, VoiceError, VoiceResponse};
 use drywire::wiring::Arrangement;
 
-use super::shelf::folder_failure;
+use super::output_folder::folder_failure;
 use super::{Failure, positions, throws};
 
 #[derive(Debug, Args)]

@@ -9,9 +9,9 @@ use drywire::sound::Sound;
 use drywire::words;
 
 use super::choose::{GuitarArgs, VoiceArgs, voice_failure};
-use super::shelf::to_json;
+use super::output_folder::to_json;
 use super::source::plucked;
-use super::sure::SureArgs;
+use super::tolerances::ToleranceArgs;
 use super::wrap::wrapped;
 use super::{Console, Failure, Outcome};
 
@@ -26,7 +26,7 @@ pub(crate) struct Args {
     #[command(flatten)]
     voices: VoiceArgs,
     #[command(flatten)]
-    sure: SureArgs,
+    tolerances: ToleranceArgs,
     /// Print the figures as JSON
     #[arg(long)]
     json: bool,
@@ -39,7 +39,7 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     let mut figures = figures_of(&guitar, scope, &responses, baseline)?;
     let neutral = plucked(&guitar, scope)?.sound;
     add_drops(&mut figures, &neutral, &responses, baseline)?;
-    args.sure.tell(&guitar, scope, &responses, baseline, &mut figures, || Ok(neutral))?;
+    args.tolerances.tell(&guitar, scope, &responses, baseline, &mut figures, || Ok(neutral))?;
     if args.json {
         console.result(to_json(&figures))?;
     } else {

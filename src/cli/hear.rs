@@ -1,8 +1,8 @@
 //! `drywire hear`: the main job, from a guitar and a source to a set of files, or from several to a set each.
 
-mod errands;
 mod hum;
 mod illustrations;
+mod jobs;
 mod recorded;
 
 use std::fs::File;
@@ -23,17 +23,18 @@ use drywire::sound::{Depth, WriteError};
 
 use super::choose::{GuitarArgs, VoiceArgs};
 use super::figures::{figures_of, footing, heading, tell_bands};
-use super::shelf::{
-    Contents, ILLUSTRATIONS, PAGE, ReplaceArgs, Shelf, TABLE, WITH_OUT, Within, folder_failure, to_json,
+use super::output_folder::{
+    Contents, ILLUSTRATIONS, OutputFolder, PAGE, ReplaceArgs, TABLE, WITH_OUT, Within, folder_failure,
+    to_json,
 };
 use super::source::{Source, named, plucked, sound_failure};
-use super::sure::SureArgs;
+use super::tolerances::ToleranceArgs;
 use super::typed::{SOUND_PRESSURE, time};
 use super::wrap::wrapped;
 use super::{Console, Failure, Outcome};
-use errands::{Errand, Errands};
 use hum::{HumArgs, hum};
 use illustrations::illustrate;
+use jobs::{Job, Jobs};
 use recorded::recorded;
 
 const EXAMPLES: &str = "\
@@ -106,7 +107,7 @@ pub(crate) struct Args {
     #[arg(long, value_name = "dB", default_value = "75", allow_hyphen_values = true, value_parser = listening_level)]
     listening_level: DbSpl,
     #[command(flatten)]
-    sure: SureArgs,
+    tolerances: ToleranceArgs,
     /// Leave out the page, the pictures and the loudness in sones, which take longer than the sound of a short source
     #[arg(long, conflicts_with = "excerpt")]
     no_page: bool,
@@ -157,7 +158,7 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     let recorded = recorded(args, &guitar, scope)?;
     let mut figures = figures_of(&guitar, scope, &responses, baseline)?;
     figures.notes.extend(recorded.as_ref().and_then(|through| through.note.clone()));
-    let bands = args.sure.tell(&guitar, scope, &responses, baseline, &mut figures, || {
+    let bands = args.tolerances.tell(&guitar, scope, &responses, baseline, &mut figures, || {
         plucked(&guitar, scope).map(|source| source.sound)
     })?;
     let room = Room {
@@ -171,12 +172,12 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
         figures,
         bands,
     };
-    match Errands::of(&args.sources, &args.out)? {
-        Errands::One(errand) => {
-            let figures = room.hear(&errand, &[&errand], console)?;
+    match Jobs::of(&args.sources, &args.out)? {
+        Jobs::One(job) => {
+            let figures = room.hear(&job, &[&job], console)?;
             tell(args, &figures, console)
         }
-        Errands::Many(errands, failed) => room.hear_all(&errands, &failed, console),
+        Jobs::Many(jobs, failed) => room.hear_all(&jobs, &failed, console),
     }
 }
 
@@ -196,9 +197,9 @@ struct Room<'r> {
 
 impl Room<'_> {
     /// Makes the set of one source; `all` are those whose files must not be written over.
-    fn hear(&self, errand: &Errand, all: &[&Errand], console: &mut Console) -> Result<SetFigures, Failure> {
+    fn hear(&self, job: &Job, all: &[&Job], console: &mut Console) -> Result<SetFigures, Failure> {
         let Self { args, guitar, scope, responses, baseline, recorded, hum, .. } = *self;
-        let source = source(args, errand, guitar, scope)?;
+        let source = source(args, job, guitar, scope)?;
         if recorded.is_some() && source.channels == Channels::Coils {
             return Err(recorded::of_coils());
         }
@@ -206,42 +207,38 @@ impl Room<'_> {
         order.studio.hum = hum;
         let mut figures = self.figures.clone();
 
-        let mut shelf = begin(args, errand, all, &order)?;
-        let filled = fill(&order, &mut figures, &mut shelf, console)?;
+        let mut folder = begin(args, job, all, &order)?;
+        let filled = fill(&order, &mut figures, &mut folder, console)?;
         if !args.no_page {
-            illustrate(&order, &figures, &filled, self.bands.as_ref(), &mut shelf, args.excerpt)?;
+            illustrate(&order, &figures, &filled, self.bands.as_ref(), &mut folder, args.excerpt)?;
         }
-        figures.files = shelf.listed();
-        shelf.commit(FIGURES, &figures)?;
+        figures.files = folder.listed();
+        folder.commit(FIGURES, &figures)?;
         Ok(figures)
     }
 
     /// Makes the sets of several sources, whichever of them fail, and tells of each, and of the folders that `failed`.
     fn hear_all(
         &self,
-        errands: &[Errand],
+        jobs: &[Job],
         failed: &[(PathBuf, Failure)],
         console: &mut Console,
     ) -> Result<Outcome, Failure> {
-        let all: Vec<&Errand> = errands.iter().collect();
-        let count = errands.len() + failed.len();
+        let all: Vec<&Job> = jobs.iter().collect();
+        let count = jobs.len() + failed.len();
         for (folder, failure) in failed {
             console.table(format!("{}: failed", folder.display()))?;
             console.fail(failure);
         }
         let (mut sets, mut failed) = (Vec::new(), failed.len());
-        for errand in errands {
-            let source = errand.source.as_deref().unwrap_or(Path::new("")).display();
-            match self.hear(errand, &all, console) {
+        for job in jobs {
+            let source = job.source.as_deref().unwrap_or(Path::new("")).display();
+            match self.hear(job, &all, console) {
                 Ok(figures) => {
                     let notes = figures.notes.iter();
                     let notes =
                         notes.map(|note| format!("\n{}", wrapped(&format!("note: {note}"), "  ", "    ")));
-                    console.table(format!(
-                        "{source}: {}{}",
-                        errand.out.display(),
-                        notes.collect::<String>()
-                    ))?;
+                    console.table(format!("{source}: {}{}", job.out.display(), notes.collect::<String>()))?;
                     sets.push(figures);
                 }
                 Err(failure) => {
@@ -280,12 +277,12 @@ fn listening_level(text: &str) -> Result<DbSpl, String> {
     SOUND_PRESSURE.number_within(text, &(40.0..=100.0)).map(DbSpl::new)
 }
 
-fn source(args: &Args, errand: &Errand, guitar: &Guitar, scope: Scope<'_>) -> Result<Source, Failure> {
+fn source(args: &Args, job: &Job, guitar: &Guitar, scope: Scope<'_>) -> Result<Source, Failure> {
     let asked = args.source_channels.map(|c| match c {
         SourceChannels::Stereo => Channels::Stereo,
         SourceChannels::Coils => Channels::Coils,
     });
-    match &errand.source {
+    match &job.source {
         Some(given) => named(given, asked, args.repair),
         None => plucked(guitar, scope),
     }
@@ -351,7 +348,7 @@ fn order<'o>(
     }
 }
 
-fn begin(args: &Args, errand: &Errand, all: &[&Errand], order: &Order<'_>) -> Result<Shelf, Failure> {
+fn begin(args: &Args, job: &Job, all: &[&Job], order: &Order<'_>) -> Result<OutputFolder, Failure> {
     let mut names = order.file_names();
     names.push(TABLE.to_owned());
     names.extend(order.impulse_names());
@@ -360,12 +357,12 @@ fn begin(args: &Args, errand: &Errand, all: &[&Errand], order: &Order<'_>) -> Re
     }
     let bytes = order.bytes().map_err(|e| set_failure(order, &e.into()))?;
     let guitars = [&args.guitar.guitar, &args.recorded_guitar];
-    let inputs = all.iter().map(|errand| &errand.source).chain(guitars).flatten();
+    let inputs = all.iter().map(|job| &job.source).chain(guitars).flatten();
     let inputs: Vec<&Path> = inputs.map(PathBuf::as_path).collect();
     let existing = args.replace.existing();
     let contents =
         Contents { names, list: FIGURES, within: Within::default(), bytes, inputs: &inputs, existing };
-    Shelf::begin(&errand.out, &contents)
+    OutputFolder::begin(&job.out, &contents)
 }
 
 /// Makes the whole set of `order` in the folder `out`, with the `figures` that are told before any sound.
@@ -381,25 +378,25 @@ pub(crate) fn make(
     let names: Vec<String> = order.file_names().into_iter().chain(told).collect();
     let bytes = order.bytes().map_err(|e| set_failure(order, &e.into()))?;
     let contents = Contents { names, list: FIGURES, within: Within::default(), bytes, inputs, existing };
-    let mut shelf = Shelf::begin(out, &contents)?;
-    let filled = fill(order, &mut figures, &mut shelf, console)?;
-    illustrate(order, &figures, &filled, None, &mut shelf, None)?;
-    figures.files = shelf.listed();
-    shelf.commit(FIGURES, &figures)
+    let mut folder = OutputFolder::begin(out, &contents)?;
+    let filled = fill(order, &mut figures, &mut folder, console)?;
+    illustrate(order, &figures, &filled, None, &mut folder, None)?;
+    figures.files = folder.listed();
+    folder.commit(FIGURES, &figures)
 }
 
 /// Writes the set's sound files and its table.
 fn fill(
     order: &Order<'_>,
     figures: &mut SetFigures,
-    shelf: &mut Shelf,
+    folder: &mut OutputFolder,
     console: &mut Console,
 ) -> Result<Filled<File>, Failure> {
     let bar = console.progress(order.frames_to_read());
-    let filled = order.fill(figures, &mut |name| shelf.open(name), &|frames| bar.inc(frames));
+    let filled = order.fill(figures, &mut |name| folder.open(name), &|frames| bar.inc(frames));
     bar.finish_and_clear();
     let filled = filled.map_err(|e| match e {
-        SetError::Render(RenderError::Write(WriteError::Io(cause))) => shelf.failed(cause),
+        SetError::Render(RenderError::Write(WriteError::Io(cause))) => folder.failed(cause),
         SetError::Open { name, cause } => match cause.downcast::<FolderError>() {
             Ok(refusal) => folder_failure(&refusal, WITH_OUT),
             Err(cause) => set_failure(order, &SetError::Open { name, cause }),
@@ -410,12 +407,12 @@ fn fill(
         console.warn(format!("`{}`: {warning}", order.sound.file_name()));
     }
     for (name, digest) in order.file_names().iter().zip(&filled.digests) {
-        shelf.note(name, *digest);
+        folder.note(name, *digest);
     }
     for (name, impulse) in order.impulse_names().iter().zip(filled.impulses.iter().flat_map(|i| &i.files)) {
-        shelf.write(name, impulse)?;
+        folder.write(name, impulse)?;
     }
-    shelf.write(TABLE, set_rows(figures).as_bytes())?;
+    folder.write(TABLE, set_rows(figures).as_bytes())?;
     Ok(filled)
 }
 

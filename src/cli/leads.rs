@@ -14,7 +14,7 @@ use drywire::leads::{
 
 use super::choose::save_draft;
 use super::leads_table::{table, wrapped};
-use super::shelf::folder_failure;
+use super::output_folder::folder_failure;
 use super::{Console, Failure, Outcome};
 
 /// How the readings are told to go elsewhere.

@@ -16,7 +16,7 @@ use drywire::lugs::{
 use drywire::wiring::{EndNames, Plan, Soldered, Switch};
 
 use super::choose::{GuitarArgs, save_draft, voice_failure};
-use super::shelf::{ReplaceArgs, folder_failure};
+use super::output_folder::{ReplaceArgs, folder_failure};
 use super::typed::whole;
 use super::{Console, Failure, Outcome};
 

@@ -12,21 +12,21 @@ mod lugs;
 mod manual;
 #[cfg(test)]
 mod options;
+mod output_folder;
 mod play;
 mod pluck;
 mod positions;
 mod presets;
 mod probe;
 mod response;
-mod shelf;
 mod source;
 #[cfg(feature = "sound-card")]
 mod stage;
 mod stored;
-mod sure;
 mod survey;
 mod throws;
 mod tips;
+mod tolerances;
 mod typed;
 mod wrap;
 

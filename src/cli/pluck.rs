@@ -12,7 +12,7 @@ use drywire::quantity::{Dbfs, Metres, Seconds};
 use drywire::sound::{Depth, Quantiser, WaveShape, WaveWriter, WriteError};
 
 use super::choose::GuitarArgs;
-use super::shelf::{ReplaceArgs, WITH_OUT, folder_failure};
+use super::output_folder::{ReplaceArgs, WITH_OUT, folder_failure};
 use super::source::unplayable;
 use super::typed::{BEATS, FACTOR, FULL_SCALE, quantity, rate, whole};
 use super::{Console, Failure, Outcome};

@@ -5,7 +5,7 @@ use std::path::Path;
 use drywire::set::StoredSet;
 
 use super::Failure;
-use super::shelf::PAGE;
+use super::output_folder::PAGE;
 
 /// Returns the set in `folder`.
 pub(crate) fn stored(folder: &Path) -> Result<StoredSet, Failure> {

@@ -23,10 +23,10 @@ use drywire::wiring::{Arrangement, UnknownArrangement};
 use super::choose::{GuitarArgs, voice_failure};
 use super::figures::{figures_of, remarks};
 use super::hear::{LISTENING_LEVEL, make, to_listen};
-use super::positions::position_failure;
-use super::shelf::{
-    Contents, ILLUSTRATIONS, ReplaceArgs, Shelf, TABLE, WITH_OUT, Within, folder_failure, to_json,
+use super::output_folder::{
+    Contents, ILLUSTRATIONS, OutputFolder, ReplaceArgs, TABLE, WITH_OUT, Within, folder_failure, to_json,
 };
+use super::positions::position_failure;
 use super::source::{plucked, unplayable};
 use super::typed::{DECIBELS, whole};
 use super::wrap::wrapped;
@@ -118,7 +118,7 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     }
     let baseline = baseline(args, &guitar, &space)?;
     let circuits = space.circuits().map_err(|e| space_failure(&e))?;
-    let mut shelf = begin(args, space.len())?;
+    let mut folder = begin(args, space.len())?;
     let neutral = Neutral::of(&space).map_err(|e| unplayable(&e))?;
     let reference = neutral.hear(&baseline).map_err(|e| voice_failure(&e))?;
     let keeping = Keeping::beside(&args.out, args.replace.existing())?;
@@ -126,15 +126,15 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     let radii = Radii { alike: args.alike, within: args.within };
     let mut figures =
         SurveyFigures::new(&space, &circuits, &heard, (baseline.voice.name(), &reference), radii);
-    fill(&figures, &mut shelf)?;
-    figures.files = shelf.listed();
-    shelf.commit(LIST, &figures)?;
+    fill(&figures, &mut folder)?;
+    figures.files = folder.listed();
+    folder.commit(LIST, &figures)?;
     keeping.forget();
     let is_heard = args.hear && render(args, &guitar, &circuits, &figures, console)?;
     tell(args, &figures, is_heard, console)
 }
 
-fn begin(args: &Args, combinations: usize) -> Result<Shelf, Failure> {
+fn begin(args: &Args, combinations: usize) -> Result<OutputFolder, Failure> {
     let heard = |name: &str| format!("{HEARD}{name}");
     let rendered = [FIGURES, TABLE].into_iter().chain(ILLUSTRATIONS).filter(|_| args.hear);
     let contents = Contents {
@@ -146,7 +146,7 @@ fn begin(args: &Args, combinations: usize) -> Result<Shelf, Failure> {
         inputs: &inputs(args),
         existing: args.replace.existing(),
     };
-    Shelf::begin(&args.out, &contents)
+    OutputFolder::begin(&args.out, &contents)
 }
 
 fn inputs(args: &Args) -> Vec<&Path> {
@@ -328,15 +328,15 @@ impl Keeping {
     }
 }
 
-fn fill(figures: &SurveyFigures, shelf: &mut Shelf) -> Result<(), Failure> {
-    shelf.write("survey.csv", survey_rows(figures).as_bytes())?;
+fn fill(figures: &SurveyFigures, folder: &mut OutputFolder) -> Result<(), Failure> {
+    folder.write("survey.csv", survey_rows(figures).as_bytes())?;
     let map = Map::new(figures);
     let [adaptive, light, dark] = svgs(&map, [Theme::Adaptive, Theme::Light, Theme::Dark]);
-    shelf.write("survey.svg", adaptive.as_bytes())?;
-    shelf.write("survey.html", survey_page(figures, [light, dark]).as_bytes())?;
+    folder.write("survey.svg", adaptive.as_bytes())?;
+    folder.write("survey.html", survey_page(figures, [light, dark]).as_bytes())?;
     let bitmap =
         png(&map, Theme::Light).map_err(|e| Failure::input(e.to_string(), "ask for fewer positions"))?;
-    shelf.write("survey.png", &bitmap)
+    folder.write("survey.png", &bitmap)
 }
 
 fn space_failure(error: &SpaceError) -> Failure {

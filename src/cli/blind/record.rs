@@ -10,7 +10,7 @@ use serde::Serialize;
 
 use super::session::Session;
 use crate::cli::Failure;
-use crate::cli::shelf::folder_failure;
+use crate::cli::output_folder::folder_failure;
 
 /// The number of the form of a result file.
 const SCHEMA: u32 = 1;

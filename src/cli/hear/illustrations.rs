@@ -12,9 +12,9 @@ use drywire::set::{Filled, Order, Spectrum};
 
 use crate::cli::Failure;
 use crate::cli::choose::voice_failure;
-use crate::cli::shelf::{PAGE, Shelf};
+use crate::cli::output_folder::{OutputFolder, PAGE};
 use crate::cli::source::sound_failure;
-use crate::cli::sure::with_bands;
+use crate::cli::tolerances::with_bands;
 
 /// Writes the set's pictures and its page.
 pub(super) fn illustrate(
@@ -22,7 +22,7 @@ pub(super) fn illustrate(
     figures: &SetFigures,
     filled: &Filled<File>,
     bands: Option<&Bands>,
-    shelf: &mut Shelf,
+    folder: &mut OutputFolder,
     excerpt: Option<Seconds>,
 ) -> Result<(), Failure> {
     let mut picture = picture(order, figures, &filled.spectra)?;
@@ -30,12 +30,12 @@ pub(super) fn illustrate(
         picture = with_bands(picture, order.responses, bands);
     }
     let [adaptive, light, dark] = svgs(&picture, [Theme::Adaptive, Theme::Light, Theme::Dark]);
-    shelf.write("response.svg", adaptive.as_bytes())?;
+    folder.write("response.svg", adaptive.as_bytes())?;
     let bitmap = png(&picture, Theme::Light)
         .map_err(|e| Failure::input(e.to_string(), "leave some arrangements out"))?;
-    shelf.write("response.png", &bitmap)?;
+    folder.write("response.png", &bitmap)?;
     let page = page(order, figures, filled.by, excerpt, [light, dark])?;
-    shelf.write(PAGE, page.as_bytes())
+    folder.write(PAGE, page.as_bytes())
 }
 
 fn page(

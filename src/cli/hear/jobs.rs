@@ -5,11 +5,11 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use crate::cli::Failure;
-use crate::cli::shelf::PAGE;
+use crate::cli::output_folder::PAGE;
 
 /// One source on its way to its set.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Errand {
+pub(super) struct Job {
     /// The source as it was given; `None` where a chord is plucked.
     pub(super) source: Option<PathBuf>,
     /// The folder of its set.
@@ -18,24 +18,24 @@ pub(super) struct Errand {
 
 /// What was asked for.
 #[derive(Debug)]
-pub(super) enum Errands {
+pub(super) enum Jobs {
     /// One source, whose set is the folder given.
-    One(Errand),
+    One(Job),
     /// Several, or what is in a folder: each set in a folder of its own within the one given; and the folders whose sounds
     /// are not known, with why not.
-    Many(Vec<Errand>, Vec<(PathBuf, Failure)>),
+    Many(Vec<Job>, Vec<(PathBuf, Failure)>),
 }
 
 /// The endings by which a folder's sound files are known; a file given by itself is known by its content.
 const ENDINGS: [&str; 7] = ["wav", "flac", "aif", "aiff", "aifc", "ogg", "mp3"];
 
-impl Errands {
-    /// Returns the errands for the sources `given`, files or folders of them, into `out`.
+impl Jobs {
+    /// Returns the jobs for the sources `given`, files or folders of them, into `out`.
     ///
     /// # Errors
     /// [`Failure`] where the only folder cannot be read or holds no sound file.
     pub(super) fn of(given: &[PathBuf], out: &Path) -> Result<Self, Failure> {
-        let one = |source: Option<&PathBuf>| Errand { source: source.cloned(), out: out.to_owned() };
+        let one = |source: Option<&PathBuf>| Job { source: source.cloned(), out: out.to_owned() };
         match given {
             [] => return Ok(Self::One(one(None))),
             [source] if !source.is_dir() => return Ok(Self::One(one(Some(source)))),
@@ -54,11 +54,11 @@ impl Errands {
             }
         }
         let mut taken = HashSet::new();
-        let errands = sources.into_iter().map(|source| {
+        let jobs = sources.into_iter().map(|source| {
             let name = free_name(&source, &mut taken);
-            Errand { source: Some(source), out: out.join(name) }
+            Job { source: Some(source), out: out.join(name) }
         });
-        Ok(Self::Many(errands.collect(), failed))
+        Ok(Self::Many(jobs.collect(), failed))
     }
 }
 
@@ -108,10 +108,10 @@ fn free_name(source: &Path, taken: &mut HashSet<String>) -> String {
 mod tests {
     use super::*;
 
-    fn outs(errands: &Errands) -> Vec<String> {
-        match errands {
-            Errands::One(errand) => vec![errand.out.display().to_string()],
-            Errands::Many(errands, _) => errands.iter().map(|e| e.out.display().to_string()).collect(),
+    fn outs(jobs: &Jobs) -> Vec<String> {
+        match jobs {
+            Jobs::One(job) => vec![job.out.display().to_string()],
+            Jobs::Many(jobs, _) => jobs.iter().map(|e| e.out.display().to_string()).collect(),
         }
     }
 
@@ -119,7 +119,7 @@ mod tests {
     fn one_sources_set_is_the_folder_and_of_several_each_has_its_own_name_in_it() {
         let of = |given: &[&str]| {
             let given: Vec<PathBuf> = given.iter().map(PathBuf::from).collect();
-            outs(&Errands::of(&given, Path::new("out")).expect("nothing is read"))
+            outs(&Jobs::of(&given, Path::new("out")).expect("nothing is read"))
         };
         assert_eq!(of(&[]), ["out"]);
         assert_eq!(of(&["a/take.wav"]), ["out"]);
@@ -142,9 +142,9 @@ mod tests {
         }
         fs::create_dir(folder.path().join("d.wav")).expect("it is made");
         let given = folder.path().to_owned();
-        let errands = Errands::of(std::slice::from_ref(&given), Path::new("out")).expect("it is read");
-        assert_eq!(outs(&errands), ["out/a", "out/b"]);
-        let none = Errands::of(&[folder.path().join("d.wav")], Path::new("out"));
+        let jobs = Jobs::of(std::slice::from_ref(&given), Path::new("out")).expect("it is read");
+        assert_eq!(outs(&jobs), ["out/a", "out/b"]);
+        let none = Jobs::of(&[folder.path().join("d.wav")], Path::new("out"));
         assert!(matches!(none, Err(Failure::Input { message, .. }) if message.contains("no sound file")));
     }
 }

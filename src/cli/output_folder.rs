@@ -29,7 +29,7 @@ impl ReplaceArgs {
 }
 
 /// A set's files on their way into their folder.
-pub(crate) struct Shelf {
+pub(crate) struct OutputFolder {
     set: NewSet,
     /// The files opened so far, so that one can be begun anew.
     opened: BTreeMap<String, File>,
@@ -67,7 +67,7 @@ pub(crate) const TABLE: &str = "figures.csv";
 /// The files of a set that show it, and that it can do without.
 pub(crate) const ILLUSTRATIONS: [&str; 3] = ["response.svg", "response.png", PAGE];
 
-impl Shelf {
+impl OutputFolder {
     /// Begins a set in the folder `out`; of the files of an earlier run those that do not come again are removed.
     pub(crate) fn begin(out: &Path, contents: &Contents<'_>) -> Result<Self, Failure> {
         let Contents { names, list, within, bytes, inputs, existing } = contents;

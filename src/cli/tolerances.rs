@@ -18,7 +18,7 @@ use super::source::sound_failure;
 use super::typed::whole;
 
 #[derive(Debug, Args)]
-pub(crate) struct SureArgs {
+pub(crate) struct ToleranceArgs {
     /// Tell how far part tolerances move the figures, by drawing guitars within them
     #[arg(long)]
     bands: bool,
@@ -28,7 +28,7 @@ pub(crate) struct SureArgs {
     draws: u32,
 }
 
-impl SureArgs {
+impl ToleranceArgs {
     /// Returns the bands where they are asked for, and has `figures` tell them; loudness is told by the `neutral` source,
     /// which has a channel for each coil.
     pub(crate) fn tell(
