@@ -1,11 +1,11 @@
 //! `drywire blind`: can the difference between two arrangements be heard at all?
 
 #[cfg(feature = "sound-card")]
+mod comparison;
+#[cfg(feature = "sound-card")]
 mod record;
 #[cfg(feature = "sound-card")]
-mod session;
-#[cfg(feature = "sound-card")]
-mod sitting;
+mod trials;
 
 use std::path::PathBuf;
 
@@ -16,9 +16,9 @@ use drywire::set::StoredSet;
 
 #[cfg(feature = "sound-card")]
 use self::{
+    comparison::Comparison,
     record::{Finding, Record},
-    session::{Session, hidden_order},
-    sitting::Sitting,
+    trials::{Trials, hidden_order},
 };
 use super::play::level;
 use super::stored::{place_of, stored};
@@ -128,10 +128,11 @@ fn compare(
     // Whether a result can be kept is found out before the first trial.
     let record = Record::begin(set.folder())?;
     console.note(super::wrap::wrapped(drywire::cautions::EARS, "", ""));
-    let session = Session::new(run, hidden_order(run.trials())?);
-    let sitting = Sitting { set, pair, device: args.device.as_deref(), trim: args.level, part: args.region };
-    let session = sitting.hold(session, console)?;
-    let finding = Finding::of(set, pair, &session);
+    let trials = Trials::new(run, hidden_order(run.trials())?);
+    let comparison =
+        Comparison { set, pair, device: args.device.as_deref(), trim: args.level, part: args.region };
+    let trials = comparison.hold(trials, console)?;
+    let finding = Finding::of(set, pair, &trials);
     let path = record.keep(&finding)?;
     if args.json {
         console.result(finding.json())?;

@@ -19,9 +19,9 @@ mod positions;
 mod presets;
 mod probe;
 mod response;
-mod source;
 #[cfg(feature = "sound-card")]
-mod stage;
+mod session;
+mod source;
 mod stored;
 mod survey;
 mod throws;

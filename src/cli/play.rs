@@ -140,8 +140,8 @@ mod with_card {
     use super::keys::{self, Press};
     use super::show::Show;
     use super::{Args, Console, Failure, Looped, Outcome, USUAL_FOLDER};
-    use crate::cli::stage::{
-        Attention, Going, Key, Stage, attend, device_list, frames, is_attended, moment, script,
+    use crate::cli::session::{
+        Attention, Going, Key, Session, attend, device_list, frames, is_attended, moment, script,
     };
     use crate::cli::stored::no_sound;
     use crate::cli::wrap::wrapped;
@@ -156,11 +156,11 @@ mod with_card {
         let presses = if is_attended || args.once { Vec::new() } else { keys::read(&script()?)? };
         check_end(args, is_attended, &presses)?;
         console.note(wrapped(cautions::EARS, "", ""));
-        let stage = Stage::open(set, args.device.as_deref(), |takes| {
+        let session = Session::open(set, args.device.as_deref(), |takes| {
             player(args, takes, take, is_attended, &presses)
         })?;
-        let played = if is_attended { hear(set, &stage) } else { wait(&stage) };
-        stage.close(console);
+        let played = if is_attended { hear(set, &session) } else { wait(&session) };
+        session.close(console);
         played.map(|()| Outcome::Done)
     }
 
@@ -212,21 +212,21 @@ mod with_card {
     }
 
     /// Plays for a person at the keys.
-    fn hear(set: &StoredSet, stage: &Stage) -> Result<(), Failure> {
-        let show = Show::new(set, stage.rate_hz());
-        let mut draw = |width: usize, height: usize| show.lines(&stage.remote().view(), width, height);
+    fn hear(set: &StoredSet, session: &Session) -> Result<(), Failure> {
+        let show = Show::new(set, session.rate_hz());
+        let mut draw = |width: usize, height: usize| show.lines(&session.remote().view(), width, height);
         let mut act = |key: Key| {
-            if let Some(command) = keys::command(key, stage.rate_hz()) {
-                stage.remote().send(command);
+            if let Some(command) = keys::command(key, session.rate_hz()) {
+                session.remote().send(command);
             }
             Attention::More
         };
-        attend(stage, &mut draw, &mut act).map(|_| ())
+        attend(session, &mut draw, &mut act).map(|_| ())
     }
 
     /// Plays to the end.
-    fn wait(stage: &Stage) -> Result<(), Failure> {
-        while let Going::On = stage.going()? {
+    fn wait(session: &Session) -> Result<(), Failure> {
+        while let Going::On = session.going()? {
             moment();
         }
         Ok(())

@@ -8,7 +8,7 @@ use drywire::folder::{Existing, FolderError, Inputs, NewFile, Obstacle};
 use drywire::set::StoredSet;
 use serde::Serialize;
 
-use super::session::Session;
+use super::trials::Trials;
 use crate::cli::Failure;
 use crate::cli::output_folder::folder_failure;
 
@@ -45,11 +45,11 @@ pub(super) struct Finding {
 }
 
 impl Finding {
-    /// Returns what came of a whole `session` with the takes `pair` of `set`.
-    pub(super) fn of(set: &StoredSet, pair: [usize; 2], session: &Session) -> Self {
-        let (figures, run, right) = (set.figures(), session.run(), session.right());
+    /// Returns what came of all `trials` with the takes `pair` of `set`.
+    pub(super) fn of(set: &StoredSet, pair: [usize; 2], trials: &Trials) -> Self {
+        let (figures, run, right) = (set.figures(), trials.run(), trials.right());
         let name = |side: usize| set.takes()[pair[side]].name.clone();
-        let [x, answers] = session.letters();
+        let [x, answers] = trials.letters();
         Self {
             schema: SCHEMA,
             program: concat!("drywire ", env!("CARGO_PKG_VERSION")),

@@ -4,7 +4,7 @@ use drywire::play::Command;
 use drywire::quantity::{Db, Seconds, parse_quantity};
 
 use crate::cli::Failure;
-use crate::cli::stage::Key;
+use crate::cli::session::Key;
 
 /// How far an arrow goes.
 const SECONDS: i64 = 2;

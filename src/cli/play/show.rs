@@ -4,7 +4,7 @@ use drywire::cautions;
 use drywire::play::{Levels, View};
 use drywire::set::StoredSet;
 
-use crate::cli::stage::{bar, clock, fitted, side_by_side};
+use crate::cli::session::{bar, clock, fitted, side_by_side};
 
 /// What does not change on the screen.
 pub(super) struct Show {

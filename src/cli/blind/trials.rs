@@ -31,7 +31,7 @@ impl Side {
 
 /// A run under way, or done.
 #[derive(Debug)]
-pub(super) struct Session {
+pub(super) struct Trials {
     run: Run,
     hidden: Vec<Side>,
     answers: Vec<Side>,
@@ -47,7 +47,7 @@ pub(super) fn hidden_order(trials: u32) -> Result<Vec<Side>, Failure> {
     Ok(drawn.iter().map(|byte| if byte & 1 == 0 { Side::A } else { Side::B }).collect())
 }
 
-impl Session {
+impl Trials {
     /// Returns a run without answers, X being what `hidden` says for each trial.
     pub(super) fn new(run: Run, hidden: Vec<Side>) -> Self {
         debug_assert_eq!(hidden.len(), run.trials() as usize);
@@ -95,14 +95,14 @@ mod tests {
 
     #[test]
     fn each_trial_takes_one_answer_and_the_last_ends_the_run() {
-        let mut session = Session::new(Run::new(3).unwrap(), vec![Side::A, Side::B, Side::B]);
+        let mut trials = Trials::new(Run::new(3).unwrap(), vec![Side::A, Side::B, Side::B]);
         for (x, said) in [(Side::A, Side::A), (Side::B, Side::A), (Side::B, Side::B)] {
-            assert_eq!(session.x(), Some(x));
-            session.answer(said);
+            assert_eq!(trials.x(), Some(x));
+            trials.answer(said);
         }
-        session.answer(Side::A);
-        assert_eq!((session.x(), session.done(), session.right()), (None, 3, 2));
-        assert_eq!(session.letters(), ["abb", "aab"]);
+        trials.answer(Side::A);
+        assert_eq!((trials.x(), trials.done(), trials.right()), (None, 3, 2));
+        assert_eq!(trials.letters(), ["abb", "aab"]);
     }
 
     /// Of 6000 fair draws fewer than 2800 or more than 3200 of one side come once in four million runs.

@@ -7,15 +7,15 @@ use drywire::play::{Command, Levels, Player, Remote, Start, View};
 use drywire::quantity::{Db, Seconds};
 use drywire::set::StoredSet;
 
-use super::session::{Session, Side};
+use super::trials::{Side, Trials};
 use crate::cli::play::keys;
-use crate::cli::stage::{
-    Attention, Going, Key, Stage, attend, bar, clock, fitted, frames, is_attended, script, side_by_side,
+use crate::cli::session::{
+    Attention, Going, Key, Session, attend, bar, clock, fitted, frames, is_attended, script, side_by_side,
 };
 use crate::cli::{Console, Failure};
 
 /// What is compared, and how it is played.
-pub(super) struct Sitting<'s> {
+pub(super) struct Comparison<'s> {
     pub(super) set: &'s StoredSet,
     /// The takes that A and B are.
     pub(super) pair: [usize; 2],
@@ -42,12 +42,12 @@ const KEYS: [&str; 8] = [
     "q: leave without a result",
 ];
 
-impl Sitting<'_> {
-    /// Holds all trials of `session` and returns it with its answers.
-    pub(super) fn hold(&self, session: Session, console: &mut Console) -> Result<Session, Failure> {
+impl Comparison<'_> {
+    /// Holds all `trials` and returns them with their answers.
+    pub(super) fn hold(&self, trials: Trials, console: &mut Console) -> Result<Trials, Failure> {
         let typed = if is_attended() { None } else { Some(script()?) };
-        let first = session.x().unwrap_or(Side::A);
-        let stage = Stage::open(self.set, self.device, |takes| {
+        let first = trials.x().unwrap_or(Side::A);
+        let session = Session::open(self.set, self.device, |takes| {
             let rate = takes.rate_hz();
             let start = Start {
                 take: self.pair[first.index()],
@@ -59,26 +59,26 @@ impl Sitting<'_> {
             };
             Player::new(Arc::new(takes), start)
         })?;
-        let mut trials = Trials {
-            sitting: self,
-            remote: stage.remote().clone(),
-            rate_hz: stage.rate_hz(),
-            session,
+        let mut progress = Progress {
+            comparison: self,
+            remote: session.remote().clone(),
+            rate_hz: session.rate_hz(),
+            trials,
             ear: Ear::X,
         };
         let held = match &typed {
-            None => trials.attended(&stage),
-            Some(keys) => trials.scripted(keys, &stage),
+            None => progress.attended(&session),
+            Some(keys) => progress.scripted(keys, &session),
         };
-        stage.close(console);
-        let session = trials.session;
+        session.close(console);
+        let trials = progress.trials;
         match held? {
-            Attention::Done => Ok(session),
+            Attention::Done => Ok(trials),
             Attention::More | Attention::Left | Attention::Called => Err(Failure::input(
                 format!(
                     "left after {} of {} trials; there is no result",
-                    session.done(),
-                    session.run().trials()
+                    trials.done(),
+                    trials.run().trials()
                 ),
                 "the number of trials is fixed beforehand; begin again, with fewer if that was too many",
             )),
@@ -86,29 +86,30 @@ impl Sitting<'_> {
     }
 }
 
-struct Trials<'s> {
-    sitting: &'s Sitting<'s>,
+/// A comparison under way.
+struct Progress<'s> {
+    comparison: &'s Comparison<'s>,
     remote: Remote,
     rate_hz: u32,
-    session: Session,
+    trials: Trials,
     ear: Ear,
 }
 
-impl Trials<'_> {
-    fn attended(&mut self, stage: &Stage) -> Result<Attention, Failure> {
-        let trials = std::cell::RefCell::new(self);
+impl Progress<'_> {
+    fn attended(&mut self, session: &Session) -> Result<Attention, Failure> {
+        let progress = std::cell::RefCell::new(self);
         let mut draw = |width: usize, height: usize| {
-            let trials = trials.borrow();
-            let mut lines = trials.lines(&trials.remote.view(), width);
+            let progress = progress.borrow();
+            let mut lines = progress.lines(&progress.remote.view(), width);
             lines.truncate(height);
             lines
         };
-        attend(stage, &mut draw, &mut |key| trials.borrow_mut().act(key))
+        attend(session, &mut draw, &mut |key| progress.borrow_mut().act(key))
     }
 
-    fn scripted(&mut self, keys: &str, stage: &Stage) -> Result<Attention, Failure> {
+    fn scripted(&mut self, keys: &str, session: &Session) -> Result<Attention, Failure> {
         for sign in keys.chars().filter(|sign| !sign.is_whitespace()) {
-            if let Going::Called = stage.going()? {
+            if let Going::Called = session.going()? {
                 return Ok(Attention::Called);
             }
             let key = Key::of(sign);
@@ -139,34 +140,34 @@ impl Trials<'_> {
     }
 
     fn answer(&mut self, side: Side) -> Attention {
-        self.session.answer(side);
+        self.trials.answer(side);
         self.hear(Ear::X);
-        if self.session.x().is_none() { Attention::Done } else { Attention::More }
+        if self.trials.x().is_none() { Attention::Done } else { Attention::More }
     }
 
     fn hear(&mut self, ear: Ear) {
         self.ear = ear;
         let side = match ear {
             Ear::Side(side) => Some(side),
-            Ear::X => self.session.x(),
+            Ear::X => self.trials.x(),
         };
         if let Some(side) = side {
-            self.remote.send(Command::Take(self.sitting.pair[side.index()]));
+            self.remote.send(Command::Take(self.comparison.pair[side.index()]));
         }
     }
 
     /// Returns the screen's lines; nothing on it tells what X is.
     fn lines(&self, view: &View, width: usize) -> Vec<String> {
-        let name = |side: Side| &self.sitting.set.takes()[self.sitting.pair[side.index()]].name;
+        let name = |side: Side| &self.comparison.set.takes()[self.comparison.pair[side.index()]].name;
         let heard = match self.ear {
             Ear::Side(side) => format!("you hear {}, {}", side.letter().to_ascii_uppercase(), name(side)),
             Ear::X => "you hear X".to_owned(),
         };
-        let (trial, trials) = (self.session.done() + 1, self.session.run().trials());
+        let (trial, trials) = (self.trials.done() + 1, self.trials.run().trials());
         let state = if view.plays { "playing" } else { "paused" };
         let of = |frames| clock(frames, self.rate_hz);
         let whole =
-            self.sitting.set.frames() * u64::from(self.rate_hz) / u64::from(self.sitting.set.rate_hz());
+            self.comparison.set.frames() * u64::from(self.rate_hz) / u64::from(self.comparison.set.rate_hz());
         let mut lines = fitted(
             &format!("Trial {trial} of {trials}: is X {} (A) or {} (B)?", name(Side::A), name(Side::B)),
             width,

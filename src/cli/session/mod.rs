@@ -33,7 +33,7 @@ const TAIL: Duration = Duration::from_millis(250);
 const FADING: Duration = Duration::from_millis(150);
 
 /// A set that sounds.
-pub(crate) struct Stage {
+pub(crate) struct Session {
     sounding: Sounding,
     remote: Remote,
     signals: Signals,
@@ -52,7 +52,7 @@ pub(crate) enum Going {
     Called,
 }
 
-impl Stage {
+impl Session {
     /// Takes `set` into memory at a rate that the sound card called `device`, or the usual one, can do, and lets it
     /// sound through the player that `player` makes of it.
     pub(crate) fn open(
@@ -160,14 +160,14 @@ pub(crate) fn script() -> Result<String, Failure> {
 
 /// Draws and takes keys until `act` says that it is enough or the set ends for good.
 pub(crate) fn attend(
-    stage: &Stage,
+    session: &Session,
     draw: &mut dyn FnMut(usize, usize) -> Vec<String>,
     act: &mut dyn FnMut(Key) -> Attention,
 ) -> Result<Attention, Failure> {
     let unusable = |e: io::Error| Failure::input(format!("the terminal cannot be used: {e}"), "use --once");
     let mut terminal = Terminal::enter().map_err(unusable)?;
     loop {
-        if let Going::Called = stage.going()? {
+        if let Going::Called = session.going()? {
             return Ok(Attention::Called);
         }
         let (width, height) = Terminal::size();
