@@ -5,11 +5,11 @@
 //! not blur their difference.
 
 mod draw;
-mod matters;
+mod monte_carlo;
 mod quantile;
-mod tell;
+mod sensitivity;
 
 pub use draw::Draws;
-pub use matters::{Matters, matters};
+pub use monte_carlo::{Bands, CurveBand, Setting, VoiceBands, bands};
 pub use quantile::Band;
-pub use tell::{Bands, CurveBand, Setting, VoiceBands, bands};
+pub use sensitivity::{Sensitivity, sensitivity};

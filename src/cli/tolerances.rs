@@ -3,7 +3,7 @@
 use std::thread::available_parallelism;
 
 use clap::Args;
-use drywire::bands::{Bands, CurveBand, Setting, bands, matters};
+use drywire::bands::{Bands, CurveBand, Setting, bands, sensitivity};
 use drywire::guitar::Guitar;
 use drywire::measure::CrossSpectrum;
 use drywire::plot::{BandPoint, Panel, Picture};
@@ -49,7 +49,7 @@ impl ToleranceArgs {
         let setting = Setting { guitar, scope, voices, baseline, source };
         let workers = available_parallelism().map_or(1, usize::from);
         let told = bands(&setting, self.draws as usize, workers).map_err(|e| voice_failure(&e))?;
-        figures.take_bands(&told, &matters(&setting).map_err(|e| voice_failure(&e))?);
+        figures.take_bands(&told, &sensitivity(&setting).map_err(|e| voice_failure(&e))?);
         Ok(Some(told))
     }
 }

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::{Column, SetFigures, Table};
-use crate::bands::{Band, Bands, Matters};
+use crate::bands::{Band, Bands, Sensitivity};
 use crate::quantity::signed;
 
 /// How many of the parts that matter are told.
@@ -18,12 +18,13 @@ pub struct BandsFigures {
     /// from 80 Hz to 6 kHz.
     pub told_apart_db: f64,
     /// The parts that move the responses most, the most first.
-    pub matters: Vec<MattersFigures>,
+    #[serde(rename = "matters")]
+    pub sensitivity: Vec<SensitivityFigures>,
 }
 
-/// A part that matters.
+/// A part, and how much depends on it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct MattersFigures {
+pub struct SensitivityFigures {
     /// The part.
     pub part: String,
     /// By how much it alone moves the response of one voice from end to end of its tolerance, in dB RMS.
@@ -47,7 +48,7 @@ pub struct ArrangementBands {
 
 impl SetFigures {
     /// Takes in how sure the figures are; `bands` has the voices in the order of the arrangements.
-    pub fn take_bands(&mut self, bands: &Bands, matters: &[Matters]) {
+    pub fn take_bands(&mut self, bands: &Bands, sensitivity: &[Sensitivity]) {
         let names: Vec<String> = self.arrangements.iter().map(|a| a.name.clone()).collect();
         for (arrangement, own) in self.arrangements.iter_mut().zip(&bands.voices) {
             arrangement.bands = Some(ArrangementBands {
@@ -61,10 +62,10 @@ impl SetFigures {
         self.bands = Some(BandsFigures {
             draws: bands.draws,
             told_apart_db: Bands::TOLD_APART.value(),
-            matters: matters
+            sensitivity: sensitivity
                 .iter()
                 .take(MOST_TOLD)
-                .map(|m| MattersFigures { part: m.part.clone(), moves_db: m.moves_db })
+                .map(|m| SensitivityFigures { part: m.part.clone(), moves_db: m.moves_db })
                 .collect(),
         });
     }
@@ -109,7 +110,7 @@ impl SetFigures {
         if !alike.is_empty() {
             told += &format!(" Not told apart for sure: {}.", alike.join("; "));
         }
-        if let [first, rest @ ..] = bands.matters.as_slice() {
+        if let [first, rest @ ..] = bands.sensitivity.as_slice() {
             let next: Vec<String> =
                 rest.iter().map(|m| format!("{} ({} dB)", m.part, signed(m.moves_db, 1))).collect();
             told += &format!(

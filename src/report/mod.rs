@@ -6,7 +6,7 @@ mod rows;
 mod stored;
 mod table;
 
-pub use bands::{ArrangementBands, BandsFigures, MattersFigures};
+pub use bands::{ArrangementBands, BandsFigures, SensitivityFigures};
 pub(crate) use figures::finite;
 pub use figures::{ArrangementFigures, FileFigures, ImpulseFigures, SCHEMA, SetFigures, SourceFigures};
 pub(crate) use rows::{cell, number, written};

@@ -9,7 +9,7 @@ use std::process::Command;
 use crate::common::decks::simulator_is_installed;
 use crate::common::draws::deck;
 use crate::common::program::{drywire, succeeds};
-use drywire::bands::{Band, Bands, CurveBand, Draws, Setting, VoiceBands, bands, matters};
+use drywire::bands::{Band, Bands, CurveBand, Draws, Setting, VoiceBands, bands, sensitivity};
 use drywire::circuit::Sweep;
 use drywire::document::Document;
 use drywire::guitar::Guitar;
@@ -167,7 +167,8 @@ fn a_part_matters_by_the_voice_that_it_moves_most() {
     let of = |arrangements: &[Arrangement]| {
         let voices: Vec<VoiceResponse> =
             arrangements.iter().map(|a| Voice::of(*a).response(&guitar, scope).unwrap()).collect();
-        matters(&Setting { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source }).unwrap()
+        sensitivity(&Setting { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source })
+            .unwrap()
     };
     let both = of(&[Arrangement::SplitAOpen, Arrangement::Series]);
     let each = [of(&[Arrangement::SplitAOpen]), of(&[Arrangement::Series])];
@@ -210,8 +211,8 @@ fn every_part_of_the_controls_is_among_what_may_move_the_sound() {
     let scope = Scope::from(&guitar.pickups()[0]);
     let voices = [Voice::of(Arrangement::Series).response(&guitar, scope).unwrap()];
     let source = neutral();
-    let all =
-        matters(&Setting { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source }).unwrap();
+    let all = sensitivity(&Setting { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source })
+        .unwrap();
     for part in [
         "volume pot",
         "tone pot",
@@ -238,7 +239,8 @@ fn a_part_that_is_known_moves_nothing_and_the_one_that_is_least_known_moves_most
         let scope = Scope::from(&guitar.pickups()[0]);
         let voices = [Voice::of(Arrangement::Series).response(&guitar, scope).unwrap()];
         let source = neutral();
-        matters(&Setting { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source }).unwrap()
+        sensitivity(&Setting { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source })
+            .unwrap()
     };
     let all = with("cable = \"60 %\"\npots = \"0 %\"");
     assert_eq!(all[0].part, "cable");

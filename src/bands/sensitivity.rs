@@ -1,13 +1,13 @@
 //! Which single part matters most, and so what to measure first.
 
-use super::tell::{Setting, curve, unlike};
+use super::monte_carlo::{Setting, curve, unlike};
 use crate::circuit::Sweep;
 use crate::guitar::{Guitar, Part};
 use crate::response::VoiceError;
 
 /// A part and how far it alone moves what is heard.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Matters {
+pub struct Sensitivity {
     /// The part, with its pickup's name where it is a pickup's: `bridge, coil A, inductance`.
     pub part: String,
     /// By how much the response of the voice that it moves most differs between the ends of its tolerance, in dB RMS
@@ -19,7 +19,7 @@ pub struct Matters {
 ///
 /// # Errors
 /// [`VoiceError`] where a circuit has no solution.
-pub fn matters(setting: &Setting<'_>) -> Result<Vec<Matters>, VoiceError> {
+pub fn sensitivity(setting: &Setting<'_>) -> Result<Vec<Sensitivity>, VoiceError> {
     let tolerances = setting.guitar.tolerances();
     let mut named: Vec<(String, [f64; 2])> = Vec::new();
     let _ = setting.guitar.with_parts(|part| {
@@ -39,7 +39,7 @@ pub fn matters(setting: &Setting<'_>) -> Result<Vec<Matters>, VoiceError> {
             let ends = ends?;
             moves_db = moves_db.max(unlike(&ends[0], &ends[1]));
         }
-        all.push(Matters { part, moves_db });
+        all.push(Sensitivity { part, moves_db });
     }
     all.sort_by(|a, b| b.moves_db.total_cmp(&a.moves_db));
     Ok(all)
