@@ -7,10 +7,10 @@ use divan::{Bencher, black_box};
 use drywire::guitar::Guitar;
 use drywire::measure::{CentroidMeter, LevelMeter, ThirdOctaveMeter};
 use drywire::quantity::DbSpl;
-use drywire::render::{Channels, MatchBy, Model, RenderError, Sink, Studio, forecast, pass};
+use drywire::render::{Channels, Configuration, MatchBy, Model, RenderError, Sink, forecast, pass};
 use drywire::report::{ArrangementFigures, SetFigures};
 use drywire::response::{Voice, VoiceResponse};
-use drywire::set::Order;
+use drywire::set::SetSpec;
 use drywire::sound::{Depth, Quantiser, Sound, WaveShape, WaveWriter};
 use drywire::wiring::Arrangement;
 
@@ -54,8 +54,8 @@ fn responses(guitar: &Guitar) -> Vec<VoiceResponse> {
     SIX.iter().map(|a| Voice::of(*a).response(guitar, pickup).expect("a sound circuit")).collect()
 }
 
-fn studio(guitar: &Guitar) -> Studio<'_> {
-    Studio {
+fn configuration(guitar: &Guitar) -> Configuration<'_> {
+    Configuration {
         guitar,
         scope: (&guitar.pickups()[0]).into(),
         rate_hz: RATE,
@@ -88,8 +88,10 @@ fn decode_24_bits(bencher: Bencher<'_, '_>) {
 #[divan::bench]
 fn kernels_of_six(bencher: Bencher<'_, '_>) {
     let guitar = guitar();
-    let (studio, responses) = (studio(&guitar), responses(&guitar));
-    bencher.bench(|| responses.iter().map(|r| studio.take(r).expect("it has a kernel")).collect::<Vec<_>>());
+    let (configuration, responses) = (configuration(&guitar), responses(&guitar));
+    bencher.bench(|| {
+        responses.iter().map(|r| configuration.take(r).expect("it has a kernel")).collect::<Vec<_>>()
+    });
 }
 
 /// Takes what is rendered and does nothing.
@@ -105,8 +107,9 @@ impl Sink for Nowhere {
 #[divan::bench(args = [1, 2])]
 fn render_six(bencher: Bencher<'_, '_>, workers: usize) {
     let guitar = guitar();
-    let (studio, sound) = (studio(&guitar), file());
-    let takes: Vec<_> = responses(&guitar).iter().map(|r| studio.take(r).expect("it has a kernel")).collect();
+    let (configuration, sound) = (configuration(&guitar), file());
+    let takes: Vec<_> =
+        responses(&guitar).iter().map(|r| configuration.take(r).expect("it has a kernel")).collect();
     bencher.counter(ItemsCount::new(FRAMES)).bench(|| {
         let sinks = takes.iter().map(|_| Nowhere).collect();
         pass(&sound, &takes, sinks, workers, &|_| {}).expect("it is rendered").len()
@@ -165,8 +168,8 @@ fn drops_foretold(bencher: Bencher<'_, '_>) {
 fn a_whole_set(bencher: Bencher<'_, '_>, workers: usize) {
     let guitar = guitar();
     let (responses, sound) = (responses(&guitar), file());
-    let order = Order {
-        studio: studio(&guitar),
+    let spec = SetSpec {
+        configuration: configuration(&guitar),
         sound: &sound,
         responses: &responses,
         baseline: 0,
@@ -183,7 +186,7 @@ fn a_whole_set(bencher: Bencher<'_, '_>, workers: usize) {
             let told = response.figures().expect("a sound circuit");
             figures.arrangements.push(ArrangementFigures::new(response.voice().name(), &told, None));
         }
-        let filled = order.fill(&mut figures, &mut |_| Ok(Cursor::new(Vec::new())), &|_| {});
+        let filled = spec.fill(&mut figures, &mut |_| Ok(Cursor::new(Vec::new())), &|_| {});
         filled.expect("memory takes all").files.len()
     });
 }

@@ -15,10 +15,10 @@ use drywire::cautions;
 use drywire::folder::{Existing, FolderError};
 use drywire::guitar::Guitar;
 use drywire::quantity::{DbSpl, Seconds, counted};
-use drywire::render::{Channels, Hum, MatchBy, Model, RenderError, Studio};
+use drywire::render::{Channels, Configuration, Hum, MatchBy, Model, RenderError};
 use drywire::report::{SetFigures, set_rows};
 use drywire::response::{Recorded, Scope, VoiceResponse};
-use drywire::set::{FIGURES, Filled, Order, SetError};
+use drywire::set::{FIGURES, Filled, SetError, SetSpec};
 use drywire::sound::{Depth, WriteError};
 
 use super::choose::{GuitarArgs, VoiceArgs};
@@ -161,7 +161,7 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     let bands = args.tolerances.tell(&guitar, scope, &responses, baseline, &mut figures, || {
         plucked(&guitar, scope).map(|source| source.sound)
     })?;
-    let room = Room {
+    let setup = Setup {
         args,
         guitar: &guitar,
         scope,
@@ -174,15 +174,15 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     };
     match Jobs::of(&args.sources, &args.out)? {
         Jobs::One(job) => {
-            let figures = room.hear(&job, &[&job], console)?;
+            let figures = setup.hear(&job, &[&job], console)?;
             tell(args, &figures, console)
         }
-        Jobs::Many(jobs, failed) => room.hear_all(&jobs, &failed, console),
+        Jobs::Many(jobs, failed) => setup.hear_all(&jobs, &failed, console),
     }
 }
 
 /// What every source is heard with.
-struct Room<'r> {
+struct Setup<'r> {
     args: &'r Args,
     guitar: &'r Guitar,
     scope: Scope<'r>,
@@ -195,7 +195,7 @@ struct Room<'r> {
     bands: Option<Bands>,
 }
 
-impl Room<'_> {
+impl Setup<'_> {
     /// Makes the set of one source; `all` are those whose files must not be written over.
     fn hear(&self, job: &Job, all: &[&Job], console: &mut Console) -> Result<SetFigures, Failure> {
         let Self { args, guitar, scope, responses, baseline, recorded, hum, .. } = *self;
@@ -203,14 +203,14 @@ impl Room<'_> {
         if recorded.is_some() && source.channels == Channels::Coils {
             return Err(recorded::of_coils());
         }
-        let mut order = order(args, guitar, scope, responses, baseline, &source, recorded);
-        order.studio.hum = hum;
+        let mut spec = spec(args, guitar, scope, responses, baseline, &source, recorded);
+        spec.configuration.hum = hum;
         let mut figures = self.figures.clone();
 
-        let mut folder = begin(args, job, all, &order)?;
-        let filled = fill(&order, &mut figures, &mut folder, console)?;
+        let mut folder = begin(args, job, all, &spec)?;
+        let filled = fill(&spec, &mut figures, &mut folder, console)?;
         if !args.no_page {
-            illustrate(&order, &figures, &filled, self.bands.as_ref(), &mut folder, args.excerpt)?;
+            illustrate(&spec, &figures, &filled, self.bands.as_ref(), &mut folder, args.excerpt)?;
         }
         figures.files = folder.listed();
         folder.commit(FIGURES, &figures)?;
@@ -305,7 +305,7 @@ fn check_model(args: &Args, scope: Scope<'_>, responses: &[VoiceResponse]) -> Re
 /// What to do about a voice that the resonance alone does not know.
 const UNNAMED: &str = "use --model circuit for a throw that no arrangement is like, and for positions";
 
-fn order<'o>(
+fn spec<'o>(
     args: &Args,
     guitar: &'o Guitar,
     scope: Scope<'o>,
@@ -313,8 +313,8 @@ fn order<'o>(
     baseline: usize,
     source: &'o Source,
     recorded: Option<&'o Recorded>,
-) -> Order<'o> {
-    let studio = Studio {
+) -> SetSpec<'o> {
+    let configuration = Configuration {
         guitar,
         scope,
         rate_hz: source.sound.rate_hz(),
@@ -327,8 +327,8 @@ fn order<'o>(
         recorded,
         hum: None,
     };
-    Order {
-        studio,
+    SetSpec {
+        configuration,
         sound: &source.sound,
         responses,
         baseline,
@@ -348,14 +348,14 @@ fn order<'o>(
     }
 }
 
-fn begin(args: &Args, job: &Job, all: &[&Job], order: &Order<'_>) -> Result<OutputFolder, Failure> {
-    let mut names = order.file_names();
+fn begin(args: &Args, job: &Job, all: &[&Job], spec: &SetSpec<'_>) -> Result<OutputFolder, Failure> {
+    let mut names = spec.file_names();
     names.push(TABLE.to_owned());
-    names.extend(order.impulse_names());
+    names.extend(spec.impulse_names());
     if !args.no_page {
         names.extend(ILLUSTRATIONS.map(str::to_owned));
     }
-    let bytes = order.bytes().map_err(|e| set_failure(order, &e.into()))?;
+    let bytes = spec.bytes().map_err(|e| set_failure(spec, &e.into()))?;
     let guitars = [&args.guitar.guitar, &args.recorded_guitar];
     let inputs = all.iter().map(|job| &job.source).chain(guitars).flatten();
     let inputs: Vec<&Path> = inputs.map(PathBuf::as_path).collect();
@@ -365,9 +365,9 @@ fn begin(args: &Args, job: &Job, all: &[&Job], order: &Order<'_>) -> Result<Outp
     OutputFolder::begin(&job.out, &contents)
 }
 
-/// Makes the whole set of `order` in the folder `out`, with the `figures` that are told before any sound.
+/// Makes the whole set of `spec` in the folder `out`, with the `figures` that are told before any sound.
 pub(crate) fn make(
-    order: &Order<'_>,
+    spec: &SetSpec<'_>,
     mut figures: SetFigures,
     out: &Path,
     inputs: &[&Path],
@@ -375,51 +375,51 @@ pub(crate) fn make(
     console: &mut Console,
 ) -> Result<(), Failure> {
     let told = std::iter::once(TABLE).chain(ILLUSTRATIONS).map(str::to_owned);
-    let names: Vec<String> = order.file_names().into_iter().chain(told).collect();
-    let bytes = order.bytes().map_err(|e| set_failure(order, &e.into()))?;
+    let names: Vec<String> = spec.file_names().into_iter().chain(told).collect();
+    let bytes = spec.bytes().map_err(|e| set_failure(spec, &e.into()))?;
     let contents = Contents { names, list: FIGURES, within: Within::default(), bytes, inputs, existing };
     let mut folder = OutputFolder::begin(out, &contents)?;
-    let filled = fill(order, &mut figures, &mut folder, console)?;
-    illustrate(order, &figures, &filled, None, &mut folder, None)?;
+    let filled = fill(spec, &mut figures, &mut folder, console)?;
+    illustrate(spec, &figures, &filled, None, &mut folder, None)?;
     figures.files = folder.listed();
     folder.commit(FIGURES, &figures)
 }
 
 /// Writes the set's sound files and its table.
 fn fill(
-    order: &Order<'_>,
+    spec: &SetSpec<'_>,
     figures: &mut SetFigures,
     folder: &mut OutputFolder,
     console: &mut Console,
 ) -> Result<Filled<File>, Failure> {
-    let bar = console.progress(order.frames_to_read());
-    let filled = order.fill(figures, &mut |name| folder.open(name), &|frames| bar.inc(frames));
+    let bar = console.progress(spec.frames_to_read());
+    let filled = spec.fill(figures, &mut |name| folder.open(name), &|frames| bar.inc(frames));
     bar.finish_and_clear();
     let filled = filled.map_err(|e| match e {
         SetError::Render(RenderError::Write(WriteError::Io(cause))) => folder.failed(cause),
         SetError::Open { name, cause } => match cause.downcast::<FolderError>() {
             Ok(refusal) => folder_failure(&refusal, WITH_OUT),
-            Err(cause) => set_failure(order, &SetError::Open { name, cause }),
+            Err(cause) => set_failure(spec, &SetError::Open { name, cause }),
         },
-        other @ SetError::Render(_) => set_failure(order, &other),
+        other @ SetError::Render(_) => set_failure(spec, &other),
     })?;
     for warning in &filled.warnings {
-        console.warn(format!("`{}`: {warning}", order.sound.file_name()));
+        console.warn(format!("`{}`: {warning}", spec.sound.file_name()));
     }
-    for (name, digest) in order.file_names().iter().zip(&filled.digests) {
+    for (name, digest) in spec.file_names().iter().zip(&filled.digests) {
         folder.note(name, *digest);
     }
-    for (name, impulse) in order.impulse_names().iter().zip(filled.impulses.iter().flat_map(|i| &i.files)) {
+    for (name, impulse) in spec.impulse_names().iter().zip(filled.impulses.iter().flat_map(|i| &i.files)) {
         folder.write(name, impulse)?;
     }
     folder.write(TABLE, set_rows(figures).as_bytes())?;
     Ok(filled)
 }
 
-fn set_failure(order: &Order<'_>, error: &SetError) -> Failure {
+fn set_failure(spec: &SetSpec<'_>, error: &SetError) -> Failure {
     let hint = match error {
         SetError::Render(RenderError::Sound(e)) => return sound_failure(e),
-        SetError::Render(RenderError::Channels { given, .. }) => return channels_failure(order, *given),
+        SetError::Render(RenderError::Channels { given, .. }) => return channels_failure(spec, *given),
         SetError::Render(RenderError::Write(WriteError::TooLong { .. })) => {
             "cut the source into shorter parts, or write fewer bits with --bits 16"
         }
@@ -436,11 +436,11 @@ fn set_failure(order: &Order<'_>, error: &SetError) -> Failure {
 }
 
 /// Returns what is wrong with a source of `given` channels, and how to come to one that can be heard.
-fn channels_failure(order: &Order<'_>, given: usize) -> Failure {
+fn channels_failure(spec: &SetSpec<'_>, given: usize) -> Failure {
     let count = |count: usize| counted(count, "channel");
-    let Studio { guitar, scope, channels, .. } = order.studio;
+    let Configuration { guitar, scope, channels, .. } = spec.configuration;
     let coils = scope.places(guitar).len();
-    let name = order.sound.file_name();
+    let name = spec.sound.file_name();
     match channels {
         Channels::Coils => Failure::input(
             format!(

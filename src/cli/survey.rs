@@ -11,9 +11,9 @@ use drywire::folder::{Existing, Inputs, NewFile};
 use drywire::guitar::Guitar;
 use drywire::page::survey_page;
 use drywire::plot::{Map, Theme, png, svgs};
-use drywire::render::{MatchBy, Model, Studio};
+use drywire::render::{Configuration, MatchBy, Model};
 use drywire::response::{Setting, Voice, VoiceResponse};
-use drywire::set::{FIGURES, Order};
+use drywire::set::{FIGURES, SetSpec};
 use drywire::sound::Depth;
 use drywire::survey::{
     Circuit, Combination, Heard, Neutral, Part, Radii, Solving, Space, SpaceError, SurveyFigures, survey_rows,
@@ -178,7 +178,7 @@ fn render(
     let responses = kept.iter().map(|circuit| circuit.first.voice.response(guitar, scope));
     let responses: Vec<VoiceResponse> = responses.collect::<Result<_, _>>().map_err(|e| voice_failure(&e))?;
     let source = plucked(guitar, scope)?;
-    let studio = Studio {
+    let configuration = Configuration {
         guitar,
         scope,
         rate_hz: source.sound.rate_hz(),
@@ -188,8 +188,8 @@ fn render(
         recorded: None,
         hum: None,
     };
-    let order = Order {
-        studio,
+    let spec = SetSpec {
+        configuration,
         sound: &source.sound,
         responses: &responses,
         baseline: 0,
@@ -201,7 +201,7 @@ fn render(
         workers: workers(args),
     };
     let told = figures_of(guitar, scope, &responses, 0)?;
-    make(&order, told, &args.out.join(HEARD), &inputs(args), args.replace.existing(), console).map(|()| true)
+    make(&spec, told, &args.out.join(HEARD), &inputs(args), args.replace.existing(), console).map(|()| true)
 }
 
 fn workers(args: &Args) -> usize {

@@ -30,7 +30,7 @@ use payload::Payload;
 use crate::cautions;
 use crate::markup::{COLOURS, Head, base64, content, escaped, filled, json_in_script, list};
 use crate::plot::hues;
-use crate::render::{MatchBy, RenderError, Studio};
+use crate::render::{Configuration, MatchBy, RenderError};
 use crate::report::SetFigures;
 use crate::response::{VoiceError, VoiceResponse};
 use crate::words;
@@ -82,7 +82,7 @@ pub struct Illustration {
 #[derive(Debug, Clone)]
 pub struct PageData<'d> {
     /// The guitar, the pickup and how the source was taken.
-    pub studio: &'d Studio<'d>,
+    pub configuration: &'d Configuration<'d>,
     /// The voices in their order.
     pub voices: &'d [VoiceResponse],
     /// The figures of the set; those of a voice are found by its name.
@@ -130,7 +130,7 @@ pub fn listen_page(data: &PageData<'_>) -> Result<String, PageError> {
     let titles: Vec<(&str, String)> = data
         .voices
         .iter()
-        .map(|v| (v.voice().name(), words::voice(v, data.studio.guitar, data.studio.scope)))
+        .map(|v| (v.voice().name(), words::voice(v, data.configuration.guitar, data.configuration.scope)))
         .collect();
     let baseline = titles.iter().find(|(name, _)| *name == figures.baseline);
     let baseline = content(baseline.map_or(figures.baseline.as_str(), |(_, title)| title));
@@ -174,7 +174,7 @@ pub fn listen_page(data: &PageData<'_>) -> Result<String, PageError> {
                     + &table("What is heard", &figures.heard_table(), &terms::marked, &row)),
             ),
             ("illustrations", &illustrations(data.illustrations)),
-            ("values", &values::values(data.studio.guitar, data.studio.scope)),
+            ("values", &values::values(data.configuration.guitar, data.configuration.scope)),
             ("honesty", &escaped(&figures.honesty)),
             ("assumed", &list(&assumed)),
             ("bench_cautions", &list(&cautions::BENCH)),
@@ -256,13 +256,13 @@ fn about(data: &PageData<'_>) -> String {
 
 /// Returns how a listener's own sound is taken.
 fn own(data: &PageData<'_>) -> String {
-    let through = match data.studio.recorded {
+    let through = match data.configuration.recorded {
         None => "as a neutral source, each channel alike".to_owned(),
         Some(recorded) => {
             format!("as if it, too, was recorded through {}", recorded.response().voice().name())
         }
     };
-    let limits = if data.voices.iter().any(|v| data.studio.rule(v).is_approximate()) {
+    let limits = if data.voices.iter().any(|v| data.configuration.rule(v).is_approximate()) {
         " It does not tell the coils apart, so single coils and coils against each other are approximate, by 2 to 3 dB."
     } else {
         ""

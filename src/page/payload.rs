@@ -153,7 +153,7 @@ struct RunData {
 
 impl Payload {
     pub(super) fn of(data: &PageData<'_>, unit: f64) -> Result<Self, PageError> {
-        let studio = data.studio;
+        let configuration = data.configuration;
         let arrangements: Vec<Option<Arrangement>> =
             data.voices.iter().map(|v| v.voice().arrangement()).collect();
         let looks = strokes(&arrangements).into_iter();
@@ -170,11 +170,11 @@ impl Payload {
             ceiling: Db::new(CEILING.value()).amplitude(),
             most_gain: MOST_GAIN.amplitude(),
             words: WordsData { loudness: words::loudness_steps(), brightness: words::brightness_steps() },
-            knobs: knobs(studio.guitar),
+            knobs: knobs(configuration.guitar),
             has_hum: has_hum(data),
-            turnable: studio.model == Model::Circuit,
+            turnable: configuration.model == Model::Circuit,
             voices: voices?,
-            recorded: studio.recorded.map(recorded),
+            recorded: configuration.recorded.map(recorded),
             blind: TRIALS.iter().filter_map(|trials| run(Run::new(*trials).ok()?)).collect(),
         })
     }
@@ -194,7 +194,7 @@ fn sound(data: &PageData<'_>, excerpt: &Excerpt, unit: f64) -> SoundData {
         lead: excerpt.lead(),
         played: played.end - played.start,
         unit,
-        coils: match data.studio.channels {
+        coils: match data.configuration.channels {
             Channels::Stereo => 0,
             Channels::Coils => excerpt.planes().len(),
         },
@@ -219,19 +219,19 @@ fn knobs(guitar: &Guitar) -> Knobs {
 }
 
 fn voice(data: &PageData<'_>, response: &VoiceResponse, look: Stroke) -> Result<VoiceData, PageError> {
-    let studio = data.studio;
+    let configuration = data.configuration;
     let voice = response.voice();
     let figures = data.figures.arrangements.iter().find(|a| a.name == voice.name());
-    let (circuit, section) = match studio.model {
-        Model::Circuit => (Some(voice.with_knobs(studio.guitar, studio.scope)?), None),
+    let (circuit, section) = match configuration.model {
+        Model::Circuit => (Some(voice.with_knobs(configuration.guitar, configuration.scope)?), None),
         Model::SecondOrder => {
-            let shares = studio.second_order(response)?.shares();
-            let section = studio.section(response)?.map(|s| s.coefficients());
+            let shares = configuration.second_order(response)?.shares();
+            let section = configuration.section(response)?.map(|s| s.coefficients());
             let section = section.map(|c| SectionData {
                 b: [c.b0, c.b1, c.b2],
                 a: [c.a1, c.a2],
                 shares,
-                rate_hz: studio.rate_hz,
+                rate_hz: configuration.rate_hz,
             });
             (None, section)
         }
@@ -240,8 +240,8 @@ fn voice(data: &PageData<'_>, response: &VoiceResponse, look: Stroke) -> Result<
     let as_is = file(|a| a.as_is.as_ref());
     Ok(VoiceData {
         name: voice.name().to_owned(),
-        title: words::voice(response, studio.guitar, studio.scope),
-        what: match (voice.arrangement(), studio.scope) {
+        title: words::voice(response, configuration.guitar, configuration.scope),
+        what: match (voice.arrangement(), configuration.scope) {
             (Some(arrangement), Scope::Pickup(pickup)) => Some(words::details(arrangement, pickup)),
             (None, _) | (Some(_), Scope::Guitar) => None,
         },
@@ -251,7 +251,7 @@ fn voice(data: &PageData<'_>, response: &VoiceResponse, look: Stroke) -> Result<
         section,
         outputs: response.outputs().to_vec(),
         telling: response.telling_weights().to_vec(),
-        rule: rule(&studio.rule(response)),
+        rule: rule(&configuration.rule(response)),
         matched_db: file(|a| a.matched.as_ref()).map(|f| f.gain_db),
         true_db: as_is.map(|f| f.gain_db),
         peak_dbtp: as_is.and_then(|f| f.true_peak_dbtp),

@@ -10,7 +10,7 @@ pub use forecast::forecast;
 pub use gains::{CEILING, Gains, MOST_GAIN, MatchBy, SILENT, Shortfall};
 pub use hum::{Hum, Mains};
 pub use pass::{Sink, measuring_pass, pass};
-pub use take::{Channels, Model, Studio, Take};
+pub use take::{Channels, Configuration, Model, Take};
 
 use crate::circuit::SolveError;
 use crate::filter::KernelError;

@@ -29,7 +29,7 @@ pub enum Model {
 
 /// What all takes of a set have in common.
 #[derive(Debug, Clone)]
-pub struct Studio<'s> {
+pub struct Configuration<'s> {
     /// The guitar.
     pub guitar: &'s Guitar,
     /// What of it is heard.
@@ -73,7 +73,7 @@ impl Take {
     }
 }
 
-impl Studio<'_> {
+impl Configuration<'_> {
     /// Returns the number of channels of every take.
     pub fn output_channels(&self) -> usize {
         match self.channels {

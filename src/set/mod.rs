@@ -4,10 +4,10 @@ mod files;
 mod heard;
 mod impulses;
 mod listener;
-mod order;
+mod spec;
 mod stored;
 
 pub use impulses::Impulses;
 pub use listener::Spectrum;
-pub use order::{Filled, Order, SetError, Watch};
+pub use spec::{Filled, SetError, SetSpec, Watch};
 pub use stored::{FIGURES, MOST_ARRANGEMENTS, StoredError, StoredProblem, StoredSet, StoredTake};

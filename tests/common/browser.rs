@@ -14,10 +14,10 @@ use drywire::guitar::Guitar;
 use drywire::page::{Excerpt, Illustration, PageData, listen_page};
 use drywire::plot::{Picture, Theme, svg};
 use drywire::quantity::DbSpl;
-use drywire::render::{Channels, MatchBy, Model, Studio};
+use drywire::render::{Channels, Configuration, MatchBy, Model};
 use drywire::report::{ArrangementFigures, SetFigures};
 use drywire::response::{Recorded, Scope, Voice, VoiceResponse};
-use drywire::set::Order;
+use drywire::set::SetSpec;
 use drywire::sound::{Depth, Sound};
 use serde_json::Value;
 
@@ -146,7 +146,7 @@ impl SetOf<'_> {
 
     pub fn make(&self, excerpt: Excerpt) -> Made {
         let responses = self.responses();
-        let studio = Studio {
+        let configuration = Configuration {
             guitar: self.guitar,
             scope: self.scope(),
             rate_hz: self.sound.rate_hz(),
@@ -156,8 +156,8 @@ impl SetOf<'_> {
             recorded: self.recorded,
             hum: None,
         };
-        let order = Order {
-            studio,
+        let spec = SetSpec {
+            configuration,
             sound: self.sound,
             responses: &responses,
             baseline: 0,
@@ -175,7 +175,7 @@ impl SetOf<'_> {
             figures.arrangements.push(told);
         }
         let mut open = |_: &str| Ok(std::io::Cursor::new(Vec::new()));
-        let written = order.fill(&mut figures, &mut open, &|_| ()).unwrap().files;
+        let written = spec.fill(&mut figures, &mut open, &|_| ()).unwrap().files;
         let planes: Vec<Vec<Vec<f64>>> =
             written.into_iter().map(|file| planes_of(&file.into_inner())).collect();
         let files = planes.chunks(2).map(|pair| [pair[0].clone(), pair[1].clone()]).collect();
@@ -187,7 +187,7 @@ impl SetOf<'_> {
             dark: svg(&picture, Theme::Dark),
         };
         let data = PageData {
-            studio: &order.studio,
+            configuration: &spec.configuration,
             voices: &responses,
             figures: &figures,
             matched_by: self.by,

@@ -1,6 +1,6 @@
 //! Sources rendered in memory.
 
-use drywire::render::{RenderError, Sink, Studio, pass};
+use drywire::render::{Configuration, RenderError, Sink, pass};
 use drywire::response::VoiceResponse;
 use drywire::sound::Sound;
 use num_complex::Complex64;
@@ -21,23 +21,23 @@ impl Sink for Collected {
 
 /// Returns, for each response, the channels that `planes` give through it.
 pub fn rendered(
-    studio: &Studio<'_>,
+    configuration: &Configuration<'_>,
     responses: &[VoiceResponse],
     planes: Vec<Vec<f64>>,
 ) -> Vec<Vec<Vec<f64>>> {
-    rendered_by(studio, responses, planes, 2)
+    rendered_by(configuration, responses, planes, 2)
 }
 
 /// The same with a number of threads.
 pub fn rendered_by(
-    studio: &Studio<'_>,
+    configuration: &Configuration<'_>,
     responses: &[VoiceResponse],
     planes: Vec<Vec<f64>>,
     workers: usize,
 ) -> Vec<Vec<Vec<f64>>> {
     let length = planes[0].len();
-    let takes: Vec<_> = responses.iter().map(|r| studio.take(r).unwrap()).collect();
-    let sound = Sound::from_planes("test", studio.rate_hz, planes).unwrap();
+    let takes: Vec<_> = responses.iter().map(|r| configuration.take(r).unwrap()).collect();
+    let sound = Sound::from_planes("test", configuration.rate_hz, planes).unwrap();
     let sinks = takes.iter().map(|_| Collected::default()).collect();
     let sinks = pass(&sound, &takes, sinks, workers, &|_| {}).unwrap();
     let heard: Vec<_> = sinks.into_iter().map(|c| c.0).collect();

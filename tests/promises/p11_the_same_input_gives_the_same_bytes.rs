@@ -5,7 +5,7 @@
 use crate::common::program::{repository, succeeds};
 use crate::common::render::rendered_by;
 use drywire::guitar::Guitar;
-use drywire::render::{Channels, Model, Studio};
+use drywire::render::{Channels, Configuration, Model};
 use drywire::response::Voice;
 use drywire::wiring::Arrangement;
 use std::collections::BTreeMap;
@@ -49,7 +49,7 @@ fn the_number_of_threads_changes_no_sample() {
     let responses: Vec<_> =
         arrangements.iter().map(|a| Voice::of(*a).response(&guitar, pickup).unwrap()).collect();
     let (channels, model) = (Channels::Stereo, Model::Circuit);
-    let studio = Studio {
+    let configuration = Configuration {
         guitar: &guitar,
         scope: pickup.into(),
         rate_hz: 48_000,
@@ -61,7 +61,7 @@ fn the_number_of_threads_changes_no_sample() {
     };
     let samples: Vec<f64> =
         (0..50_000).map(|n| (f64::from(n) * 0.05).sin() * (f64::from(n) * 0.0007).cos()).collect();
-    let by = |workers| rendered_by(&studio, &responses, vec![samples.clone()], workers);
+    let by = |workers| rendered_by(&configuration, &responses, vec![samples.clone()], workers);
     let alone = by(1);
     for workers in [2, 3, 8] {
         assert!(alone == by(workers), "{workers} threads differ from one");

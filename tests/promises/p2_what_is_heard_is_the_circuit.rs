@@ -9,7 +9,7 @@ use crate::common::render::{rendered, spectrum};
 use drywire::document::Document;
 use drywire::guitar::Guitar;
 use drywire::quantity::Hertz;
-use drywire::render::{Channels, Model, Studio};
+use drywire::render::{Channels, Configuration, Model};
 use drywire::response::{Voice, VoiceResponse};
 use drywire::wiring::Arrangement;
 use num_complex::Complex64;
@@ -41,10 +41,10 @@ fn responses(guitar: &Guitar, arrangements: &[Arrangement]) -> Vec<VoiceResponse
     arrangements.iter().map(|a| Voice::of(*a).response(guitar, &guitar.pickups()[0]).unwrap()).collect()
 }
 
-fn studio(guitar: &Guitar, rate_hz: u32, channels: Channels) -> Studio<'_> {
+fn configuration(guitar: &Guitar, rate_hz: u32, channels: Channels) -> Configuration<'_> {
     let source_channels = if channels == Channels::Coils { 2 } else { 1 };
     let pickup = &guitar.pickups()[0];
-    Studio {
+    Configuration {
         guitar,
         scope: pickup.into(),
         rate_hz,
@@ -86,7 +86,7 @@ fn an_impulse_in_one_coils_channel_comes_out_as_that_coils_response_at_every_rat
         for (coil, planes) in
             [vec![samples.clone(), silence.clone()], vec![silence, samples]].into_iter().enumerate()
         {
-            let heard = rendered(&studio(&guitar, rate, Channels::Coils), &responses, planes);
+            let heard = rendered(&configuration(&guitar, rate, Channels::Coils), &responses, planes);
             for (response, heard) in responses.iter().zip(&heard) {
                 let name = response.voice().name();
                 // The coil that a split leaves out couples in at high frequencies only.
@@ -116,7 +116,7 @@ fn a_one_channel_source_gives_series_and_parallel_as_half_of_both_at_every_rate(
     for rate in RATES {
         let responses = responses(&guitar, &[Arrangement::Series, Arrangement::Parallel]);
         let (samples, at) = impulse(rate);
-        let heard = rendered(&studio(&guitar, rate, Channels::Stereo), &responses, vec![samples]);
+        let heard = rendered(&configuration(&guitar, rate, Channels::Stereo), &responses, vec![samples]);
         for (response, heard) in responses.iter().zip(&heard) {
             assert_equal(
                 &format!("{} at {rate} Hz", response.voice().name()),
@@ -133,10 +133,10 @@ fn both_channels_of_a_stereo_source_are_filtered_alike() {
     let guitar = guitar();
     let responses = responses(&guitar, &[Arrangement::Series, Arrangement::SplitB]);
     let (samples, _) = impulse(48_000);
-    let mut studio = studio(&guitar, 48_000, Channels::Stereo);
-    studio.source_channels = 2;
+    let mut configuration = configuration(&guitar, 48_000, Channels::Stereo);
+    configuration.source_channels = 2;
     let halved: Vec<f64> = samples.iter().map(|x| x / 2.0).collect();
-    for heard in rendered(&studio, &responses, vec![samples, halved]) {
+    for heard in rendered(&configuration, &responses, vec![samples, halved]) {
         assert_eq!(heard.len(), 2);
         assert!(heard[0].iter().zip(&heard[1]).all(|(l, r)| (l / 2.0 - r).abs() < 1e-15));
     }
@@ -150,9 +150,9 @@ fn the_resonance_alone_is_heard_as_its_second_order_form_within_half_a_decibel()
     let responses = responses(&guitar, &[Arrangement::Series, Arrangement::Parallel]);
     for rate in RATES {
         let (samples, at) = impulse(rate);
-        let mut studio = studio(&guitar, rate, Channels::Stereo);
-        studio.model = Model::SecondOrder;
-        let heard = rendered(&studio, &responses, vec![samples]);
+        let mut configuration = configuration(&guitar, rate, Channels::Stereo);
+        configuration.model = Model::SecondOrder;
+        let heard = rendered(&configuration, &responses, vec![samples]);
         for (response, heard) in responses.iter().zip(&heard) {
             let top = 20e3f64.min(0.45 * f64::from(rate));
             for i in 0..=24 {

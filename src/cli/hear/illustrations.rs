@@ -8,7 +8,7 @@ use drywire::plot::{Picture, Theme, png, svgs};
 use drywire::quantity::{Db, Dbfs, Seconds};
 use drywire::render::MatchBy;
 use drywire::report::SetFigures;
-use drywire::set::{Filled, Order, Spectrum};
+use drywire::set::{Filled, SetSpec, Spectrum};
 
 use crate::cli::Failure;
 use crate::cli::choose::voice_failure;
@@ -18,36 +18,36 @@ use crate::cli::tolerances::with_bands;
 
 /// Writes the set's pictures and its page.
 pub(super) fn illustrate(
-    order: &Order<'_>,
+    spec: &SetSpec<'_>,
     figures: &SetFigures,
     filled: &Filled<File>,
     bands: Option<&Bands>,
     folder: &mut OutputFolder,
     excerpt: Option<Seconds>,
 ) -> Result<(), Failure> {
-    let mut picture = picture(order, figures, &filled.spectra)?;
+    let mut picture = picture(spec, figures, &filled.spectra)?;
     if let Some(bands) = bands {
-        picture = with_bands(picture, order.responses, bands);
+        picture = with_bands(picture, spec.responses, bands);
     }
     let [adaptive, light, dark] = svgs(&picture, [Theme::Adaptive, Theme::Light, Theme::Dark]);
     folder.write("response.svg", adaptive.as_bytes())?;
     let bitmap = png(&picture, Theme::Light)
         .map_err(|e| Failure::input(e.to_string(), "leave some arrangements out"))?;
     folder.write("response.png", &bitmap)?;
-    let page = page(order, figures, filled.by, excerpt, [light, dark])?;
+    let page = page(spec, figures, filled.by, excerpt, [light, dark])?;
     folder.write(PAGE, page.as_bytes())
 }
 
 fn page(
-    order: &Order<'_>,
+    spec: &SetSpec<'_>,
     figures: &SetFigures,
     matched_by: MatchBy,
     excerpt: Option<Seconds>,
     [light, dark]: [String; 2],
 ) -> Result<String, Failure> {
     let excerpt = match excerpt {
-        None => Excerpt::loudest(order.sound, USUAL_EXCERPT),
-        Some(start) => Excerpt::at(order.sound, start, USUAL_EXCERPT),
+        None => Excerpt::loudest(spec.sound, USUAL_EXCERPT),
+        Some(start) => Excerpt::at(spec.sound, start, USUAL_EXCERPT),
     };
     let illustration = Illustration {
         title: "Responses, differences, spectra and levels".to_owned(),
@@ -56,8 +56,8 @@ fn page(
         dark,
     };
     let data = PageData {
-        studio: &order.studio,
-        voices: order.responses,
+        configuration: &spec.configuration,
+        voices: spec.responses,
         figures,
         matched_by,
         excerpt: &excerpt.map_err(|e| sound_failure(&e))?,
@@ -66,9 +66,9 @@ fn page(
     listen_page(&data).map_err(|e| Failure::input(e.to_string(), "leave out the arrangement that it names"))
 }
 
-fn picture(order: &Order<'_>, figures: &SetFigures, spectra: &[Spectrum]) -> Result<Picture, Failure> {
-    let mut picture = Picture::new(order.responses, figures).map_err(|e| voice_failure(&e.into()))?;
-    for ((arrangement, response), spectrum) in figures.arrangements.iter().zip(order.responses).zip(spectra) {
+fn picture(spec: &SetSpec<'_>, figures: &SetFigures, spectra: &[Spectrum]) -> Result<Picture, Failure> {
+    let mut picture = Picture::new(spec.responses, figures).map_err(|e| voice_failure(&e.into()))?;
+    for ((arrangement, response), spectrum) in figures.arrangements.iter().zip(spec.responses).zip(spectra) {
         let gain = Db::new(arrangement.matched.as_ref().map_or(0.0, |file| file.gain_db));
         let levels = spectrum.iter().map(|band| (band.centre(), (band.level() + gain) - Dbfs::new(0.0)));
         picture = picture.with_spectrum(response.voice().name(), levels);

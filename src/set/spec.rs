@@ -1,4 +1,4 @@
-//! A set from its order to its files: measure, find the gains, write and measure again.
+//! A set from its specification to its files: measure, find the gains, write and measure again.
 
 use std::io::{self, Write};
 use std::sync::Mutex;
@@ -11,16 +11,17 @@ use crate::digest::Digest;
 use crate::measure::{CENTROID_DEFINITION, Levels, Measures};
 use crate::quantity::{Db, DbSpl, Hertz, Lufs};
 use crate::render::{
-    Channels, Gains, MatchBy, Model, RenderError, SILENT, Shortfall, Studio, Take, measuring_pass, pass,
+    Channels, Configuration, Gains, MatchBy, Model, RenderError, SILENT, Shortfall, Take, measuring_pass,
+    pass,
 };
 use crate::report::{FileFigures, ImpulseFigures, SetFigures, SourceFigures, finite};
 use crate::response::VoiceResponse;
 use crate::sound::{Depth, Inspector, Sound};
 
 /// What a set is to be made of.
-pub struct Order<'o> {
+pub struct SetSpec<'o> {
     /// What all takes have in common.
-    pub studio: Studio<'o>,
+    pub configuration: Configuration<'o>,
     /// The source.
     pub sound: &'o Sound,
     /// The voices.
@@ -76,22 +77,22 @@ type Recorded<W> = (Vec<(W, Digest)>, Vec<[Written; 2]>);
 
 /// A set's files and the long-term spectrum of each take before any gain, over its first minute.
 pub struct Filled<W> {
-    /// The files as they were opened, written whole, in the order of [`Order::file_names`].
+    /// The files as they were opened, written whole, in the order of [`SetSpec::file_names`].
     pub files: Vec<W>,
     /// The digest of each.
     pub digests: Vec<Digest>,
-    /// A spectrum a take, in the order of the takes; none where none were ordered.
+    /// A spectrum a take, in the order of the takes; none where none were asked for.
     pub spectra: Vec<Spectrum>,
     /// What the matched files were matched by in the end.
     pub by: MatchBy,
-    /// The takes' impulse responses, where they were ordered.
+    /// The takes' impulse responses, where they were asked for.
     pub impulses: Option<Impulses>,
     /// What is odd about the source and what was done about it, which is also among the figures' notes.
     pub warnings: Vec<String>,
 }
 
-impl Order<'_> {
-    /// Returns the number of frames that [`Order::fill`] will read in all, where no round is repeated.
+impl SetSpec<'_> {
+    /// Returns the number of frames that [`SetSpec::fill`] will read in all, where no round is repeated.
     pub fn frames_to_read(&self) -> u64 {
         2 * self.sound.frames()
     }
@@ -114,14 +115,14 @@ impl Order<'_> {
     fn tape(&self) -> Tape {
         Tape {
             rate_hz: self.sound.rate_hz(),
-            channels: self.studio.output_channels(),
+            channels: self.configuration.output_channels(),
             depth: self.depth,
             frames: self.sound.frames(),
         }
     }
 
     /// Writes every file of the set into what `open` returns for its name, and adds what was measured to `figures`,
-    /// whose arrangements are those of the order.
+    /// whose arrangements are those of the specification.
     ///
     /// # Errors
     /// [`SetError`] where the source cannot be read or rendered, or a file not be written.
@@ -133,7 +134,7 @@ impl Order<'_> {
     ) -> Result<Filled<W>, SetError> {
         let tape = self.tape();
         let takes: Result<Vec<Take>, RenderError> =
-            self.responses.iter().map(|r| self.studio.take(r)).collect();
+            self.responses.iter().map(|r| self.configuration.take(r)).collect();
         let takes = takes?;
         let (heard, mut warnings, source_is_silent) = self.listen(&takes, &tape, watch)?;
         let (before, spectra): (Vec<Measures>, Vec<Option<Spectrum>>) = heard.into_iter().unzip();
@@ -319,14 +320,14 @@ impl Order<'_> {
 
     /// Tells what hum does to a set whose source is silent or not.
     fn tell_hum(&self, figures: &mut SetFigures, source_is_silent: bool) {
-        let Some(hum) = self.studio.hum else { return };
+        let Some(hum) = self.configuration.hum else { return };
         figures.notes.push(format!(
             "hum of {} Hz and its harmonics is in every file, as strong as {} in a coil of one turn; the page and impulse \
              responses have none",
             hum.mains().hertz(),
             hum.level().to_string().replace('-', "−")
         ));
-        if self.studio.recorded.is_some() {
+        if self.configuration.recorded.is_some() {
             figures.notes.push("the hum that a recording has of its own stays in it beside that".to_owned());
         }
         if !source_is_silent {
@@ -348,7 +349,7 @@ impl Order<'_> {
         }
     }
 
-    /// Returns the names of the impulse responses' files, in the order of the responses, where they are ordered.
+    /// Returns the names of the impulse responses' files, in the order of the responses, where they are asked for.
     pub fn impulse_names(&self) -> Vec<String> {
         let names = self.responses.iter().filter(|_| self.with_impulses);
         names.map(|r| file_name(IMPULSES, r.voice().name())).collect()
@@ -361,21 +362,21 @@ impl Order<'_> {
             channels: self.sound.channels(),
             duration_s: self.sound.duration().value(),
             recorded_through: self
-                .studio
+                .configuration
                 .recorded
                 .map_or_else(|| "neutral".to_owned(), |r| r.response().voice().name().to_owned()),
-            channels_are: match self.studio.channels {
+            channels_are: match self.configuration.channels {
                 Channels::Stereo => "stereo",
                 Channels::Coils => "coils",
             }
             .to_owned(),
-            model: match self.studio.model {
+            model: match self.configuration.model {
                 Model::Circuit => "circuit",
                 Model::SecondOrder => "second-order",
             }
             .to_owned(),
-            hum_hz: self.studio.hum.map(|hum| hum.mains().hertz()),
-            hum_level_dbfs: self.studio.hum.map(|hum| hum.level().value()),
+            hum_hz: self.configuration.hum.map(|hum| hum.mains().hertz()),
+            hum_level_dbfs: self.configuration.hum.map(|hum| hum.level().value()),
             listening_level_db_spl: self.with_spectra.then_some(self.listening_level.value()),
             matched_by: match gains.matched_by() {
                 Some(MatchBy::Loudness) => "loudness",
