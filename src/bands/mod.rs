@@ -10,6 +10,6 @@ mod quantile;
 mod sensitivity;
 
 pub use draw::Draws;
-pub use monte_carlo::{Bands, CurveBand, Setting, VoiceBands, bands};
+pub use monte_carlo::{Bands, BandsInput, CurveBand, VoiceBands, bands};
 pub use quantile::Band;
 pub use sensitivity::{Sensitivity, sensitivity};

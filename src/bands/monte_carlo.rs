@@ -15,7 +15,7 @@ use crate::workers::share_out;
 
 /// What bands are worked out for.
 #[derive(Debug, Clone, Copy)]
-pub struct Setting<'s> {
+pub struct BandsInput<'s> {
     /// The guitar as its file has it.
     pub guitar: &'s Guitar,
     /// What of it is heard.
@@ -95,7 +95,7 @@ struct Told {
     resonance: Option<(f64, f64)>,
 }
 
-impl Setting<'_> {
+impl BandsInput<'_> {
     /// Returns the circuit of `voice` on `guitar`, the setting's or a draw of it.
     pub(super) fn circuit(&self, guitar: &Guitar, voice: &Voice) -> Result<Circuit, VoiceError> {
         voice.circuit(guitar, self.scope.on(guitar))
@@ -139,7 +139,7 @@ pub(super) fn unlike(one: &[f64], other: &[f64]) -> f64 {
 ///
 /// # Errors
 /// [`VoiceError`] where a circuit has no solution.
-pub fn bands(setting: &Setting<'_>, draws: usize, workers: usize) -> Result<Bands, VoiceError> {
+pub fn bands(setting: &BandsInput<'_>, draws: usize, workers: usize) -> Result<Bands, VoiceError> {
     let shares: Vec<std::ops::Range<usize>> =
         (0..draws).step_by(SHARE).map(|from| from..(from + SHARE).min(draws)).collect();
     let told: Result<Vec<Vec<Vec<Told>>>, VoiceError> =
@@ -150,7 +150,7 @@ pub fn bands(setting: &Setting<'_>, draws: usize, workers: usize) -> Result<Band
 }
 
 /// Returns, for each draw of `numbers`, what it makes of each voice.
-fn told_in(setting: &Setting<'_>, numbers: std::ops::Range<usize>) -> Result<Vec<Vec<Told>>, VoiceError> {
+fn told_in(setting: &BandsInput<'_>, numbers: std::ops::Range<usize>) -> Result<Vec<Vec<Told>>, VoiceError> {
     let draws = Draws::of(setting.guitar);
     let source: Vec<Hertz> = setting.source.frequencies().collect();
     let sweeps: Vec<Sweep> = setting.voices.iter().map(|voice| Sweep::of(voice.circuit())).collect();
@@ -174,7 +174,7 @@ fn told_in(setting: &Setting<'_>, numbers: std::ops::Range<usize>) -> Result<Vec
         .collect()
 }
 
-fn of_voice(setting: &Setting<'_>, told: &[Vec<Told>], voice: usize) -> VoiceBands {
+fn of_voice(setting: &BandsInput<'_>, told: &[Vec<Told>], voice: usize) -> VoiceBands {
     let baseline = setting.baseline;
     let each = |of: &dyn Fn(&Told, &Told) -> f64| -> Vec<f64> {
         told.iter().map(|draw| of(&draw[voice], &draw[baseline])).collect()

@@ -1,6 +1,6 @@
 //! Which single part matters most, and so what to measure first.
 
-use super::monte_carlo::{Setting, curve, unlike};
+use super::monte_carlo::{BandsInput, curve, unlike};
 use crate::circuit::Sweep;
 use crate::guitar::{Guitar, Part};
 use crate::response::VoiceError;
@@ -19,7 +19,7 @@ pub struct Sensitivity {
 ///
 /// # Errors
 /// [`VoiceError`] where a circuit has no solution.
-pub fn sensitivity(setting: &Setting<'_>) -> Result<Vec<Sensitivity>, VoiceError> {
+pub fn sensitivity(setting: &BandsInput<'_>) -> Result<Vec<Sensitivity>, VoiceError> {
     let tolerances = setting.guitar.tolerances();
     let mut named: Vec<(String, [f64; 2])> = Vec::new();
     let _ = setting.guitar.with_parts(|part| {

@@ -31,12 +31,12 @@ pub struct KnobCircuit {
     /// The row of the jack's voltage, absent where the jack is ground.
     pub output: Option<usize>,
     /// Where the parts belong that knobs set.
-    pub places: Vec<Place>,
+    pub places: Vec<KnobPlace>,
 }
 
 /// The two rows between which a part belongs; absent where that end is ground.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-pub struct Place {
+pub struct KnobPlace {
     /// The part.
     pub part: KnobPart,
     /// The row of one end.
@@ -55,7 +55,8 @@ impl KnobCircuit {
         }
         let circuit = Circuit::new(&held, output);
         let row = |node: Node| circuit.row_of[node.0];
-        let places = netlist.free().iter().map(|(a, b, part)| Place { part: *part, a: row(*a), b: row(*b) });
+        let places =
+            netlist.free().iter().map(|(a, b, part)| KnobPlace { part: *part, a: row(*a), b: row(*b) });
         Self { places: places.collect(), ..Self::fixed(&circuit) }
     }
 

@@ -12,7 +12,7 @@ mod spot;
 mod sweep;
 
 pub use build::{BuildError, Driven, Ends, JackLoad, Strapping, Wired, circuit_of, knobs_of};
-pub use knobs::{KnobCircuit, Place};
+pub use knobs::{KnobCircuit, KnobPlace};
 pub use likeness::Likeness;
 pub use netlist::{Element, KnobPart, Netlist, Node};
 pub use noise::{NOISE_BAND, NOISE_KELVINS};

@@ -4,7 +4,7 @@ use std::fmt::Display;
 use std::io::{self, IsTerminal, Write};
 
 use drywire::document::visible;
-use drywire::report::Table;
+use drywire::report::TextTable;
 use indicatif::{ProgressBar, ProgressStyle};
 
 use super::Failure;
@@ -47,7 +47,7 @@ impl Console {
     }
 
     /// Writes rows, which `--quiet` hides, in lines that are not wider than the terminal.
-    pub(crate) fn rows(&mut self, table: &Table) -> Result<(), Failure> {
+    pub(crate) fn rows(&mut self, table: &TextTable) -> Result<(), Failure> {
         self.table(table.within(table_width()))
     }
 

@@ -8,7 +8,7 @@ use drywire::document::{Document, FileKind};
 use drywire::folder::{Existing, Inputs, NewFile};
 use drywire::guitar::Draft;
 use drywire::leads::{
-    CAUTIONS, Interview, Meter, Readings, Reply, Report, SaveError, Swing, Verdict, Word, identify,
+    CAUTIONS, Interview, OhmmeterReading, Readings, Reply, Report, SaveError, Swing, Verdict, Word, identify,
     pole_called,
 };
 
@@ -226,7 +226,7 @@ fn add_ohms(readings: &mut Readings, given: &str) -> Taken {
     let (pair, reads) = given.rsplit_once('=').ok_or(form)?;
     let (one, other) = pair.split_once(',').ok_or(form)?;
     let between = [readings.conductor(one)?, readings.conductor(other)?];
-    Ok(readings.add_ohms(between, Meter::parse(reads)?, None)?)
+    Ok(readings.add_ohms(between, OhmmeterReading::parse(reads)?, None)?)
 }
 
 fn add_tap(readings: &mut Readings, given: &str) -> Taken {

@@ -2,7 +2,7 @@
 
 use drywire::leads::{CAUTIONS, CoilReport, Readings, Report, Told, Verdict};
 use drywire::quantity::{Ohms, counted};
-use drywire::report::{Column, Table};
+use drywire::report::{Column, TextTable};
 
 use super::wrap;
 
@@ -52,7 +52,7 @@ fn verdict(report: &Report) -> String {
 }
 
 fn lead_by_lead(report: &Report, readings: &Readings) -> String {
-    let mut table = Table::new(["lead", "coil", "end"].map(|title| Column::words(["", title])));
+    let mut table = TextTable::new(["lead", "coil", "end"].map(|title| Column::words(["", title])));
     for lead in readings.leads().iter().chain(readings.shield()) {
         let lead = lead.as_str();
         let coils: Vec<&CoilReport> =
@@ -74,7 +74,7 @@ fn lead_by_lead(report: &Report, readings: &Readings) -> String {
 /// Returns a row for each coil of which more than a name is known, `None` where there is none.
 fn coil_by_coil(report: &Report) -> Option<String> {
     let titles = ["coil", "ohms", "top pole", "wound from - to +"];
-    let mut table = Table::new(titles.map(|title| Column::words(["", title])));
+    let mut table = TextTable::new(titles.map(|title| Column::words(["", title])));
     for coil in &report.coils {
         let told = |text: Option<&str>| text.unwrap_or("?").to_owned();
         let ohms = coil.ohms.map(|ohms| Ohms::new(ohms).to_string());
@@ -135,7 +135,7 @@ fn placed(told: &Told) -> String {
 }
 
 /// Returns a table as wide as the terminal at most, without the empty line that a heading of one line leaves above it.
-fn in_columns(table: &Table) -> String {
+fn in_columns(table: &TextTable) -> String {
     table.within(wrap::table_width()).trim_start_matches('\n').to_owned()
 }
 

@@ -134,7 +134,7 @@ mod with_card {
     use std::sync::Arc;
 
     use drywire::cautions;
-    use drywire::play::{Cue, Levels, Player, Remote, Start, Takes};
+    use drywire::play::{Cue, FileLevels, Player, Remote, Start, Takes};
     use drywire::set::StoredSet;
 
     use super::keys::{self, Press};
@@ -199,7 +199,7 @@ mod with_card {
         });
         let start = Start {
             take,
-            levels: if args.as_is { Levels::AsIs } else { Levels::Matched },
+            levels: if args.as_is { FileLevels::AsIs } else { FileLevels::Matched },
             trim: args.level,
             region: match args.looped {
                 Some(Looped::Part(from, to)) => Some(frames(from, rate)..frames(to, rate)),

@@ -7,7 +7,7 @@ use clap::Args as ClapArgs;
 use drywire::digest::{Form, MarkedWriter};
 use drywire::folder::{Inputs, NewFile};
 use drywire::guitar::Guitar;
-use drywire::pluck::{Layout, Phrase, Recipe, Settings, Take};
+use drywire::pluck::{Layout, Phrase, PluckedTake, Recipe, Settings};
 use drywire::quantity::{Dbfs, Metres, Seconds};
 use drywire::sound::{Depth, Quantiser, WaveShape, WaveWriter, WriteError};
 
@@ -194,7 +194,7 @@ fn settings(args: &Args) -> Settings {
     }
 }
 
-fn channels(wanted: Channels, take: &Take) -> Vec<&[f64]> {
+fn channels(wanted: Channels, take: &PluckedTake) -> Vec<&[f64]> {
     match wanted {
         Channels::One => vec![take.sum()],
         Channels::Coils => take.coils().iter().map(Vec::as_slice).collect(),
@@ -261,7 +261,7 @@ fn report(args: &Args, recipe: &Recipe, guitar: &Guitar) -> String {
 
 #[cfg(test)]
 mod tests {
-    use drywire::pluck::Coil;
+    use drywire::pluck::CoilPlace;
 
     use super::*;
 
@@ -275,6 +275,6 @@ mod tests {
     fn what_is_not_said_is_as_in_the_library() {
         let args = <Alone as clap::Parser>::parse_from(["pluck", "--notes", "E2"]).args;
         assert_eq!(settings(&args), Settings::default());
-        assert_eq!(args.heard.aperture, Coil::APERTURE);
+        assert_eq!(args.heard.aperture, CoilPlace::APERTURE);
     }
 }

@@ -3,7 +3,7 @@
 mod text;
 
 use clap::Args as ClapArgs;
-use drywire::probe::{Bench, ReadingOf, Report, Verdict, prove};
+use drywire::probe::{Bench, ProbeReport, ProbeVerdict, ReadingOf, prove};
 
 use super::choose::{GuitarArgs, voice_failure, word};
 use super::{Console, Failure, Outcome};
@@ -59,8 +59,8 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
         console.table(text::report(&report, bench.is_readable(), only))?;
     }
     Ok(match report.verdict {
-        Verdict::NothingRead | Verdict::AsExpected => Outcome::Done,
-        Verdict::Explained | Verdict::Unexplained => Outcome::No,
+        ProbeVerdict::NothingRead | ProbeVerdict::AsExpected => Outcome::Done,
+        ProbeVerdict::Explained | ProbeVerdict::Unexplained => Outcome::No,
     })
 }
 
@@ -73,12 +73,12 @@ fn readings(args: &Args, bench: &Bench, guitar: &str) -> Result<Vec<ReadingOf>, 
     }
     ReadingOf::parse_all(&args.read, bench).map_err(|faults| {
         let messages: Vec<String> = faults.iter().map(ToString::to_string).collect();
-        let mut hints: Vec<String> = faults.iter().map(drywire::probe::ReadingError::hint).collect();
+        let mut hints: Vec<String> = faults.iter().map(drywire::probe::JackReadingError::hint).collect();
         hints.dedup();
         Failure::input(messages.join("\nerror: "), hints.join("\nhint: "))
     })
 }
 
-fn json(report: &Report) -> String {
+fn json(report: &ProbeReport) -> String {
     serde_json::to_string_pretty(report).expect("a report holds nothing that JSON cannot")
 }

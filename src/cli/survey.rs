@@ -16,7 +16,8 @@ use drywire::response::{Setting, Voice, VoiceResponse};
 use drywire::set::{FIGURES, SetSpec};
 use drywire::sound::Depth;
 use drywire::survey::{
-    Circuit, Combination, Heard, Neutral, Part, Radii, Solving, Space, SpaceError, SurveyFigures, survey_rows,
+    Combination, DistinctCircuit, Heard, Neutral, Radii, Solving, Space, SpaceError, SurveyFigures,
+    SurveyPart, survey_rows,
 };
 use drywire::wiring::{Arrangement, UnknownArrangement};
 
@@ -157,12 +158,12 @@ fn inputs(args: &Args) -> Vec<&Path> {
 fn render(
     args: &Args,
     guitar: &Guitar,
-    circuits: &[Circuit<'_>],
+    circuits: &[DistinctCircuit<'_>],
     figures: &SurveyFigures,
     console: &mut Console,
 ) -> Result<bool, Failure> {
     let called = |name: &String| circuits.iter().find(|c| c.first.voice.name() == name);
-    let kept: Vec<&Circuit<'_>> = figures.keep.positions.iter().filter_map(called).collect();
+    let kept: Vec<&DistinctCircuit<'_>> = figures.keep.positions.iter().filter_map(called).collect();
     let Some(scope) = kept.first().map(|circuit| circuit.first.scope) else {
         console.warn("every combination is silent, and nothing is rendered");
         return Ok(false);
@@ -233,12 +234,12 @@ fn baseline<'g>(args: &Args, guitar: &'g Guitar, space: &Space<'g>) -> Result<Co
 fn hear(
     args: &Args,
     space: &Space<'_>,
-    circuits: &[Circuit<'_>],
+    circuits: &[DistinctCircuit<'_>],
     neutral: &Neutral<'_>,
     keeping: &Keeping,
     console: &mut Console,
 ) -> Result<Vec<Heard>, Failure> {
-    let mut part = Part::begun(space, circuits);
+    let mut part = SurveyPart::begun(space, circuits);
     if let Some(earlier) = keeping.found()? {
         let done = earlier.heard.iter().flatten().count();
         if part.take_up(earlier) {
@@ -254,7 +255,7 @@ fn hear(
     let mut watch = |heard: &[Option<Heard>]| {
         bar.inc(1);
         if last.elapsed() >= KEEP_EVERY {
-            let so_far = Part { survey: survey.clone(), heard: heard.to_vec() };
+            let so_far = SurveyPart { survey: survey.clone(), heard: heard.to_vec() };
             trouble = keeping.keep(&so_far).err();
             last = Instant::now();
         }
@@ -298,12 +299,12 @@ impl Keeping {
     }
 
     /// Returns what was kept by an earlier run, if it is to be gone on from.
-    fn found(&self) -> Result<Option<Part>, Failure> {
+    fn found(&self) -> Result<Option<SurveyPart>, Failure> {
         if !self.path.exists() {
             return Ok(None);
         }
         let text = fs::read(&self.path).map_err(|e| e.to_string());
-        match (text.and_then(|text| Part::read(&text).map_err(|e| e.to_string())), self.existing) {
+        match (text.and_then(|text| SurveyPart::read(&text).map_err(|e| e.to_string())), self.existing) {
             (Ok(part), _) => Ok(Some(part)),
             (Err(_), Existing::Replace) => Ok(None),
             (Err(why), Existing::ReplaceOwn | Existing::Keep) => {
@@ -314,7 +315,7 @@ impl Keeping {
         }
     }
 
-    fn keep(&self, part: &Part) -> Result<(), Failure> {
+    fn keep(&self, part: &SurveyPart) -> Result<(), Failure> {
         let written = NewFile::write(&self.path, &part.text(), self.existing, &Inputs::new());
         written.map_err(|e| folder_failure(&e, WITH_OUT))
     }

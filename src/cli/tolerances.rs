@@ -3,7 +3,7 @@
 use std::thread::available_parallelism;
 
 use clap::Args;
-use drywire::bands::{Bands, CurveBand, Setting, bands, sensitivity};
+use drywire::bands::{Bands, BandsInput, CurveBand, bands, sensitivity};
 use drywire::guitar::Guitar;
 use drywire::measure::CrossSpectrum;
 use drywire::plot::{BandPoint, Panel, Picture};
@@ -46,7 +46,7 @@ impl ToleranceArgs {
         let sound = neutral()?;
         let planes = sound.planes().map_err(|e| sound_failure(&e))?;
         let source = &CrossSpectrum::of(sound.rate_hz(), &planes);
-        let setting = Setting { guitar, scope, voices, baseline, source };
+        let setting = BandsInput { guitar, scope, voices, baseline, source };
         let workers = available_parallelism().map_or(1, usize::from);
         let told = bands(&setting, self.draws as usize, workers).map_err(|e| voice_failure(&e))?;
         figures.take_bands(&told, &sensitivity(&setting).map_err(|e| voice_failure(&e))?);

@@ -6,7 +6,7 @@ use std::os::fd::AsFd as Stream;
 #[cfg(windows)]
 use std::os::windows::io::AsHandle as Stream;
 
-use drywire::report::Table;
+use drywire::report::TextTable;
 
 /// How wide a terminal is taken to be where that is not known; no sentence is wider, on any.
 const WIDTH: usize = 80;
@@ -82,7 +82,7 @@ pub(crate) fn after_or_below(name: &str, words: &str, column: usize) -> String {
 }
 
 /// Adds a table, a little further in than the text round it.
-pub(crate) fn indented(text: &mut String, table: &Table) {
+pub(crate) fn indented(text: &mut String, table: &TextTable) {
     const INDENT: &str = "  ";
     let told = table.within(table_width() - INDENT.len());
     for line in told.lines().skip_while(|line| line.is_empty()) {

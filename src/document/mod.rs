@@ -26,8 +26,8 @@ pub use fault::{Fault, Refusal};
 pub use kind::FileKind;
 pub use literal::{Literal, quoted};
 pub use name::{Name, NameError};
-pub use place::{Place, PlaceError, Step};
-pub use section::{Form, Key, Located, Section, nearest};
+pub use place::{Place, PlaceError, PlaceStep};
+pub use section::{KeyForm, KnownKey, Located, Section, nearest};
 pub use visible::visible;
 
 /// The largest document read, in bytes; a guitar with four pickups takes about three thousand.

@@ -5,7 +5,7 @@ use std::str::FromStr;
 
 /// A key, and of a list of tables the entry of this number, from zero.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Step {
+pub struct PlaceStep {
     /// The key.
     pub key: String,
     /// The entry of the list of tables at it.
@@ -14,7 +14,7 @@ pub struct Step {
 
 /// The way to a value or table, such as `pickup[0].coil_a.resistance`; it has at least one step.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Place(Vec<Step>);
+pub struct Place(Vec<PlaceStep>);
 
 /// A text that is no [`Place`].
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -26,7 +26,7 @@ pub struct PlaceError {
 
 impl Place {
     /// Returns the steps, of which there is at least one.
-    pub fn steps(&self) -> &[Step] {
+    pub fn steps(&self) -> &[PlaceStep] {
         &self.0
     }
 
@@ -34,12 +34,12 @@ impl Place {
     #[must_use]
     pub fn then(&self, key: &str) -> Self {
         let mut steps = self.0.clone();
-        steps.push(Step { key: key.to_owned(), entry: None });
+        steps.push(PlaceStep { key: key.to_owned(), entry: None });
         Self(steps)
     }
 
     /// Returns the last step, and the place of the table in which it is; none for the document's top.
-    pub(super) fn split(&self) -> (Option<Self>, &Step) {
+    pub(super) fn split(&self) -> (Option<Self>, &PlaceStep) {
         let (last, before) = self.0.split_last().expect("a place has at least one step");
         ((!before.is_empty()).then(|| Self(before.to_vec())), last)
     }
@@ -60,9 +60,9 @@ impl FromStr for Place {
                     (key, Some(entry.parse().ok()?))
                 }
             };
-            is_bare(key).then(|| Step { key: key.to_owned(), entry })
+            is_bare(key).then(|| PlaceStep { key: key.to_owned(), entry })
         };
-        let steps: Option<Vec<Step>> = text.split('.').map(step).collect();
+        let steps: Option<Vec<PlaceStep>> = text.split('.').map(step).collect();
         steps.map(Self).ok_or_else(|| PlaceError { given: text.to_owned() })
     }
 }

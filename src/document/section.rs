@@ -20,16 +20,16 @@ pub struct Located<T> {
 
 /// A key that a table may have, and how what stands at it is written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Key {
+pub struct KnownKey {
     /// The key.
     pub name: &'static str,
     /// How it is written.
-    pub form: Form,
+    pub form: KeyForm,
 }
 
 /// How what stands at a key is written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Form {
+pub enum KeyForm {
     /// As a value after `=`.
     Value,
     /// As a table, headed by its name in single brackets or in braces.
@@ -45,7 +45,7 @@ pub struct Section<'d> {
     span: Range<usize>,
     path: String,
     faults: &'d RefCell<Vec<Fault>>,
-    known: Vec<Key>,
+    known: Vec<KnownKey>,
     asked: Vec<String>,
     is_passed_over: bool,
 }
@@ -61,7 +61,7 @@ impl<'d> Section<'d> {
     }
 
     /// Takes `keys` as known here, whether they will be asked for or not.
-    pub fn knows(&mut self, keys: impl IntoIterator<Item = Key>) {
+    pub fn knows(&mut self, keys: impl IntoIterator<Item = KnownKey>) {
         self.known.extend(keys);
     }
 
@@ -328,11 +328,11 @@ impl<'d> Section<'d> {
 
     /// Returns the known key `name` as a file writes it where `given` stands instead.
     fn heading(&self, name: &str, given: &DeValue<'_>) -> String {
-        let form = self.known.iter().find(|key| key.name == name).map_or(Form::Value, |key| key.form);
+        let form = self.known.iter().find(|key| key.name == name).map_or(KeyForm::Value, |key| key.form);
         let path = self.path_to(name);
         match (form, given) {
-            (Form::Tables, DeValue::Table(_) | DeValue::Array(_)) => format!("[[{path}]]"),
-            (Form::Table, DeValue::Array(_)) => format!("[{path}]"),
+            (KeyForm::Tables, DeValue::Table(_) | DeValue::Array(_)) => format!("[[{path}]]"),
+            (KeyForm::Table, DeValue::Array(_)) => format!("[{path}]"),
             _ => format!("`{name}`"),
         }
     }

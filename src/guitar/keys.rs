@@ -3,7 +3,7 @@
 //! The reader knows the keys from here, an editor which there are to change, and a form what to ask for.
 
 use super::bounds::{self, Bounds};
-use crate::document::{self, Form, Place};
+use crate::document::{self, KeyForm, Place};
 
 /// A table and the keys that it may have.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -125,13 +125,13 @@ impl Table {
     }
 
     /// Returns the keys with the form in which each is written.
-    pub(super) fn known(&self) -> impl Iterator<Item = document::Key> {
-        self.keys.iter().map(|key| document::Key {
+    pub(super) fn known(&self) -> impl Iterator<Item = document::KnownKey> {
+        self.keys.iter().map(|key| document::KnownKey {
             name: key.name,
             form: match key.kind {
-                Kind::Table(_) => Form::Table,
-                Kind::Tables(..) => Form::Tables,
-                _ => Form::Value,
+                Kind::Table(_) => KeyForm::Table,
+                Kind::Tables(..) => KeyForm::Tables,
+                _ => KeyForm::Value,
             },
         })
     }

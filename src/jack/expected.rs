@@ -2,7 +2,7 @@
 
 use crate::circuit::{Circuit, Driven, JackLoad, Nets, Node, Wired, circuit_of, resistance_to_ground};
 use crate::guitar::{Guitar, Knob, PartKind};
-use crate::leads::Meter;
+use crate::leads::OhmmeterReading;
 use crate::quantity::{Hertz, Ohms};
 use crate::response::VoiceError;
 use crate::wiring::Sense;
@@ -64,11 +64,11 @@ impl Expected {
     }
 
     /// Returns how far what the meter showed is from the nominal value, 1 at the edge of the band.
-    pub fn deviation(self, shown: &Meter) -> f64 {
+    pub fn deviation(self, shown: &OhmmeterReading) -> f64 {
         let number = shown.closed().or(shown.leakage());
         match (self, number) {
             (Self::Open, None) => 0.0,
-            (Self::Open, Some(ohms)) if ohms >= Meter::OPEN_FROM => 0.0,
+            (Self::Open, Some(ohms)) if ohms >= OhmmeterReading::OPEN_FROM => 0.0,
             (Self::Ohms { high, .. }, None) if high >= Tolerance::OFF_THE_RANGE => 0.0,
             (Self::Open, Some(_)) | (Self::Ohms { .. }, None) => f64::INFINITY,
             (Self::Ohms { .. }, Some(ohms)) => self.deviation_of(ohms),
@@ -76,7 +76,7 @@ impl Expected {
     }
 
     /// Returns whether what the meter showed lies in the band.
-    pub fn fits(self, shown: &Meter) -> bool {
+    pub fn fits(self, shown: &OhmmeterReading) -> bool {
         self.deviation(shown) <= 1.0
     }
 
@@ -282,7 +282,7 @@ mod tests {
 
     #[test]
     fn open_is_also_what_a_meter_shows_of_a_pot_on_a_low_range() {
-        let shown = |text| Meter::parse(text).unwrap();
+        let shown = |text| OhmmeterReading::parse(text).unwrap();
         let between = |low, nominal, high| Expected::Ohms {
             nominal: Ohms::new(nominal),
             low: Ohms::new(low),

@@ -9,7 +9,7 @@ mod seat;
 mod state;
 
 pub use expected::{AtJack, Expected, Tolerance};
-pub use readings::Readings;
+pub use readings::JackReadings;
 pub use seat::Seat;
 pub(crate) use seat::heard;
 pub use state::State;

@@ -10,14 +10,14 @@ use crate::wiring::Sense;
 
 /// What the meter reads on one guitar, whatever is soldered: equal circuits are solved once.
 #[derive(Debug)]
-pub struct Readings<'j> {
+pub struct JackReadings<'j> {
     at: &'j AtJack,
     nominal: HashMap<NetsKey, Option<Ohms>>,
     expected: HashMap<NetsKey, Expected>,
     swings: HashMap<NetsKey, Vec<Option<Sense>>>,
 }
 
-impl<'j> Readings<'j> {
+impl<'j> JackReadings<'j> {
     /// Returns the readings on the guitar `at` whose jack they are taken, none of them known so far.
     pub fn new(at: &'j AtJack) -> Self {
         Self { at, nominal: HashMap::new(), expected: HashMap::new(), swings: HashMap::new() }

@@ -8,7 +8,7 @@
 
 use super::hypothesis::{Hypotheses, Hypothesis};
 use super::network::{PARTS, Way};
-use super::reading::{Conductor, Meter, Reading, Swing};
+use super::reading::{Conductor, OhmmeterReading, Reading, Swing};
 use crate::quantity::Ohms;
 
 /// The relative error of a reading.
@@ -64,7 +64,7 @@ impl Hypotheses {
         }
     }
 
-    fn allows_ohms(&self, h: &Hypothesis, between: [Conductor; 2], reads: &Meter) -> bool {
+    fn allows_ohms(&self, h: &Hypothesis, between: [Conductor; 2], reads: &OhmmeterReading) -> bool {
         match (self.passage(h, between), reads.closed()) {
             (Passage::Open, ohms) => ohms.is_none(),
             (Passage::Joined, ohms) => ohms.is_some_and(|r| r.value() <= NEAR_ZERO_UP_TO),

@@ -5,7 +5,7 @@
 
 use super::howto::how_to;
 use super::next::{Step, is_taken};
-use super::reading::{Bobbin, Conductor, Meter, MeterError, Reading, Swing, Unclear, pole_called};
+use super::reading::{Bobbin, Conductor, MeterError, OhmmeterReading, Reading, Swing, Unclear, pole_called};
 use super::readings::{ReadingError, Readings};
 use super::report::{Analysis, Verdict, analyse};
 use super::word::Word;
@@ -230,7 +230,7 @@ impl Interview {
     fn take_ohms(&mut self, between: [Conductor; 2], answer: &str) -> Result<(), String> {
         let Stage::Take { unclear, .. } = &mut self.stage else { return Ok(()) };
         let said = unclear.as_ref().and_then(|unclear| unclear.said_by(answer));
-        let meter = match said.map_or_else(|| Meter::parse(answer), Ok) {
+        let meter = match said.map_or_else(|| OhmmeterReading::parse(answer), Ok) {
             Ok(meter) => meter,
             Err(MeterError::Unclear(anew)) => {
                 *unclear = Some(anew);

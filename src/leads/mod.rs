@@ -29,7 +29,7 @@ pub use chart::{explain as explain_chart, of_pickup as chart_of_pickup};
 pub use howto::{CAUTIONS, how_to};
 pub use interview::{Interview, Reply};
 pub use next::Step;
-pub use reading::{Bobbin, Conductor, Meter, MeterError, Reading, Swing, Unclear, pole_called};
+pub use reading::{Bobbin, Conductor, MeterError, OhmmeterReading, Reading, Swing, Unclear, pole_called};
 pub use readings::{ChartNames, Entry, ReadingError, Readings};
 pub use report::{CoilReport, Report, Verdict, identify};
 pub use save::SaveError;

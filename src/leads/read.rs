@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use super::reading::{Bobbin, Conductor, Meter, Swing, pole_name};
+use super::reading::{Bobbin, Conductor, OhmmeterReading, Swing, pole_name};
 use super::readings::{ChartNames, ReadingError, Readings};
 use super::word::Word;
 use crate::document::{Document, Fault, FileKind, Located, Refusal, Section};
@@ -18,7 +18,7 @@ struct Placed {
 }
 
 enum What {
-    Ohms([Conductor; 2], Meter),
+    Ohms([Conductor; 2], OhmmeterReading),
     Tap(Bobbin, [Conductor; 2], Swing),
     Compass(Bobbin, Pole),
 }
@@ -135,7 +135,7 @@ impl Reader {
                 let hint = "write the ohms that the meter shows, such as \"5.9k\", or \"open\"";
                 section.note(Fault::new(text.span, format!("`reads`: {refusal}")).hint(hint));
             };
-            Meter::parse(&text.value).map_err(noted).ok()
+            OhmmeterReading::parse(&text.value).map_err(noted).ok()
         });
         Some(Placed { span: section.span(), what: What::Ohms(between?, reads?) })
     }

@@ -37,7 +37,7 @@ impl Bobbin {
 
 /// What an ohmmeter showed.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Meter {
+pub struct OhmmeterReading {
     shown: String,
     ohms: Option<Ohms>,
 }
@@ -90,14 +90,14 @@ impl Unclear {
     }
 
     /// Returns the reading where `word` says which it is: a unit, or `open` where it may be open.
-    pub(super) fn said_by(&self, word: &str) -> Option<Meter> {
+    pub(super) fn said_by(&self, word: &str) -> Option<OhmmeterReading> {
         let shown = match word.to_lowercase().as_str() {
             "k" | "kω" | "kohm" | "kohms" | "kilohm" | "kilohms" => format!("{}k", self.given),
             "ω" | "ohm" | "ohms" | "r" => format!("{} ohm", self.given),
             "y" | "yes" if self.may_be_open => "open".to_owned(),
             _ => return None,
         };
-        Meter::parse(&shown).ok()
+        OhmmeterReading::parse(&shown).ok()
     }
 
     fn in_writing(&self) -> String {
@@ -113,7 +113,7 @@ impl fmt::Display for Unclear {
     }
 }
 
-impl Meter {
+impl OhmmeterReading {
     /// From here on a reading counts as open: no coil of a pickup has as much, fingers on the probes do.
     pub const OPEN_FROM: Ohms = Ohms::new(1e6);
     const LONGEST: usize = 24;
@@ -140,7 +140,7 @@ impl Meter {
         }
     }
 
-    /// Returns the resistance, `None` where it was open or at least [`Meter::OPEN_FROM`].
+    /// Returns the resistance, `None` where it was open or at least [`OhmmeterReading::OPEN_FROM`].
     pub fn closed(&self) -> Option<Ohms> {
         self.ohms.filter(|ohms| *ohms < Self::OPEN_FROM)
     }
@@ -161,7 +161,7 @@ fn is_open(shown: &str) -> bool {
     OPEN.contains(&letters.as_str())
 }
 
-impl fmt::Display for Meter {
+impl fmt::Display for OhmmeterReading {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.pad(&self.shown)
     }
@@ -211,7 +211,7 @@ pub enum Reading {
         /// The two conductors, which differ.
         between: [Conductor; 2],
         /// What the meter showed.
-        reads: Meter,
+        reads: OhmmeterReading,
     },
     /// The swing of a meter on two conductors while a coil's poles are touched with steel.
     Tap {
@@ -256,29 +256,29 @@ mod tests {
 
     #[test]
     fn a_meter_shows_a_resistance_or_that_the_circuit_is_open() {
-        assert_eq!(Meter::parse("5k9").map(|m| m.closed()), Ok(Some(Ohms::new(5900.0))));
-        assert_eq!(Meter::parse("0.0").map(|m| m.closed()), Ok(Some(Ohms::new(0.0))));
+        assert_eq!(OhmmeterReading::parse("5k9").map(|m| m.closed()), Ok(Some(Ohms::new(5900.0))));
+        assert_eq!(OhmmeterReading::parse("0.0").map(|m| m.closed()), Ok(Some(Ohms::new(0.0))));
         for text in [
             "open", "OL", " Open ", "0L", ".OL", "O.L", "0.L", "OL.", "O.L MΩ", "\u{221e}", "inf", "Infinity",
         ] {
-            assert_eq!(Meter::parse(text).map(|m| m.closed()), Ok(None), "{text}");
+            assert_eq!(OhmmeterReading::parse(text).map(|m| m.closed()), Ok(None), "{text}");
         }
-        let fingers = Meter::parse("2.2M").expect("a resistance");
+        let fingers = OhmmeterReading::parse("2.2M").expect("a resistance");
         assert_eq!((fingers.closed(), fingers.leakage()), (None, Some(Ohms::new(2.2e6))));
     }
 
     #[test]
     fn what_no_meter_shows_is_refused_with_what_was_given() {
         for text in ["12 apples", "", "about 6k", "0000000000000000000000005.9k", "nan", "5.9.1", "L"] {
-            let refusal = Meter::parse(text).expect_err(text);
+            let refusal = OhmmeterReading::parse(text).expect_err(text);
             assert_eq!(refusal, MeterError::NoResistance { given: text.to_owned() });
         }
-        assert_eq!(Meter::parse("-5k"), Err(MeterError::Negative { given: "-5k".to_owned() }));
+        assert_eq!(OhmmeterReading::parse("-5k"), Err(MeterError::Negative { given: "-5k".to_owned() }));
     }
 
     #[test]
     fn a_number_that_may_be_ohms_or_kilohms_is_unclear_and_a_lone_one_may_be_open() {
-        let said = |text: &str| Meter::parse(text).map_err(|e| e.to_string()).expect_err(text);
+        let said = |text: &str| OhmmeterReading::parse(text).map_err(|e| e.to_string()).expect_err(text);
         assert_eq!(said("5.9"), "`5.9` may be 5.9 Ω or 5.9 kΩ: write 5.9 ohm or 5.9k");
         assert_eq!(said("12"), "`12` may be 12 Ω or 12 kΩ: write 12 ohm or 12k");
         for lone in ["1", "1.", "1 .", " 1 "] {
@@ -286,13 +286,13 @@ mod tests {
         }
         assert!(!said("1.0").contains("open"));
         for clear in ["0", "0.3", "150", "4150", "5.9k", "5.9 Ω", "5.9 ohm", "5R9", "5k9", "5.9e3", "0.0"] {
-            assert!(Meter::parse(clear).is_ok(), "{clear}");
+            assert!(OhmmeterReading::parse(clear).is_ok(), "{clear}");
         }
     }
 
     #[test]
     fn one_word_makes_clear_what_an_unclear_number_is() {
-        let unclear = |text: &str| match Meter::parse(text) {
+        let unclear = |text: &str| match OhmmeterReading::parse(text) {
             Err(MeterError::Unclear(unclear)) => unclear,
             other => panic!("{other:?}"),
         };

@@ -1,6 +1,6 @@
 //! A pickup's leads and all that was read on them.
 
-use super::reading::{Bobbin, Conductor, Meter, Reading, Swing};
+use super::reading::{Bobbin, Conductor, OhmmeterReading, Reading, Swing};
 use super::word::{Word, WordError};
 use crate::document::nearest;
 use crate::guitar::Pole;
@@ -187,7 +187,7 @@ impl Readings {
     pub fn add_ohms(
         &mut self,
         between: [Conductor; 2],
-        reads: Meter,
+        reads: OhmmeterReading,
         line: Option<usize>,
     ) -> Result<(), ReadingError> {
         self.differ(between)?;

@@ -15,7 +15,7 @@ mod resample;
 mod takes;
 
 pub use player::{Cue, FADE, Player, Start};
-pub use remote::{Command, Levels, Remote, View};
+pub use remote::{Command, FileLevels, Remote, View};
 pub use takes::{MOST_SAMPLES, Takes, TakesError};
 
 use crate::quantity::Db;

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use std::sync::mpsc::{Receiver, sync_channel};
 
 use super::remote::Status;
-use super::{Command, Levels, Remote, Takes, View, allowed_trim};
+use super::{Command, FileLevels, Remote, Takes, View, allowed_trim};
 use crate::quantity::{Db, Seconds};
 
 /// How long a cross-fade lasts.
@@ -32,7 +32,7 @@ pub struct Start {
     /// The take.
     pub take: usize,
     /// Its levels.
-    pub levels: Levels,
+    pub levels: FileLevels,
     /// The trim.
     pub trim: Db,
     /// The frames of the loop, if not all of the take.
@@ -47,7 +47,7 @@ pub struct Start {
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Voice {
     take: usize,
-    levels: Levels,
+    levels: FileLevels,
     gain: f32,
     sounds: bool,
     /// The next frame; before the take's beginning and after its end is silence.
@@ -77,7 +77,7 @@ pub struct Player {
 #[derive(Debug, Clone, Copy)]
 struct Wish {
     take: usize,
-    levels: Levels,
+    levels: FileLevels,
     trim: Db,
     plays: bool,
     /// Where to go, if anywhere.

@@ -9,14 +9,14 @@ use crate::quantity::Db;
 
 /// Which files of a set are heard.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Levels {
+pub enum FileLevels {
     /// All at one loudness.
     Matched,
     /// Each at its true level.
     AsIs,
 }
 
-impl Levels {
+impl FileLevels {
     /// Returns the other ones.
     #[must_use]
     pub fn other(self) -> Self {
@@ -64,7 +64,7 @@ pub struct View {
     /// The take that is heard.
     pub take: usize,
     /// At which levels.
-    pub levels: Levels,
+    pub levels: FileLevels,
     /// The trim.
     pub trim: Db,
     /// The frame that is heard next.
@@ -96,7 +96,7 @@ pub(super) struct Status {
 impl Status {
     pub(super) fn show(&self, view: &View) {
         self.take.store(view.take, Ordering::Relaxed);
-        self.as_is.store(view.levels == Levels::AsIs, Ordering::Relaxed);
+        self.as_is.store(view.levels == FileLevels::AsIs, Ordering::Relaxed);
         self.trim.store(view.trim.value().to_bits(), Ordering::Relaxed);
         self.position.store(view.position, Ordering::Relaxed);
         self.from.store(view.region.start, Ordering::Relaxed);
@@ -131,7 +131,7 @@ impl Remote {
         View {
             ended: status.ended.load(Ordering::Acquire),
             take: status.take.load(Ordering::Relaxed),
-            levels: if status.as_is.load(Ordering::Relaxed) { Levels::AsIs } else { Levels::Matched },
+            levels: if status.as_is.load(Ordering::Relaxed) { FileLevels::AsIs } else { FileLevels::Matched },
             trim: Db::new(f64::from_bits(status.trim.load(Ordering::Relaxed))),
             position: status.position.load(Ordering::Relaxed),
             region: status.from.load(Ordering::Relaxed)..status.to.load(Ordering::Relaxed),

@@ -1,6 +1,6 @@
 //! The samples of a set, all in memory.
 
-use super::Levels;
+use super::FileLevels;
 use super::resample::resampled;
 use crate::set::StoredSet;
 use crate::sound::{Sound, SoundError};
@@ -98,10 +98,10 @@ impl Takes {
     }
 
     /// Returns the samples of a take, interleaved by channel.
-    pub fn samples(&self, take: usize, levels: Levels) -> &[f32] {
+    pub fn samples(&self, take: usize, levels: FileLevels) -> &[f32] {
         &self.samples[take][match levels {
-            Levels::Matched => 0,
-            Levels::AsIs => 1,
+            FileLevels::Matched => 0,
+            FileLevels::AsIs => 1,
         }]
     }
 }

@@ -10,7 +10,7 @@ pub const MAX_COILS: usize = 8;
 
 /// A coil's place: the middle of the stretch of string that it senses, and that stretch's length.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Coil {
+pub struct CoilPlace {
     /// Distance of its centre from the bridge saddle.
     pub from_bridge: Metres,
     /// Length of string over which it senses evenly; zero for a point.
@@ -19,7 +19,7 @@ pub struct Coil {
     pub output: f64,
 }
 
-impl Coil {
+impl CoilPlace {
     /// The aperture where nothing is known: about the width of a pole piece and its field. A convention, no
     /// source; with 10 mm the first zero lies above 10 kHz for every string at 648 mm.
     pub const APERTURE: Metres = Metres::new(0.010);
@@ -34,7 +34,7 @@ impl Coil {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Layout {
     scale: Metres,
-    coils: Vec<Coil>,
+    coils: Vec<CoilPlace>,
 }
 
 impl Layout {
@@ -43,7 +43,7 @@ impl Layout {
     /// # Errors
     /// Every [`Unplayable`] found: no coil or more than [`MAX_COILS`]; a coil at the bridge or beyond the
     /// scale, an aperture over 100 mm or reaching past the bridge, an output outside 0 to 1000.
-    pub fn new(scale: Metres, coils: &[Coil]) -> Result<Self, Vec<Unplayable>> {
+    pub fn new(scale: Metres, coils: &[CoilPlace]) -> Result<Self, Vec<Unplayable>> {
         let mut checks = Checks::default();
         checks.range("the scale length", scale, SCALES);
         if coils.is_empty() || coils.len() > MAX_COILS {
@@ -72,7 +72,7 @@ impl Layout {
         for pickup in pickups {
             let parts = std::iter::once(pickup.coil_a()).chain(pickup.coil_b());
             for (from_bridge, coil) in pickup.coil_places().into_iter().zip(parts) {
-                coils.push(Coil { from_bridge, aperture, output: coil.output() });
+                coils.push(CoilPlace { from_bridge, aperture, output: coil.output() });
             }
         }
         Self::new(guitar.scale(), &coils)
@@ -84,7 +84,7 @@ impl Layout {
     }
 
     /// Returns the coils in the order of the channels.
-    pub fn coils(&self) -> &[Coil] {
+    pub fn coils(&self) -> &[CoilPlace] {
         &self.coils
     }
 }
@@ -96,7 +96,7 @@ mod tests {
     #[test]
     fn a_guitars_coils_are_laid_out_pickup_by_pickup_the_one_nearer_the_bridge_first() {
         let guitar = Guitar::built_in("set-neck").unwrap();
-        let layout = Layout::of(&guitar, guitar.pickups(), Coil::APERTURE).unwrap();
+        let layout = Layout::of(&guitar, guitar.pickups(), CoilPlace::APERTURE).unwrap();
         let places: Vec<f64> =
             layout.coils().iter().map(|c| (c.from_bridge.value() * 1e5).round() / 1e2).collect();
         assert_eq!(places, [35.75, 54.25, 140.75, 159.25]);
@@ -104,18 +104,21 @@ mod tests {
         let one = Layout::of(&guitar, [guitar.pickup(Some("neck")).unwrap()], Metres::new(0.0)).unwrap();
         assert_eq!(
             one.coils(),
-            layout.coils()[2..].iter().map(|c| Coil { aperture: Metres::new(0.0), ..*c }).collect::<Vec<_>>()
+            layout.coils()[2..]
+                .iter()
+                .map(|c| CoilPlace { aperture: Metres::new(0.0), ..*c })
+                .collect::<Vec<_>>()
         );
     }
 
     #[test]
     fn every_fault_of_a_layout_is_reported() {
-        let off = Coil { from_bridge: Metres::new(0.7), aperture: Metres::new(-1.0), output: f64::NAN };
-        let faults = Layout::new(Metres::new(0.648), &[Coil::at(Metres::new(0.045)), off]).unwrap_err();
+        let off = CoilPlace { from_bridge: Metres::new(0.7), aperture: Metres::new(-1.0), output: f64::NAN };
+        let faults = Layout::new(Metres::new(0.648), &[CoilPlace::at(Metres::new(0.045)), off]).unwrap_err();
         let told: Vec<String> = faults.iter().map(ToString::to_string).collect();
         assert_eq!(told.len(), 3, "{told:?}");
         assert_eq!(told[0], "a coil's distance from the bridge is 700 mm, outside 1.00 mm to 648 mm");
         assert!(Layout::new(Metres::new(0.648), &[]).is_err());
-        assert!(Layout::new(Metres::new(f64::NAN), &[Coil::at(Metres::new(0.045))]).is_err());
+        assert!(Layout::new(Metres::new(f64::NAN), &[CoilPlace::at(Metres::new(0.045))]).is_err());
     }
 }

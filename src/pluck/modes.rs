@@ -105,7 +105,7 @@ mod tests {
 
     use super::*;
     use crate::pluck::phrase::Stroke;
-    use crate::pluck::{Coil, STANDARD};
+    use crate::pluck::{CoilPlace, STANDARD};
     use crate::quantity::{Metres, Seconds};
 
     fn ideal() -> Settings {
@@ -113,7 +113,7 @@ mod tests {
     }
 
     fn made(string: &Sounding, settings: &Settings) -> Vec<Mode> {
-        let coil = Coil { aperture: Metres::new(0.0), ..Coil::at(Metres::new(0.045)) };
+        let coil = CoilPlace { aperture: Metres::new(0.0), ..CoilPlace::at(Metres::new(0.045)) };
         let layout = Layout::new(Metres::new(0.648), &[coil]).unwrap();
         let stroke = Stroke { string: 0, fret: 0 };
         let pluck = Pluck { stroke, start: 0.0, stop: None, force: 1.0, at: 0.14 };

@@ -5,7 +5,7 @@ use std::ops::RangeInclusive;
 use super::check::Checks;
 use super::performance::{Performance, perform};
 use super::strings::Sounding;
-use super::{Coil, Layout, Phrase, STANDARD, Unplayable};
+use super::{CoilPlace, Layout, Phrase, STANDARD, Unplayable};
 use crate::guitar::{Guitar, Pickup};
 use crate::quantity::{Dbfs, Metres, Seconds};
 
@@ -97,7 +97,7 @@ impl Recipe {
         guitar: &Guitar,
         pickups: impl IntoIterator<Item = &'p Pickup>,
     ) -> Result<Self, Vec<Unplayable>> {
-        let layout = Layout::of(guitar, pickups, Coil::APERTURE)?;
+        let layout = Layout::of(guitar, pickups, CoilPlace::APERTURE)?;
         let settings = Settings { length: Some(CHORD_LENGTH), ..Settings::default() };
         let phrase = Phrase::parse("chord", CHORD).expect("six frets of a chord");
         Self::new(&phrase, layout, settings)
@@ -207,10 +207,10 @@ impl Recipe {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::pluck::Coil;
+    use crate::pluck::CoilPlace;
 
     fn refused(text: &str, settings: Settings) -> Vec<String> {
-        let coils = [0.03575, 0.05425, 0.165].map(|x| Coil::at(Metres::new(x)));
+        let coils = [0.03575, 0.05425, 0.165].map(|x| CoilPlace::at(Metres::new(x)));
         let layout = Layout::new(Metres::new(0.648), &coils).unwrap();
         let phrase = Phrase::parse("x", text).unwrap();
         Recipe::new(&phrase, layout, settings).unwrap_err().iter().map(ToString::to_string).collect()
@@ -284,7 +284,7 @@ mod tests {
             (aperture, output) in (0.0..0.07, 0.0..1000.0),
             text in proptest::sample::select(vec!["E2", "E6~ 320003", "A#3 ^022100", "x.14.14.13.12.12~ A2", "B3@3"]),
         ) {
-            let coils = [0.036, 0.15].map(|x| Coil { output, aperture: Metres::new(aperture), ..Coil::at(Metres::new(x)) });
+            let coils = [0.036, 0.15].map(|x| CoilPlace { output, aperture: Metres::new(aperture), ..CoilPlace::at(Metres::new(x)) });
             let layout = Layout::new(Metres::new(0.648), &coils).unwrap();
             let settings = Settings {
                 pluck_at: Metres::new(pluck_at),

@@ -9,7 +9,7 @@ use crate::quantity::Db;
 
 /// A rendered source: one channel a coil and their sum, at one gain.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Take {
+pub struct PluckedTake {
     rate: u32,
     coils: Vec<Vec<f64>>,
     sum: Vec<f64>,
@@ -26,7 +26,7 @@ const INAUDIBLE: f64 = 1e-11;
 /// The seconds over which a hand or the end of the source brings a string to rest.
 const REST: f64 = 0.015;
 
-impl Take {
+impl PluckedTake {
     /// Returns the samples a second.
     pub const fn rate(&self) -> u32 {
         self.rate
@@ -48,7 +48,7 @@ impl Recipe {
     ///
     /// One gain for all channels brings the highest peak among the coils and their sum to the peak that the
     /// settings ask for, so that their balance stays true.
-    pub fn render(&self) -> Take {
+    pub fn render(&self) -> PluckedTake {
         let mut coils = vec![vec![0.0; self.frames]; self.layout.coils().len()];
         for pluck in &self.performance.plucks {
             let string = self.sounding(pluck.stroke);
@@ -72,7 +72,7 @@ impl Recipe {
             let gain = Db::new(self.settings.peak.value()).amplitude() / peak;
             coils.iter_mut().chain([&mut sum]).flatten().for_each(|sample| *sample *= gain);
         }
-        Take { rate: self.settings.rate, coils, sum }
+        PluckedTake { rate: self.settings.rate, coils, sum }
     }
 
     /// Adds the sound of `modes`, let go as `pluck` says, to the coils' signals.
@@ -179,12 +179,12 @@ impl Lanes {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::pluck::{Coil, Layout, Phrase, Settings};
+    use crate::pluck::{CoilPlace, Layout, Phrase, Settings};
     use crate::quantity::Metres;
 
     #[test]
     fn the_recurrences_give_the_modes_own_closed_form() {
-        let layout = Layout::new(Metres::new(0.648), &[Coil::at(Metres::new(0.045))]).unwrap();
+        let layout = Layout::new(Metres::new(0.648), &[CoilPlace::at(Metres::new(0.045))]).unwrap();
         let settings = Settings { tempo: 20.0, rate: 44_100, ..Settings::default() };
         let recipe = Recipe::new(&Phrase::parse("x", "022100:1").unwrap(), layout, settings).unwrap();
         let take = recipe.render();

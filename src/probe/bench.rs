@@ -3,7 +3,7 @@
 use super::naming::Naming;
 use crate::circuit::{Nets, Site, Solder};
 use crate::guitar::{Guitar, Lever, Pickup};
-use crate::jack::{AtJack, Readings, Seat, State, heard};
+use crate::jack::{AtJack, JackReadings, Seat, State, heard};
 use crate::quantity::Ohms;
 use crate::response::VoiceError;
 use crate::wiring::Arrangement;
@@ -227,7 +227,7 @@ impl Bench {
             return Ok(None);
         }
         let as_set = AtJack::as_set(&self.guitar);
-        let mut readings = Readings::new(&as_set);
+        let mut readings = JackReadings::new(&as_set);
         self.positions.iter().map(|p| readings.nominal(&self.drawn(p))).collect::<Result<_, _>>().map(Some)
     }
 }

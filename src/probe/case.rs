@@ -4,7 +4,7 @@ use super::bench::Bench;
 use super::check::vantages;
 use super::suspect::Suspect;
 use crate::circuit::Nets;
-use crate::jack::{AtJack, Expected, Readings, State};
+use crate::jack::{AtJack, Expected, JackReadings, State};
 use crate::response::VoiceError;
 use crate::wiring::Sense;
 
@@ -26,12 +26,12 @@ pub(super) struct Case<'s> {
 pub(super) struct Cases<'b> {
     bench: &'b Bench,
     vantages: Vec<State>,
-    readings: Readings<'b>,
+    readings: JackReadings<'b>,
 }
 
 impl<'b> Cases<'b> {
     pub(super) fn new(bench: &'b Bench) -> Self {
-        Self { bench, vantages: vantages(bench), readings: Readings::new(&bench.full) }
+        Self { bench, vantages: vantages(bench), readings: JackReadings::new(&bench.full) }
     }
 
     /// Returns what the meter reads in the position at this place where `suspect` is the matter.

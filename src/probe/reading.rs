@@ -3,8 +3,8 @@
 use super::Bench;
 use crate::document::nearest;
 use crate::guitar::{Guitar, Lever};
-use crate::jack::{Readings, State};
-use crate::leads::{Meter, MeterError};
+use crate::jack::{JackReadings, State};
+use crate::leads::{MeterError, OhmmeterReading};
 use crate::quantity::Ohms;
 use crate::response::VoiceError;
 
@@ -13,12 +13,12 @@ use crate::response::VoiceError;
 pub struct ReadingOf {
     /// The state that the levers were in or, where some were left out that do not matter, each that it may have been.
     pub(super) states: Vec<State>,
-    pub(super) shown: Meter,
+    pub(super) shown: OhmmeterReading,
 }
 
 /// A text that is no reading at this bench.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum ReadingError {
+pub enum JackReadingError {
     /// The text does not say what was read where.
     #[error("`{}` is not a throw and what the meter read there, such as mode:1=7.9k", given.escape_debug())]
     NoPair {
@@ -85,14 +85,14 @@ impl ReadingOf {
     /// Returns the reading that each of `texts` states; every fault is returned.
     ///
     /// # Errors
-    /// A [`ReadingError`] for each text that is no reading or repeats a state.
-    pub fn parse_all(texts: &[String], bench: &Bench) -> Result<Vec<Self>, Vec<ReadingError>> {
+    /// A [`JackReadingError`] for each text that is no reading or repeats a state.
+    pub fn parse_all(texts: &[String], bench: &Bench) -> Result<Vec<Self>, Vec<JackReadingError>> {
         let mut readings: Vec<Self> = Vec::new();
         let mut faults = Vec::new();
         for text in texts {
             match Self::parse(text, bench) {
                 Ok(reading) => match readings.iter().find_map(|known| known.shared(&reading)) {
-                    Some(state) => faults.push(ReadingError::Twice { throw: state.name(&bench.guitar) }),
+                    Some(state) => faults.push(JackReadingError::Twice { throw: state.name(&bench.guitar) }),
                     None => readings.push(reading),
                 },
                 Err(fault) => faults.push(fault),
@@ -101,11 +101,13 @@ impl ReadingOf {
         if faults.is_empty() { Ok(readings) } else { Err(faults) }
     }
 
-    fn parse(text: &str, bench: &Bench) -> Result<Self, ReadingError> {
-        let (name, read) = text.split_once('=').ok_or_else(|| ReadingError::NoPair { given: short(text) })?;
+    fn parse(text: &str, bench: &Bench) -> Result<Self, JackReadingError> {
+        let (name, read) =
+            text.split_once('=').ok_or_else(|| JackReadingError::NoPair { given: short(text) })?;
         let states = states(name.trim(), bench)?;
         let throw = || states[0].name(&bench.guitar);
-        let shown = Meter::parse(read).map_err(|cause| ReadingError::NoMeter { throw: throw(), cause })?;
+        let shown = OhmmeterReading::parse(read)
+            .map_err(|cause| JackReadingError::NoMeter { throw: throw(), cause })?;
         Ok(Self { states, shown })
     }
 
@@ -121,7 +123,7 @@ fn short(text: &str) -> String {
 
 /// Returns the states that `name` may mean, all of which read the same: first the one in which what it leaves out stands
 /// as the guitar's file has it.
-fn states(name: &str, bench: &Bench) -> Result<Vec<State>, ReadingError> {
+fn states(name: &str, bench: &Bench) -> Result<Vec<State>, JackReadingError> {
     let guitar = &bench.guitar;
     let mut named: Vec<(Lever, usize)> = Vec::new();
     let is_whole = name == State::AS_IT_IS && !guitar.joined().is_empty();
@@ -129,7 +131,7 @@ fn states(name: &str, bench: &Bench) -> Result<Vec<State>, ReadingError> {
         let (lever, throw) = throw_of(part, guitar)?;
         if named.iter().any(|(known, _)| *known == lever) {
             let lever = lever.name(guitar).to_string();
-            return Err(ReadingError::TwoThrows { given: short(name), lever });
+            return Err(JackReadingError::TwoThrows { given: short(name), lever });
         }
         named.push((lever, throw));
     }
@@ -139,12 +141,12 @@ fn states(name: &str, bench: &Bench) -> Result<Vec<State>, ReadingError> {
     };
     let standing = State::standing(guitar, named.first().map_or(0, |(lever, _)| on(*lever)));
     if named.iter().any(|(lever, _)| standing.throw_of(*lever).is_none()) {
-        return Err(ReadingError::Apart { given: short(name) });
+        return Err(JackReadingError::Apart { given: short(name) });
     }
     let stated = named.iter().fold(standing, |state, (lever, throw)| state.with(*lever, *throw));
     let levers = stated.throws().iter().map(|(lever, _)| *lever);
     let open: Vec<Lever> = levers.filter(|lever| named.iter().all(|(own, _)| own != lever)).collect();
-    let left_out = |levers: &[Lever]| ReadingError::LeftOut {
+    let left_out = |levers: &[Lever]| JackReadingError::LeftOut {
         given: short(name),
         levers: levers.iter().map(|lever| lever.name(guitar).to_string()).collect(),
         whole: stated.named_by(guitar, |own| levers.contains(&own) || !open.contains(&own)),
@@ -153,7 +155,7 @@ fn states(name: &str, bench: &Bench) -> Result<Vec<State>, ReadingError> {
     if ways.fold(1, u64::saturating_mul) > MOST_LEFT_OPEN {
         return Err(left_out(&open));
     }
-    let mut readings = Readings::new(&bench.full);
+    let mut readings = JackReadings::new(&bench.full);
     let mut read = |state: &State| readings.nominal(&state.nets(guitar, &bench.solder));
     let mut all = stated.every(guitar, &open);
     let mut matter = Vec::new();
@@ -185,7 +187,7 @@ fn alike(one: Option<Ohms>, other: Option<Ohms>) -> bool {
 }
 
 /// Returns the lever and the place of its throw that a part such as `mode:1` names.
-fn throw_of(part: &str, guitar: &Guitar) -> Result<(Lever, usize), ReadingError> {
+fn throw_of(part: &str, guitar: &Guitar) -> Result<(Lever, usize), JackReadingError> {
     let named = |(lever, throw): (Lever, usize)| {
         format!("{}:{}", lever.name(guitar), lever.table(guitar).throws()[throw].number())
     };
@@ -202,11 +204,11 @@ fn throw_of(part: &str, guitar: &Guitar) -> Result<(Lever, usize), ReadingError>
             }
             None => format!("it has {}", known.join(", ")),
         };
-        ReadingError::UnknownThrow { given: short(part), hint }
+        JackReadingError::UnknownThrow { given: short(part), hint }
     })
 }
 
-impl ReadingError {
+impl JackReadingError {
     /// Returns what to do about it.
     pub fn hint(&self) -> String {
         match self {

@@ -9,14 +9,14 @@ use super::suspect::Suspect;
 use super::suspects::{Read, elsewhere, knobs, mistakes};
 use super::{Expected, Position, ReadingOf, Tolerance, unseen};
 use crate::guitar::{Guitar, Knob, PartKind, Pickup, Pot};
-use crate::leads::Meter;
+use crate::leads::OhmmeterReading;
 use crate::quantity::Ohms;
 use crate::response::VoiceError;
 use crate::wiring::CoilName;
 
 /// What the readings say of the plan as drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-pub enum Verdict {
+pub enum ProbeVerdict {
     /// Nothing was read.
     #[serde(rename = "nothing read")]
     NothingRead,
@@ -33,11 +33,11 @@ pub enum Verdict {
 
 /// What `drywire probe` tells.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Report {
+pub struct ProbeReport {
     /// The guitar's name.
     pub guitar: String,
     /// What the readings say.
-    pub verdict: Verdict,
+    pub verdict: ProbeVerdict,
     /// How the knobs stand when readings are taken, in words such as `volume full`; null where there are none that matter.
     pub knobs: Option<String>,
     /// The number of states in which selectors and switches can stand, listed here or not; 0 where none is in.
@@ -132,7 +132,7 @@ const PARTLY: usize = 5;
 ///
 /// # Errors
 /// [`VoiceError`] where a circuit has no solution.
-pub fn prove(bench: &Bench, read: &[ReadingOf]) -> Result<Report, VoiceError> {
+pub fn prove(bench: &Bench, read: &[ReadingOf]) -> Result<ProbeReport, VoiceError> {
     let is_listed = |reading: &ReadingOf| reading.states.iter().any(|state| bench.place_of(state).is_some());
     let unlisted =
         read.iter().filter(|reading| !is_listed(reading)).filter_map(|r| r.states.first().cloned());
@@ -149,15 +149,15 @@ pub fn prove(bench: &Bench, read: &[ReadingOf]) -> Result<Report, VoiceError> {
     }
     let giving_all = explaining(&mut cases, &suspects, &read, read.len())?;
     let verdict = match (read.is_empty(), wrong.is_empty(), giving_all.is_empty()) {
-        (true, ..) => Verdict::NothingRead,
-        (false, true, _) => Verdict::AsExpected,
-        (false, false, false) => Verdict::Explained,
-        (false, false, true) => Verdict::Unexplained,
+        (true, ..) => ProbeVerdict::NothingRead,
+        (false, true, _) => ProbeVerdict::AsExpected,
+        (false, false, false) => ProbeVerdict::Explained,
+        (false, false, true) => ProbeVerdict::Unexplained,
     };
     let listed = match verdict {
-        Verdict::NothingRead | Verdict::AsExpected => Vec::new(),
-        Verdict::Explained => giving_all.clone(),
-        Verdict::Unexplained => {
+        ProbeVerdict::NothingRead | ProbeVerdict::AsExpected => Vec::new(),
+        ProbeVerdict::Explained => giving_all.clone(),
+        ProbeVerdict::Unexplained => {
             let more_than_as_drawn = read.len() - wrong.len() + 1;
             let mut some = explaining(&mut cases, &suspects, &read, more_than_as_drawn)?;
             some.truncate(PARTLY);
@@ -166,8 +166,8 @@ pub fn prove(bench: &Bench, read: &[ReadingOf]) -> Result<Report, VoiceError> {
     };
     // Where all is right so far, what the readings taken leave open; else what no reading at the jack would show.
     let left_open = match verdict {
-        Verdict::AsExpected => giving_all,
-        Verdict::NothingRead | Verdict::Explained | Verdict::Unexplained => {
+        ProbeVerdict::AsExpected => giving_all,
+        ProbeVerdict::NothingRead | ProbeVerdict::Explained | ProbeVerdict::Unexplained => {
             reading_as_drawn(&mut cases, &suspects, &drawn)?
         }
     };
@@ -187,7 +187,7 @@ pub fn prove(bench: &Bench, read: &[ReadingOf]) -> Result<Report, VoiceError> {
         })
         .collect();
     unseen_by_dc.extend(unseen::on_any(&bench.guitar));
-    Ok(Report {
+    Ok(ProbeReport {
         guitar: bench.guitar.name().to_owned(),
         verdict,
         knobs: knobs_in_words(&bench.guitar),
@@ -292,7 +292,7 @@ fn throws(bench: &Bench, expected: &[Expected], read: &[Read<'_>]) -> Result<Vec
     Ok(bench.positions().iter().enumerate().map(row).collect())
 }
 
-fn ohms_of(shown: &Meter) -> Option<f64> {
+fn ohms_of(shown: &OhmmeterReading) -> Option<f64> {
     shown.closed().or(shown.leakage()).map(Ohms::value)
 }
 

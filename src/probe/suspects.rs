@@ -5,7 +5,7 @@ use super::suspect::{Cause, Mistake, Stood, Suspect};
 use crate::circuit::{Site, Solder, Spot};
 use crate::guitar::{Guitar, Lever, Pot};
 use crate::jack::{AtJack, State, Tolerance};
-use crate::leads::Meter;
+use crate::leads::OhmmeterReading;
 use crate::quantity::Ohms;
 use crate::response::VoiceError;
 use crate::wiring::{CoilName, Switch, Terminal};
@@ -118,7 +118,7 @@ pub(super) fn neighbours(lever: Lever, switch: &Switch) -> Vec<[Spot; 2]> {
 pub(super) struct Read<'r> {
     /// The places of the positions that it may have been.
     pub(super) positions: Vec<usize>,
-    pub(super) shown: &'r Meter,
+    pub(super) shown: &'r OhmmeterReading,
 }
 
 /// Returns the ways in which a lever may have stood elsewhere: always in one throw, counted from the other end, or, where
@@ -208,9 +208,10 @@ pub(super) fn knobs(bench: &Bench, read: &[Read<'_>]) -> Result<Vec<Suspect>, Vo
 }
 
 /// Returns how far a reading is from a value, as a ratio's logarithm, squared.
-fn off_by(nominal: Option<Ohms>, shown: &Meter) -> f64 {
+fn off_by(nominal: Option<Ohms>, shown: &OhmmeterReading) -> f64 {
     let digit = Tolerance::METER_DIGIT.value();
-    let within = |ohms: Option<Ohms>| ohms.map_or(f64::INFINITY, Ohms::value).min(Meter::OPEN_FROM.value());
+    let within =
+        |ohms: Option<Ohms>| ohms.map_or(f64::INFINITY, Ohms::value).min(OhmmeterReading::OPEN_FROM.value());
     let shown = within(shown.closed().or(shown.leakage()));
     ((within(nominal) + digit) / (shown + digit)).ln().powi(2)
 }

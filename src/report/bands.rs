@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Column, SetFigures, Table};
+use super::{Column, SetFigures, TextTable};
 use crate::bands::{Band, Bands, Sensitivity};
 use crate::quantity::signed;
 
@@ -71,9 +71,9 @@ impl SetFigures {
     }
 
     /// Returns how sure the figures are as a table, where that was worked out.
-    pub fn bands_table(&self) -> Option<Table> {
+    pub fn bands_table(&self) -> Option<TextTable> {
         self.bands.as_ref()?;
-        let mut table = Table::new([
+        let mut table = TextTable::new([
             Column::words(["", "arrangement"]),
             Column::numbers(["resonance", "kHz"]),
             Column::numbers(["", "Q"]),

@@ -12,7 +12,7 @@ pub use figures::{ArrangementFigures, FileFigures, ImpulseFigures, SCHEMA, SetFi
 pub(crate) use rows::{cell, number, written};
 pub use rows::{response_rows, set_rows};
 pub use stored::{FiguresError, MAX_FIGURES_BYTES};
-pub use table::{Column, Table};
+pub use table::{Column, TextTable};
 
 /// What every report says of itself.
 pub const HONESTY: &str = "an approximation before the iron: a linear lumped model, generic coil values unless \

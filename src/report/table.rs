@@ -18,7 +18,7 @@ pub struct Column {
 
 /// Rows of text in aligned columns.
 #[derive(Debug, Clone)]
-pub struct Table {
+pub struct TextTable {
     columns: Vec<Column>,
     rows: Vec<Vec<String>>,
 }
@@ -50,7 +50,7 @@ impl Column {
     }
 }
 
-impl Table {
+impl TextTable {
     /// Returns a table without rows.
     pub fn new(columns: impl Into<Vec<Column>>) -> Self {
         Self { columns: columns.into(), rows: Vec::new() }
@@ -73,7 +73,7 @@ impl Table {
     }
 }
 
-impl Table {
+impl TextTable {
     /// Returns the table in lines of at most `width` characters: where it is wider, its words are broken, and where
     /// that is not enough, each row is written cell by cell.
     pub fn within(&self, width: usize) -> String {
@@ -134,7 +134,7 @@ impl Table {
     }
 }
 
-impl std::fmt::Display for Table {
+impl std::fmt::Display for TextTable {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.write_str(&self.within(usize::MAX))
     }
@@ -184,9 +184,9 @@ fn filled(pieces: &[&str], width: usize) -> Vec<String> {
 
 impl SetFigures {
     /// Returns the response's figures as a table.
-    pub fn response_table(&self) -> Table {
+    pub fn response_table(&self) -> TextTable {
         let low = self.baseline().and_then(|b| b.gain_low_db);
-        let mut table = Table::new([
+        let mut table = TextTable::new([
             Column::words(["", "arrangement"]),
             Column::numbers(["reson.", "kHz"]),
             Column::numbers(["", "Q"]),
@@ -214,8 +214,8 @@ impl SetFigures {
     }
 
     /// Returns how far the levels are from the baseline's, and the noise, as a table.
-    pub fn level_table(&self) -> Table {
-        let mut table = Table::new([
+    pub fn level_table(&self) -> TextTable {
+        let mut table = TextTable::new([
             Column::words(["", "arrangement"]),
             Column::numbers(["change", "RMS dB"]),
             Column::numbers(["change", "LU"]),
@@ -235,8 +235,8 @@ impl SetFigures {
     }
 
     /// Returns what a listener would tell of the files, and the noise without any sound, as a table.
-    pub fn heard_table(&self) -> Table {
-        let mut table = Table::new([
+    pub fn heard_table(&self) -> TextTable {
+        let mut table = TextTable::new([
             Column::words(["", "arrangement"]),
             Column::numbers(["noise", "dBV (A)"]),
             Column::numbers(["loudness", "sone"]),
@@ -255,8 +255,8 @@ impl SetFigures {
     }
 
     /// Returns what was measured on the files as a table.
-    pub fn sound_table(&self) -> Table {
-        let mut table = Table::new([
+    pub fn sound_table(&self) -> TextTable {
+        let mut table = TextTable::new([
             Column::words(["", "arrangement"]),
             Column::numbers(["change", "RMS dB"]),
             Column::numbers(["change", "LU"]),
@@ -305,14 +305,14 @@ mod tests {
 
     #[test]
     fn columns_are_aligned_by_characters_and_lines_end_without_spaces() {
-        let mut table = Table::new([Column::words(["", "name"]), Column::numbers(["drop", "dB"])]);
+        let mut table = TextTable::new([Column::words(["", "name"]), Column::numbers(["drop", "dB"])]);
         table.row(["series".into(), "0.0".into()]);
         table.row(["parallel".into(), signed(-5.94, 1)]);
         assert_eq!(table.to_string(), "          drop\nname        dB\nseries     0.0\nparallel  −5.9");
     }
 
-    fn long_names() -> Table {
-        let mut table = Table::new([
+    fn long_names() -> TextTable {
+        let mut table = TextTable::new([
             Column::words(["", "position"]),
             Column::numbers(["reson.", "kHz"]),
             Column::words(["", "strings"]),
@@ -355,7 +355,8 @@ mod tests {
 
     #[test]
     fn where_columns_cannot_be_kept_each_row_is_told_cell_by_cell() {
-        let mut table = Table::new([Column::words(["", "name"]), Column::numbers(["gain to", "match dB"])]);
+        let mut table =
+            TextTable::new([Column::words(["", "name"]), Column::numbers(["gain to", "match dB"])]);
         table.row(["series".into(), "0.0".into()]);
         table.row(["split-a".into(), "7.6".into()]);
         let told = "name: series,\n  gain to match\n  dB: 0.0\nname: split-a,\n  gain to match\n  dB: 7.6";

@@ -2,11 +2,11 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Circuit, Cover, DISTANCE, Heard, Points, Proof, Space};
+use super::{Cover, DISTANCE, DistinctCircuit, Heard, Points, Proof, Space};
 use crate::folder::ListedFile;
 use crate::guitar::Pickup;
 use crate::quantity::{counted, signed};
-use crate::report::{Column, HONESTY, SCHEMA, Table, finite};
+use crate::report::{Column, HONESTY, SCHEMA, TextTable, finite};
 
 /// The distances by which combinations are told apart, in dB.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -112,7 +112,7 @@ impl SurveyFigures {
     /// Returns the figures of `circuits`, each with what was `heard` of it, told against `baseline`.
     pub fn new(
         space: &Space<'_>,
-        circuits: &[Circuit<'_>],
+        circuits: &[DistinctCircuit<'_>],
         heard: &[Heard],
         (baseline, reference): (&str, &Heard),
         radii: Radii,
@@ -206,8 +206,8 @@ impl SurveyFigures {
 
     /// Returns those of the positions that are kept whose strings sound in phase, or out of phase, as a table: each by
     /// what it is, with its name below. There is none where there are none.
-    pub fn kept_table(&self, in_phase: bool) -> Option<Table> {
-        let mut table = Table::new([
+    pub fn kept_table(&self, in_phase: bool) -> Option<TextTable> {
+        let mut table = TextTable::new([
             Column::numbers(["", "no."]),
             Column::words(["", "position"]),
             Column::numbers(["reson.", "kHz"]),

@@ -7,7 +7,7 @@ use std::thread;
 use num_complex::Complex64;
 use serde::{Deserialize, Serialize};
 
-use super::{Circuit, Combination, Space};
+use super::{Combination, DistinctCircuit, Space};
 use crate::circuit::SolveError;
 use crate::guitar::Guitar;
 use crate::measure::{CrossSpectrum, MixLevels};
@@ -141,7 +141,7 @@ impl Solving {
     pub fn hear(
         self,
         neutral: &Neutral<'_>,
-        circuits: &[Circuit<'_>],
+        circuits: &[DistinctCircuit<'_>],
         heard: &mut [Option<Heard>],
         watch: &mut dyn FnMut(&[Option<Heard>]) -> bool,
     ) -> Result<(), VoiceError> {

@@ -17,6 +17,6 @@ pub use cover::{Cover, Proof};
 pub use distance::{DISTANCE, Points};
 pub use figures::{CircuitFigures, CoverFigures, Radii, SurveyFigures};
 pub use hearing::{Heard, Neutral, Solving};
-pub use part::{NotAPart, Part};
+pub use part::{NotAPart, SurveyPart};
 pub use rows::survey_rows;
-pub use space::{Circuit, Combination, MOST_CIRCUITS, MOST_COMBINATIONS, Space, SpaceError};
+pub use space::{Combination, DistinctCircuit, MOST_CIRCUITS, MOST_COMBINATIONS, Space, SpaceError};

@@ -5,12 +5,12 @@ use base64::engine::general_purpose::STANDARD as BASE64;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
-use super::{Circuit, Heard, Space};
+use super::{DistinctCircuit, Heard, Space};
 use crate::digest::{Form, is_whole};
 
 /// What was heard so far.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Part {
+pub struct SurveyPart {
     /// Which survey it is of: the digest of the guitar, the program and the circuits.
     #[serde(rename = "part_of_drywire_survey")]
     pub survey: String,
@@ -26,9 +26,9 @@ pub struct NotAPart {
     pub reason: String,
 }
 
-impl Part {
+impl SurveyPart {
     /// Returns the part of the survey of `circuits` in which nothing is heard yet.
-    pub fn begun(space: &Space<'_>, circuits: &[Circuit<'_>]) -> Self {
+    pub fn begun(space: &Space<'_>, circuits: &[DistinctCircuit<'_>]) -> Self {
         let mut hash = Sha256::new();
         hash.update(env!("CARGO_PKG_VERSION"));
         hash.update(format!("{:?}", space.guitar()));

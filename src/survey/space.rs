@@ -80,7 +80,7 @@ pub struct Combination<'g> {
 
 /// Combinations that are one circuit.
 #[derive(Debug, Clone)]
-pub struct Circuit<'g> {
+pub struct DistinctCircuit<'g> {
     /// The first of them, called by what of it is heard.
     pub first: Combination<'g>,
     /// The places of all of them among the space's combinations.
@@ -208,9 +208,9 @@ impl<'g> Space<'g> {
     ///
     /// # Errors
     /// [`SpaceError`] where a circuit cannot be built or there are too many.
-    pub fn circuits(&self) -> Result<Vec<Circuit<'g>>, SpaceError> {
+    pub fn circuits(&self) -> Result<Vec<DistinctCircuit<'g>>, SpaceError> {
         let mut known = HashMap::new();
-        let mut circuits: Vec<Circuit<'g>> = Vec::new();
+        let mut circuits: Vec<DistinctCircuit<'g>> = Vec::new();
         for place in 0..self.len() {
             let combination = self.combination(place);
             let likeness = combination.voice.likeness(self.guitar, combination.scope)?;
@@ -221,7 +221,7 @@ impl<'g> Space<'g> {
             let circuit = *known.entry((whose, likeness)).or_insert(next);
             if circuit == next {
                 let first = self.described(place, heard.as_deref());
-                circuits.push(Circuit { first, combinations: Vec::new() });
+                circuits.push(DistinctCircuit { first, combinations: Vec::new() });
             }
             circuits[circuit].combinations.push(place);
         }

@@ -23,7 +23,7 @@ pub enum Function {
     /// Both coils lie between hot and ground.
     TwoCoils {
         /// How they are joined.
-        joined: Joined,
+        joined: CoilsJoined,
         /// How coil A stands.
         a: Sense,
         /// How coil B stands.
@@ -42,7 +42,7 @@ pub enum Unused {
 
 /// How two coils are joined.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Joined {
+pub enum CoilsJoined {
     /// One after the other.
     Series,
     /// Side by side.
@@ -60,11 +60,11 @@ impl Function {
             if connection.joins(coil.plus(), coil.minus()) { Unused::Shorted } else { Unused::Open }
         };
         match (across(CoilName::A), across(CoilName::B)) {
-            (Some(a), Some(b)) => Self::TwoCoils { joined: Joined::Parallel, a, b },
+            (Some(a), Some(b)) => Self::TwoCoils { joined: CoilsJoined::Parallel, a, b },
             (Some(sense), None) => Self::OneCoil { coil: CoilName::A, sense, other: unused(CoilName::B) },
             (None, Some(sense)) => Self::OneCoil { coil: CoilName::B, sense, other: unused(CoilName::A) },
             (None, None) => match series_from_hot(*connection) {
-                Some([a, b]) => Self::TwoCoils { joined: Joined::Series, a, b },
+                Some([a, b]) => Self::TwoCoils { joined: CoilsJoined::Series, a, b },
                 None => Self::Dead,
             },
         }
@@ -74,14 +74,16 @@ impl Function {
     pub fn arrangement(self) -> Option<Arrangement> {
         use Sense::{Turned, Upright};
         match self {
-            Self::TwoCoils { joined: Joined::Series, a: Upright, b: Upright } => Some(Arrangement::Series),
-            Self::TwoCoils { joined: Joined::Parallel, a: Upright, b: Upright } => {
+            Self::TwoCoils { joined: CoilsJoined::Series, a: Upright, b: Upright } => {
+                Some(Arrangement::Series)
+            }
+            Self::TwoCoils { joined: CoilsJoined::Parallel, a: Upright, b: Upright } => {
                 Some(Arrangement::Parallel)
             }
-            Self::TwoCoils { joined: Joined::Series, a: Upright, b: Turned } => {
+            Self::TwoCoils { joined: CoilsJoined::Series, a: Upright, b: Turned } => {
                 Some(Arrangement::SeriesReversed)
             }
-            Self::TwoCoils { joined: Joined::Parallel, a: Upright, b: Turned } => {
+            Self::TwoCoils { joined: CoilsJoined::Parallel, a: Upright, b: Turned } => {
                 Some(Arrangement::ParallelReversed)
             }
             Self::OneCoil { coil: CoilName::A, sense: Upright, other: Unused::Shorted } => {
@@ -190,13 +192,13 @@ impl Connection {
             }
             Function::TwoCoils { joined, a, b } => {
                 let (name, order) = match joined {
-                    Joined::Series
+                    CoilsJoined::Series
                         if self.joins(Hot, CoilName::A.plus()) || self.joins(Hot, CoilName::A.minus()) =>
                     {
                         ("series", "")
                     }
-                    Joined::Series => ("series", ", coil B nearer hot"),
-                    Joined::Parallel => ("parallel", ""),
+                    CoilsJoined::Series => ("series", ", coil B nearer hot"),
+                    CoilsJoined::Parallel => ("parallel", ""),
                 };
                 let turned = match (a, b) {
                     (Sense::Upright, Sense::Upright) => "",
@@ -323,10 +325,10 @@ mod tests {
                 Function::Muted | Function::Dead => (0.0, 0.0),
                 Function::OneCoil { coil: CoilName::A, sense, .. } => (sign(sense) * 1000.0 / 1003.0, 0.0),
                 Function::OneCoil { coil: CoilName::B, sense, .. } => (0.0, sign(sense) * 1000.0 / 1005.0),
-                Function::TwoCoils { joined: Joined::Series, a, b } => {
+                Function::TwoCoils { joined: CoilsJoined::Series, a, b } => {
                     (sign(a) * 1000.0 / 1008.0, sign(b) * 1000.0 / 1008.0)
                 }
-                Function::TwoCoils { joined: Joined::Parallel, a, b } => {
+                Function::TwoCoils { joined: CoilsJoined::Parallel, a, b } => {
                     let total = 1.0 / 3.0 + 1.0 / 5.0 + 1e-3;
                     (sign(a) / 3.0 / total, sign(b) / 5.0 / total)
                 }
@@ -347,8 +349,8 @@ mod tests {
                 Function::Muted => "muted",
                 Function::Dead => "dead",
                 Function::OneCoil { .. } => "one coil",
-                Function::TwoCoils { joined: Joined::Series, .. } => "series",
-                Function::TwoCoils { joined: Joined::Parallel, .. } => "parallel",
+                Function::TwoCoils { joined: CoilsJoined::Series, .. } => "series",
+                Function::TwoCoils { joined: CoilsJoined::Parallel, .. } => "parallel",
             };
             *counts.entry(class).or_insert(0) += 1;
         }

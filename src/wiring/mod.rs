@@ -18,14 +18,14 @@ pub(crate) mod trade_word;
 pub use arrangement::{Arrangement, UnknownArrangement};
 pub use coil_name::{CoilName, Sense};
 pub use connection::Connection;
-pub use function::{Function, Joined, Unused};
+pub use function::{CoilsJoined, Function, Unused};
 pub use lead::{Lead, Leads};
 pub(crate) use nodes::Nodes;
 pub use plan::{Plan, Soldering, TravelState};
 pub use soldered::Soldered;
 pub use switch::{
-    BUILT_IN as BUILT_IN_SWITCHES, Contact, Lug, MAX_LUGS, Pole, PoleState, SELECTORS as BUILT_IN_SELECTORS,
-    Switch, Throw, UnknownSwitch,
+    BUILT_IN as BUILT_IN_SWITCHES, Contact, Lug, MAX_LUGS, PoleState, SELECTORS as BUILT_IN_SELECTORS,
+    Switch, SwitchPole, Throw, UnknownSwitch,
 };
 pub use terminal::Terminal;
 pub use thing::{EndNames, FinishIsPlus, Thing};

@@ -47,13 +47,13 @@ pub struct Switch {
     name: Name,
     title: String,
     lugs: Vec<String>,
-    poles: Vec<Pole>,
+    poles: Vec<SwitchPole>,
     throws: Vec<Throw>,
 }
 
 /// A column of lugs of which one, the common, is joined to one of the others.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Pole {
+pub struct SwitchPole {
     name: String,
     lugs: Vec<Lug>,
     common: Lug,
@@ -75,7 +75,7 @@ pub struct PoleState {
     pub contacts: Vec<Contact>,
 }
 
-impl Pole {
+impl SwitchPole {
     /// Returns the pole's name, such as `left`.
     pub fn name(&self) -> &str {
         &self.name
@@ -218,7 +218,7 @@ impl Switch {
     }
 
     /// Returns the poles from left to right, seen from behind.
-    pub fn poles(&self) -> &[Pole] {
+    pub fn poles(&self) -> &[SwitchPole] {
         &self.poles
     }
 
@@ -235,7 +235,7 @@ impl Switch {
     /// Returns, pole by pole, the states of its travel: what it joins in each throw that differs, and nothing,
     /// which it joins on the way from one to the next.
     pub fn travel(&self) -> Vec<Vec<PoleState>> {
-        let states_of = |pole: &Pole| {
+        let states_of = |pole: &SwitchPole| {
             let mut states: Vec<PoleState> = Vec::new();
             for throw in &self.throws {
                 let own = throw.contacts.iter().filter(|c| pole.lugs.contains(&c[0])).copied();
@@ -303,7 +303,7 @@ struct Reading {
 }
 
 impl Reading {
-    fn pole(&mut self, section: &mut Section<'_>) -> Option<Pole> {
+    fn pole(&mut self, section: &mut Section<'_>) -> Option<SwitchPole> {
         let name = section.label("name");
         let common = section.text("common");
         let names = section.texts("lugs");
@@ -340,7 +340,7 @@ impl Reading {
             return None;
         };
         self.columns.push((lugs.clone(), common));
-        Some(Pole { name: name?.value, lugs, common })
+        Some(SwitchPole { name: name?.value, lugs, common })
     }
 
     fn throw(&mut self, section: &mut Section<'_>) -> Option<Throw> {

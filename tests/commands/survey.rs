@@ -13,7 +13,7 @@ use drywire::digest::Form;
 use drywire::document::Document;
 use drywire::guitar::{Guitar, guitar_presets};
 use drywire::quantity::Hertz;
-use drywire::survey::{Neutral, Part, Solving, Space, SurveyFigures};
+use drywire::survey::{Neutral, Solving, Space, SurveyFigures, SurveyPart};
 use serde_json::Value;
 
 const GUITAR: &str = "three-two-coil";
@@ -165,12 +165,12 @@ fn what_was_heard_before_an_interruption_is_not_heard_again() {
     let space = Space::new(&guitar, None, &[]).unwrap();
     let circuits = space.circuits().unwrap();
     let neutral = Neutral::of(&space).unwrap();
-    let mut first = Part::begun(&space, &circuits);
+    let mut first = SurveyPart::begun(&space, &circuits);
     let enough = |heard: &[Option<_>]| heard.iter().flatten().count() < 9;
     Solving { workers: 2 }.hear(&neutral, &circuits, &mut first.heard, &mut |heard| enough(heard)).unwrap();
     assert_eq!(first.heard.iter().flatten().count(), 9);
-    let mut second = Part::begun(&space, &circuits);
-    assert!(second.take_up(Part::read(&first.text()).unwrap()));
+    let mut second = SurveyPart::begun(&space, &circuits);
+    assert!(second.take_up(SurveyPart::read(&first.text()).unwrap()));
     assert_eq!(second, first);
     let mut told = 0;
     let mut count = |_: &[Option<_>]| {
@@ -181,12 +181,12 @@ fn what_was_heard_before_an_interruption_is_not_heard_again() {
     assert_eq!((told, second.heard.iter().flatten().count()), (circuits.len() - 9, circuits.len()));
     let other = Guitar::built_in(GUITAR).unwrap();
     let space = Space::new(&other, None, &[]).unwrap();
-    assert!(!Part::begun(&space, &space.circuits().unwrap()).take_up(first.clone()));
+    assert!(!SurveyPart::begun(&space, &space.circuits().unwrap()).take_up(first.clone()));
     // Another guitar with as many circuits.
     let text = guitar_presets()[0].text.replace("628 mm", "648 mm");
     let other = Guitar::read(&Document::new("other.toml", text)).unwrap();
     let space = Space::new(&other, None, &[]).unwrap();
-    let mut third = Part::begun(&space, &space.circuits().unwrap());
+    let mut third = SurveyPart::begun(&space, &space.circuits().unwrap());
     assert_eq!(third.heard.len(), first.heard.len());
     assert!(!third.take_up(first));
 }

@@ -9,14 +9,14 @@ use std::process::Command;
 use crate::common::decks::simulator_is_installed;
 use crate::common::draws::deck;
 use crate::common::program::{drywire, succeeds};
-use drywire::bands::{Band, Bands, CurveBand, Draws, Setting, VoiceBands, bands, sensitivity};
+use drywire::bands::{Band, Bands, BandsInput, CurveBand, Draws, VoiceBands, bands, sensitivity};
 use drywire::circuit::Sweep;
 use drywire::document::Document;
 use drywire::guitar::Guitar;
 use drywire::measure::CrossSpectrum;
 use drywire::pluck::built_in_sources;
 use drywire::quantity::Hertz;
-use drywire::response::{Scope, Setting as Position, Voice, VoiceResponse};
+use drywire::response::{BandsInput as Position, Scope, Voice, VoiceResponse};
 use drywire::sound::Sound;
 use drywire::wiring::Arrangement;
 use serde_json::Value;
@@ -37,7 +37,8 @@ fn told(guitar: &Guitar, draws: usize, workers: usize) -> Bands {
     let voices: Vec<VoiceResponse> =
         [Arrangement::Series, Arrangement::Parallel, Arrangement::SplitA].map(voice).to_vec();
     let source = neutral();
-    bands(&Setting { guitar, scope, voices: &voices, baseline: 0, source: &source }, draws, workers).unwrap()
+    bands(&BandsInput { guitar, scope, voices: &voices, baseline: 0, source: &source }, draws, workers)
+        .unwrap()
 }
 
 fn width(band: Band) -> f64 {
@@ -82,7 +83,7 @@ fn voices_that_no_draw_tells_apart_are_alike_and_those_that_all_do_are_not() {
     let voices = [Arrangement::Series, Arrangement::Parallel, Arrangement::SplitA, Arrangement::SplitAOpen]
         .map(|a| Voice::of(a).response(&guitar, scope).unwrap());
     let source = neutral();
-    let setting = Setting { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source };
+    let setting = BandsInput { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source };
     let alike: Vec<Vec<usize>> =
         bands(&setting, 200, 2).unwrap().voices.into_iter().map(|v| v.alike).collect();
     assert_eq!(alike, [vec![], vec![], vec![3], vec![2]]);
@@ -100,7 +101,7 @@ fn voices_that_some_draws_tell_apart_and_others_do_not_are_alike() {
         .map(|a| Voice::of(a).response(&guitar, scope).unwrap());
     let source = neutral();
     let bands =
-        bands(&Setting { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source }, 300, 2)
+        bands(&BandsInput { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source }, 300, 2)
             .unwrap();
     let widest = bands.voices[1].difference.iter().map(|at| width(at.band)).fold(0.0, f64::max);
     assert!(widest > 5.0, "{widest}");
@@ -117,7 +118,7 @@ fn coils_against_each_other_have_no_drop_and_are_like_no_voice_in_phase() {
         .map(|a| Voice::of(a).response(&guitar, scope).unwrap());
     let source = neutral();
     let told =
-        bands(&Setting { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source }, 100, 2)
+        bands(&BandsInput { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source }, 100, 2)
             .unwrap();
     assert_eq!(told.voices.iter().map(|v| v.drop).collect::<Vec<_>>(), [None, None]);
     assert!(told.voices.iter().all(|v| v.alike.is_empty()), "{told:?}");
@@ -136,7 +137,7 @@ fn responses_stand_against_the_baselines_low_frequency_and_loudness_counts_each_
         let voices = [Arrangement::SplitA, Arrangement::SplitB]
             .map(|a| Voice::of(a).response(&guitar, scope).unwrap());
         let source = neutral();
-        bands(&Setting { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source }, 100, 2)
+        bands(&BandsInput { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source }, 100, 2)
             .unwrap()
             .voices
             .swap_remove(1)
@@ -167,7 +168,7 @@ fn a_part_matters_by_the_voice_that_it_moves_most() {
     let of = |arrangements: &[Arrangement]| {
         let voices: Vec<VoiceResponse> =
             arrangements.iter().map(|a| Voice::of(*a).response(&guitar, scope).unwrap()).collect();
-        sensitivity(&Setting { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source })
+        sensitivity(&BandsInput { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source })
             .unwrap()
     };
     let both = of(&[Arrangement::SplitAOpen, Arrangement::Series]);
@@ -211,8 +212,9 @@ fn every_part_of_the_controls_is_among_what_may_move_the_sound() {
     let scope = Scope::from(&guitar.pickups()[0]);
     let voices = [Voice::of(Arrangement::Series).response(&guitar, scope).unwrap()];
     let source = neutral();
-    let all = sensitivity(&Setting { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source })
-        .unwrap();
+    let all =
+        sensitivity(&BandsInput { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source })
+            .unwrap();
     for part in [
         "volume pot",
         "tone pot",
@@ -239,7 +241,7 @@ fn a_part_that_is_known_moves_nothing_and_the_one_that_is_least_known_moves_most
         let scope = Scope::from(&guitar.pickups()[0]);
         let voices = [Voice::of(Arrangement::Series).response(&guitar, scope).unwrap()];
         let source = neutral();
-        sensitivity(&Setting { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source })
+        sensitivity(&BandsInput { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source })
             .unwrap()
     };
     let all = with("cable = \"60 %\"\npots = \"0 %\"");

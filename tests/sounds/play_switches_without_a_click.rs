@@ -7,7 +7,7 @@
 use std::sync::Arc;
 
 use crate::common::stored::{sine, write_set};
-use drywire::play::{Command, Cue, Levels, Player, Remote, Start, Takes, TakesError, USUAL_TRIM};
+use drywire::play::{Command, Cue, FileLevels, Player, Remote, Start, Takes, TakesError, USUAL_TRIM};
 use drywire::quantity::Db;
 use drywire::set::StoredSet;
 
@@ -31,7 +31,7 @@ fn takes() -> Arc<Takes> {
 fn start(cues: &[(u64, Command)]) -> Start {
     Start {
         take: 0,
-        levels: Levels::Matched,
+        levels: FileLevels::Matched,
         trim: Db::new(0.0),
         region: None,
         loops: false,
@@ -58,7 +58,8 @@ fn largest_step(samples: &[f32]) -> f32 {
 
 /// The largest step between samples of any take, and the largest distance between two that are faded.
 fn bound(takes: &Takes) -> f32 {
-    let all = [(0, Levels::Matched), (0, Levels::AsIs), (1, Levels::Matched), (1, Levels::AsIs)];
+    let all =
+        [(0, FileLevels::Matched), (0, FileLevels::AsIs), (1, FileLevels::Matched), (1, FileLevels::AsIs)];
     let steps = all.map(|(take, levels)| largest_step(takes.samples(take, levels)));
     steps.into_iter().fold(0.0, f32::max)
 }
@@ -66,7 +67,7 @@ fn bound(takes: &Takes) -> f32 {
 #[test]
 fn at_0_db_every_sample_is_the_files_and_silence_follows() {
     let takes = takes();
-    for (take, levels) in [(0, Levels::Matched), (1, Levels::Matched), (1, Levels::AsIs)] {
+    for (take, levels) in [(0, FileLevels::Matched), (1, FileLevels::Matched), (1, FileLevels::AsIs)] {
         let (out, remote) = played(Start { take, levels, ..start(&[]) }, FRAMES + 1000);
         assert_eq!(out[..FRAMES], *takes.samples(take, levels));
         assert!(out[FRAMES..].iter().all(|x| *x == 0.0));
@@ -78,7 +79,7 @@ fn at_0_db_every_sample_is_the_files_and_silence_follows() {
 fn a_switch_is_heard_after_one_linear_fade_and_nothing_else_is_changed() {
     let takes = takes();
     let (out, remote) = played(start(&[(7001, Command::Take(1))]), FRAMES);
-    let (from, to) = (takes.samples(0, Levels::Matched), takes.samples(1, Levels::Matched));
+    let (from, to) = (takes.samples(0, FileLevels::Matched), takes.samples(1, FileLevels::Matched));
     assert_eq!(out[..7001], from[..7001]);
     assert_eq!(out[7001 + FADE..], to[7001 + FADE..]);
     for n in 0..FADE {
@@ -137,8 +138,8 @@ fn the_cross_fade_of_a_real_programme_has_no_step_larger_than_its_own() {
         .collect();
     let (mut player, _) = Player::new(Arc::clone(&takes), start(&cues));
     let out = heard(&mut player, takes.frames(), 1024);
-    let each =
-        (0..3).flat_map(|t| [Levels::Matched, Levels::AsIs].map(|l| largest_step(takes.samples(t, l))));
+    let each = (0..3)
+        .flat_map(|t| [FileLevels::Matched, FileLevels::AsIs].map(|l| largest_step(takes.samples(t, l))));
     let own = each.fold(0.0, f32::max);
     assert!(largest_step(&out) <= own, "{} where the takes have {own}", largest_step(&out));
 }
@@ -148,9 +149,9 @@ fn a_switch_within_a_fade_waits_for_its_end() {
     let takes = takes();
     let cues = [(5000, Command::Take(1)), (5100, Command::SwitchLevels), (5200, Command::Take(0))];
     let (out, _) = played(start(&cues), FRAMES);
-    let (from, last) = (takes.samples(0, Levels::Matched), takes.samples(0, Levels::AsIs));
+    let (from, last) = (takes.samples(0, FileLevels::Matched), takes.samples(0, FileLevels::AsIs));
     // The first fade is whole, and the second goes at once to what was asked for last.
-    let middle = takes.samples(1, Levels::Matched);
+    let middle = takes.samples(1, FileLevels::Matched);
     for n in 0..FADE {
         let weight = n as f32 / FADE as f32;
         let first = from[5000 + n] * (1.0 - weight) + middle[5000 + n] * weight;
@@ -185,7 +186,7 @@ fn what_is_heard_does_not_depend_on_how_blocks_are_cut() {
 fn a_loop_over_all_comes_round_exactly_and_fades_out_at_its_end() {
     let takes = takes();
     let (out, remote) = played(Start { loops: true, ..start(&[]) }, 3 * FRAMES);
-    let own = takes.samples(0, Levels::Matched);
+    let own = takes.samples(0, FileLevels::Matched);
     for round in 0..3 {
         let this = &out[round * FRAMES..(round + 1) * FRAMES];
         assert_eq!(this[..FRAMES - FADE], own[..FRAMES - FADE], "round {round}");
@@ -200,7 +201,7 @@ fn a_loops_length_is_what_was_asked_for_and_its_seam_is_a_fade() {
     let takes = takes();
     let region = 6000..15_000;
     let (out, remote) = played(Start { loops: true, region: Some(region.clone()), ..start(&[]) }, 40_000);
-    let own = takes.samples(0, Levels::Matched);
+    let own = takes.samples(0, FileLevels::Matched);
     assert_eq!(remote.view().region, region);
     // It begins where the loop does and comes round every 9000 frames.
     assert_eq!(out[FADE..9000], own[6000 + FADE..15_000]);
@@ -217,7 +218,7 @@ fn a_pause_holds_the_place_and_going_on_begins_there() {
     let takes = takes();
     let cues = [(5000, Command::PauseOrPlay), (9000, Command::PauseOrPlay)];
     let (out, _) = played(start(&cues), 20_000);
-    let own = takes.samples(0, Levels::Matched);
+    let own = takes.samples(0, FileLevels::Matched);
     assert!(out[5000 + FADE..=9000].iter().all(|x| *x == 0.0));
     assert_eq!(out[9000 + FADE..], own[5000 + FADE..16_000]);
 }
@@ -231,7 +232,7 @@ fn after_the_end_it_can_be_played_again() {
     remote.send(Command::PauseOrPlay);
     let out = heard(&mut player, 2000, 512);
     assert!(!remote.view().ended && remote.view().plays);
-    assert_eq!(out[FADE..], takes.samples(0, Levels::Matched)[FADE..2000]);
+    assert_eq!(out[FADE..], takes.samples(0, FileLevels::Matched)[FADE..2000]);
 }
 
 #[test]
@@ -239,13 +240,13 @@ fn the_trim_is_exact_and_begins_low() {
     assert_eq!(USUAL_TRIM, Db::new(-20.0));
     let takes = takes();
     let (out, _) = played(Start { trim: USUAL_TRIM, ..start(&[]) }, FRAMES);
-    for (is, own) in out.iter().zip(takes.samples(0, Levels::Matched)) {
+    for (is, own) in out.iter().zip(takes.samples(0, FileLevels::Matched)) {
         assert!((is - own * 0.1).abs() < 1e-8);
     }
     for wild in [f64::NAN, f64::INFINITY, 12.0] {
         let (out, _) = played(Start { trim: Db::new(wild), ..start(&[]) }, FRAMES);
         let loudest = |x: &[f32]| x.iter().fold(0.0f32, |a, b| a.max(b.abs()));
-        assert!(loudest(&out) <= loudest(takes.samples(0, Levels::Matched)), "{wild}");
+        assert!(loudest(&out) <= loudest(takes.samples(0, FileLevels::Matched)), "{wild}");
     }
 }
 
@@ -270,15 +271,15 @@ fn channels_go_where_the_sound_card_has_them() {
         out
     };
     let (left, right) = (
-        |n: usize| two.samples(0, Levels::Matched)[2 * n],
-        |n: usize| two.samples(0, Levels::Matched)[2 * n + 1],
+        |n: usize| two.samples(0, FileLevels::Matched)[2 * n],
+        |n: usize| two.samples(0, FileLevels::Matched)[2 * n + 1],
     );
     for n in 0..100 {
         let frame = |out: &[f32], channels: usize| out[n * channels..(n + 1) * channels].to_vec();
         assert_eq!(frame(&fill(Arc::clone(&two), 2), 2), [left(n), right(n)]);
         assert_eq!(frame(&fill(Arc::clone(&two), 1), 1), [f32::midpoint(left(n), right(n))]);
         assert_eq!(frame(&fill(Arc::clone(&two), 4), 4), [left(n), right(n), 0.0, 0.0]);
-        let own = takes().samples(0, Levels::Matched)[n];
+        let own = takes().samples(0, FileLevels::Matched)[n];
         assert_eq!(frame(&fill(takes(), 3), 3), [own, own, 0.0]);
     }
 }
@@ -296,10 +297,10 @@ fn a_set_is_brought_to_another_rate_whole_and_with_its_takes_in_line() {
     assert_eq!((takes.rate_hz(), takes.frames(), takes.channels()), (44_100, FRAMES * 441 / 480, 1));
     assert_eq!(takes.names(), ["series", "parallel"]);
     let [own, half, same, turned] = [
-        takes.samples(0, Levels::Matched),
-        takes.samples(0, Levels::AsIs),
-        takes.samples(1, Levels::Matched),
-        takes.samples(1, Levels::AsIs),
+        takes.samples(0, FileLevels::Matched),
+        takes.samples(0, FileLevels::AsIs),
+        takes.samples(1, FileLevels::Matched),
+        takes.samples(1, FileLevels::AsIs),
     ];
     assert_eq!(own, same);
     for ((own, half), turned) in own.iter().zip(half).zip(turned) {

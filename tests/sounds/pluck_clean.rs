@@ -1,13 +1,13 @@
 //! A plucked source is clean: it starts and ends without a click, holds nothing above its band, keeps its coils'
 //! balance at the stated peak, sounds alike at every rate, and is the same on every run.
 
-use drywire::pluck::{Coil, Layout, Phrase, Recipe, Settings, Take};
+use drywire::pluck::{CoilPlace, Layout, Phrase, PluckedTake, Recipe, Settings};
 use drywire::quantity::{Dbfs, Metres, Seconds};
 use realfft::RealFftPlanner;
 
-fn played(phrase: &str, settings: Settings) -> Take {
-    let louder = Coil { output: 1.25, ..Coil::at(Metres::new(0.05425)) };
-    let coils = [Coil::at(Metres::new(0.03575)), louder];
+fn played(phrase: &str, settings: Settings) -> PluckedTake {
+    let louder = CoilPlace { output: 1.25, ..CoilPlace::at(Metres::new(0.05425)) };
+    let coils = [CoilPlace::at(Metres::new(0.03575)), louder];
     let layout = Layout::new(Metres::new(0.648), &coils).expect("a layout");
     Recipe::new(&Phrase::parse("phrase", phrase).expect("a phrase"), layout, settings)
         .expect("playable")

@@ -3,7 +3,7 @@
 
 use std::f64::consts::{PI, TAU};
 
-use drywire::pluck::{Coil, Layout, Phrase, Recipe, Settings, Take};
+use drywire::pluck::{CoilPlace, Layout, Phrase, PluckedTake, Recipe, Settings};
 use drywire::quantity::{Metres, Seconds};
 use num_complex::Complex64;
 
@@ -18,10 +18,10 @@ const STRINGS: [(&str, f64, f64); 6] = [
     ("E4", 329.63, 1.3e-5),
 ];
 
-fn points(millimetres: &[f64]) -> Vec<Coil> {
+fn points(millimetres: &[f64]) -> Vec<CoilPlace> {
     millimetres
         .iter()
-        .map(|mm| Coil { aperture: Metres::new(0.0), ..Coil::at(Metres::new(mm / 1000.0)) })
+        .map(|mm| CoilPlace { aperture: Metres::new(0.0), ..CoilPlace::at(Metres::new(mm / 1000.0)) })
         .collect()
 }
 
@@ -35,7 +35,7 @@ fn ideal(seconds: f64) -> Settings {
     }
 }
 
-fn played(phrase: &str, coils: &[Coil], settings: Settings) -> Take {
+fn played(phrase: &str, coils: &[CoilPlace], settings: Settings) -> PluckedTake {
     let layout = Layout::new(Metres::new(SCALE), coils).expect("a layout");
     Recipe::new(&Phrase::parse("phrase", phrase).expect("a phrase"), layout, settings)
         .expect("playable")
@@ -91,7 +91,7 @@ fn db(amplitude: f64) -> f64 {
 
 /// The amplitudes of the harmonics at a coil, sin(nπd/ℓ), measured against those at a coil so near the bridge that
 /// they grow as n.
-fn comb_zero(take: &Take, coil: usize, f0: f64) -> f64 {
+fn comb_zero(take: &PluckedTake, coil: usize, f0: f64) -> f64 {
     let near = take.coils().last().expect("a coil near the bridge");
     first_zero(f0, |n| n * ratio(&take.coils()[coil], near, n * f0, take.rate()))
 }
@@ -234,7 +234,7 @@ fn each_partial_falls_as_the_decay_and_its_damping_say() {
 /// sinc(fw/c) for both the aperture of a coil and the contact of a pluck.
 #[test]
 fn an_aperture_and_a_contact_each_take_the_mean_over_their_width() {
-    let wide = Coil { aperture: Metres::new(0.012), ..points(&[20.0])[0] };
+    let wide = CoilPlace { aperture: Metres::new(0.012), ..points(&[20.0])[0] };
     let coils = [points(&[20.0])[0], wide];
     let take = played("A2", &coils, ideal(1.0));
     let touched = played("A2", &coils, Settings { contact: Metres::new(0.012), ..ideal(1.0) });

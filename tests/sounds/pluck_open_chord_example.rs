@@ -5,7 +5,7 @@ use std::f64::consts::PI;
 
 use drywire::document::Document;
 use drywire::guitar::Guitar;
-use drywire::pluck::{Layout, Phrase, Recipe, Settings, Take};
+use drywire::pluck::{Layout, Phrase, PluckedTake, Recipe, Settings};
 use drywire::quantity::{Hertz, Metres, Seconds};
 use drywire::response::{Paths, Voice};
 use num_complex::Complex64;
@@ -32,7 +32,7 @@ resistance = "1M"
 
 /// Six ideal strings plucked at 140 mm, coils that sense at a point, all modes falling by 60 dB in 4 s, the strings
 /// 20 ms apart, 4 s.
-fn chord(guitar: &Guitar) -> Take {
+fn chord(guitar: &Guitar) -> PluckedTake {
     let settings = Settings {
         pluck_at: Metres::new(0.140),
         contact: Metres::new(0.0),

@@ -8,7 +8,7 @@
 
 use std::f64::consts::PI;
 
-use drywire::pluck::{Coil, Layout, Phrase, Recipe, Settings};
+use drywire::pluck::{CoilPlace, Layout, Phrase, Recipe, Settings};
 use drywire::quantity::{Metres, Seconds};
 
 const SCALE: f64 = 0.648;
@@ -67,7 +67,7 @@ fn smoothed(signal: &[f64], every: usize, outputs: usize) -> Vec<f64> {
 }
 
 fn residual_db(phrase: &str, open: f64, fret: u8) -> f64 {
-    let coils = COILS.map(|x| Coil { aperture: Metres::new(0.0), ..Coil::at(Metres::new(x)) });
+    let coils = COILS.map(|x| CoilPlace { aperture: Metres::new(0.0), ..CoilPlace::at(Metres::new(x)) });
     let layout = Layout::new(Metres::new(SCALE), &coils).expect("a layout");
     let settings = Settings {
         pluck_at: Metres::new(PLUCKED),

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use drywire::cautions;
-use drywire::play::{Command, Levels, Player, Remote, Start, View};
+use drywire::play::{Command, FileLevels, Player, Remote, Start, View};
 use drywire::quantity::{Db, Seconds};
 use drywire::set::StoredSet;
 
@@ -51,7 +51,7 @@ impl Comparison<'_> {
             let rate = takes.rate_hz();
             let start = Start {
                 take: self.pair[first.index()],
-                levels: Levels::Matched,
+                levels: FileLevels::Matched,
                 trim: self.trim,
                 region: self.part.map(|(from, to)| frames(from, rate)..frames(to, rate)),
                 loops: true,

@@ -5,7 +5,7 @@ use drywire::guitar::Pickup;
 use drywire::jack::Expected;
 use drywire::lugs::{Described, Finding, Found, Passing, Preference, ThrowFacts, Wanted, rests_on};
 use drywire::quantity::counted;
-use drywire::report::{Column, Table};
+use drywire::report::{Column, TextTable};
 use drywire::wiring::{Lug, Plan, Soldered, Switch, Thing, Throw};
 
 use crate::cli::wrap::{indented, item, paragraph, section, wrap};
@@ -158,7 +158,7 @@ fn before_the_iron(text: &mut String, switch: &Switch) {
     cautions(text);
     section(text, "1. Check the bare switch, meter on continuity");
     paragraph(text, "Lugs are seen from behind, top to bottom; on a push-pull pot the knob is at the top.");
-    let mut table = Table::new([
+    let mut table = TextTable::new([
         Column::numbers(["", "throw"]),
         Column::words(["", "position"]),
         Column::words(["", "these pairs beep, no others"]),
@@ -199,7 +199,7 @@ fn solder(text: &mut String, described: &Described) {
 
 fn throws(text: &mut String, described: &Described, number: &str) {
     section(text, format!("{number} What each throw does").trim_start());
-    let mut table = Table::new([
+    let mut table = TextTable::new([
         Column::words(["", "throw"]),
         Column::words(["", "position"]),
         Column::words(["", "arrangement"]),

@@ -1,7 +1,7 @@
 //! The screen while a set plays.
 
 use drywire::cautions;
-use drywire::play::{Levels, View};
+use drywire::play::{FileLevels, View};
 use drywire::set::StoredSet;
 
 use crate::cli::session::{bar, clock, fitted, side_by_side};
@@ -69,8 +69,8 @@ impl Show {
 
     fn status(&self, view: &View, width: usize) -> Vec<String> {
         let levels = match view.levels {
-            Levels::Matched => "matched levels",
-            Levels::AsIs => "true levels",
+            FileLevels::Matched => "matched levels",
+            FileLevels::AsIs => "true levels",
         };
         let state = match (view.ended, view.plays) {
             (true, _) => "at the end",
@@ -113,7 +113,7 @@ mod tests {
     fn view() -> View {
         View {
             take: 3,
-            levels: Levels::AsIs,
+            levels: FileLevels::AsIs,
             trim: Db::new(-20.0),
             position: 48_000,
             region: 24_000..96_000,

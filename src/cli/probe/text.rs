@@ -2,9 +2,9 @@
 
 use drywire::cautions;
 use drywire::guitar::Pickup;
-use drywire::probe::{Explanation, Report, Test, Verdict};
+use drywire::probe::{Explanation, ProbeReport, ProbeVerdict, Test};
 use drywire::quantity::Ohms;
-use drywire::report::{Column, Table};
+use drywire::report::{Column, TextTable};
 
 use crate::cli::wrap::{indented, item, paragraph, section, wrap};
 
@@ -18,7 +18,7 @@ const NO_SWITCH: &str = "No switch is soldered in here, so each arrangement is t
 
 /// Returns the report for reading, of the positions in which the pickup `only` is heard where one is named. What is not
 /// `is_readable` has arrangements for rows, and nothing of them can have been read.
-pub(super) fn report(report: &Report, is_readable: bool, only: Option<&Pickup>) -> String {
+pub(super) fn report(report: &ProbeReport, is_readable: bool, only: Option<&Pickup>) -> String {
     let mut text = String::new();
     let heard = only.map(|pickup| format!(" where {} is heard", pickup.name())).unwrap_or_default();
     paragraph(&mut text, &format!("{}: what the meter reads at the jack{heard}", report.guitar));
@@ -44,8 +44,8 @@ pub(super) fn report(report: &Report, is_readable: bool, only: Option<&Pickup>) 
     section(
         &mut text,
         match report.verdict {
-            Verdict::AsExpected => "Not shown by these readings, although all are right",
-            Verdict::NothingRead | Verdict::Explained | Verdict::Unexplained => {
+            ProbeVerdict::AsExpected => "Not shown by these readings, although all are right",
+            ProbeVerdict::NothingRead | ProbeVerdict::Explained | ProbeVerdict::Unexplained => {
                 "Not shown by any reading at the jack, even when all are right"
             }
         },
@@ -61,19 +61,21 @@ pub(super) fn report(report: &Report, is_readable: bool, only: Option<&Pickup>) 
     text.trim_end().to_owned()
 }
 
-fn verdict(report: &Report) -> String {
+fn verdict(report: &ProbeReport) -> String {
     let words = match (report.verdict, report.faults.len()) {
-        (Verdict::NothingRead, _) => return give(report),
-        (Verdict::AsExpected, _) => "As expected: every reading is what the plan as drawn gives.",
-        (Verdict::Explained, 1) => {
+        (ProbeVerdict::NothingRead, _) => return give(report),
+        (ProbeVerdict::AsExpected, _) => "As expected: every reading is what the plan as drawn gives.",
+        (ProbeVerdict::Explained, 1) => {
             "Not as drawn. One single mistake, and no other, gives all of these readings."
         }
-        (Verdict::Explained, _) => "Not as drawn. Any one of these mistakes gives all of these readings.",
-        (Verdict::Unexplained, 0) => {
+        (ProbeVerdict::Explained, _) => {
+            "Not as drawn. Any one of these mistakes gives all of these readings."
+        }
+        (ProbeVerdict::Unexplained, 0) => {
             "Unexplained: no single mistake gives these readings, or any more of them than the plan as drawn. Read \
              again, with the throws and the range of the meter checked; then look for two mistakes."
         }
-        (Verdict::Unexplained, _) => {
+        (ProbeVerdict::Unexplained, _) => {
             "Unexplained: no single mistake gives all of these readings. Read again, with the throws and the range \
              of the meter checked; then look for two mistakes. These give some of the readings:"
         }
@@ -82,7 +84,7 @@ fn verdict(report: &Report) -> String {
 }
 
 /// Asks for readings, by an example.
-fn give(report: &Report) -> String {
+fn give(report: &ProbeReport) -> String {
     let example = report.throws.first().map_or("mode:1", |row| &row.throw);
     let quote = if example.contains(' ') { "\"" } else { "" };
     format!(
@@ -90,7 +92,7 @@ fn give(report: &Report) -> String {
     )
 }
 
-fn throws(text: &mut String, report: &Report, is_readable: bool) {
+fn throws(text: &mut String, report: &ProbeReport, is_readable: bool) {
     let throws = report.throws.as_slice();
     let as_set = throws.iter().any(|throw| throw.as_set_ohm.is_some());
     let several = throws.iter().any(|throw| throw.stands.len() > 1);
@@ -115,7 +117,7 @@ fn throws(text: &mut String, report: &Report, is_readable: bool) {
     if is_readable {
         columns.extend([Column::numbers(["was", "read"]), Column::words(["", ""])]);
     }
-    let mut table = Table::new(columns);
+    let mut table = TextTable::new(columns);
     for throw in throws {
         let ohms =
             |ohms: Option<f64>| ohms.map_or_else(|| "open".to_owned(), |own| Ohms::new(own).to_string());
@@ -145,7 +147,7 @@ fn throws(text: &mut String, report: &Report, is_readable: bool) {
     }
 }
 
-fn faults(text: &mut String, report: &Report) {
+fn faults(text: &mut String, report: &ProbeReport) {
     for (i, fault) in report.faults.iter().enumerate() {
         let Explanation { what, explains, would_read_ohm, indistinguishable_from, settle_by, .. } = fault;
         section(text, "");
@@ -156,7 +158,7 @@ fn faults(text: &mut String, report: &Report) {
             format!("{} {ohms}", throw.throw)
         });
         let mut line = format!("reads {}", reads.collect::<Vec<_>>().join(", "));
-        if report.verdict == Verdict::Unexplained {
+        if report.verdict == ProbeVerdict::Unexplained {
             line.push_str(&format!("; explains only {}", explains.join(", ")));
         }
         wrap(text, &line, "     ", "     ");

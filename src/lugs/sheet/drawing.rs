@@ -8,7 +8,7 @@ use std::fmt::Write;
 use super::colour::Colour;
 use crate::lugs::Labels;
 use crate::markup::Escaped;
-use crate::wiring::{Lug, Plan, Pole, Soldering, Switch, Terminal, Thing, Throw};
+use crate::wiring::{Lug, Plan, Soldering, Switch, SwitchPole, Terminal, Thing, Throw};
 
 /// The drawing's width, in units that are pixels at full size.
 const WIDTH: f64 = 480.0;
@@ -84,7 +84,7 @@ pub(super) fn switch(plan: &Plan, labels: &Labels) -> String {
 pub(super) fn contacts(switch: &Switch, throw: &Throw) -> String {
     const STEP: f64 = 26.0;
     let at = |lug: Lug| {
-        let row = |pole: &Pole| pole.lugs().iter().position(|own| *own == lug);
+        let row = |pole: &SwitchPole| pole.lugs().iter().position(|own| *own == lug);
         let place = switch.poles().iter().enumerate().find_map(|(p, pole)| row(pole).map(|row| (p, row)));
         let (pole, row) = place.unwrap_or((0, 0));
         (18.0 + 30.0 * pole as f64, 14.0 + STEP * row as f64)

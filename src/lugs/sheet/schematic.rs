@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use crate::wiring::Terminal::Hot;
-use crate::wiring::{CoilName, Connection, Function, Joined, Sense, Unused};
+use crate::wiring::{CoilName, CoilsJoined, Connection, Function, Sense, Unused};
 
 const WIDTH: f64 = 210.0;
 const HEIGHT: f64 = 92.0;
@@ -36,7 +36,7 @@ pub(super) fn schematic(connection: Connection) -> String {
             svg += &unused(coil.other(), other);
             30.0
         }
-        Function::TwoCoils { joined: Joined::Series, a, b } => {
+        Function::TwoCoils { joined: CoilsJoined::Series, a, b } => {
             let first =
                 if connection.joins(Hot, CoilName::A.plus()) || connection.joins(Hot, CoilName::A.minus()) {
                     [(CoilName::A, a), (CoilName::B, b)]
@@ -48,7 +48,7 @@ pub(super) fn schematic(connection: Connection) -> String {
             svg += &branch(46.0, &coils);
             46.0
         }
-        Function::TwoCoils { joined: Joined::Parallel, a, b } => {
+        Function::TwoCoils { joined: CoilsJoined::Parallel, a, b } => {
             for (coil, sense, y) in [(CoilName::A, a, 28.0), (CoilName::B, b, 70.0)] {
                 svg += &coil_symbol(coil, sense, middle, y);
                 for (end, sign) in [(middle - 52.0, -1.0), (middle + 52.0, 1.0)] {
