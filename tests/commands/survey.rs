@@ -425,7 +425,7 @@ fn what_is_told_of_a_circuit_is_what_other_commands_tell() {
     let tables = [true, false].map(|in_phase| survey.kept_table(in_phase).unwrap());
     let stand_for: Vec<usize> = tables
         .iter()
-        .flat_map(drywire::report::Table::rows)
+        .flat_map(drywire::report::TextTable::rows)
         .filter_map(|row| row.last()?.parse().ok())
         .collect();
     assert_eq!(stand_for.len(), survey.keep.positions.len());

@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test stops where something is not as expected")]
 
 use crate::common::program::{Set, repository};
-use drywire::report::{SetFigures, Table};
+use drywire::report::{SetFigures, TextTable};
 use serde_json::Value;
 
 fn heard() -> (tempfile::TempDir, Set, SetFigures) {
@@ -45,7 +45,7 @@ fn each_column_of_the_rows_is_the_field_of_its_name() {
 }
 
 /// The cells under a heading, as numbers.
-fn column(table: &Table, title: &str) -> Vec<f64> {
+fn column(table: &TextTable, title: &str) -> Vec<f64> {
     let place = table.columns().iter().position(|c| c.title() == title).unwrap();
     table
         .rows()

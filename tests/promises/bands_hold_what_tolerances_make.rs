@@ -16,7 +16,7 @@ use drywire::guitar::Guitar;
 use drywire::measure::CrossSpectrum;
 use drywire::pluck::built_in_sources;
 use drywire::quantity::Hertz;
-use drywire::response::{BandsInput as Position, Scope, Voice, VoiceResponse};
+use drywire::response::{Scope, Setting as Position, Voice, VoiceResponse};
 use drywire::sound::Sound;
 use drywire::wiring::Arrangement;
 use serde_json::Value;
