@@ -1,8 +1,9 @@
 //! Why a command could not be carried out, and how that is told.
 
 use std::io;
+use std::path::Path;
 
-use drywire::document::{OpenError, Refusal, visible};
+use drywire::document::{OpenError, Refusal, nearest_file, visible};
 
 /// A reason to end with exit code 2.
 #[derive(Debug)]
@@ -55,14 +56,17 @@ impl From<Refusal> for Failure {
 
 impl From<OpenError> for Failure {
     fn from(error: OpenError) -> Self {
+        let copies = "give the path of a text file in TOML; `drywire presets` copies out examples".to_owned();
         let hint = match &error {
+            OpenError::Unreadable { name, cause } if cause.kind() == io::ErrorKind::NotFound => {
+                let near = nearest_file(Path::new(name));
+                near.map_or(copies, |near| format!("did you mean `{}`?", near.display()))
+            }
             OpenError::Sound { name } => format!("a sound is heard by `drywire hear {name}`"),
             OpenError::Unreadable { .. }
             | OpenError::NotAFile { .. }
             | OpenError::TooLarge { .. }
-            | OpenError::NotText { .. } => {
-                "give the path of a text file in TOML; `drywire presets` copies out examples".to_owned()
-            }
+            | OpenError::NotText { .. } => copies,
         };
         Self::input(error.to_string(), hint)
     }

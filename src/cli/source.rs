@@ -40,7 +40,7 @@ fn no_source(path: &Path, error: &SoundError) -> Failure {
     let is_one = |presets: &[Preset]| !is_file && presets.iter().any(|preset| preset.name == given);
     let is_toml = path.extension().is_some_and(|ending| ending == "toml");
     let hint = if !is_file && is_unit(given) {
-        of_a_unit(given)
+        of_a_unit(given, None)
     } else if is_file && is_toml || is_one(guitar_presets()) {
         format!("say --guitar {given}, and without a source one is plucked for it")
     } else if is_one(pickup_presets()) {

@@ -35,7 +35,7 @@ fn tip(error: &Error, arguments: &[String], program: &Command) -> Option<String>
         ErrorKind::UnknownArgument => {
             let given = named(ContextKind::InvalidArg)?;
             of_a_file(given)
-                .or_else(|| is_unit(given).then(|| of_a_unit(given)))
+                .or_else(|| is_unit(given).then(|| of_a_unit(given, number_before(given, arguments))))
                 .or_else(|| of_a_part(given))
                 .or_else(|| of_an_entry_of_a_list(given))
                 .or_else(|| of_an_option_before_its_command(given, arguments, program))
@@ -54,6 +54,13 @@ fn of_a_file(given: &str) -> Option<String> {
     } else {
         None
     }
+}
+
+/// Returns the number that stands before the word `given` among the arguments.
+fn number_before<'a>(given: &str, arguments: &'a [String]) -> Option<&'a str> {
+    let pair = arguments.windows(2).find(|pair| pair[1] == given)?;
+    let before = pair[0].rsplit('=').next()?;
+    before.trim_start_matches(['-', '+', '.']).starts_with(|c: char| c.is_ascii_digit()).then_some(before)
 }
 
 /// Returns where the part of a take called `given` belongs.
@@ -119,7 +126,7 @@ mod tests {
     #[test]
     fn a_unit_that_a_space_cuts_off_and_a_part_without_its_equals_sign_are_told_how_to_stand() {
         let unit = told("drywire pluck --tempo 90 bpm");
-        assert!(unit.contains("one word, such as 10bpm, or stand in quotes"), "{unit}");
+        assert!(unit.contains("one word, such as 90bpm, or stand in quotes: \"90 bpm\""), "{unit}");
         let part = told("drywire play drywire-out --loop 0.5s-1.5s");
         assert!(part.contains("--loop=0.5s-1.5s"), "{part}");
     }

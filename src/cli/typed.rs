@@ -103,9 +103,12 @@ pub(crate) fn is_unit(word: &str) -> bool {
     UNITS.contains(&word.to_lowercase().as_str())
 }
 
-/// Returns what to do about a `word` that is a unit alone.
-pub(crate) fn of_a_unit(word: &str) -> String {
-    format!("a value and its unit are one word, such as 10{word}, or stand in quotes: \"10 {word}\"")
+/// Returns what to do about a `word` that is a unit alone, after the `number` that it may be the unit of.
+pub(crate) fn of_a_unit(word: &str, number: Option<&str>) -> String {
+    let number = number.unwrap_or("10");
+    format!(
+        "a value and its unit are one word, such as {number}{word}, or stand in quotes: \"{number} {word}\""
+    )
 }
 
 /// Returns `text` without blanks around it and with the minus sign of the keyboard in place of the printed one.

@@ -75,12 +75,17 @@ impl Section<'_> {
     }
 }
 
-/// Returns the fault of a text that is JSON.
-pub(super) fn json(text: &str) -> Option<Fault> {
-    if !text.trim_start().starts_with('{') {
+/// Returns the fault of a text in another language than TOML: JSON, or a page for a browser.
+pub(super) fn other_language(text: &str) -> Option<Fault> {
+    let at = text.len() - text.trim_start().len();
+    if text[at..].starts_with('<') {
+        let message = "this is a page or a picture (HTML, XML or SVG), where a file in TOML is wanted";
+        let hint = "give the file that a person wrote, such as the guitar's";
+        return Some(Fault::new(at..at + 1, message).hint(hint));
+    }
+    if !text[at..].starts_with('{') {
         return None;
     }
-    let at = text.len() - text.trim_start().len();
     let is_a_sets = text.contains("\"arrangements\"") && text.contains("\"schema\"");
     let (message, hint) = if is_a_sets {
         (

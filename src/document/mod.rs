@@ -17,7 +17,7 @@ mod visible;
 use std::cell::RefCell;
 use std::fs::File;
 use std::io::{self, Read};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use toml::de::DeTable;
 
@@ -35,6 +35,23 @@ pub const MAX_BYTES: u64 = 256 * 1024;
 
 /// The most faults told of one document; how many more there are is told as well.
 pub const MAX_FAULTS: usize = 100;
+
+/// Returns the file beside `path`, of the same ending, whose name is most like its own, where one is alike enough to have
+/// been meant.
+pub fn nearest_file(path: &Path) -> Option<PathBuf> {
+    let name = path.file_name()?.to_str()?;
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let is_of_its_kind = |entry: &Path| {
+        path.extension().is_none_or(|ending| entry.extension() == Some(ending)) && entry.is_file()
+    };
+    let entries = std::fs::read_dir(folder).ok()?.filter_map(|entry| Some(entry.ok()?.path()));
+    let mut names: Vec<String> = entries
+        .filter(|entry| is_of_its_kind(entry))
+        .filter_map(|entry| Some(entry.file_name()?.to_str()?.to_owned()))
+        .collect();
+    names.sort();
+    nearest(name, names.iter().map(String::as_str)).map(|near| path.with_file_name(near))
+}
 
 /// A TOML text and the name by which messages call it.
 #[derive(Debug, Clone)]
@@ -143,7 +160,7 @@ impl Document {
         let mut faults = faults.into_inner();
         if !errors.is_empty() {
             let errors = errors.iter().map(|e| Fault::new(e.span().unwrap_or(0..0), e.message().to_owned()));
-            match kind::json(&self.text) {
+            match kind::other_language(&self.text) {
                 Some(fault) => faults.push(fault),
                 None => faults.extend(unquoted::told(&self.text, errors.collect())),
             }

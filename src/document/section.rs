@@ -19,12 +19,14 @@ pub struct Located<T> {
 }
 
 /// A key that a table may have, and how what stands at it is written.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct KnownKey {
     /// The key.
     pub name: &'static str,
     /// How it is written.
     pub form: KeyForm,
+    /// The keys of the table that stands there, where one does.
+    pub within: Vec<&'static str>,
 }
 
 /// How what stands at a key is written.
@@ -73,6 +75,12 @@ impl<'d> Section<'d> {
     /// Returns the bytes of the text that state the table, or its heading.
     pub fn span(&self) -> Range<usize> {
         self.span.clone()
+    }
+
+    /// Returns the bytes of the name `key`, or of the table where it is not there.
+    pub fn span_of(&self, key: &str) -> Range<usize> {
+        let named = self.table.iter().find(|(name, _)| name.get_ref() == key);
+        named.map_or_else(|| self.span(), |(name, _)| name.span())
     }
 
     /// Returns `key` with the names of the tables it stands in, such as `pickup.coil_a.resistance`.
@@ -232,7 +240,9 @@ impl<'d> Section<'d> {
         }
         let list = value.get_ref().as_array().and_then(|list| list.iter().next());
         let Some((first, table)) = list.and_then(|first| Some((first, first.get_ref().as_table()?))) else {
-            return self.wrong_type(key, value, value.get_ref(), "a table");
+            let message = wrong_type(key, value.get_ref(), "a table");
+            self.note(Fault::new(value.span(), message).hint(self.as_table(key, value.get_ref())));
+            return None;
         };
         let path = self.path_to(key);
         let message = format!("`{path}` is headed [[{path}]], and there is one of it");
@@ -337,6 +347,29 @@ impl<'d> Section<'d> {
         }
     }
 
+    /// Returns how `key`, whose table `given` stands in place of, is written.
+    fn as_table(&self, key: &str, given: &DeValue<'_>) -> String {
+        let within = self.known.iter().find(|known| known.name == key).map_or(&[][..], |known| &known.within);
+        let values = match given {
+            DeValue::Array(list) => list.iter().map(Spanned::get_ref).collect(),
+            other => vec![other],
+        };
+        let texts: Option<Vec<String>> = values
+            .iter()
+            .map(|value| match value {
+                DeValue::String(text) => Some(format!("\"{text}\"")),
+                other => number_text(other),
+            })
+            .collect();
+        match texts.filter(|texts| (1..=within.len()).contains(&texts.len())) {
+            Some(texts) => {
+                let entries = within.iter().zip(texts).map(|(name, text)| format!("{name} = {text}"));
+                format!("such as {key} = {{ {} }}", entries.collect::<Vec<_>>().join(", "))
+            }
+            None => format!("head it [{}], with its keys on the lines below", self.path_to(key)),
+        }
+    }
+
     fn value(&mut self, key: &str) -> Option<&'d Spanned<DeValue<'d>>> {
         if !self.asked.iter().any(|asked| asked == key) {
             self.asked.push(key.to_owned());
@@ -415,10 +448,13 @@ impl<'d> Section<'d> {
         found: &DeValue<'_>,
         wanted: &str,
     ) -> Option<T> {
-        let message = format!("`{key}` is {} where {wanted} is wanted", article(found.type_str()));
-        self.note(Fault::new(place.span(), message));
+        self.note(Fault::new(place.span(), wrong_type(key, found, wanted)));
         None
     }
+}
+
+fn wrong_type(key: &str, found: &DeValue<'_>, wanted: &str) -> String {
+    format!("`{key}` is {} where {wanted} is wanted", article(found.type_str()))
 }
 
 fn article(type_name: &str) -> String {
@@ -436,13 +472,13 @@ fn number_text(value: &DeValue<'_>) -> Option<String> {
     }
 }
 
-/// Returns the one of `known` that is most like `name`, where any is alike enough to have been meant.
+/// Returns the one of `known` that is most like `name`, the first of several, where any is alike enough to have been meant.
 pub fn nearest<'k>(name: &str, known: impl IntoIterator<Item = &'k str>) -> Option<&'k str> {
     const ALIKE: f64 = 0.75;
     known
         .into_iter()
         .map(|candidate| (strsim::jaro_winkler(name, candidate), candidate))
         .filter(|(likeness, _)| *likeness >= ALIKE)
-        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .reduce(|best, other| if other.0 > best.0 { other } else { best })
         .map(|(_, candidate)| candidate)
 }

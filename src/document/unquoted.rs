@@ -21,8 +21,14 @@ pub(super) fn told(text: &str, errors: Vec<Fault>) -> Vec<Fault> {
     let mut faults: Vec<Fault> = errors.into_iter().filter(is_elsewhere).collect();
     faults.extend(values.into_iter().map(|value| {
         let given = &text[value.clone()];
-        let inner = given.trim_matches(is_typographic_quote);
-        let wanted = if inner == given { "quotes" } else { "straight quotes" };
+        let bare = given.trim_end_matches([',', ';']);
+        if is_toml(bare) {
+            let beyond = &given[bare.len()..];
+            let message = format!("`{given}` ends with a `{beyond}`, and a value ends with its line");
+            return Fault::new(value, message).hint(format!("leave out the `{beyond}`"));
+        }
+        let inner = bare.trim_matches(is_typographic_quote);
+        let wanted = if inner == bare { "quotes" } else { "straight quotes" };
         Fault::new(value, format!("`{given}` wants {wanted}")).hint(format!("write \"{inner}\""))
     }));
     faults
@@ -116,9 +122,12 @@ fn unquoted_value(text: &str, at: usize, contained: bool) -> Option<Range<usize>
     let length = characters.find(|(_, c)| ends(*c)).map(|(length, _)| length);
     let length = length.or_else(|| (text[at..].chars().nth(LONGEST).is_none()).then_some(text.len() - at))?;
     let value = text[at..at + length].trim_end();
-    let lacks_quotes =
-        !value.contains(['=', '"', '\'', '[', '{']) && DeTable::parse(&format!("value = {value}")).is_err();
+    let lacks_quotes = !value.contains(['=', '"', '\'', '[', '{']) && !is_toml(value);
     lacks_quotes.then_some(at..at + value.len())
+}
+
+fn is_toml(value: &str) -> bool {
+    DeTable::parse(&format!("value = {value}")).is_ok()
 }
 
 #[cfg(test)]
@@ -173,5 +182,19 @@ mod tests {
         assert_eq!(told.len(), 1, "{told:?}");
         assert!(told[0].1.contains("a set's figures"), "{told:?}");
         assert!(faults("{ \"a\": [1, 2] }")[0].1.contains("this is JSON"));
+    }
+
+    #[test]
+    fn a_page_for_a_browser_is_one_fault() {
+        let told = faults("\n<!DOCTYPE html>\n<p>a = b</p>\n");
+        assert_eq!(told.len(), 1, "{told:?}");
+        assert!(told[0].1.contains("HTML") && told[0].0 == 2, "{told:?}");
+    }
+
+    #[test]
+    fn a_value_with_a_sign_too_many_behind_it_is_told_to_lose_it() {
+        let told = faults("format = 1;\nname = mine;\nscale = 648 mm,\n");
+        let hints: Vec<&str> = told.iter().map(|(_, _, hint)| hint.as_str()).collect();
+        assert_eq!(hints, ["leave out the `;`", "write \"mine\"", "write \"648 mm\""]);
     }
 }

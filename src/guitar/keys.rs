@@ -126,13 +126,13 @@ impl Table {
 
     /// Returns the keys with the form in which each is written.
     pub(super) fn known(&self) -> impl Iterator<Item = document::KnownKey> {
-        self.keys.iter().map(|key| document::KnownKey {
-            name: key.name,
-            form: match key.kind {
-                Kind::Table(_) => KeyForm::Table,
-                Kind::Tables(..) => KeyForm::Tables,
-                _ => KeyForm::Value,
-            },
+        self.keys.iter().map(|key| {
+            let (form, within) = match key.kind {
+                Kind::Table(table) => (KeyForm::Table, table.keys),
+                Kind::Tables(table, _) => (KeyForm::Tables, table.keys),
+                _ => (KeyForm::Value, &[][..]),
+            };
+            document::KnownKey { name: key.name, form, within: within.iter().map(|key| key.name).collect() }
         })
     }
 }

@@ -429,3 +429,31 @@ fn a_hint_names_only_options_that_its_command_has() {
     }
     assert!(looked_at > 25, "{looked_at}");
 }
+
+#[test]
+fn a_file_that_is_missing_leads_to_the_one_that_was_probably_meant() {
+    let folder = tempfile::tempdir().unwrap();
+    for name in ["mine.toml", "notes.txt"] {
+        fs::write(folder.path().join(name), "").unwrap();
+    }
+    let hint = |name: &str| {
+        let said = told(&drywire(folder.path(), &["figures", "--guitar", name]));
+        said.split("hint: ").nth(1).unwrap().trim().to_owned()
+    };
+    assert_eq!(hint("min.toml"), "did you mean `mine.toml`?");
+    assert_eq!(hint("./mien.toml"), "did you mean `./mine.toml`?");
+    assert!(hint("other.toml").contains("`drywire presets` copies out"));
+}
+
+#[cfg(unix)]
+#[test]
+fn a_refusal_to_write_through_a_link_says_what_it_leads_to() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("other.wav"), "mine").unwrap();
+    std::os::unix::fs::symlink("other.wav", folder.path().join("take.wav")).unwrap();
+    let output = drywire(folder.path(), &["pluck", "--out", "take.wav"]);
+    let said = told(&output);
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert!(said.contains("cannot write `take.wav`, a link to `other.wav`: it was not written by"), "{said}");
+    assert_eq!(fs::read(folder.path().join("other.wav")).unwrap(), b"mine");
+}

@@ -31,6 +31,13 @@ pub(super) fn pickup(
     if !section.has("name") {
         section.note_missing("name", "call it by its place, such as name = \"bridge\"");
     }
+    if section.has("leads") {
+        let message = "`leads` is of a coil, since each coil has two leads of its own";
+        let hint = "state them coil by coil, such as leads = { start = \"white\", finish = \"green\" } below \
+                    [pickup.coil_a]; `drywire leads` finds which is which";
+        section.note(Fault::new(section.span_of("leads"), message).hint(hint));
+        section.pass_over("leads");
+    }
     let name = section.name("name").map(|name| name.value);
     let read = named(section, name.as_ref(), scale, remarks);
     (name, read)

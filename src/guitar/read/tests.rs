@@ -142,6 +142,32 @@ fn a_heading_that_is_nearly_right_leads_to_the_right_one() {
             "unknown key `switches`",
             "did you mean [[switch]]?",
         ),
+        (
+            format!("format = 1\n[[pickup]]\n{coil}[pickup.coil]\n"),
+            "unknown key `coil` in `pickup`",
+            "did you mean `coil_a`?",
+        ),
+        (
+            format!("format = 1\n[[pickup]]\n{coil}[controls]\nvolume = \"500k\"\n"),
+            "`volume` is a string where a table is wanted",
+            "such as volume = { pot = \"500k\" }",
+        ),
+        (
+            format!("format = 1\n[[pickup]]\n{coil}[pickup.coil_a]\nleads = [\"white\", \"green\"]\n"),
+            "`leads` is an array where a table is wanted",
+            "such as leads = { start = \"white\", finish = \"green\" }",
+        ),
+        (
+            format!("format = 1\n[[pickup]]\n{coil}[pickup.coil_a]\nleads = true\n"),
+            "`leads` is a boolean where a table is wanted",
+            "head it [pickup.coil_a.leads], with its keys on the lines below",
+        ),
+        (
+            format!("format = 1\n[[pickup]]\n{coil}leads = [\"white\", \"green\"]\n"),
+            "`leads` is of a coil, since each coil has two leads of its own",
+            "state them coil by coil, such as leads = { start = \"white\", finish = \"green\" } below \
+             [pickup.coil_a]; `drywire leads` finds which is which",
+        ),
     ] {
         let told = only_fault(&text);
         assert_eq!((told.0.as_str(), told.1.as_str()), (message, hint));
