@@ -36,9 +36,13 @@ impl Console {
         ProgressBar::new(total).with_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()))
     }
 
-    /// Writes a result that was asked for by an option such as `--json`, whether quiet or not.
+    /// Writes a result that was asked for by an option such as `--json`, whether quiet or not. That its reader has gone is no
+    /// error, and what the command answers is still its exit code.
     pub(crate) fn result(&mut self, text: impl Display) -> Result<(), Failure> {
-        writeln!(self.out.lock(), "{}", visible(&text.to_string())).map_err(Failure::Output)
+        match writeln!(self.out.lock(), "{}", visible(&text.to_string())) {
+            Err(e) if e.kind() == io::ErrorKind::BrokenPipe => Ok(()),
+            written => written.map_err(Failure::Output),
+        }
     }
 
     /// Writes a table or text for reading, which `--quiet` hides.

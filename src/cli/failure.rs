@@ -30,11 +30,6 @@ impl Failure {
         }
     }
 
-    /// Returns whether the reader of standard output has gone, which is no error.
-    pub(crate) fn is_closed_pipe(&self) -> bool {
-        matches!(self, Self::Output(cause) if cause.kind() == io::ErrorKind::BrokenPipe)
-    }
-
     /// Returns the failure as it is shown, with colours where `styled`.
     pub(crate) fn render(&self, styled: bool) -> String {
         match self {

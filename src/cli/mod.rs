@@ -93,7 +93,6 @@ pub(crate) fn main() -> ExitCode {
     match panic::catch_unwind(panic::AssertUnwindSafe(|| run(&arguments.command, &mut console))) {
         Ok(Ok(Outcome::Done)) => ExitCode::SUCCESS,
         Ok(Ok(Outcome::No)) => ExitCode::from(1),
-        Ok(Err(failure)) if failure.is_closed_pipe() => ExitCode::SUCCESS,
         Ok(Err(failure)) => {
             console.fail(&failure);
             ExitCode::from(2)

@@ -2,6 +2,9 @@
 
 #![allow(clippy::unwrap_used, reason = "a test stops where its data are not as expected")]
 
+use std::path::Path;
+use std::process::{Command, Stdio};
+
 use crate::common::program::{Set, drywire, repository, succeeds};
 use serde_json::Value;
 
@@ -211,17 +214,8 @@ fn every_command_explains_itself_with_an_example() {
 
 #[test]
 fn a_closed_pipe_is_no_error_and_an_unknown_word_is_exit_code_two() {
-    use std::process::{Command, Stdio};
     let folder = tempfile::tempdir().unwrap();
-    let mut child = Command::new(env!("CARGO_BIN_EXE_drywire"))
-        .args(["response", "--points", "100000"])
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
-    drop(child.stdout.take());
-    let output = child.wait_with_output().unwrap();
-    assert_eq!((output.status.code(), output.stderr.len()), (Some(0), 0));
+    assert_eq!(with_a_closed_pipe(folder.path(), &["response", "--points", "100000"]), Some(0));
     assert_eq!(drywire(folder.path(), &["herar"]).status.code(), Some(2));
 }
 
@@ -260,4 +254,28 @@ fn of_several_sources_each_has_a_set_and_one_that_fails_stops_no_other() {
         let read = |set: &str| std::fs::read(at(set).join(file)).unwrap();
         assert!(read("alone") == read("sets/a"), "{file}");
     }
+}
+
+/// The answer is in the exit code also where the reader of standard output has gone.
+#[test]
+fn a_closed_pipe_leaves_the_exit_code_as_it_is() {
+    let folder = tempfile::tempdir().unwrap();
+    succeeds(folder.path(), &["presets", "copy", "set-neck", "mine.toml"]);
+    let line = ["probe", "--guitar", "mine.toml", "--read", "selector:1=open"];
+    assert_eq!(with_a_closed_pipe(folder.path(), &line), Some(1));
+}
+
+/// Returns the exit code of a run whose standard output nobody reads, and that says nothing on standard error.
+fn with_a_closed_pipe(folder: &Path, arguments: &[&str]) -> Option<i32> {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_drywire"))
+        .current_dir(folder)
+        .args(arguments)
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    drop(child.stdout.take());
+    let output = child.wait_with_output().unwrap();
+    assert_eq!(String::from_utf8_lossy(&output.stderr), "");
+    output.status.code()
 }
