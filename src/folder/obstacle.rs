@@ -1,19 +1,26 @@
 //! Why a file or a folder cannot be written.
 
 use std::io;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// A file or folder that cannot be written: which, and why.
 #[derive(Debug, thiserror::Error)]
-#[error("cannot write `{path}`: {obstacle}")]
+#[error("cannot write `{path}`{}: {obstacle}", led(link.as_deref()))]
 pub struct FolderError {
     path: String,
+    /// What the path leads to, where it is a link.
+    link: Option<PathBuf>,
     obstacle: Obstacle,
 }
 
 impl FolderError {
     pub(super) fn new(path: impl Into<String>, obstacle: impl Into<Obstacle>) -> Self {
-        Self { path: path.into(), obstacle: obstacle.into() }
+        Self { path: path.into(), link: None, obstacle: obstacle.into() }
+    }
+
+    /// Returns the error with what the path `target` leads to, where that is a link.
+    pub(super) fn through(self, target: &Path) -> Self {
+        Self { link: target.read_link().ok(), ..self }
     }
 
     /// Returns what is in the way.
@@ -173,6 +180,10 @@ fn megabytes(bytes: u64) -> String {
 
 fn whose(name: Option<&str>) -> String {
     name.map_or_else(|| "it".to_owned(), |name| format!("its `{name}`"))
+}
+
+fn led(link: Option<&Path>) -> String {
+    link.map_or_else(String::new, |to| format!(", a link to `{}`", to.display()))
 }
 
 fn not_ours(names: &[String]) -> String {

@@ -45,7 +45,8 @@ impl NewFile {
     /// [`FolderError`] where it cannot: see [`Obstacle`]. Nothing is changed then.
     pub fn begin(target: &Path, existing: Existing, inputs: &Inputs) -> Result<Self, FolderError> {
         let shown = target.display().to_string();
-        Self::prepare(&shown, target, existing, inputs).map_err(|obstacle| FolderError::new(shown, obstacle))
+        Self::prepare(&shown, target, existing, inputs)
+            .map_err(|obstacle| FolderError::new(shown, obstacle).through(target))
     }
 
     fn prepare(shown: &str, target: &Path, existing: Existing, inputs: &Inputs) -> Result<Self, Obstacle> {
