@@ -5,7 +5,7 @@ mod text;
 use clap::Args as ClapArgs;
 use drywire::probe::{Bench, ProbeReport, ProbeVerdict, ReadingOf, prove};
 
-use super::choose::{GuitarArgs, voice_failure, word};
+use super::choose::{GuitarArgs, voice_failure};
 use super::{Console, Failure, Outcome};
 
 /// Tell what the meter must read at the jack, and what is wrong if it does not
@@ -22,7 +22,7 @@ pub(crate) struct Args {
     #[command(flatten)]
     guitar: GuitarArgs,
     /// What the meter read, position by position of selectors and switches: ohms, or `open`
-    #[arg(long, value_name = "POSITION=OHMS", value_delimiter = ',', value_parser = word())]
+    #[arg(long, value_name = "POSITION=OHMS,…")]
     read: Vec<String>,
     /// Print the answer as JSON
     #[arg(long)]

@@ -82,14 +82,14 @@ const SHOWN: usize = 80;
 const MOST_LEFT_OPEN: u64 = 1000;
 
 impl ReadingOf {
-    /// Returns the reading that each of `texts` states; every fault is returned.
+    /// Returns the readings that `texts` state, each text one or several separated by commas; every fault is returned.
     ///
     /// # Errors
-    /// A [`JackReadingError`] for each text that is no reading or repeats a state.
+    /// A [`JackReadingError`] for each that is no reading or repeats a state.
     pub fn parse_all(texts: &[String], bench: &Bench) -> Result<Vec<Self>, Vec<JackReadingError>> {
         let mut readings: Vec<Self> = Vec::new();
         let mut faults = Vec::new();
-        for text in texts {
+        for text in texts.iter().flat_map(|texts| apart(texts)) {
             match Self::parse(text, bench) {
                 Ok(reading) => match readings.iter().find_map(|known| known.shared(&reading)) {
                     Some(state) => faults.push(JackReadingError::Twice { throw: state.name(&bench.guitar) }),
@@ -115,6 +115,24 @@ impl ReadingOf {
     fn shared(&self, other: &Self) -> Option<&State> {
         self.states.iter().find(|state| other.states.contains(state))
     }
+}
+
+/// Returns the readings of a list separated by commas, of which those in front of figures alone are decimal.
+fn apart(list: &str) -> Vec<&str> {
+    let mut found: Vec<&str> = Vec::new();
+    let mut from = 0;
+    for (at, _) in list.match_indices(',') {
+        let next = list[at + 1..].split(',').next().unwrap_or_default();
+        let is_decimal = list[..at].ends_with(|c: char| c.is_ascii_digit())
+            && next.starts_with(|c: char| c.is_ascii_digit())
+            && !next.contains('=');
+        if !is_decimal {
+            found.push(&list[from..at]);
+            from = at + 1;
+        }
+    }
+    found.push(&list[from..]);
+    found
 }
 
 fn short(text: &str) -> String {
@@ -202,7 +220,10 @@ fn throw_of(part: &str, guitar: &Guitar) -> Result<(Lever, usize), JackReadingEr
             None if known.is_empty() => {
                 format!("it has no selector or switch: say \"{}=…\"", State::AS_IT_IS)
             }
-            None => format!("it has {}", known.join(", ")),
+            None => format!(
+                "it has {}; a switch is read where the guitar's file has its joints under [[switch]]",
+                known.join(", ")
+            ),
         };
         JackReadingError::UnknownThrow { given: short(part), hint }
     })
@@ -212,9 +233,7 @@ impl JackReadingError {
     /// Returns what to do about it.
     pub fn hint(&self) -> String {
         match self {
-            Self::NoPair { .. } => {
-                "write throw=ohms, separated by commas, with a point in decimals".to_owned()
-            }
+            Self::NoPair { .. } => "write throw=ohms, several separated by commas".to_owned(),
             Self::UnknownThrow { hint, .. } => hint.clone(),
             Self::TwoThrows { .. } => "name each selector and each switch once".to_owned(),
             Self::Apart { .. } => {

@@ -3,7 +3,7 @@
 use super::bench::Bench;
 use super::suspect::{Cause, Mistake, Stood, Suspect};
 use crate::circuit::{Site, Solder, Spot};
-use crate::guitar::{Guitar, Lever, Pot};
+use crate::guitar::{Guitar, Knob, Lever, Pot};
 use crate::jack::{AtJack, State, Tolerance};
 use crate::leads::OhmmeterReading;
 use crate::quantity::Ohms;
@@ -161,50 +161,69 @@ const CLOSER: i32 = 8;
 /// Beyond this a knob is full.
 const NOT_FULL: f64 = 0.9975;
 
-/// Returns for each knob the position that gives the readings best.
+/// Returns for each knob the positions that give the readings best: a reading just below that with the knob full may be one
+/// near the end of its travel as well.
 ///
 /// # Errors
 /// [`VoiceError`] where a circuit has no solution.
 pub(super) fn knobs(bench: &Bench, read: &[Read<'_>]) -> Result<Vec<Suspect>, VoiceError> {
     let mut all = Vec::new();
     for (knob, _) in bench.guitar.knobs() {
-        let turned =
-            |angle: f64| Pot::FULL * (angle.clamp(0.0, NOT_FULL) * std::f64::consts::FRAC_PI_2).sin().powi(2);
-        let off = |angle: f64| -> Result<f64, VoiceError> {
-            let at = AtJack::full_but(&bench.guitar, knob, turned(angle));
-            let mut off = 0.0;
-            for reading in read {
-                let mut least = f64::INFINITY;
-                for place in &reading.positions {
-                    let nominal = at.nominal(&bench.drawn(&bench.positions[*place]))?;
-                    least = least.min(off_by(nominal, reading.shown));
-                }
-                off += least;
-            }
-            Ok(off)
+        let off = |angle: f64| off_at(bench, read, knob, angle);
+        let step = 1.0 / f64::from(STEPS);
+        let angles: Vec<f64> = (0..STEPS).map(|place| f64::from(place) * step).collect();
+        let offs = angles.iter().map(|angle| off(*angle)).collect::<Result<Vec<f64>, VoiceError>>()?;
+        let beside = |place: Option<usize>| place.and_then(|p| offs.get(p)).copied().unwrap_or(f64::INFINITY);
+        // Of equal neighbours the first is the lowest.
+        let is_lowest = |place: &usize| {
+            offs[*place] < beside(place.checked_sub(1)) && offs[*place] <= beside(place.checked_add(1))
         };
-        let mut best = (f64::INFINITY, 0.0);
-        let try_at = |angle: f64, best: &mut (f64, f64)| -> Result<(), VoiceError> {
-            let off = off(angle)?;
-            if off < best.0 {
-                *best = (off, angle);
-            }
-            Ok(())
-        };
-        let mut step = 1.0 / f64::from(STEPS);
-        for place in 0..STEPS {
-            try_at(f64::from(place) * step, &mut best)?;
+        for place in (0..offs.len()).filter(is_lowest) {
+            let angle = closer((offs[place], angles[place]), step, off)?;
+            all.push(Suspect::Knob(knob, turned(angle)));
         }
-        for _ in 0..2 {
-            let (_, middle) = best;
-            step /= f64::from(CLOSER);
-            for place in -CLOSER..=CLOSER {
-                try_at(middle + f64::from(place) * step, &mut best)?;
-            }
-        }
-        all.push(Suspect::Knob(knob, turned(best.1)));
     }
     Ok(all)
+}
+
+/// Returns the angle near `best`, one of a grid of `step` with how far it is off, that is off least.
+fn closer(
+    mut best: (f64, f64),
+    mut step: f64,
+    off: impl Fn(f64) -> Result<f64, VoiceError>,
+) -> Result<f64, VoiceError> {
+    for _ in 0..2 {
+        let (_, middle) = best;
+        step /= f64::from(CLOSER);
+        for place in -CLOSER..=CLOSER {
+            let angle = middle + f64::from(place) * step;
+            let off = off(angle)?;
+            if off < best.0 {
+                best = (off, angle);
+            }
+        }
+    }
+    Ok(best.1)
+}
+
+/// Returns where a knob stands at an angle from 0 to 1: its positions lie closer at both ends of its travel.
+fn turned(angle: f64) -> f64 {
+    Pot::FULL * (angle.clamp(0.0, NOT_FULL) * std::f64::consts::FRAC_PI_2).sin().powi(2)
+}
+
+/// Returns how far the readings are off in all with `knob` at an angle.
+fn off_at(bench: &Bench, read: &[Read<'_>], knob: Knob, angle: f64) -> Result<f64, VoiceError> {
+    let at = AtJack::full_but(&bench.guitar, knob, turned(angle));
+    let mut off = 0.0;
+    for reading in read {
+        let mut least = f64::INFINITY;
+        for place in &reading.positions {
+            let nominal = at.nominal(&bench.drawn(&bench.positions[*place]))?;
+            least = least.min(off_by(nominal, reading.shown));
+        }
+        off += least;
+    }
+    Ok(off)
 }
 
 /// Returns how far a reading is from a value, as a ratio's logarithm, squared.

@@ -265,9 +265,13 @@ fn pickups_own_volumes_are_read_beside_their_coils_turned_up() {
         let read = format!("selector:1={low:.0}");
         let (code, json, _) = probe(&turned, &[&read, "selector:3=5.86k"]);
         assert_eq!(code, Some(1));
-        let volume = json["faults"].as_array().unwrap().iter().find(|f| f["kind"] == "volume").unwrap();
-        assert_eq!(volume["what"], "bridge's volume is not full but at about 4.0 of 10", "{volume:#}");
-        assert_eq!(volume["at"], "bridge");
+        let volume = |json: &Value, what: &str| {
+            let faults = json["faults"].as_array().unwrap();
+            let found = faults.iter().find(|fault| fault["kind"] == "volume" && fault["what"] == what);
+            found.unwrap_or_else(|| panic!("{what}: {json:#}")).clone()
+        };
+        let told = volume(&json, "bridge's volume is not full but at about 4.0 of 10");
+        assert_eq!(told["at"], "bridge");
         assert!(!kinds(&json).contains(&"blend"));
         // Read with the same volume a hair below full.
         let nearly = match wired {
@@ -275,8 +279,7 @@ fn pickups_own_volumes_are_read_beside_their_coils_turned_up() {
             _ => beside(&[BRIDGE, 0.997 * POT]) + 0.003 * POT,
         };
         let (_, json, _) = probe(&turned, &[&format!("selector:1={nearly:.0}"), "selector:3=5.86k"]);
-        let volume = json["faults"].as_array().unwrap().iter().find(|f| f["kind"] == "volume").unwrap();
-        assert_eq!(volume["what"], "bridge's volume is not quite full", "{volume:#}");
+        volume(&json, "bridge's volume is not quite full");
     }
 }
 

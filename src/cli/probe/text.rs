@@ -50,9 +50,12 @@ pub(super) fn report(report: &ProbeReport, is_readable: bool, only: Option<&Pick
             }
         },
     );
-    for unseen in &report.unseen_by_dc {
-        let Test { what, settle_by } = unseen;
-        item(&mut text, &format!("{what}. Test: {settle_by}"));
+    let is_at_that = report.verdict == ProbeVerdict::AsExpected;
+    for Test { what, settle_by } in &report.unseen_by_dc {
+        item(&mut text, &if is_at_that { format!("{what}. Test: {settle_by}") } else { what.clone() });
+    }
+    if !is_at_that {
+        paragraph(&mut text, "A test for each is told once every reading is as expected.");
     }
     section(&mut text, "What this rests on");
     for line in &report.rests_on {
