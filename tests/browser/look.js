@@ -4,6 +4,7 @@
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { createRequire } from "node:module";
+import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { chromium } from "playwright-core";
 
@@ -12,22 +13,29 @@ const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.mi
 /** What may stand between a page's margins on paper, in CSS pixels: of A4 and of Letter, with margins of 13 mm. */
 const PAPERS = [[695, "A4"], [718, "Letter"]];
 
+/** Starts a browser without a window. */
+export function launched(...more) {
+  return chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: ["--no-sandbox", ...more] });
+}
+
+/** Leaves a picture of the whole page in a folder, for somebody to look at, where DRYWIRE_SCREENSHOTS is set. */
+export async function picture(page, folder, name) {
+  if (process.env.DRYWIRE_SCREENSHOTS) await page.screenshot({ path: join(folder, `${name}.png`), fullPage: true });
+}
+
 /** Opens a file at a desk in the light theme and on phones in the dark one, and has `look(page, width, when)` at each. */
 export async function atEverySize(file, look) {
-  const browser = await chromium.launch({
-    executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
-    args: ["--no-sandbox"],
-  });
+  const browser = await launched();
+  const page = await (await browser.newContext()).newPage();
+  const faults = [];
+  page.on("pageerror", (error) => faults.push(error.message));
+  page.on("console", (message) => faults.push(message.text()));
   for (const [width, colorScheme] of [[1280, "light"], [390, "dark"], [320, "dark"]]) {
-    const context = await browser.newContext({ viewport: { width, height: 844 }, colorScheme });
-    const page = await context.newPage();
-    const faults = [];
-    page.on("pageerror", (error) => faults.push(error.message));
-    page.on("console", (message) => faults.push(message.text()));
+    await page.setViewportSize({ width, height: 844 });
+    await page.emulateMedia({ media: null, colorScheme });
     await page.goto(pathToFileURL(file).href);
     await look(page, width, `${width}-${colorScheme}`);
     assert.deepEqual(faults, []);
-    await context.close();
   }
   await browser.close();
 }

@@ -16,12 +16,13 @@ export function wave(rate, channels, seconds) {
   bytes.writeUInt16LE(16, 34);
   bytes.write("data", 36);
   bytes.writeUInt32LE(bytes.length - 44, 40);
-  for (let i = 0; i < frames; i++) {
-    const time = i / rate;
-    for (let channel = 0; channel < channels; channel++) {
-      const tone = [110, 165, 220, 1760].reduce((sum, f, n) => sum + Math.sin(2 * Math.PI * f * (1 + 0.001 * channel) * time) / (n + 1), 0);
-      const sample = 0.25 * tone * Math.exp(-(time % 2));
-      bytes.writeInt16LE(Math.round(32767 * sample), 44 + 2 * (i * channels + channel));
+  const samples = new Int16Array(bytes.buffer, bytes.byteOffset + 44, frames * channels);
+  for (let channel = 0; channel < channels; channel++) {
+    const turns = [110, 165, 220, 1760].map((f) => 2 * Math.PI * f * (1 + 0.001 * channel) / rate);
+    for (let i = 0; i < frames; i++) {
+      let tone = 0;
+      for (let n = 0; n < turns.length; n++) tone += Math.sin(turns[n] * i) / (n + 1);
+      samples[i * channels + channel] = Math.round(32767 * 0.25 * tone * Math.exp(-(i / rate % 2)));
     }
   }
   return bytes;

@@ -1,10 +1,10 @@
 // Looks at surveys' pages at a desk, on phones and on paper. `node survey.js FOLDER` opens FOLDER/survey.html and, with long
-// names and a guitar's that is written from right to left, FOLDER/long/survey.html, and leaves screenshots beside them.
+// names and a guitar's that is written from right to left, FOLDER/long/survey.html, and with DRYWIRE_SCREENSHOTS set
+// leaves pictures beside them.
 
 import assert from "node:assert/strict";
-import { writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
-import { accessible, atEverySize, fits, namesAreWhole, namesKeepToThemselves, printsWhole } from "./look.js";
+import { accessible, atEverySize, fits, namesAreWhole, namesKeepToThemselves, picture, printsWhole } from "./look.js";
 
 const folder = resolve(process.argv[2]);
 for (const inside of [".", "long"]) {
@@ -18,7 +18,7 @@ for (const inside of [".", "long"]) {
     if (width < 400) assert.ok(kept > 2 && listed > 50, `${kept} and ${listed} names go on in a new line`);
     assert.ok(await namesKeepToThemselves(page) > 50);
     await accessible(page, when);
-    writeFileSync(join(folder, inside, `survey-${when}.png`), await page.screenshot({ fullPage: true }));
+    await picture(page, join(folder, inside), `survey-${when}`);
     // Those that are out of phase stand below a heading of their own.
     assert.deepEqual(await page.locator("#kept .group").allTextContents(), ["In phase", "Out of phase"]);
     await printsWhole(page);

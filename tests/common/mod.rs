@@ -5,7 +5,9 @@
 pub mod browser;
 pub mod circuits;
 pub mod decks;
+pub mod devtools;
 pub mod draws;
+pub mod made;
 pub mod program;
 pub mod render;
 pub mod stored;

@@ -3,10 +3,11 @@
 
 #![allow(clippy::unwrap_used, reason = "a test stops where something is not as expected")]
 
-use crate::common::browser::{Browser, Made, SetOf, gain_from, planes_from, residual_db};
+use crate::common::browser::Browser;
+use crate::common::made::{Made, SetOf, gain_from, planes_from, residual_db};
 use drywire::document::Document;
 use drywire::guitar::Guitar;
-use drywire::page::{Excerpt, USUAL_EXCERPT};
+use drywire::page::Excerpt;
 use drywire::quantity::{Db, Seconds};
 use drywire::render::{Channels, MatchBy, Model};
 use drywire::response::{Recorded, Scope, StandsFor, Voice};
@@ -66,9 +67,8 @@ pub(super) fn opened(browser: &Browser, made: &Made, check: &Value) -> Value {
 }
 
 /// Compares every voice of a set at both levels.
-pub(super) fn compare(browser: &Browser, set: &SetOf<'_>, excerpt: Excerpt) {
-    let made = set.make(excerpt);
-    let checked = opened(browser, &made, &json!({}));
+pub(super) fn compare(browser: &Browser, set: &SetOf<'_>, made: &Made) {
+    let checked = opened(browser, made, &json!({}));
     for (voice, files) in set.voices.iter().zip(&made.files) {
         for (levels, file) in ["matched", "true"].into_iter().zip(files) {
             let ours = planes_from(&checked, voice, gain_from(&checked, voice, levels));
@@ -78,38 +78,30 @@ pub(super) fn compare(browser: &Browser, set: &SetOf<'_>, excerpt: Excerpt) {
     }
 }
 
+/// Compares what a page with its knobs turned makes of its source with the as-is files of a guitar that has them there.
+pub(super) fn compare_as_is(checked: &Value, there: &Made) {
+    for (arrangement, files) in there.figures.arrangements.iter().zip(&there.files) {
+        let gain = Db::new(arrangement.as_is.as_ref().unwrap().gain_db).amplitude();
+        let residual = residual_db(&planes_from(checked, &arrangement.name, gain), &files[1]);
+        assert!(residual <= PROMISED_DB, "{}: {residual:.1} dB", arrangement.name);
+    }
+}
+
 #[test]
 fn every_arrangement_of_a_source_by_coils_with_the_controls_turned_down() {
     let Some(browser) = Browser::installed() else { return };
     let (guitar, sound) = (guitar(6.5, 4.0), sound(48_000, 2, 72_000));
-    let set = SetOf {
-        guitar: &guitar,
-        voices: &TWO_COIL,
-        sound: &sound,
-        channels: Channels::Coils,
-        model: Model::Circuit,
-        by: MatchBy::Loudness,
-        recorded: None,
-        notes: &[],
-    };
-    compare(&browser, &set, Excerpt::loudest(&sound, USUAL_EXCERPT).unwrap());
+    let set = SetOf { channels: Channels::Coils, ..SetOf::new(&guitar, &TWO_COIL, &sound) };
+    compare(&browser, &set, &set.make());
 }
 
 #[test]
 fn every_arrangement_of_an_excerpt_of_a_one_channel_source() {
     let Some(browser) = Browser::installed() else { return };
     let (guitar, sound) = (guitar(10.0, 10.0), sound(44_100, 1, 132_300));
-    let set = SetOf {
-        guitar: &guitar,
-        voices: &TWO_COIL,
-        sound: &sound,
-        channels: Channels::Stereo,
-        model: Model::Circuit,
-        by: MatchBy::Rms,
-        recorded: None,
-        notes: &[],
-    };
-    compare(&browser, &set, Excerpt::at(&sound, Seconds::new(1.1), Seconds::new(1.0)).unwrap());
+    let set = SetOf { by: MatchBy::Rms, ..SetOf::new(&guitar, &TWO_COIL, &sound) };
+    let excerpt = Excerpt::at(&sound, Seconds::new(1.1), Seconds::new(1.0)).unwrap();
+    compare(&browser, &set, &set.with(excerpt));
 }
 
 /// Kernels of approximate voices are short, and longer where a large capacitor discharges slowly.
@@ -120,17 +112,8 @@ fn voices_of_a_one_channel_source_with_a_slow_tone_control() {
         tone = { pot = \"25k\", turned = 5, capacitor = \"1u\" }\n";
     let guitar = Guitar::read(&Document::new("slow.toml", text)).unwrap();
     let sound = sound(48_000, 1, 96_000);
-    let set = SetOf {
-        guitar: &guitar,
-        voices: &["series", "split-a", "series-reversed"],
-        sound: &sound,
-        channels: Channels::Stereo,
-        model: Model::Circuit,
-        by: MatchBy::Loudness,
-        recorded: None,
-        notes: &[],
-    };
-    compare(&browser, &set, Excerpt::loudest(&sound, USUAL_EXCERPT).unwrap());
+    let set = SetOf::new(&guitar, &["series", "split-a", "series-reversed"], &sound);
+    compare(&browser, &set, &set.make());
 }
 
 #[test]
@@ -141,16 +124,10 @@ fn a_take_recorded_through_series_with_its_knobs_elsewhere() {
         Voice::of("series".parse().unwrap()).response(&guitar_then, &guitar_then.pickups()[0]).unwrap();
     let recorded = Recorded::new(then, StandsFor::Own).unwrap();
     let set = SetOf {
-        guitar: &guitar_now,
-        voices: &["series", "parallel", "split-b"],
-        sound: &sound,
-        channels: Channels::Stereo,
-        model: Model::Circuit,
-        by: MatchBy::Loudness,
         recorded: Some(&recorded),
-        notes: &[],
+        ..SetOf::new(&guitar_now, &["series", "parallel", "split-b"], &sound)
     };
-    compare(&browser, &set, Excerpt::loudest(&sound, USUAL_EXCERPT).unwrap());
+    compare(&browser, &set, &set.make());
 }
 
 #[test]
@@ -161,16 +138,10 @@ fn a_take_recorded_through_a_position_and_heard_through_one_pickup() {
     let then = Voice::at_position(&guitar, "selector:2").unwrap().response(&guitar, Scope::Guitar).unwrap();
     let recorded = Recorded::new(then, StandsFor::between(Scope::Guitar, heard, &guitar)).unwrap();
     let set = SetOf {
-        guitar: &guitar,
-        voices: &["series", "split-a", "parallel-reversed"],
-        sound: &sound,
-        channels: Channels::Stereo,
-        model: Model::Circuit,
-        by: MatchBy::Loudness,
         recorded: Some(&recorded),
-        notes: &[],
+        ..SetOf::new(&guitar, &["series", "split-a", "parallel-reversed"], &sound)
     };
-    compare(&browser, &set, Excerpt::loudest(&sound, USUAL_EXCERPT).unwrap());
+    compare(&browser, &set, &set.make());
 }
 
 #[test]
@@ -178,40 +149,21 @@ fn a_set_of_resonances_alone() {
     let Some(browser) = Browser::installed() else { return };
     let (guitar, sound) = (guitar(10.0, 10.0), sound(48_000, 1, 48_000));
     let set = SetOf {
-        guitar: &guitar,
-        voices: &["series", "parallel", "split-a"],
-        sound: &sound,
-        channels: Channels::Stereo,
         model: Model::SecondOrder,
-        by: MatchBy::Loudness,
-        recorded: None,
-        notes: &[],
+        ..SetOf::new(&guitar, &["series", "parallel", "split-a"], &sound)
     };
-    compare(&browser, &set, Excerpt::loudest(&sound, USUAL_EXCERPT).unwrap());
+    compare(&browser, &set, &set.make());
 }
 
 #[test]
 fn knobs_turned_on_the_page_sound_as_on_a_guitar_whose_file_has_them_there() {
     let Some(browser) = Browser::installed() else { return };
     let (guitar_here, guitar_there, sound) = (guitar(10.0, 10.0), guitar(3.7, 2.2), sound(48_000, 1, 48_000));
-    let of = |guitar| SetOf {
-        guitar,
-        voices: &["series", "parallel", "split-a-open", "parallel-reversed"],
-        sound: &sound,
-        channels: Channels::Stereo,
-        model: Model::Circuit,
-        by: MatchBy::Loudness,
-        recorded: None,
-        notes: &[],
-    };
-    let excerpt = || Excerpt::loudest(&sound, USUAL_EXCERPT).unwrap();
-    let (here, there) = (of(&guitar_here).make(excerpt()), of(&guitar_there).make(excerpt()));
-    let checked = opened(&browser, &here, &json!({ "turned": { "volume": 3.7, "tone": 2.2 } }));
-    for (arrangement, files) in there.figures.arrangements.iter().zip(&there.files) {
-        let gain = Db::new(arrangement.as_is.as_ref().unwrap().gain_db).amplitude();
-        let residual = residual_db(&planes_from(&checked, &arrangement.name, gain), &files[1]);
-        assert!(residual <= PROMISED_DB, "{}: {residual:.1} dB", arrangement.name);
-    }
+    let of =
+        |guitar| SetOf::new(guitar, &["series", "parallel", "split-a-open", "parallel-reversed"], &sound);
+    let checked =
+        opened(&browser, &of(&guitar_here).make(), &json!({ "turned": { "volume": 3.7, "tone": 2.2 } }));
+    compare_as_is(&checked, &of(&guitar_there).make());
 }
 
 #[test]
@@ -222,16 +174,11 @@ fn voices_stay_matched_while_knobs_turn_whatever_the_coils_signals_have_in_commo
     let late: Vec<f64> = std::iter::repeat_n(0.0, 24).chain(one.iter().copied()).take(one.len()).collect();
     let sound = Sound::from_planes("late.wav", 48_000, vec![one, late]).unwrap();
     let set = SetOf {
-        guitar: &guitar,
-        voices: &["series", "split-b", "series-reversed", "parallel-reversed"],
-        sound: &sound,
         channels: Channels::Coils,
-        model: Model::Circuit,
         by: MatchBy::Rms,
-        recorded: None,
-        notes: &[],
+        ..SetOf::new(&guitar, &["series", "split-b", "series-reversed", "parallel-reversed"], &sound)
     };
-    let made = set.make(Excerpt::loudest(&sound, USUAL_EXCERPT).unwrap());
+    let made = set.make();
     let checked = opened(&browser, &made, &json!({ "turned": { "volume": 4.0, "tone": 1.5 } }));
     let level = |voice: &&str| {
         let planes = planes_from(&checked, voice, gain_from(&checked, voice, "matched"));
@@ -246,15 +193,6 @@ fn voices_stay_matched_while_knobs_turn_whatever_the_coils_signals_have_in_commo
 fn the_one_coil_of_a_one_coil_pickup_from_a_source_by_coils() {
     let Some(browser) = Browser::installed() else { return };
     let (guitar, sound) = (Guitar::with_built_in_pickup("single-coil").unwrap(), sound(48_000, 1, 48_000));
-    let set = SetOf {
-        guitar: &guitar,
-        voices: &["alone"],
-        sound: &sound,
-        channels: Channels::Coils,
-        model: Model::Circuit,
-        by: MatchBy::Loudness,
-        recorded: None,
-        notes: &[],
-    };
-    compare(&browser, &set, Excerpt::loudest(&sound, USUAL_EXCERPT).unwrap());
+    let set = SetOf { channels: Channels::Coils, ..SetOf::new(&guitar, &["alone"], &sound) };
+    compare(&browser, &set, &set.make());
 }

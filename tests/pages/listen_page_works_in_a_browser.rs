@@ -1,35 +1,22 @@
 //! The page works by itself in a real browser: no error, no request, every control by key and by pointer, the blind
-//! comparison, a sound of one's own, and names from strangers that stay text. `tests/browser/page.js` drives it; it
-//! wants `npm install` to have been run in `tests/browser`.
+//! comparison, a sound of one's own, and names from strangers that stay text. `tests/browser/page-*.js` drive it; they
+//! want `npm install` to have been run in `tests/browser`.
 
 #![allow(clippy::unwrap_used, reason = "a test stops where something is not as expected")]
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
+use std::sync::LazyLock;
 
-use crate::common::browser::{Browser, SetOf};
+use crate::common::browser::Browser;
+use crate::common::made::SetOf;
 use crate::common::program::succeeds;
 use drywire::document::Document;
 use drywire::guitar::Guitar;
-use drywire::page::{Excerpt, USUAL_EXCERPT};
 use drywire::pluck::built_in_sources;
-use drywire::render::{Channels, MatchBy, Model};
+use drywire::render::Channels;
 use drywire::sound::Sound;
 
 const USUAL: [&str; 6] = ["series", "parallel", "split-a", "split-b", "series-reversed", "parallel-reversed"];
-
-fn default_set<'s>(
-    guitar: &'s Guitar,
-    sound: &'s Sound,
-    channels: Channels,
-    notes: &'s [&'s str],
-) -> SetOf<'s> {
-    let (model, by) = (Model::Circuit, MatchBy::Loudness);
-    SetOf { guitar, voices: &USUAL, sound, channels, model, by, recorded: None, notes }
-}
-
-fn page_of(set: &SetOf<'_>) -> String {
-    set.make(Excerpt::loudest(set.sound, USUAL_EXCERPT).unwrap()).page
-}
 
 fn built_in(name: &str, called: &str) -> (Sound, Channels) {
     let source = built_in_sources().iter().find(|s| s.name == name).unwrap();
@@ -46,7 +33,8 @@ fn guitar(name: &str, controls: &str) -> Guitar {
 
 fn default_page() -> String {
     let (sound, channels) = built_in(built_in_sources()[0].name, built_in_sources()[0].name);
-    page_of(&default_set(&Guitar::built_in("set-neck").unwrap(), &sound, channels, &[]))
+    let guitar = Guitar::built_in("set-neck").unwrap();
+    SetOf { channels, ..SetOf::new(&guitar, &USUAL, &sound) }.make().page
 }
 
 #[test]
@@ -60,28 +48,25 @@ fn the_default_sets_page_has_at_most_four_megabytes_and_names_no_address() {
     assert!(names_one.is_none_or(|rest| rest.starts_with(own)), "{:?}", names_one.map(|r| &r[..60]));
 }
 
-#[test]
-fn it_is_driven_by_keys_pointer_and_dropped_files_and_text_from_strangers_stays_text() {
-    if !Browser::can_be_driven() {
-        return;
-    }
+/// Pages of four sets: the default one, one with markup wherever text may stand, one whose knobs are turned down, and
+/// one with long names.
+static FOLDER: LazyLock<PathBuf> = LazyLock::new(|| {
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("listen-page");
     std::fs::create_dir_all(&folder).unwrap();
-    std::fs::write(folder.join("listen.html"), default_page()).unwrap();
+    let write = |name: &str, page: &str| std::fs::write(folder.join(name), page).unwrap();
+    write("listen.html", &default_page());
 
     let hostile = guitar("<img src=x onerror=\"globalThis.ran = 1\">", "");
     let (sound, channels) = built_in("low-note", "</p><script>globalThis.ran = 1</script>");
-    let notes = ["</script><svg onload=globalThis.ran=1>", "{{sound}} & <!-- ' \" `"];
-    std::fs::write(folder.join("hostile.html"), page_of(&default_set(&hostile, &sound, channels, &notes)))
-        .unwrap();
+    let notes = &["</script><svg onload=globalThis.ran=1>", "{{sound}} & <!-- ' \" `"];
+    let set = SetOf { channels, notes, ..SetOf::new(&hostile, &USUAL, &sound) };
+    write("hostile.html", &set.make().page);
 
     let turned_down = guitar(
         "turned down",
         "volume = { pot = \"500k\", turned = 3 }\ntone = { pot = \"500k\", turned = 2, capacitor = \"22n\" }",
     );
-    let loud = loud_sound();
-    let set = default_set(&turned_down, &loud, Channels::Stereo, &[]);
-    std::fs::write(folder.join("quiet-knobs.html"), page_of(&set)).unwrap();
+    write("quiet-knobs.html", &SetOf::new(&turned_down, &USUAL, &loud_sound()).make().page);
 
     let positions = [
         "selector:1",
@@ -93,8 +78,28 @@ fn it_is_driven_by_keys_pointer_and_dropped_files_and_text_from_strangers_stays_
     let asked = ["hear", "--quiet", "--guitar", "three-two-coil", "--arrangements", &positions.join(",")];
     succeeds(long.path(), &asked);
     std::fs::copy(long.path().join("drywire-out/listen.html"), folder.join("long-names.html")).unwrap();
+    folder
+});
 
-    Browser::drive("page.js", &folder);
+fn drive(script: &str) {
+    if Browser::can_be_driven() {
+        Browser::drive(script, &FOLDER);
+    }
+}
+
+#[test]
+fn it_is_driven_by_keys_pointer_and_dropped_files_and_text_from_strangers_stays_text() {
+    drive("page-controls.js");
+}
+
+#[test]
+fn what_is_heard_while_knobs_turn_and_voices_are_switched_is_what_the_cards_tell() {
+    drive("page-sound.js");
+}
+
+#[test]
+fn names_marks_and_colours_can_be_read_in_either_theme_on_a_desk_a_phone_and_paper() {
+    drive("page-looks.js");
 }
 
 /// Returns bursts that reach full scale, so that a knob turned up would clip if nothing held it back.

@@ -4,11 +4,6 @@
 // as JSON with 32-bit floats in base64, one text a channel. The program's tests compare it with the files.
 
 /**
- * A browser that is only to print the document ends when no timer is left; neither a worker nor rendering offline holds it.
- */
-const beat = location.hash.startsWith("#check=") ? setInterval(() => {}, 1) : 0;
-
-/**
  * Does what the address asks for.
  *
  * @param {Desk} desk
@@ -41,7 +36,6 @@ async function check(desk) {
   script.type = "application/json";
   script.id = "checked";
   document.body.append(script);
-  clearInterval(beat);
 }
 
 /**
