@@ -4,14 +4,13 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use clap::builder::{StringValueParser, TypedValueParser};
-use drywire::document::{Document, nearest};
+use drywire::document::nearest;
 use drywire::folder::{Existing, Inputs, NewFile};
-use drywire::guitar::{Draft, Guitar, Pickup, guitar_presets, pickup_presets};
-use drywire::response::{Scope, Voice, VoiceError, VoiceResponse};
-use drywire::wiring::Arrangement;
+use drywire::guitar::{Draft, Guitar, Pickup, Preset, guitar_presets, pickup_presets};
+use drywire::response::{Scope, Selection, SelectionError};
 
+use super::Failure;
 use super::output_folder::folder_failure;
-use super::{Failure, positions, throws};
 
 #[derive(Debug, Args)]
 pub(crate) struct GuitarArgs {
@@ -40,68 +39,40 @@ pub(crate) fn meant(nearest: Option<&str>, otherwise: impl Into<String>) -> Stri
 }
 
 /// Returns what reads an entry of a list, without the spaces round its commas.
-pub(crate) fn word() -> impl TypedValueParser<Value = String> {
+fn word() -> impl TypedValueParser<Value = String> {
     StringValueParser::new().map(|text| text.trim().to_owned())
 }
 
-/// What is listed where nothing is asked for: what a builder would consider.
-const USUAL: [Arrangement; 6] = [
-    Arrangement::Series,
-    Arrangement::Parallel,
-    Arrangement::SplitA,
-    Arrangement::SplitB,
-    Arrangement::SeriesReversed,
-    Arrangement::ParallelReversed,
-];
-
 impl GuitarArgs {
-    /// Returns the guitar asked for and, of its pickups, the name asked for.
+    /// Returns the guitar asked for, with the built-in pickup asked for where no guitar is.
     pub(crate) fn guitar(&self) -> Result<Guitar, Failure> {
-        let built_in_pickup = || {
-            let name = self.pickup.as_deref()?;
-            pickup_presets().iter().find(|p| p.name == name)
-        };
-        match &self.guitar {
-            Some(given) => guitar(given),
-            None => match built_in_pickup() {
-                Some(preset) => {
-                    Guitar::with_built_in_pickup(preset.name).map_err(|e| Failure::input(e.to_string(), ""))
-                }
-                None => guitar(Path::new(guitar_presets()[0].name)),
-            },
-        }
+        Ok(match (&self.guitar, self.built_in_pickup()) {
+            (Some(given), _) => Guitar::open(given)?,
+            (None, Some(preset)) => Guitar::with_built_in_pickup(preset.name)
+                .map_err(|e| Failure::input(e.to_string(), "`drywire presets` lists them"))?,
+            (None, None) => Guitar::open(Path::new(guitar_presets()[0].name))?,
+        })
+    }
+
+    /// Returns the name asked for of one of the guitar's pickups.
+    pub(crate) fn pickup_name(&self) -> Option<&str> {
+        self.pickup.as_deref().filter(|_| self.guitar.is_some() || self.built_in_pickup().is_none())
     }
 
     /// Returns what is heard: the whole guitar where `voices` name its positions, else the pickup asked for, or the
     /// one whose throws they name, or the guitar's first.
     pub(crate) fn scope<'g>(&self, guitar: &'g Guitar, voices: &[String]) -> Result<Scope<'g>, Failure> {
-        let throws_are = throws::are_positions(guitar, self.pickup.as_deref());
-        let is_one =
-            |name: &&String| positions::asks(guitar, name) || throws_are && name.as_str() == throws::ALL;
-        if let Some(position) = voices.iter().find(is_one) {
-            if self.guitar.is_some()
-                && let Some(pickup) = &self.pickup
-            {
-                let message = format!("`{position}` is of the whole guitar, and --pickup says {pickup}");
-                return Err(Failure::input(message, "leave out --pickup"));
-            }
-            return Ok(Scope::Guitar);
-        }
-        match voices.iter().find(|name| throws::asks(name)) {
-            Some(name) if self.pickup.is_none() => throws::pickup(guitar, name).map(Scope::Pickup),
-            Some(_) | None => self.pickup(guitar).map(Scope::Pickup),
-        }
+        Ok(Scope::of_names(guitar, self.pickup_name(), voices)?)
     }
 
     /// Returns the pickup asked for, or the guitar's first.
     pub(crate) fn pickup<'g>(&self, guitar: &'g Guitar) -> Result<&'g Pickup, Failure> {
-        let built_in =
-            self.pickup.as_ref().is_some_and(|name| pickup_presets().iter().any(|p| p.name == name));
-        let name = self.pickup.as_deref().filter(|_| self.guitar.is_some() || !built_in);
-        guitar.pickup(name).map_err(|e| {
-            let hint = "built-in pickups can be named without --guitar; `drywire presets` lists them";
-            Failure::input(e.to_string(), hint)
-        })
+        Ok(guitar.pickup(self.pickup_name()).map_err(SelectionError::from)?)
+    }
+
+    fn built_in_pickup(&self) -> Option<&'static Preset> {
+        let name = self.pickup.as_deref()?;
+        pickup_presets().iter().find(|preset| preset.name == name)
     }
 }
 
@@ -112,129 +83,32 @@ pub(crate) fn save_draft(draft: &Draft, path: &Path) -> Result<(), Failure> {
         .map_err(|e| folder_failure(&e, "with --save"))
 }
 
-/// Returns the guitar of a file or a built-in name.
-pub(crate) fn guitar(path: &Path) -> Result<Guitar, Failure> {
-    let given = path.to_string_lossy();
-    let given = given.as_ref();
-    let built_in = guitar_presets().iter().find(|p| path.as_os_str() == p.name);
-    match built_in {
-        Some(preset) if !path.is_file() => Ok(Guitar::read(&preset.document())?),
-        _ if !given.contains(['/', '.', '\\']) && !path.exists() => {
-            let known: Vec<&str> = guitar_presets().iter().map(|p| p.name).collect();
-            let listed = format!(
-                "built in are {}; `drywire presets copy NAME` makes a file to edit",
-                known.join(", ")
-            );
-            Err(Failure::input(
-                format!("`{given}` is neither a file nor a built-in guitar"),
-                meant(nearest(given, known), listed),
-            ))
-        }
-        _ => Ok(Guitar::read(&Document::open(path)?)?),
-    }
-}
-
 impl VoiceArgs {
-    /// Returns the voices asked for, each with its response, and the place of the baseline among them.
-    pub(crate) fn responses(
+    /// Returns the voices asked for, each with its response, and the baseline among them.
+    pub(crate) fn selection<'g>(
         &self,
-        guitar: &Guitar,
-        scope: Scope<'_>,
-    ) -> Result<(Vec<VoiceResponse>, usize), Failure> {
-        let voices = match scope {
-            Scope::Pickup(pickup) => self.voices(guitar, pickup)?,
-            Scope::Guitar => unique(self.arrangements.iter().map(|given| positions::voices(guitar, given)))?,
-        };
-        let baseline = self.baseline_of(&voices)?;
-        let responses: Result<Vec<VoiceResponse>, VoiceError> =
-            voices.iter().map(|v| v.response(guitar, scope)).collect();
-        Ok((responses.map_err(|e| voice_failure(&e))?, baseline))
+        guitar: &'g Guitar,
+        pickup: Option<&str>,
+    ) -> Result<Selection<'g>, Failure> {
+        Selection::of_names(guitar, pickup, &self.arrangements, self.baseline.as_deref()).map_err(|error| {
+            let hint = match &error {
+                SelectionError::Unknown(unknown) => {
+                    unknown.hint().unwrap_or_else(|| "separate several by commas, or say `all`".to_owned())
+                }
+                SelectionError::NoBaseline { name, known } => meant(
+                    nearest(name, known.iter().map(String::as_str)),
+                    "add it to --arrangements, or choose one of those",
+                ),
+                SelectionError::Position(_)
+                | SelectionError::Pickup(_)
+                | SelectionError::WholeGuitar { .. }
+                | SelectionError::OnAnotherPickup { .. }
+                | SelectionError::Twice { .. }
+                | SelectionError::Several { .. }
+                | SelectionError::Nothing
+                | SelectionError::Voice(_) => return error.into(),
+            };
+            Failure::input(error.to_string(), hint)
+        })
     }
-
-    fn voices(&self, guitar: &Guitar, pickup: &Pickup) -> Result<Vec<Voice>, Failure> {
-        let available = pickup.arrangements();
-        let of = |list: &mut dyn Iterator<Item = Arrangement>| list.map(Voice::of).collect::<Vec<Voice>>();
-        if self.arrangements.is_empty() {
-            let usual = USUAL.into_iter().chain([Arrangement::Alone]);
-            return Ok(of(&mut usual.filter(|a| available.contains(a))));
-        }
-        if self.arrangements == ["all"] {
-            return Ok(of(&mut available.into_iter()));
-        }
-        let or_else = "separate several by commas, or say `all`";
-        unique(self.arrangements.iter().map(|given| voices_of(guitar, pickup, given, or_else)))
-    }
-
-    fn baseline_of(&self, voices: &[Voice]) -> Result<usize, Failure> {
-        let listed = |name: &str| voices.iter().position(|v| v.name() == name);
-        match &self.baseline {
-            None => Ok(listed(Arrangement::Series.name()).unwrap_or(0)),
-            Some(name) => listed(name).ok_or_else(|| {
-                let names: Vec<&str> = voices.iter().map(Voice::name).collect();
-                Failure::input(
-                    format!("the baseline `{name}` is not among the arrangements {}", names.join(", ")),
-                    meant(nearest(name, names), "add it to --arrangements, or choose one of those"),
-                )
-            }),
-        }
-    }
-}
-
-/// Returns all of `lists` in one, in which no voice is twice.
-fn unique(lists: impl Iterator<Item = Result<Vec<Voice>, Failure>>) -> Result<Vec<Voice>, Failure> {
-    let mut voices: Vec<Voice> = Vec::new();
-    for list in lists {
-        for voice in list? {
-            if voices.iter().any(|v| v.name() == voice.name()) {
-                let message = format!("`{}` is listed twice", voice.name());
-                return Err(Failure::input(message, "list each arrangement once"));
-            }
-            voices.push(voice);
-        }
-    }
-    Ok(voices)
-}
-
-/// Returns the one voice of that name.
-pub(crate) fn voice(guitar: &Guitar, scope: Scope<'_>, name: &str) -> Result<Voice, Failure> {
-    let mut voices = match scope {
-        Scope::Pickup(pickup) => {
-            let or_else = "name one, or a throw such as mode:1, or a position such as selector:2";
-            voices_of(guitar, pickup, name, or_else)?
-        }
-        Scope::Guitar => positions::voices(guitar, name)?,
-    };
-    if voices.len() > 1 {
-        let message = format!("`{name}` is several, and one is wanted");
-        return Err(Failure::input(message, format!("name one, such as {}", voices[0].name())));
-    }
-    Ok(voices.remove(0))
-}
-
-/// Returns the voices of that name; `or_else` is what to do where nothing is called nearly so.
-fn voices_of(guitar: &Guitar, pickup: &Pickup, name: &str, or_else: &str) -> Result<Vec<Voice>, Failure> {
-    if throws::asks(name) {
-        return throws::voices(guitar, pickup, name);
-    }
-    let arrangement: Result<Arrangement, _> = name.parse();
-    arrangement.map(|a| vec![Voice::of(a)]).map_err(|e| {
-        let hint = e.hint().unwrap_or_else(|| or_else.to_owned());
-        Failure::input(e.to_string(), hint)
-    })
-}
-
-/// Returns a voice's error as the command's.
-pub(crate) fn voice_failure(error: &VoiceError) -> Failure {
-    let hint = match error {
-        VoiceError::CoilCount { arrangement: Arrangement::Alone, .. } => {
-            "a two-coil pickup has series, parallel, split-a, split-b and their likes"
-        }
-        VoiceError::CoilCount { .. } => "a one-coil pickup has the arrangement `alone`",
-        VoiceError::Scope { .. } => "list arrangements of a pickup or positions of the guitar, not both",
-        VoiceError::Build(_) => "state it in the guitar's file, such as bypass = \"22n\"",
-        VoiceError::Solve(_) => {
-            "some value of the guitar's file is extreme; `drywire figures --json` lists them"
-        }
-    };
-    Failure::input(error.to_string(), hint)
 }

@@ -1,9 +1,10 @@
 //! Why a command could not be carried out, and how that is told.
 
 use std::io;
-use std::path::Path;
 
-use drywire::document::{OpenError, Refusal, nearest_file, visible};
+use drywire::document::{OpenError, Refusal, visible};
+use drywire::guitar::GuitarError;
+use drywire::response::{PositionError, SelectionError, VoiceError};
 
 /// A reason to end with exit code 2.
 #[derive(Debug)]
@@ -51,17 +52,56 @@ impl From<Refusal> for Failure {
 
 impl From<OpenError> for Failure {
     fn from(error: OpenError) -> Self {
-        let copies = "give the path of a text file in TOML; `drywire presets` copies out examples".to_owned();
-        let hint = match &error {
-            OpenError::Unreadable { name, cause } if cause.kind() == io::ErrorKind::NotFound => {
-                let near = nearest_file(Path::new(name));
-                near.map_or(copies, |near| format!("did you mean `{}`?", near.display()))
+        Self::input(error.to_string(), error.hint())
+    }
+}
+
+impl From<GuitarError> for Failure {
+    fn from(error: GuitarError) -> Self {
+        match error {
+            GuitarError::Refused(refusal) => Self::Document(refusal),
+            GuitarError::Unknown { .. } | GuitarError::Open(_) => {
+                Self::Input { message: error.to_string(), hint: error.hint() }
             }
-            OpenError::Sound { name } => format!("a sound is heard by `drywire hear {name}`"),
-            OpenError::Unreadable { .. }
-            | OpenError::NotAFile { .. }
-            | OpenError::TooLarge { .. }
-            | OpenError::NotText { .. } => copies,
+        }
+    }
+}
+
+impl From<VoiceError> for Failure {
+    fn from(error: VoiceError) -> Self {
+        let hint = match error {
+            VoiceError::Solve(_) => format!("{}; `drywire figures --json` lists them", error.hint()),
+            VoiceError::CoilCount { .. } | VoiceError::Scope { .. } | VoiceError::Build(_) => {
+                error.hint().to_owned()
+            }
+        };
+        Self::input(error.to_string(), hint)
+    }
+}
+
+impl From<PositionError> for Failure {
+    fn from(error: PositionError) -> Self {
+        Self::input(error.to_string(), error.hint())
+    }
+}
+
+impl From<SelectionError> for Failure {
+    fn from(error: SelectionError) -> Self {
+        let hint = match &error {
+            SelectionError::Pickup(_) => {
+                "built-in pickups can be named without --guitar; `drywire presets` lists them".to_owned()
+            }
+            SelectionError::WholeGuitar { .. } => "leave out --pickup".to_owned(),
+            SelectionError::OnAnotherPickup { on, .. } => {
+                format!("leave out --pickup, or say --pickup {on}")
+            }
+            SelectionError::Voice(error) => return error.clone().into(),
+            SelectionError::Unknown(_)
+            | SelectionError::Position(_)
+            | SelectionError::Twice { .. }
+            | SelectionError::Several { .. }
+            | SelectionError::NoBaseline { .. }
+            | SelectionError::Nothing => error.hint(),
         };
         Self::input(error.to_string(), hint)
     }

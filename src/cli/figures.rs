@@ -1,14 +1,13 @@
 //! `drywire figures`: the numbers alone, without sound.
 
 use clap::Args as ClapArgs;
-use drywire::guitar::Guitar;
 use drywire::render::forecast;
 use drywire::report::{ArrangementFigures, SetFigures};
-use drywire::response::{Scope, SecondOrder, VoiceResponse};
+use drywire::response::{Scope, SecondOrder, Selection, VoiceError, VoiceResponse};
 use drywire::sound::Sound;
 use drywire::words;
 
-use super::choose::{GuitarArgs, VoiceArgs, voice_failure};
+use super::choose::{GuitarArgs, VoiceArgs};
 use super::output_folder::to_json;
 use super::source::plucked;
 use super::tolerances::ToleranceArgs;
@@ -34,12 +33,11 @@ pub(crate) struct Args {
 
 pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
     let guitar = args.guitar.guitar()?;
-    let scope = args.guitar.scope(&guitar, &args.voices.arrangements)?;
-    let (responses, baseline) = args.voices.responses(&guitar, scope)?;
-    let mut figures = figures_of(&guitar, scope, &responses, baseline)?;
-    let neutral = plucked(&guitar, scope)?.sound;
-    add_drops(&mut figures, &neutral, &responses, baseline)?;
-    args.tolerances.tell(&guitar, scope, &responses, baseline, &mut figures, || Ok(neutral))?;
+    let selection = args.voices.selection(&guitar, args.guitar.pickup_name())?;
+    let mut figures = figures_of(&selection)?;
+    let neutral = plucked(&guitar, selection.scope())?.sound;
+    add_drops(&mut figures, &neutral, selection.responses(), selection.baseline())?;
+    args.tolerances.tell(&selection, &mut figures, || Ok(neutral))?;
     if args.json {
         console.result(to_json(&figures))?;
     } else {
@@ -76,24 +74,20 @@ fn add_drops(
     Ok(())
 }
 
-/// Returns the figures of `responses` before any sound.
-pub(crate) fn figures_of(
-    guitar: &Guitar,
-    scope: Scope<'_>,
-    responses: &[VoiceResponse],
-    baseline: usize,
-) -> Result<SetFigures, Failure> {
-    let mut set = SetFigures::new(guitar, scope, responses[baseline].voice().name());
+/// Returns the figures of what is selected before any sound.
+pub(crate) fn figures_of(selection: &Selection<'_>) -> Result<SetFigures, Failure> {
+    let (guitar, scope, responses) = (selection.guitar(), selection.scope(), selection.responses());
+    let mut set = SetFigures::new(guitar, scope, selection.baseline_name());
     for response in responses {
-        let figures = response.figures().map_err(|e| voice_failure(&e.into()))?;
+        let figures = response.figures().map_err(VoiceError::from)?;
         let off = match (response.voice().arrangement(), scope) {
             (None, _) | (_, Scope::Guitar) => None,
             (Some(arrangement), Scope::Pickup(pickup)) => {
                 let alone = SecondOrder::of(guitar, pickup, arrangement);
-                Some(alone.distance(response).map_err(|e| voice_failure(&e.into()))?.value())
+                Some(alone.distance(response).map_err(VoiceError::from)?.value())
             }
         };
-        let noise = response.thermal_noise().map_err(|e| voice_failure(&e.into()))?;
+        let noise = response.thermal_noise().map_err(VoiceError::from)?;
         let told = ArrangementFigures::new(response.voice().name(), &figures, off);
         set.arrangements.push(told.with_noise(&noise));
     }

@@ -13,11 +13,10 @@ use clap::{Args as ClapArgs, ValueEnum};
 use drywire::bands::Bands;
 use drywire::cautions;
 use drywire::folder::{Existing, FolderError};
-use drywire::guitar::Guitar;
 use drywire::quantity::{DbSpl, Seconds, counted};
 use drywire::render::{Channels, Configuration, Hum, MatchBy, Model, RenderError};
 use drywire::report::{SetFigures, set_rows};
-use drywire::response::{Recorded, Scope, VoiceResponse};
+use drywire::response::{Recorded, Scope, Selection, VoiceResponse};
 use drywire::set::{FIGURES, Filled, SetError, SetSpec};
 use drywire::sound::{Depth, WriteError};
 
@@ -152,21 +151,17 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     }
     let hum = hum(args)?;
     let guitar = args.guitar.guitar()?;
-    let scope = args.guitar.scope(&guitar, &args.voices.arrangements)?;
-    let (responses, baseline) = args.voices.responses(&guitar, scope)?;
-    check_model(args, scope, &responses)?;
-    let recorded = recorded(args, &guitar, scope)?;
-    let mut figures = figures_of(&guitar, scope, &responses, baseline)?;
+    let selection = args.voices.selection(&guitar, args.guitar.pickup_name())?;
+    check_model(args, &selection)?;
+    let recorded = recorded(args, &guitar, selection.scope())?;
+    let mut figures = figures_of(&selection)?;
     figures.notes.extend(recorded.as_ref().and_then(|through| through.note.clone()));
-    let bands = args.tolerances.tell(&guitar, scope, &responses, baseline, &mut figures, || {
-        plucked(&guitar, scope).map(|source| source.sound)
-    })?;
+    let bands = args
+        .tolerances
+        .tell(&selection, &mut figures, || plucked(&guitar, selection.scope()).map(|source| source.sound))?;
     let setup = Setup {
         args,
-        guitar: &guitar,
-        scope,
-        responses: &responses,
-        baseline,
+        selection: &selection,
         recorded: recorded.as_ref().map(|through| &through.voice),
         hum,
         figures,
@@ -184,10 +179,7 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
 /// What every source is heard with.
 struct Setup<'r> {
     args: &'r Args,
-    guitar: &'r Guitar,
-    scope: Scope<'r>,
-    responses: &'r [VoiceResponse],
-    baseline: usize,
+    selection: &'r Selection<'r>,
     recorded: Option<&'r Recorded>,
     hum: Option<Hum>,
     /// What is told before any sound.
@@ -198,12 +190,12 @@ struct Setup<'r> {
 impl Setup<'_> {
     /// Makes the set of one source; `all` are those whose files must not be written over.
     fn hear(&self, job: &Job, all: &[&Job], console: &mut Console) -> Result<SetFigures, Failure> {
-        let Self { args, guitar, scope, responses, baseline, recorded, hum, .. } = *self;
-        let source = source(args, job, guitar, scope)?;
+        let Self { args, selection, recorded, hum, .. } = *self;
+        let source = source(args, job, selection)?;
         if recorded.is_some() && source.channels == Channels::Coils {
             return Err(recorded::of_coils());
         }
-        let mut spec = spec(args, guitar, scope, responses, baseline, &source, recorded);
+        let mut spec = spec(args, selection, &source, recorded);
         spec.configuration.hum = hum;
         let mut figures = self.figures.clone();
 
@@ -277,23 +269,23 @@ fn listening_level(text: &str) -> Result<DbSpl, String> {
     SOUND_PRESSURE.number_within(text, &(40.0..=100.0)).map(DbSpl::new)
 }
 
-fn source(args: &Args, job: &Job, guitar: &Guitar, scope: Scope<'_>) -> Result<Source, Failure> {
+fn source(args: &Args, job: &Job, selection: &Selection<'_>) -> Result<Source, Failure> {
     let asked = args.source_channels.map(|c| match c {
         SourceChannels::Stereo => Channels::Stereo,
         SourceChannels::Coils => Channels::Coils,
     });
     match &job.source {
         Some(given) => named(given, asked, args.repair),
-        None => plucked(guitar, scope),
+        None => plucked(selection.guitar(), selection.scope()),
     }
 }
 
 /// Refuses a voice that the resonance alone does not know, before any source is opened.
-fn check_model(args: &Args, scope: Scope<'_>, responses: &[VoiceResponse]) -> Result<(), Failure> {
+fn check_model(args: &Args, selection: &Selection<'_>) -> Result<(), Failure> {
     let is_named = |response: &&VoiceResponse| {
-        matches!(scope, Scope::Pickup(_)) && response.voice().arrangement().is_some()
+        matches!(selection.scope(), Scope::Pickup(_)) && response.voice().arrangement().is_some()
     };
-    match (args.model, responses.iter().find(|response| !is_named(response))) {
+    match (args.model, selection.responses().iter().find(|response| !is_named(response))) {
         (Kind::SecondOrder, Some(unnamed)) => {
             let error = RenderError::Unnamed { name: unnamed.voice().name().to_owned() };
             Err(Failure::input(error.to_string(), UNNAMED))
@@ -307,16 +299,13 @@ const UNNAMED: &str = "use --model circuit for a throw that no arrangement is li
 
 fn spec<'o>(
     args: &Args,
-    guitar: &'o Guitar,
-    scope: Scope<'o>,
-    responses: &'o [VoiceResponse],
-    baseline: usize,
+    selection: &'o Selection<'o>,
     source: &'o Source,
     recorded: Option<&'o Recorded>,
 ) -> SetSpec<'o> {
     let configuration = Configuration {
-        guitar,
-        scope,
+        guitar: selection.guitar(),
+        scope: selection.scope(),
         rate_hz: source.sound.rate_hz(),
         source_channels: source.sound.channels(),
         channels: source.channels,
@@ -330,8 +319,8 @@ fn spec<'o>(
     SetSpec {
         configuration,
         sound: &source.sound,
-        responses,
-        baseline,
+        responses: selection.responses(),
+        baseline: selection.baseline(),
         by: match args.by {
             By::Loudness => MatchBy::Loudness,
             By::Rms => MatchBy::Rms,

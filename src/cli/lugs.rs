@@ -15,7 +15,7 @@ use drywire::lugs::{
 };
 use drywire::wiring::{EndNames, Plan, Soldered, Switch};
 
-use super::choose::{GuitarArgs, save_draft, voice_failure};
+use super::choose::{GuitarArgs, save_draft};
 use super::output_folder::{ReplaceArgs, folder_failure};
 use super::typed::whole;
 use super::{Console, Failure, Outcome};
@@ -175,9 +175,9 @@ fn confirmed(
     guitar: &Guitar,
     pickup: &Pickup,
 ) -> Result<Described, Failure> {
-    let contradiction = first_contradiction(&plan, wanted.asked(), pickup).map_err(|e| voice_failure(&e))?;
+    let contradiction = first_contradiction(&plan, wanted.asked(), pickup)?;
     assert_eq!(contradiction, None, "the circuit of this throw is not what its contacts say");
-    Described::new(plan, labels.clone(), guitar, pickup, Some(wanted.asked())).map_err(|e| voice_failure(&e))
+    Ok(Described::new(plan, labels.clone(), guitar, pickup, Some(wanted.asked()))?)
 }
 
 fn check(args: &Args, file: &Path, console: &mut Console) -> Result<Outcome, Failure> {
@@ -202,7 +202,7 @@ fn check(args: &Args, file: &Path, console: &mut Console) -> Result<Outcome, Fai
             let _: Wanted = wanted_of(switch.switch(), asked.clone())?;
         }
         let asked = Some(asked.as_slice()).filter(|asked| !asked.is_empty());
-        let described = Described::soldered(&guitar, switch, asked).map_err(|e| voice_failure(&e))?;
+        let described = Described::soldered(&guitar, switch, asked)?;
         checked.push((switch, guitar.switched_by(switch), described));
     }
     if args.sheet.is_some() && checked.len() > 1 {

@@ -5,7 +5,7 @@ mod text;
 use clap::Args as ClapArgs;
 use drywire::probe::{Bench, ProbeReport, ProbeVerdict, ReadingOf, prove};
 
-use super::choose::{GuitarArgs, voice_failure};
+use super::choose::GuitarArgs;
 use super::{Console, Failure, Outcome};
 
 /// Tell what the meter must read at the jack, and what is wrong if it does not
@@ -41,7 +41,7 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
         ));
     }
     let only = args.guitar.pickup.as_ref().map(|_| args.guitar.pickup(&guitar)).transpose()?;
-    let bench = Bench::new(&guitar, only).map_err(|e| voice_failure(&e))?;
+    let bench = Bench::new(&guitar, only)?;
     if let Some(pickup) = only.filter(|_| bench.positions().is_empty()) {
         return Err(Failure::input(
             format!(
@@ -52,7 +52,7 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
         ));
     }
     let read = readings(args, &bench, guitar.name())?;
-    let report = prove(&bench, &read).map_err(|e| voice_failure(&e))?;
+    let report = prove(&bench, &read)?;
     if args.json {
         console.result(json(&report))?;
     } else {

@@ -3,8 +3,9 @@
 use clap::Args as ClapArgs;
 use drywire::quantity::Hertz;
 use drywire::report::response_rows;
+use drywire::response::{VoiceError, voice_named};
 
-use super::choose::{GuitarArgs, voice, voice_failure};
+use super::choose::GuitarArgs;
 use super::typed::{quantity, whole};
 use super::{Console, Failure, Outcome};
 
@@ -46,8 +47,7 @@ fn frequency(text: &str) -> Result<Hertz, String> {
 pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
     let guitar = args.guitar.guitar()?;
     let scope = args.guitar.scope(&guitar, std::slice::from_ref(&args.arrangement))?;
-    let response =
-        voice(&guitar, scope, &args.arrangement)?.response(&guitar, scope).map_err(|e| voice_failure(&e))?;
+    let response = voice_named(&guitar, scope, &args.arrangement)?.response(&guitar, scope)?;
     let (start, stop) = (args.start.value(), args.stop.value());
     if start >= stop {
         let message = format!("--start {} is not below --stop {}", args.start, args.stop);
@@ -61,7 +61,7 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
             i => Hertz::new(start * (stop / start).powf(f64::from(i) / f64::from(last))),
         })
         .collect();
-    let rows = response_rows(&response, &frequencies).map_err(|e| voice_failure(&e.into()))?;
+    let rows = response_rows(&response, &frequencies).map_err(VoiceError::from)?;
     console.result(rows.trim_end())?;
     Ok(Outcome::Done)
 }

@@ -12,7 +12,7 @@ use drywire::guitar::Guitar;
 use drywire::page::survey_page;
 use drywire::plot::{Map, Theme, png, svgs};
 use drywire::render::{Configuration, MatchBy, Model};
-use drywire::response::{Setting, Voice, VoiceResponse};
+use drywire::response::{Selection, Setting, Voice};
 use drywire::set::{FIGURES, SetSpec};
 use drywire::sound::Depth;
 use drywire::survey::{
@@ -21,13 +21,12 @@ use drywire::survey::{
 };
 use drywire::wiring::{Arrangement, UnknownArrangement};
 
-use super::choose::{GuitarArgs, voice_failure};
+use super::choose::GuitarArgs;
 use super::figures::{figures_of, remarks};
 use super::hear::{LISTENING_LEVEL, make, to_listen};
 use super::output_folder::{
     Contents, ILLUSTRATIONS, OutputFolder, ReplaceArgs, TABLE, WITH_OUT, Within, folder_failure, to_json,
 };
-use super::positions::position_failure;
 use super::source::{plucked, unplayable};
 use super::typed::{DECIBELS, whole};
 use super::wrap::wrapped;
@@ -121,7 +120,7 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     let circuits = space.circuits().map_err(|e| space_failure(&e))?;
     let mut folder = begin(args, space.len())?;
     let neutral = Neutral::of(&space).map_err(|e| unplayable(&e))?;
-    let reference = neutral.hear(&baseline).map_err(|e| voice_failure(&e))?;
+    let reference = neutral.hear(&baseline)?;
     let keeping = Keeping::beside(&args.out, args.replace.existing())?;
     let heard = hear(args, &space, &circuits, &neutral, &keeping, console)?;
     let radii = Radii { alike: args.alike, within: args.within };
@@ -176,8 +175,8 @@ fn render(
         ));
         return Ok(false);
     }
-    let responses = kept.iter().map(|circuit| circuit.first.voice.response(guitar, scope));
-    let responses: Vec<VoiceResponse> = responses.collect::<Result<_, _>>().map_err(|e| voice_failure(&e))?;
+    let voices: Vec<Voice> = kept.iter().map(|circuit| circuit.first.voice.clone()).collect();
+    let selection = Selection::of_voices(guitar, scope, &voices, 0)?;
     let source = plucked(guitar, scope)?;
     let configuration = Configuration {
         guitar,
@@ -192,7 +191,7 @@ fn render(
     let spec = SetSpec {
         configuration,
         sound: &source.sound,
-        responses: &responses,
+        responses: selection.responses(),
         baseline: 0,
         by: MatchBy::Loudness,
         depth: Depth::Pcm24,
@@ -201,7 +200,7 @@ fn render(
         listening_level: LISTENING_LEVEL,
         workers: workers(args),
     };
-    let told = figures_of(guitar, scope, &responses, 0)?;
+    let told = figures_of(&selection)?;
     make(&spec, told, &args.out.join(HEARD), &inputs(args), args.replace.existing(), console).map(|()| true)
 }
 
@@ -220,7 +219,7 @@ fn baseline<'g>(args: &Args, guitar: &'g Guitar, space: &Space<'g>) -> Result<Co
             Ok(Combination { voice, ..first })
         }
         (Some(name), true) => {
-            let voice = Voice::at_position(guitar, name).map_err(|e| position_failure(&e))?;
+            let voice = Voice::at_position(guitar, name)?;
             Ok(Combination { voice, ..first })
         }
         (Some(name), false) => named(name).ok_or_else(|| {
@@ -267,7 +266,7 @@ fn hear(
     if let Some(trouble) = trouble {
         return Err(trouble);
     }
-    solved.map_err(|e| voice_failure(&e))?;
+    solved?;
     Ok(part.heard.into_iter().flatten().collect())
 }
 
@@ -346,7 +345,7 @@ fn space_failure(error: &SpaceError) -> Failure {
             "name fewer with --arrangements, such as series,parallel,split-a, or one pickup with --pickup"
         }
         SpaceError::NoArrangement { .. } => "name some that every two-coil pickup has",
-        SpaceError::Voice(error) => return voice_failure(error),
+        SpaceError::Voice(error) => return error.clone().into(),
     };
     Failure::input(error.to_string(), hint)
 }

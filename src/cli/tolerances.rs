@@ -4,16 +4,14 @@ use std::thread::available_parallelism;
 
 use clap::Args;
 use drywire::bands::{Bands, BandsInput, CurveBand, bands, sensitivity};
-use drywire::guitar::Guitar;
 use drywire::measure::CrossSpectrum;
 use drywire::plot::{BandPoint, Panel, Picture};
 use drywire::quantity::Db;
 use drywire::report::SetFigures;
-use drywire::response::{Scope, VoiceResponse};
+use drywire::response::{Selection, VoiceResponse};
 use drywire::sound::Sound;
 
 use super::Failure;
-use super::choose::voice_failure;
 use super::source::sound_failure;
 use super::typed::whole;
 
@@ -33,10 +31,7 @@ impl ToleranceArgs {
     /// which has a channel for each coil.
     pub(crate) fn tell(
         &self,
-        guitar: &Guitar,
-        scope: Scope<'_>,
-        voices: &[VoiceResponse],
-        baseline: usize,
+        selection: &Selection<'_>,
         figures: &mut SetFigures,
         neutral: impl FnOnce() -> Result<Sound, Failure>,
     ) -> Result<Option<Bands>, Failure> {
@@ -46,10 +41,16 @@ impl ToleranceArgs {
         let sound = neutral()?;
         let planes = sound.planes().map_err(|e| sound_failure(&e))?;
         let source = &CrossSpectrum::of(sound.rate_hz(), &planes);
-        let setting = BandsInput { guitar, scope, voices, baseline, source };
+        let setting = BandsInput {
+            guitar: selection.guitar(),
+            scope: selection.scope(),
+            voices: selection.responses(),
+            baseline: selection.baseline(),
+            source,
+        };
         let workers = available_parallelism().map_or(1, usize::from);
-        let told = bands(&setting, self.draws as usize, workers).map_err(|e| voice_failure(&e))?;
-        figures.take_bands(&told, &sensitivity(&setting).map_err(|e| voice_failure(&e))?);
+        let told = bands(&setting, self.draws as usize, workers)?;
+        figures.take_bands(&told, &sensitivity(&setting)?);
         Ok(Some(told))
     }
 }

@@ -99,6 +99,23 @@ pub enum OpenError {
     },
 }
 
+impl OpenError {
+    /// Returns what to do about it.
+    pub fn hint(&self) -> String {
+        let copies = "give the path of a text file in TOML; `drywire presets` copies out examples".to_owned();
+        match self {
+            Self::Unreadable { name, cause } if cause.kind() == io::ErrorKind::NotFound => {
+                let near = nearest_file(Path::new(name));
+                near.map_or(copies, |near| format!("did you mean `{}`?", near.display()))
+            }
+            Self::Sound { name } => format!("a sound is heard by `drywire hear {name}`"),
+            Self::Unreadable { .. } | Self::NotAFile { .. } | Self::TooLarge { .. } | Self::NotText { .. } => {
+                copies
+            }
+        }
+    }
+}
+
 impl Document {
     /// Returns a document of `text` that messages call `name`.
     pub fn new(name: impl Into<String>, text: impl Into<String>) -> Self {

@@ -12,6 +12,7 @@ mod joined;
 pub mod keys;
 mod knob;
 mod lever;
+mod open;
 mod pickup;
 mod presets;
 mod read;
@@ -27,6 +28,7 @@ pub use draft::{Draft, DraftError};
 pub use joined::{Blend, Joined, Linked, Point, Selector};
 pub use knob::Knob;
 pub use lever::Lever;
+pub use open::GuitarError;
 pub use pickup::{Bypass, Coils, Pickup};
 pub use presets::{Preset, UnknownPreset, guitar_presets, pickup_presets};
 

@@ -2,16 +2,21 @@
 
 mod figures;
 mod joining;
+mod named;
 mod noise;
 mod one_channel;
 mod positions;
 mod recorded;
 mod scope;
 mod second_order;
+mod selection;
 mod voice;
 
 pub use figures::{Figures, Resonance};
 pub use joining::Joining;
+pub use named::{
+    ALL, POSITIONS, SelectionError, THROWS, USUAL, baseline_among, names_position, voice_named, voices_named,
+};
 pub use noise::ThermalNoise;
 pub use one_channel::{OneChannel, Share, StandsFor};
 pub use positions::{
@@ -20,6 +25,7 @@ pub use positions::{
 pub use recorded::{Ratio, Recorded, RecordedError};
 pub use scope::Scope;
 pub use second_order::SecondOrder;
+pub use selection::Selection;
 pub use voice::{LOW, Paths, Setting, Voice, VoiceError, VoiceResponse};
 
 #[cfg(test)]

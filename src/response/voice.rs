@@ -66,6 +66,21 @@ pub enum VoiceError {
     Solve(#[from] SolveError),
 }
 
+impl VoiceError {
+    /// Returns what to do about it.
+    pub fn hint(&self) -> &'static str {
+        match self {
+            Self::CoilCount { arrangement: Arrangement::Alone, .. } => {
+                "a two-coil pickup has series, parallel, split-a, split-b and their likes"
+            }
+            Self::CoilCount { .. } => "a one-coil pickup has the arrangement `alone`",
+            Self::Scope { .. } => "list arrangements of a pickup or positions of the guitar, not both",
+            Self::Build(_) => "state it in the guitar's file, such as bypass = \"22n\"",
+            Self::Solve(_) => "some value of the guitar's file is extreme",
+        }
+    }
+}
+
 /// The jack's voltage per volt of each coil's EMF: coil A before coil B, pickup after pickup.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Paths(pub Vec<Complex64>);

@@ -8,10 +8,10 @@ use drywire::plot::{Picture, Theme, png, svgs};
 use drywire::quantity::{Db, Dbfs, Seconds};
 use drywire::render::MatchBy;
 use drywire::report::SetFigures;
+use drywire::response::VoiceError;
 use drywire::set::{Filled, SetSpec, Spectrum};
 
 use crate::cli::Failure;
-use crate::cli::choose::voice_failure;
 use crate::cli::output_folder::{OutputFolder, PAGE};
 use crate::cli::source::sound_failure;
 use crate::cli::tolerances::with_bands;
@@ -67,7 +67,7 @@ fn page(
 }
 
 fn picture(spec: &SetSpec<'_>, figures: &SetFigures, spectra: &[Spectrum]) -> Result<Picture, Failure> {
-    let mut picture = Picture::new(spec.responses, figures).map_err(|e| voice_failure(&e.into()))?;
+    let mut picture = Picture::new(spec.responses, figures).map_err(VoiceError::from)?;
     for ((arrangement, response), spectrum) in figures.arrangements.iter().zip(spec.responses).zip(spectra) {
         let gain = Db::new(arrangement.matched.as_ref().map_or(0.0, |file| file.gain_db));
         let levels = spectrum.iter().map(|band| (band.centre(), (band.level() + gain) - Dbfs::new(0.0)));

@@ -1,13 +1,13 @@
 //! The voice that the sources were recorded through.
 
 use drywire::guitar::Guitar;
-use drywire::response::{Recorded, RecordedError, Scope, StandsFor, VoiceResponse};
+use drywire::response::{
+    Recorded, RecordedError, Scope, SelectionError, StandsFor, names_position, voice_named,
+};
 use drywire::wiring::Arrangement;
 
 use super::{Args, Kind, SourceChannels};
 use crate::cli::Failure;
-use crate::cli::choose::{guitar, voice, voice_failure};
-use crate::cli::positions;
 
 /// A voice that the sources were recorded through.
 pub(super) struct Through {
@@ -40,10 +40,12 @@ pub(super) fn recorded(args: &Args, own: &Guitar, heard: Scope<'_>) -> Result<Op
         let message = "--model second-order cannot take a recording back through an arrangement";
         return Err(Failure::input(message, "use the default, --model circuit"));
     }
-    let other = args.recorded_guitar.as_deref().map(guitar).transpose()?;
+    let other = args.recorded_guitar.as_deref().map(Guitar::open).transpose()?;
     let then = other.as_ref().unwrap_or(own);
     let scope = scope_then(then, heard, asked)?;
-    let response = response(then, scope, asked).map_err(|failure| failure.about("--recorded-through"))?;
+    let response = voice_named(then, scope, asked)
+        .and_then(|voice| voice.response(then, scope).map_err(SelectionError::from))
+        .map_err(|error| Failure::from(error).about("--recorded-through"))?;
     let voice = Recorded::new(response, StandsFor::between(scope, heard, own));
     let voice = voice.map_err(|e| recorded_failure(&e).about("--recorded-through"))?;
     Ok(Some(Through { voice, note: note(asked, scope, heard) }))
@@ -74,7 +76,7 @@ fn note(asked: &str, then: Scope<'_>, heard: Scope<'_>) -> Option<String> {
 
 /// Returns what of the guitar `then` the voice `asked` for connects, where `heard` of a guitar is heard now.
 fn scope_then<'g>(then: &'g Guitar, heard: Scope<'_>, asked: &str) -> Result<Scope<'g>, Failure> {
-    if positions::asks(then, asked) {
+    if names_position(then, asked) {
         return Ok(Scope::Guitar);
     }
     match heard {
@@ -86,10 +88,6 @@ fn scope_then<'g>(then: &'g Guitar, heard: Scope<'_>, asked: &str) -> Result<Sco
             same.map(Scope::Pickup).map_err(|e| Failure::input(e.to_string(), hint))
         }
     }
-}
-
-fn response(guitar: &Guitar, scope: Scope<'_>, asked: &str) -> Result<VoiceResponse, Failure> {
-    voice(guitar, scope, asked)?.response(guitar, scope).map_err(|e| voice_failure(&e))
 }
 
 fn recorded_failure(error: &RecordedError) -> Failure {
