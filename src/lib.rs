@@ -2,6 +2,54 @@
 //! wire it, and what the meter must read afterwards.
 //!
 //! The modules stand in the order of the data's way; each uses only those before it.
+//!
+//! # A set
+//!
+//! A request is checked into a job, which puts a whole set into its folder and returns its figures:
+//!
+//! ```
+//! use drywire::guitar::Guitar;
+//! use drywire::job::{PAGE, SetRequest};
+//!
+//! # fn main() -> Result<(), Box<dyn std::error::Error>> {
+//! let guitar = Guitar::built_in("set-neck")?;
+//! # let temporary = tempfile::tempdir()?;
+//! # let folder = temporary.path().join("set");
+//! let voices = ["series", "parallel"].map(str::to_owned).to_vec();
+//! let request = SetRequest { voices, ..SetRequest::new(&guitar, &folder) };
+//! let set = request.check()?.make(&|_| ())?;
+//!
+//! let parallel = &set.figures.arrangements[1];
+//! let drop = parallel.drop_rms_db.ok_or("silent")?;
+//! assert!((-7.0..-5.0).contains(&drop), "parallel is some 6 dB below series: {drop}");
+//! assert!(folder.join("matched/parallel.wav").is_file() && folder.join(PAGE).is_file());
+//! # Ok(())
+//! # }
+//! ```
+//!
+//! # A guitar's file
+//!
+//! A draft is the text of a guitar's file. A change replaces one value and nothing beside it, and a draft with faults is
+//! still a draft:
+//!
+//! ```
+//! use drywire::document::Literal;
+//! use drywire::guitar::{Draft, guitar_presets};
+//! use drywire::quantity::Ohms;
+//!
+//! # fn main() -> Result<(), Box<dyn std::error::Error>> {
+//! let mut draft = Draft::copy_of(&guitar_presets()[0]);
+//! draft.set("pickup[0].coil_a.resistance", "4.2k")?;
+//! draft.set("controls.volume.turned", Literal::Number(7.0))?;
+//! let guitar = draft.check()?;
+//! assert_eq!(guitar.pickups()[0].coil_a().resistance(), Ohms::new(4200.0));
+//!
+//! draft.set("scale", "648")?;
+//! let refusal = draft.check().expect_err("a length needs its unit");
+//! assert!(refusal.to_string().contains("648 mm"));
+//! # Ok(())
+//! # }
+//! ```
 
 #![cfg_attr(test, allow(clippy::float_cmp, reason = "tests compare with values that are exact"))]
 
@@ -61,5 +109,7 @@ pub mod abx;
 pub mod page;
 
 pub mod set;
+
+pub mod job;
 
 pub mod play;

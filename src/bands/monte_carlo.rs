@@ -1,5 +1,6 @@
 //! The bands of a set of voices.
 
+use std::ops::RangeInclusive;
 use std::sync::LazyLock;
 
 use num_complex::Complex64;
@@ -71,7 +72,9 @@ impl Bands {
     /// called different. A convention, no source.
     pub const TOLD_APART: Db = Db::new(1.0);
     /// The draws that are usual: the band's ends are then good to a few hundredths of its width.
-    pub const USUAL_DRAWS: usize = 1000;
+    pub const USUAL_DRAWS: u32 = 1000;
+    /// The draws that may be asked for: fewer leave the band's ends uncertain, more change nothing that is told.
+    pub const DRAWS: RangeInclusive<u32> = 100..=10_000;
 }
 
 /// The frequencies of the curves: 200 from 50 Hz to 20 kHz.

@@ -10,7 +10,7 @@ use drywire::guitar::{Draft, Guitar, Pickup, Preset, guitar_presets, pickup_pres
 use drywire::response::{Scope, Selection, SelectionError};
 
 use super::Failure;
-use super::output_folder::folder_failure;
+use super::hints::folder_failure;
 
 #[derive(Debug, Args)]
 pub(crate) struct GuitarArgs {
@@ -31,6 +31,20 @@ pub(crate) struct VoiceArgs {
     /// The arrangement that drops are told against [default: series, else the first listed]
     #[arg(long, value_name = "NAME")]
     pub(crate) baseline: Option<String>,
+}
+
+/// What becomes of files that stand in the way.
+#[derive(Debug, Clone, Copy, Args)]
+pub(crate) struct ReplaceArgs {
+    /// Replace what stands in the way also where drywire did not write it, or where it was changed since; it is gone then
+    #[arg(long)]
+    replace: bool,
+}
+
+impl ReplaceArgs {
+    pub(crate) fn existing(self) -> Existing {
+        if self.replace { Existing::Replace } else { Existing::ReplaceOwn }
+    }
 }
 
 /// Returns a hint at what was probably meant, else what to do.

@@ -2,9 +2,7 @@
 
 use std::io;
 
-use drywire::document::{OpenError, Refusal, visible};
-use drywire::guitar::GuitarError;
-use drywire::response::{PositionError, SelectionError, VoiceError};
+use drywire::document::{Refusal, visible};
 
 /// A reason to end with exit code 2.
 #[derive(Debug)]
@@ -47,62 +45,5 @@ impl Failure {
 impl From<Refusal> for Failure {
     fn from(refusal: Refusal) -> Self {
         Self::Document(Box::new(refusal))
-    }
-}
-
-impl From<OpenError> for Failure {
-    fn from(error: OpenError) -> Self {
-        Self::input(error.to_string(), error.hint())
-    }
-}
-
-impl From<GuitarError> for Failure {
-    fn from(error: GuitarError) -> Self {
-        match error {
-            GuitarError::Refused(refusal) => Self::Document(refusal),
-            GuitarError::Unknown { .. } | GuitarError::Open(_) => {
-                Self::Input { message: error.to_string(), hint: error.hint() }
-            }
-        }
-    }
-}
-
-impl From<VoiceError> for Failure {
-    fn from(error: VoiceError) -> Self {
-        let hint = match error {
-            VoiceError::Solve(_) => format!("{}; `drywire figures --json` lists them", error.hint()),
-            VoiceError::CoilCount { .. } | VoiceError::Scope { .. } | VoiceError::Build(_) => {
-                error.hint().to_owned()
-            }
-        };
-        Self::input(error.to_string(), hint)
-    }
-}
-
-impl From<PositionError> for Failure {
-    fn from(error: PositionError) -> Self {
-        Self::input(error.to_string(), error.hint())
-    }
-}
-
-impl From<SelectionError> for Failure {
-    fn from(error: SelectionError) -> Self {
-        let hint = match &error {
-            SelectionError::Pickup(_) => {
-                "built-in pickups can be named without --guitar; `drywire presets` lists them".to_owned()
-            }
-            SelectionError::WholeGuitar { .. } => "leave out --pickup".to_owned(),
-            SelectionError::OnAnotherPickup { on, .. } => {
-                format!("leave out --pickup, or say --pickup {on}")
-            }
-            SelectionError::Voice(error) => return error.clone().into(),
-            SelectionError::Unknown(_)
-            | SelectionError::Position(_)
-            | SelectionError::Twice { .. }
-            | SelectionError::Several { .. }
-            | SelectionError::NoBaseline { .. }
-            | SelectionError::Nothing => error.hint(),
-        };
-        Self::input(error.to_string(), hint)
     }
 }

@@ -1,15 +1,12 @@
 //! `drywire figures`: the numbers alone, without sound.
 
+use std::thread::available_parallelism;
+
 use clap::Args as ClapArgs;
-use drywire::render::forecast;
-use drywire::report::{ArrangementFigures, SetFigures};
-use drywire::response::{Scope, SecondOrder, Selection, VoiceError, VoiceResponse};
-use drywire::sound::Sound;
-use drywire::words;
+use drywire::job::{Source, figures_of, foretell_drops, with_bands};
+use drywire::report::{SetFigures, to_json};
 
 use super::choose::{GuitarArgs, VoiceArgs};
-use super::output_folder::to_json;
-use super::source::plucked;
 use super::tolerances::ToleranceArgs;
 use super::wrap::wrapped;
 use super::{Console, Failure, Outcome};
@@ -35,9 +32,14 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     let guitar = args.guitar.guitar()?;
     let selection = args.voices.selection(&guitar, args.guitar.pickup_name())?;
     let mut figures = figures_of(&selection)?;
-    let neutral = plucked(&guitar, selection.scope())?.sound;
-    add_drops(&mut figures, &neutral, selection.responses(), selection.baseline())?;
-    args.tolerances.tell(&selection, &mut figures, || Ok(neutral))?;
+    let neutral = Source::plucked(&guitar, selection.scope())?.sound;
+    foretell_drops(&mut figures, &neutral, &selection).map_err(|e| {
+        Failure::input(e.to_string(), "some value of the guitar's file is extreme; try `drywire response`")
+    })?;
+    if let Some(draws) = args.tolerances.draws() {
+        let workers = available_parallelism().map_or(1, usize::from);
+        with_bands(&mut figures, &selection, draws, &neutral, workers)?;
+    }
     if args.json {
         console.result(to_json(&figures))?;
     } else {
@@ -49,53 +51,6 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
         console.table(footing(&figures))?;
     }
     Ok(Outcome::Done)
-}
-
-/// Adds the drops that the voices will have with `sound`, the source that is heard where none is named.
-fn add_drops(
-    figures: &mut SetFigures,
-    sound: &Sound,
-    responses: &[VoiceResponse],
-    baseline: usize,
-) -> Result<(), Failure> {
-    let foretold = forecast(sound, responses).map_err(|e| {
-        Failure::input(e.to_string(), "some value of the guitar's file is extreme; try `drywire response`")
-    })?;
-    let against = &foretold[baseline];
-    for (arrangement, own) in figures.arrangements.iter_mut().zip(&foretold) {
-        let loudness = own.loudness.integrated().zip(against.loudness.integrated());
-        arrangement.drop_rms_db = Some((own.rms - against.rms).value()).filter(|drop| drop.is_finite());
-        arrangement.drop_loudness_lu = loudness.map(|(own, against)| (own - against).value());
-    }
-    figures.notes.push(format!(
-        "changes are foretold from the spectrum of {}, a strummed open E chord at the coils' places; `hear` measures them",
-        sound.file_name()
-    ));
-    Ok(())
-}
-
-/// Returns the figures of what is selected before any sound.
-pub(crate) fn figures_of(selection: &Selection<'_>) -> Result<SetFigures, Failure> {
-    let (guitar, scope, responses) = (selection.guitar(), selection.scope(), selection.responses());
-    let mut set = SetFigures::new(guitar, scope, selection.baseline_name());
-    for response in responses {
-        let figures = response.figures().map_err(VoiceError::from)?;
-        let off = match (response.voice().arrangement(), scope) {
-            (None, _) | (_, Scope::Guitar) => None,
-            (Some(arrangement), Scope::Pickup(pickup)) => {
-                let alone = SecondOrder::of(guitar, pickup, arrangement);
-                Some(alone.distance(response).map_err(VoiceError::from)?.value())
-            }
-        };
-        let noise = response.thermal_noise().map_err(VoiceError::from)?;
-        let told = ArrangementFigures::new(response.voice().name(), &figures, off);
-        set.arrangements.push(told.with_noise(&noise));
-    }
-    // What the name of a throw or a position does not tell.
-    let unsaid =
-        responses.iter().filter(|r| r.voice().arrangement().is_none_or(|a| a.name() != r.voice().name()));
-    set.notes.extend(unsaid.map(|r| format!("{} is {}", r.voice().name(), words::voice(r, guitar, scope))));
-    Ok(set)
 }
 
 /// Prints how sure the figures are, where that was worked out.

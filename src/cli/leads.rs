@@ -13,8 +13,8 @@ use drywire::leads::{
 };
 
 use super::choose::save_draft;
+use super::hints::folder_failure;
 use super::leads_table::{table, wrapped};
-use super::output_folder::folder_failure;
 use super::{Console, Failure, Outcome};
 
 /// How the readings are told to go elsewhere.

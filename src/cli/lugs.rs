@@ -15,8 +15,8 @@ use drywire::lugs::{
 };
 use drywire::wiring::{EndNames, Plan, Soldered, Switch};
 
-use super::choose::{GuitarArgs, save_draft};
-use super::output_folder::{ReplaceArgs, folder_failure};
+use super::choose::{GuitarArgs, ReplaceArgs, save_draft};
+use super::hints::folder_failure;
 use super::typed::whole;
 use super::{Console, Failure, Outcome};
 

@@ -10,7 +10,8 @@ use clap_mangen::Man;
 use drywire::digest::{Form, MarkedWriter};
 use drywire::folder::{Inputs, NewFile};
 
-use super::output_folder::{ReplaceArgs, folder_failure};
+use super::choose::ReplaceArgs;
+use super::hints::folder_failure;
 use super::{Console, Failure, Outcome};
 
 /// How another folder for the pages is named.

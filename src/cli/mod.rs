@@ -6,13 +6,13 @@ mod console;
 mod failure;
 mod figures;
 mod hear;
+mod hints;
 mod leads;
 mod leads_table;
 mod lugs;
 mod manual;
 #[cfg(test)]
 mod options;
-mod output_folder;
 mod play;
 mod pluck;
 mod presets;
@@ -20,7 +20,6 @@ mod probe;
 mod response;
 #[cfg(feature = "sound-card")]
 mod session;
-mod source;
 mod stored;
 mod survey;
 mod tips;

@@ -1,19 +1,15 @@
 //! `drywire pluck`: a source made from nothing but strings and the places of the coils.
 
-use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use clap::Args as ClapArgs;
-use drywire::digest::{Form, MarkedWriter};
-use drywire::folder::{Inputs, NewFile};
 use drywire::guitar::Guitar;
-use drywire::pluck::{Layout, Phrase, PluckedTake, Recipe, Settings};
+use drywire::job::{PluckChannels, PluckRequest};
+use drywire::pluck::{Layout, Phrase, Recipe, Settings};
 use drywire::quantity::{Dbfs, Metres, Seconds};
-use drywire::sound::{Depth, Quantiser, WaveShape, WaveWriter, WriteError};
 
-use super::choose::GuitarArgs;
-use super::output_folder::{ReplaceArgs, WITH_OUT, folder_failure};
-use super::source::unplayable;
+use super::choose::{GuitarArgs, ReplaceArgs};
+use super::hints::unplayable;
 use super::typed::{BEATS, FACTOR, FULL_SCALE, quantity, rate, whole};
 use super::{Console, Failure, Outcome};
 
@@ -145,19 +141,31 @@ fn peak(text: &str) -> Result<f64, String> {
     FULL_SCALE.number(text, &(Settings::PEAKS.start().value()..=Settings::PEAKS.end().value()))
 }
 
-/// How long a chord is let ring where no time is given.
-const CHORD: Seconds = Seconds::new(4.0);
+impl From<Channels> for PluckChannels {
+    fn from(channels: Channels) -> Self {
+        match channels {
+            Channels::One => Self::One,
+            Channels::Coils => Self::Coils,
+        }
+    }
+}
 
 /// Synthesises the source that `args` describe and writes it.
 pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
     let phrase = phrase(&args.played)?;
     let guitar = args.heard.guitar.guitar()?;
-    let layout = layout(&args.heard, &guitar)?;
-    let recipe = Recipe::new(&phrase, layout, settings(args)).map_err(|e| unplayable(&e))?;
-    let file = new_file(args)?;
-    let take = recipe.render();
-    write(file, &args.file.out, &channels(args.heard.channels, &take), take.rate())?;
-    console.note(report(args, &recipe, &guitar));
+    let request = PluckRequest {
+        phrase,
+        layout: layout(&args.heard, &guitar)?,
+        settings: settings(args),
+        channels: args.heard.channels.into(),
+        out: args.file.out.clone(),
+        existing: args.file.replace.existing(),
+        inputs: args.heard.guitar.guitar.iter().cloned().collect(),
+    };
+    let job = request.check()?;
+    job.make()?;
+    console.note(report(args, job.recipe(), &guitar));
     Ok(Outcome::Done)
 }
 
@@ -187,58 +195,11 @@ fn settings(args: &Args) -> Settings {
         decay: strings.decay,
         treble_damping: strings.treble_damping,
         stiffness: strings.stiffness,
-        length: played.seconds.or_else(|| played.notes.is_none().then_some(CHORD)),
+        length: played.seconds.or_else(|| played.notes.is_none().then_some(PluckRequest::CHORD)),
         rate: file.rate,
         peak: Dbfs::new(file.peak),
         seed: played.seed,
     }
-}
-
-fn channels(wanted: Channels, take: &PluckedTake) -> Vec<&[f64]> {
-    match wanted {
-        Channels::One => vec![take.sum()],
-        Channels::Coils => take.coils().iter().map(Vec::as_slice).collect(),
-    }
-}
-
-/// Begins the file to be written, before the work of rendering.
-fn new_file(args: &Args) -> Result<NewFile, Failure> {
-    let out = &args.file.out;
-    if out.extension().is_none_or(|e| !e.eq_ignore_ascii_case("wav")) {
-        let message = format!("`{}` is no name of a WAV file", out.display());
-        return Err(Failure::input(message, "give a name that ends in .wav"));
-    }
-    let mut inputs = Inputs::new();
-    if let Some(guitar) = args.heard.guitar.guitar.as_ref().filter(|path| path.is_file()) {
-        inputs
-            .add(guitar)
-            .map_err(|e| Failure::input(e.to_string(), "check the guitar file's permissions"))?;
-    }
-    NewFile::begin(out, args.file.replace.existing(), &inputs).map_err(|e| folder_failure(&e, WITH_OUT))
-}
-
-/// Writes `channels` as 24-bit WAV and puts the file in its place in one step.
-fn write(mut file: NewFile, path: &Path, channels: &[&[f64]], rate: u32) -> Result<(), Failure> {
-    let written = pack(file.file(), channels, rate);
-    written.map_err(|e| match e {
-        WriteError::Io(cause) => folder_failure(&file.failed(cause), WITH_OUT),
-        other => Failure::input(format!("cannot write `{}`: {other}", path.display()), other.hint()),
-    })?;
-    file.commit().map_err(|e| folder_failure(&e, WITH_OUT))
-}
-
-fn pack(file: &mut fs::File, channels: &[&[f64]], rate: u32) -> Result<(), WriteError> {
-    let frames = channels[0].len() as u64;
-    let mark = u32::try_from(Form::Wave.bytes()).unwrap_or(u32::MAX);
-    let shape = WaveShape::new(rate, channels.len(), Depth::Pcm24, frames)?.followed_by(mark)?;
-    let mut planes: Vec<Vec<f64>> = channels.iter().map(|channel| channel.to_vec()).collect();
-    for (channel, plane) in planes.iter_mut().enumerate() {
-        Quantiser::new(Depth::Pcm24, channel).quantise(plane);
-    }
-    let mut writer = WaveWriter::new(MarkedWriter::new(file), shape);
-    writer.write(&planes.iter().map(Vec::as_slice).collect::<Vec<_>>())?;
-    writer.finish()?.finish(Form::Wave)?;
-    Ok(())
 }
 
 fn report(args: &Args, recipe: &Recipe, guitar: &Guitar) -> String {

@@ -9,7 +9,7 @@ use drywire::pluck::built_in_sources;
 use drywire::wiring::{BUILT_IN_SELECTORS, BUILT_IN_SWITCHES};
 
 use super::choose::meant;
-use super::output_folder::folder_failure;
+use super::hints::folder_failure;
 use super::wrap::after_or_below;
 use super::{Console, Failure, Outcome};
 

@@ -2,10 +2,10 @@
 
 use std::path::Path;
 
+use drywire::job::PAGE;
 use drywire::set::StoredSet;
 
 use super::Failure;
-use super::output_folder::PAGE;
 
 /// Returns the set in `folder`.
 pub(crate) fn stored(folder: &Path) -> Result<StoredSet, Failure> {

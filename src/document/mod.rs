@@ -109,9 +109,10 @@ impl OpenError {
                 near.map_or(copies, |near| format!("did you mean `{}`?", near.display()))
             }
             Self::Sound { name } => format!("a sound is heard by `drywire hear {name}`"),
-            Self::Unreadable { .. } | Self::NotAFile { .. } | Self::TooLarge { .. } | Self::NotText { .. } => {
-                copies
-            }
+            Self::Unreadable { .. }
+            | Self::NotAFile { .. }
+            | Self::TooLarge { .. }
+            | Self::NotText { .. } => copies,
         }
     }
 }

@@ -6,6 +6,8 @@ mod rows;
 mod stored;
 mod table;
 
+use serde::Serialize;
+
 pub use bands::{ArrangementBands, BandsFigures, SensitivityFigures};
 pub(crate) use figures::finite;
 pub use figures::{ArrangementFigures, FileFigures, ImpulseFigures, SCHEMA, SetFigures, SourceFigures};
@@ -13,6 +15,14 @@ pub(crate) use rows::{cell, number, written};
 pub use rows::{response_rows, set_rows};
 pub use stored::{FiguresError, MAX_FIGURES_BYTES};
 pub use table::{Column, TextTable};
+
+/// Returns figures as JSON text over several lines.
+///
+/// # Panics
+/// Where `figures` holds what JSON cannot, which no figures of this program do.
+pub fn to_json(figures: &impl Serialize) -> String {
+    serde_json::to_string_pretty(figures).expect("figures hold nothing that JSON cannot")
+}
 
 /// What every report says of itself.
 pub const HONESTY: &str = "an approximation before the iron: a linear lumped model, generic coil values unless \

@@ -290,6 +290,7 @@ fn no_switches(guitar: &Guitar) -> PositionError {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::document::Document;
 
     fn names(guitar: &Guitar, pickup: Option<&str>, asked: &[&str]) -> Result<Vec<String>, SelectionError> {
         let voices = voices_named(guitar, Scope::of_names(guitar, pickup, asked)?, asked)?;
@@ -310,8 +311,12 @@ mod tests {
         let positions = names(&joined, None, &["positions"]).unwrap();
         assert_eq!(positions.len(), joined.joined().selectors()[0].switch().throws().len());
         assert_eq!(names(&joined, None, &[&positions[1]]).unwrap(), positions[1..2]);
-        let travel = Guitar::built_in("travel").unwrap();
-        assert_eq!(names(&travel, None, &["throws"]).unwrap(), ["mode:1", "mode:2", "mode:3"]);
+        let text = "format = 1\nname = \"x\"\n[[pickup]]\nname = \"bridge\"\nlike = \"mini\"\n[[switch]]\n\
+                    name = \"mode\"\non = \"bridge\"\ntable = \"on-on\"\njoints = [[\"a+\", \"hot\", \"L3\"], \
+                    [\"a-\", \"L1\", \"R2\"], [\"b+\", \"L2\"], [\"b-\", \"ground\", \"R3\"]]\n";
+        let switched = Guitar::read(&Document::new("x", text)).unwrap();
+        assert_eq!(names(&switched, None, &["throws"]).unwrap(), ["mode:1", "mode:3"]);
+        assert_eq!(names(&switched, None, &["mode:3"]).unwrap(), ["mode:3"]);
     }
 
     #[test]

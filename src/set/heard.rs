@@ -1,9 +1,17 @@
 //! How loud takes are to a listener, against the baseline.
 
+use std::ops::RangeInclusive;
+
 use super::listener::Spectrum;
 use crate::measure::sones_of;
 use crate::quantity::{DbSpl, Dbfs, Sones};
 use crate::report::{SetFigures, finite};
+
+/// The sound pressure level at which the baseline's as-is file is taken to be heard unless another is asked for. A
+/// convention.
+pub const LISTENING_LEVEL: DbSpl = DbSpl::new(75.0);
+/// The levels that may be asked for: from a quiet room to what harms ears within minutes.
+pub const LISTENING_LEVELS: RangeInclusive<DbSpl> = DbSpl::new(40.0)..=DbSpl::new(100.0);
 
 /// The listening levels over which a drop is told as a range: quiet to loud. A convention.
 const SPAN: [f64; 6] = [60.0, 65.0, 70.0, 75.0, 80.0, 85.0];

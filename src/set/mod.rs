@@ -7,6 +7,7 @@ mod listener;
 mod spec;
 mod stored;
 
+pub use heard::{LISTENING_LEVEL, LISTENING_LEVELS};
 pub use impulses::Impulses;
 pub use listener::Spectrum;
 pub use spec::{Filled, SetError, SetSpec, Watch};

@@ -18,6 +18,11 @@ impl SoundError {
         Self { name: name.into(), problem }
     }
 
+    /// Returns the name by which messages call the sound: its path as given.
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
     /// Returns why the sound cannot be read.
     pub fn problem(&self) -> &Problem {
         &self.problem

@@ -1,5 +1,7 @@
 //! What is told of a survey.
 
+use std::ops::RangeInclusive;
+
 use serde::{Deserialize, Serialize};
 
 use super::{Cover, DISTANCE, DistinctCircuit, Heard, Points, Proof, Space};
@@ -15,6 +17,21 @@ pub struct Radii {
     pub alike: f64,
     /// Every combination is to lie within this of one that is kept.
     pub within: f64,
+}
+
+impl Radii {
+    /// Combinations this near can just be told from one another side by side. A convention, no source.
+    pub const ALIKE: f64 = 1.0;
+    /// Combinations this far apart are plainly different. A convention, no source.
+    pub const WITHIN: f64 = 3.0;
+    /// The distances that may be asked for.
+    pub const ALLOWED: RangeInclusive<f64> = 0.05..=40.0;
+}
+
+impl Default for Radii {
+    fn default() -> Self {
+        Self { alike: Self::ALIKE, within: Self::WITHIN }
+    }
 }
 
 /// The figures of a survey, `survey.json`.

@@ -10,7 +10,7 @@ use serde::Serialize;
 
 use super::trials::Trials;
 use crate::cli::Failure;
-use crate::cli::output_folder::folder_failure;
+use crate::cli::hints::folder_failure;
 
 /// The number of the form of a result file.
 const SCHEMA: u32 = 1;

@@ -4,7 +4,6 @@ use clap::{Args as ClapArgs, ValueEnum};
 use drywire::quantity::Dbfs;
 use drywire::render::{Hum, Mains};
 
-use super::{Args, Kind};
 use crate::cli::Failure;
 use crate::cli::typed::FULL_SCALE;
 
@@ -29,9 +28,9 @@ enum HumKind {
     Hz60,
 }
 
-/// Returns the hum asked for, where what is rendered can have any.
-pub(super) fn hum(args: &Args) -> Result<Option<Hum>, Failure> {
-    let HumArgs { hum, hum_level } = args.hum;
+/// Returns the hum asked for.
+pub(super) fn hum(args: &HumArgs) -> Result<Option<Hum>, Failure> {
+    let HumArgs { hum, hum_level } = *args;
     let mains = match (hum, hum_level) {
         (HumKind::Off, None) => return Ok(None),
         (HumKind::Off, Some(_)) => {
@@ -41,10 +40,6 @@ pub(super) fn hum(args: &Args) -> Result<Option<Hum>, Failure> {
         (HumKind::Hz50, _) => Mains::Hz50,
         (HumKind::Hz60, _) => Mains::Hz60,
     };
-    if matches!(args.model, Kind::SecondOrder) {
-        let message = "--hum goes through the whole circuit, and --model second-order is its resonance alone";
-        return Err(Failure::input(message, "use the default, --model circuit"));
-    }
     Ok(Some(Hum::new(mains, hum_level.unwrap_or(Hum::USUAL))))
 }
 

@@ -2,40 +2,75 @@
 
 use std::collections::HashSet;
 use std::fs;
+use std::io;
 use std::path::{Path, PathBuf};
 
-use crate::cli::Failure;
-use crate::cli::output_folder::PAGE;
+use super::set::PAGE;
 
 /// One source on its way to its set.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Job {
+pub struct SetSource {
     /// The source as it was given; `None` where a chord is plucked.
-    pub(super) source: Option<PathBuf>,
+    pub source: Option<PathBuf>,
     /// The folder of its set.
-    pub(super) out: PathBuf,
+    pub out: PathBuf,
 }
 
 /// What was asked for.
 #[derive(Debug)]
-pub(super) enum Jobs {
+pub enum SourcesOf {
     /// One source, whose set is the folder given.
-    One(Job),
+    One(SetSource),
     /// Several, or what is in a folder: each set in a folder of its own within the one given; and the folders whose sounds
     /// are not known, with why not.
-    Many(Vec<Job>, Vec<(PathBuf, Failure)>),
+    Many(Vec<SetSource>, Vec<(PathBuf, SourcesError)>),
+}
+
+/// A folder whose sounds are not known.
+#[derive(Debug, thiserror::Error)]
+pub enum SourcesError {
+    /// It cannot be read.
+    #[error("cannot read the folder `{}`: {cause}", folder.display())]
+    Unreadable {
+        /// The folder.
+        folder: PathBuf,
+        /// What the system says.
+        cause: io::Error,
+    },
+    /// No sound file lies in it.
+    #[error("the folder `{}` holds no sound file", folder.display())]
+    NoSound {
+        /// The folder.
+        folder: PathBuf,
+    },
 }
 
 /// The endings by which a folder's sound files are known; a file given by itself is known by its content.
 const ENDINGS: [&str; 7] = ["wav", "flac", "aif", "aiff", "aifc", "ogg", "mp3"];
 
-impl Jobs {
-    /// Returns the jobs for the sources `given`, files or folders of them, into `out`.
+impl SourcesError {
+    /// Returns what to do about it.
+    pub fn hint(&self) -> String {
+        match self {
+            Self::Unreadable { .. } => "check its permissions".to_owned(),
+            Self::NoSound { folder } if folder.join(PAGE).is_file() => format!(
+                "it is a set already: open its {PAGE} in a browser, or `drywire play {}`",
+                folder.display()
+            ),
+            Self::NoSound { .. } => {
+                format!("its names must end in {}; folders within it are not looked into", ENDINGS.join(", "))
+            }
+        }
+    }
+}
+
+impl SourcesOf {
+    /// Returns the sources `given`, files or folders of them, each on its way into `out`.
     ///
     /// # Errors
-    /// [`Failure`] where the only folder cannot be read or holds no sound file.
-    pub(super) fn of(given: &[PathBuf], out: &Path) -> Result<Self, Failure> {
-        let one = |source: Option<&PathBuf>| Job { source: source.cloned(), out: out.to_owned() };
+    /// [`SourcesError`] where the only folder cannot be read or holds no sound file.
+    pub fn given(given: &[PathBuf], out: &Path) -> Result<Self, SourcesError> {
+        let one = |source: Option<&PathBuf>| SetSource { source: source.cloned(), out: out.to_owned() };
         match given {
             [] => return Ok(Self::One(one(None))),
             [source] if !source.is_dir() => return Ok(Self::One(one(Some(source)))),
@@ -49,24 +84,22 @@ impl Jobs {
             }
             match sound_files(source) {
                 Ok(found) => sources.extend(found),
-                Err(failure) if given.len() == 1 => return Err(failure),
-                Err(failure) => failed.push((source.clone(), failure)),
+                Err(error) if given.len() == 1 => return Err(error),
+                Err(error) => failed.push((source.clone(), error)),
             }
         }
         let mut taken = HashSet::new();
-        let jobs = sources.into_iter().map(|source| {
+        let sources = sources.into_iter().map(|source| {
             let name = free_name(&source, &mut taken);
-            Job { source: Some(source), out: out.join(name) }
+            SetSource { source: Some(source), out: out.join(name) }
         });
-        Ok(Self::Many(jobs.collect(), failed))
+        Ok(Self::Many(sources.collect(), failed))
     }
 }
 
 /// Returns the sound files that lie in `folder` itself, by name.
-fn sound_files(folder: &Path) -> Result<Vec<PathBuf>, Failure> {
-    let unreadable = |e| {
-        Failure::input(format!("cannot read the folder `{}`: {e}", folder.display()), "check its permissions")
-    };
+fn sound_files(folder: &Path) -> Result<Vec<PathBuf>, SourcesError> {
+    let unreadable = |cause| SourcesError::Unreadable { folder: folder.to_owned(), cause };
     let mut files = Vec::new();
     for entry in fs::read_dir(folder).map_err(unreadable)? {
         let path = entry.map_err(unreadable)?.path();
@@ -76,16 +109,7 @@ fn sound_files(folder: &Path) -> Result<Vec<PathBuf>, Failure> {
         }
     }
     if files.is_empty() {
-        let message = format!("the folder `{}` holds no sound file", folder.display());
-        let hint = if folder.join(PAGE).is_file() {
-            format!(
-                "it is a set already: open its {PAGE} in a browser, or `drywire play {}`",
-                folder.display()
-            )
-        } else {
-            format!("its names must end in {}; folders within it are not looked into", ENDINGS.join(", "))
-        };
-        return Err(Failure::input(message, hint));
+        return Err(SourcesError::NoSound { folder: folder.to_owned() });
     }
     files.sort();
     Ok(files)
@@ -108,10 +132,10 @@ fn free_name(source: &Path, taken: &mut HashSet<String>) -> String {
 mod tests {
     use super::*;
 
-    fn outs(jobs: &Jobs) -> Vec<String> {
-        match jobs {
-            Jobs::One(job) => vec![job.out.display().to_string()],
-            Jobs::Many(jobs, _) => jobs.iter().map(|e| e.out.display().to_string()).collect(),
+    fn outs(sources: &SourcesOf) -> Vec<String> {
+        match sources {
+            SourcesOf::One(one) => vec![one.out.display().to_string()],
+            SourcesOf::Many(several, _) => several.iter().map(|e| e.out.display().to_string()).collect(),
         }
     }
 
@@ -119,7 +143,7 @@ mod tests {
     fn one_sources_set_is_the_folder_and_of_several_each_has_its_own_name_in_it() {
         let of = |given: &[&str]| {
             let given: Vec<PathBuf> = given.iter().map(PathBuf::from).collect();
-            outs(&Jobs::of(&given, Path::new("out")).expect("nothing is read"))
+            outs(&SourcesOf::given(&given, Path::new("out")).expect("nothing is read"))
         };
         assert_eq!(of(&[]), ["out"]);
         assert_eq!(of(&["a/take.wav"]), ["out"]);
@@ -142,9 +166,9 @@ mod tests {
         }
         fs::create_dir(folder.path().join("d.wav")).expect("it is made");
         let given = folder.path().to_owned();
-        let jobs = Jobs::of(std::slice::from_ref(&given), Path::new("out")).expect("it is read");
-        assert_eq!(outs(&jobs), ["out/a", "out/b"]);
-        let none = Jobs::of(&[folder.path().join("d.wav")], Path::new("out"));
-        assert!(matches!(none, Err(Failure::Input { message, .. }) if message.contains("no sound file")));
+        let found = SourcesOf::given(std::slice::from_ref(&given), Path::new("out")).expect("it is read");
+        assert_eq!(outs(&found), ["out/a", "out/b"]);
+        let none = SourcesOf::given(&[folder.path().join("d.wav")], Path::new("out"));
+        assert!(matches!(none, Err(SourcesError::NoSound { .. })));
     }
 }

@@ -2,19 +2,18 @@
 
 use std::fs::File;
 
-use drywire::bands::Bands;
-use drywire::page::{Excerpt, Illustration, PageData, USUAL_EXCERPT, listen_page};
-use drywire::plot::{Picture, Theme, png, svgs};
-use drywire::quantity::{Db, Dbfs, Seconds};
-use drywire::render::MatchBy;
-use drywire::report::SetFigures;
-use drywire::response::VoiceError;
-use drywire::set::{Filled, SetSpec, Spectrum};
-
-use crate::cli::Failure;
-use crate::cli::output_folder::{OutputFolder, PAGE};
-use crate::cli::source::sound_failure;
-use crate::cli::tolerances::with_bands;
+use super::JobError;
+use super::bands::drawn_with_bands;
+use super::set::{BITMAP, PAGE, PICTURE};
+use crate::bands::Bands;
+use crate::folder::OutputFolder;
+use crate::page::{Excerpt, Illustration, PageData, USUAL_EXCERPT, listen_page};
+use crate::plot::{Picture, Theme, png, svgs};
+use crate::quantity::{Db, Dbfs, Seconds};
+use crate::render::MatchBy;
+use crate::report::SetFigures;
+use crate::response::VoiceError;
+use crate::set::{Filled, SetSpec, Spectrum};
 
 /// Writes the set's pictures and its page.
 pub(super) fn illustrate(
@@ -24,18 +23,16 @@ pub(super) fn illustrate(
     bands: Option<&Bands>,
     folder: &mut OutputFolder,
     excerpt: Option<Seconds>,
-) -> Result<(), Failure> {
+) -> Result<(), JobError> {
     let mut picture = picture(spec, figures, &filled.spectra)?;
     if let Some(bands) = bands {
-        picture = with_bands(picture, spec.responses, bands);
+        picture = drawn_with_bands(picture, spec.responses, bands);
     }
     let [adaptive, light, dark] = svgs(&picture, [Theme::Adaptive, Theme::Light, Theme::Dark]);
-    folder.write("response.svg", adaptive.as_bytes())?;
-    let bitmap = png(&picture, Theme::Light)
-        .map_err(|e| Failure::input(e.to_string(), "leave some arrangements out"))?;
-    folder.write("response.png", &bitmap)?;
+    folder.write(PICTURE, adaptive.as_bytes())?;
+    folder.write(BITMAP, &png(&picture, Theme::Light)?)?;
     let page = page(spec, figures, filled.by, excerpt, [light, dark])?;
-    folder.write(PAGE, page.as_bytes())
+    Ok(folder.write(PAGE, page.as_bytes())?)
 }
 
 fn page(
@@ -44,7 +41,7 @@ fn page(
     matched_by: MatchBy,
     excerpt: Option<Seconds>,
     [light, dark]: [String; 2],
-) -> Result<String, Failure> {
+) -> Result<String, JobError> {
     let excerpt = match excerpt {
         None => Excerpt::loudest(spec.sound, USUAL_EXCERPT),
         Some(start) => Excerpt::at(spec.sound, start, USUAL_EXCERPT),
@@ -60,14 +57,14 @@ fn page(
         voices: spec.responses,
         figures,
         matched_by,
-        excerpt: &excerpt.map_err(|e| sound_failure(&e))?,
+        excerpt: &excerpt?,
         illustrations: &[illustration],
     };
-    listen_page(&data).map_err(|e| Failure::input(e.to_string(), "leave out the arrangement that it names"))
+    Ok(listen_page(&data)?)
 }
 
-fn picture(spec: &SetSpec<'_>, figures: &SetFigures, spectra: &[Spectrum]) -> Result<Picture, Failure> {
-    let mut picture = Picture::new(spec.responses, figures).map_err(VoiceError::from)?;
+fn picture(spec: &SetSpec<'_>, figures: &SetFigures, spectra: &[Spectrum]) -> Result<Picture, VoiceError> {
+    let mut picture = Picture::new(spec.responses, figures)?;
     for ((arrangement, response), spectrum) in figures.arrangements.iter().zip(spec.responses).zip(spectra) {
         let gain = Db::new(arrangement.matched.as_ref().map_or(0.0, |file| file.gain_db));
         let levels = spectrum.iter().map(|band| (band.centre(), (band.level() + gain) - Dbfs::new(0.0)));

@@ -1,0 +1,29 @@
+//! Whole pieces of work from a checked request to files in their place: a set, a survey, a plucked source.
+//!
+//! A request is checked once, into a job that can be carried out as it stands. Errors say what is wrong and what to do;
+//! they know no options.
+
+mod bands;
+mod error;
+mod figures;
+mod illustrations;
+mod part_file;
+mod pluck;
+mod recorded;
+mod set;
+mod source;
+mod sources;
+mod survey;
+
+pub use bands::with_bands;
+pub use error::JobError;
+pub use figures::{figures_of, foretell_drops};
+pub use pluck::{PluckChannels, PluckError, PluckJob, PluckRequest};
+pub use recorded::{RecordedRequest, RecordedThroughError};
+pub use set::{BITMAP, MadeSet, PAGE, PICTURE, SetJob, SetProgress, SetRequest, SetWatch, TABLE};
+pub use source::{Mistaken, Source, SourceError};
+pub use sources::{SetSource, SourcesError, SourcesOf};
+pub use survey::{
+    HEARD, KeptSet, MOST_HEARD, MadeSurvey, SURVEY_PAGE, SurveyError, SurveyJob, SurveyProgress,
+    SurveyRequest, SurveyWatch,
+};
