@@ -3,7 +3,8 @@
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 
-use crate::guitar::Guitar;
+use crate::guitar::{Guitar, MEASURANDS, Measurand, MeasuredWith, Measurement, Part};
+use crate::wiring::CoilName;
 
 /// The seed of every draw: the same guitar has the same bands wherever and whenever they are worked out.
 const SEED: u64 = 0x6472_7977_6972_6501;
@@ -20,23 +21,91 @@ impl<'g> Draws<'g> {
         Self { guitar }
     }
 
-    /// Returns the draw of this number, which does not depend on any other: each part evenly within its tolerance.
+    /// Returns the draw of this number, which does not depend on any other: each part evenly within its tolerance, and
+    /// what was measured as the errors of its measurement are spread: normally, with their correlations, and for both coils
+    /// of a pair alike.
     pub fn draw(&self, number: u64) -> Guitar {
         let mut chance = ChaCha8Rng::seed_from_u64(SEED);
         chance.set_stream(number);
         let tolerances = self.guitar.tolerances();
+        let mut errors = Errors::default();
         self.guitar.with_parts(|part| {
-            let [low, high] = tolerances.range(part.kind, part.value);
-            // 53 bits, as many as a double has.
-            let share = (chance.next_u64() >> 11) as f64 / (1u64 << 53) as f64;
-            low + (high - low) * share
+            if let Some(error) = errors.of(&part, &mut chance) {
+                return off_by(&part, error);
+            }
+            let [low, high] = tolerances.range(part.kind, part.origin, part.value);
+            low + (high - low) * even(&mut chance)
         })
+    }
+}
+
+/// Returns a number from 0 to below 1 of 53 bits, as many as a double has.
+fn even(chance: &mut ChaCha8Rng) -> f64 {
+    (chance.next_u64() >> 11) as f64 / (1u64 << 53) as f64
+}
+
+/// Returns two independent numbers of a standard normal distribution.
+///
+/// # Source
+/// G. E. P. Box, M. E. Muller, *A Note on the Generation of Random Normal Deviates*, 1958.
+fn normal(chance: &mut ChaCha8Rng) -> [f64; 2] {
+    let radius = (-2.0 * (1.0 - even(chance)).ln()).sqrt();
+    let (sin, cos) = (std::f64::consts::TAU * even(chance)).sin_cos();
+    [radius * cos, radius * sin]
+}
+
+/// Returns the measured value of `part` with an `error` as a share of it: not less than a twentieth of what was measured,
+/// and of an eddy section's share not all of an inductance.
+fn off_by(part: &Part<'_>, error: f64) -> f64 {
+    const LEAST: f64 = 0.05;
+    const MOST_SHARE: f64 = 0.99;
+    let value = part.value * (1.0 + error).max(LEAST);
+    match Measurand::of(part.kind) {
+        Some(Measurand::EddyShare) => value.min(MOST_SHARE),
+        _ => value,
+    }
+}
+
+/// The errors of the coil that was met last, and so of the pickup whose other coil may be next.
+#[derive(Default)]
+struct Errors {
+    met: Option<(String, CoilName, MeasuredWith)>,
+    independent: [f64; MEASURANDS],
+}
+
+impl Errors {
+    /// Returns the error of `part` as a share of its value, where that was measured.
+    fn of(&mut self, part: &Part<'_>, chance: &mut ChaCha8Rng) -> Option<f64> {
+        let (deviation, measurement) = (part.origin.deviation()?, part.measurement?);
+        let (coil, measurand) = (part.coil?, Measurand::of(part.kind)?);
+        self.meet(part.of, coil, measurement, chance);
+        Some(deviation * measurement.correlated(&self.independent)[measurand.index()])
+    }
+
+    fn meet(&mut self, pickup: &str, coil: CoilName, measurement: &Measurement, chance: &mut ChaCha8Rng) {
+        let is_pair = match &self.met {
+            Some((met, same, _)) if met == pickup && *same == coil => return,
+            Some((met, _, MeasuredWith::Pair)) => met == pickup && measurement.with() == MeasuredWith::Pair,
+            Some((.., MeasuredWith::Alone)) | None => false,
+        };
+        let drawn: [[f64; 2]; MEASURANDS / 2] = std::array::from_fn(|_| normal(chance));
+        let resistance = Measurand::Resistance.index();
+        for (i, (independent, drawn)) in
+            self.independent.iter_mut().zip(drawn.into_iter().flatten()).enumerate()
+        {
+            // Each coil's ohms are read by themselves, also of a pair that was swept as one.
+            if !is_pair || i == resistance {
+                *independent = drawn;
+            }
+        }
+        self.met = Some((pickup.to_owned(), coil, measurement.with()));
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::document::Document;
     use crate::guitar::PartKind;
 
     #[test]
@@ -53,15 +122,15 @@ mod tests {
         for number in 0..400 {
             let mut nominal = Vec::new();
             let _ = guitar.with_parts(|part| {
-                nominal.push((part.kind, part.value));
+                nominal.push((part.kind, part.origin, part.value));
                 part.value
             });
             let mut at = 0;
             let _ = draws.draw(number).with_parts(|part| {
-                let (kind, value) = nominal[at];
+                let (kind, origin, value) = nominal[at];
                 at += 1;
                 assert_eq!(kind, part.kind);
-                let [low, high] = tolerances.range(kind, value);
+                let [low, high] = tolerances.range(kind, origin, value);
                 assert!((low..=high).contains(&part.value), "{part:?}");
                 if kind != PartKind::Coupling {
                     let share = (part.value - low) / (high - low);
@@ -76,5 +145,74 @@ mod tests {
         let variance = squares / count - mean * mean;
         assert!((mean - 0.5).abs() < 3.0 * (1.0 / 12.0 / count).sqrt(), "{mean}");
         assert!((variance - 1.0 / 12.0).abs() < 0.003, "{variance}");
+    }
+
+    /// The parts of pickup `p` in each of many draws of a guitar whose coils state `measured`.
+    fn drawn(measured: [&str; 2]) -> Vec<Vec<f64>> {
+        let values = "inductance = \"2\"\ncapacitance = \"100p\"\nloss = \"200k\"\nresistance = \"4k\"\n";
+        let [a, b] = measured;
+        let text = format!(
+            "format = 1\n[[pickup]]\nname = \"p\"\n[pickup.coil_a]\n{values}measured = {a}\n\
+             [pickup.coil_b]\n{values}measured = {b}\n"
+        );
+        let guitar = Guitar::read(&Document::new("mine.toml", text)).unwrap();
+        let draws = Draws::of(&guitar);
+        let parts = |number: u64| {
+            let mut values = Vec::new();
+            let _ = draws.draw(number).with_parts(|part| {
+                if part.coil.is_some() {
+                    values.push(part.value);
+                }
+                part.value
+            });
+            values
+        };
+        (0..4000).map(parts).collect()
+    }
+
+    /// The means, and the covariances as shares of the means, of values drawn together.
+    fn moments(draws: &[Vec<f64>]) -> (Vec<f64>, Vec<Vec<f64>>) {
+        let count = draws.len() as f64;
+        let of = 0..draws[0].len();
+        let means: Vec<f64> = of.clone().map(|i| draws.iter().map(|d| d[i]).sum::<f64>() / count).collect();
+        let covariance = |i: usize, j: usize| {
+            draws.iter().map(|d| (d[i] / means[i] - 1.0) * (d[j] / means[j] - 1.0)).sum::<f64>() / count
+        };
+        let all = of.clone().map(|i| of.clone().map(|j| covariance(i, j)).collect()).collect();
+        (means, all)
+    }
+
+    #[test]
+    fn measured_values_are_drawn_by_their_deviations_and_correlations() {
+        let measured = "{ inductance = \"2 %\", capacitance = \"5 %\", correlation = \
+            [[\"inductance\", \"capacitance\", \"-0.6\"]] }";
+        let (means, covariances) = moments(&drawn([measured, "{ inductance = \"1 %\" }"]));
+        // Resistance, inductance, capacitance, loss of coil A, then of coil B.
+        assert!((means[1] / 2.0 - 1.0).abs() < 0.002, "{}", means[1]);
+        for (i, deviation) in [(1, 0.02), (2, 0.05), (5, 0.01)] {
+            assert!((covariances[i][i].sqrt() / deviation - 1.0).abs() < 0.04, "{i}: {}", covariances[i][i]);
+        }
+        let correlation =
+            |i: usize, j: usize| covariances[i][j] / (covariances[i][i] * covariances[j][j]).sqrt();
+        assert!((correlation(1, 2) + 0.6).abs() < 0.04, "{}", correlation(1, 2));
+        for (i, j) in [(1, 5), (0, 1), (1, 3), (2, 6)] {
+            assert!(correlation(i, j).abs() < 0.06, "{i}, {j}: {}", correlation(i, j));
+        }
+        // What was not measured lies within its tolerance as before: evenly.
+        assert!((covariances[3][3].sqrt() - 0.3 / 3f64.sqrt()).abs() < 0.005, "{}", covariances[3][3]);
+        let normal = drawn([measured, "{ inductance = \"1 %\" }"]);
+        let within = normal.iter().filter(|d| (d[1] / 2.0 - 1.0).abs() < 0.02).count() as f64 / 4000.0;
+        assert!((within - 0.6827).abs() < 0.03, "{within}");
+    }
+
+    #[test]
+    fn both_coils_of_a_pair_are_off_alike_but_for_their_resistances() {
+        let pair = "{ resistance = \"1 %\", inductance = \"2 %\", with = \"pair\" }";
+        let (_, covariances) = moments(&drawn([pair, pair]));
+        let correlation =
+            |i: usize, j: usize| covariances[i][j] / (covariances[i][i] * covariances[j][j]).sqrt();
+        assert!((correlation(1, 5) - 1.0).abs() < 1e-9, "{}", correlation(1, 5));
+        assert!(correlation(0, 4).abs() < 0.06, "{}", correlation(0, 4));
+        assert!((covariances[4][4].sqrt() / 0.01 - 1.0).abs() < 0.04);
     }
 }

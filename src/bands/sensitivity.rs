@@ -23,7 +23,7 @@ pub fn sensitivity(setting: &BandsInput<'_>) -> Result<Vec<Sensitivity>, VoiceEr
     let tolerances = setting.guitar.tolerances();
     let mut named: Vec<(String, [f64; 2])> = Vec::new();
     let _ = setting.guitar.with_parts(|part| {
-        named.push((called(part), tolerances.range(part.kind, part.value)));
+        named.push((called(part), tolerances.range(part.kind, part.origin, part.value)));
         part.value
     });
     let mut all = Vec::with_capacity(named.len());

@@ -131,7 +131,6 @@ fn built(
         tolerances: _,
         cable,
         input,
-        assumed: _,
         notes: _,
     } = guitar;
     let mut ends = Vec::new();
@@ -161,9 +160,9 @@ fn built(
     let jack = match buffer {
         None => behind,
         Some(Buffer { input, output }) => {
-            netlist.resistor(behind, Node::GROUND, *input);
+            netlist.resistor(behind, Node::GROUND, input.value);
             let jack = netlist.node("jack");
-            netlist.follower(behind, jack, *output);
+            netlist.follower(behind, jack, output.value);
             jack
         }
     };
@@ -182,7 +181,7 @@ fn add_pickup(
     source: usize,
 ) -> Result<(Ends, [Node; 6]), BuildError> {
     // The coils' places decide what the strings give them, not the circuit.
-    let Pickup { name, from_bridge: _, spacing: _, coils, arrangement: _, controls, assumed: _ } = pickup;
+    let Pickup { name, from_bridge: _, spacing: _, coils, arrangement: _, controls } = pickup;
     let terminals = Terminal::ALL.map(|terminal| netlist.node(format!("{name} {terminal}")));
     let at = |terminal: Terminal| terminals[terminal.index()];
     for terminal in Terminal::ALL {
@@ -345,7 +344,6 @@ fn add_coil(netlist: &mut Netlist, coil: &Coil, [plus, minus]: [Node; 2], source
     // Output, turns, winding and pole say how large and which way round the EMFs of strings and hum are.
     let Coil {
         resistance,
-        resistance_is_stated: _,
         inductance,
         capacitance,
         loss,
@@ -355,21 +353,22 @@ fn add_coil(netlist: &mut Netlist, coil: &Coil, [plus, minus]: [Node; 2], source
         winding: _,
         top_pole: _,
         leads: _,
+        measurement: _,
     } = coil;
     let inner = netlist.node(format!("inside coil {}", source + 1));
-    netlist.resistor(plus, inner, *resistance);
-    netlist.capacitor(plus, minus, *capacitance);
+    netlist.resistor(plus, inner, resistance.value);
+    netlist.capacitor(plus, minus, capacitance.value);
     if let Some(loss) = loss {
-        netlist.resistor(inner, minus, *loss);
+        netlist.resistor(inner, minus, loss.value);
     }
-    let shunted = eddy.filter(|eddy| eddy.share > 0.0);
+    let shunted = eddy.filter(|eddy| eddy.share.value > 0.0);
     let Some(Eddy { share, corner }) = shunted else {
-        return netlist.inductor(inner, minus, *inductance, source, 1.0);
+        return netlist.inductor(inner, minus, inductance.value, source, 1.0);
     };
     let core = netlist.node(format!("core of coil {}", source + 1));
-    let inductance = inductance.value();
+    let (inductance, share) = (inductance.value.value(), share.value);
     let within = share * inductance;
-    let shunt = std::f64::consts::TAU * corner.value() * within;
+    let shunt = std::f64::consts::TAU * corner.value.value() * within;
     netlist.inductor(core, minus, Henries::new(within), source, share);
     netlist.resistor(core, minus, Ohms::new(shunt));
     netlist.inductor(inner, core, Henries::new(inductance - within), source, 1.0 - share)
@@ -429,7 +428,7 @@ fn add_controls(netlist: &mut Netlist, controls: &Controls, hot: Node, whose: Wh
         }
     };
     if let Some(Bleed { capacitor, form }) = bleed {
-        match form {
+        match &form.value {
             BleedForm::Capacitor => netlist.capacitor(hot, out, *capacitor),
             BleedForm::Parallel(resistor) => {
                 netlist.capacitor(hot, out, *capacitor);
@@ -450,15 +449,16 @@ fn add_controls(netlist: &mut Netlist, controls: &Controls, hot: Node, whose: Wh
         };
         let [used, _] = legs(*pot);
         whose.resistor(netlist, [hung, lug], used, KnobPart::Tone);
-        netlist.capacitor(lug, Node::GROUND, *capacitor);
+        netlist.capacitor(lug, Node::GROUND, capacitor.value);
     }
     out
 }
 
 fn add_load(netlist: &mut Netlist, cable: Cable, input: Input, jack: Node) {
-    let Cable { capacitance } = cable;
+    // What its capacitance follows from is the file's.
+    let Cable { capacitance, by: _ } = cable;
     netlist.turned(jack, Node::GROUND, Element::Capacitor(capacitance), KnobPart::Cable);
     let Input { resistance, capacitance } = input;
-    netlist.capacitor(jack, Node::GROUND, capacitance);
-    netlist.resistor(jack, Node::GROUND, resistance);
+    netlist.capacitor(jack, Node::GROUND, capacitance.value);
+    netlist.resistor(jack, Node::GROUND, resistance.value);
 }

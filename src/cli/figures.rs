@@ -72,16 +72,15 @@ pub(crate) fn heading(figures: &SetFigures) -> String {
 
 /// Returns what stands below a table: what was assumed, remarks, and what these figures are.
 pub(crate) fn footing(figures: &SetFigures) -> String {
-    remarks(&figures.assumed, &figures.notes, [format!("This is {}.", figures.honesty)])
+    remarks([&figures.measured, &figures.assumed, &figures.notes], [format!("This is {}.", figures.honesty)])
 }
 
-/// Returns what was assumed, notes and `closing` sentences, each on a line of its own below a line that is free.
+/// Returns what was measured, what was assumed, notes and `closing` sentences, each on a line of its own below a line that is free.
 pub(crate) fn remarks(
-    assumed: &[String],
-    notes: &[String],
+    [measured, assumed, notes]: [&[String]; 3],
     closing: impl IntoIterator<Item = String>,
 ) -> String {
-    let titled = [("assumed", assumed), ("note", notes)];
+    let titled = [("measured", measured), ("assumed", assumed), ("note", notes)];
     let entries =
         titled.iter().flat_map(|(title, entries)| entries.iter().map(move |e| format!("{title}: {e}")));
     let lines = entries.chain(closing).map(|line| format!("\n{}", wrapped(&line, "", "  ")));

@@ -170,7 +170,7 @@ fn tell(
         }
     }
     let closing = [figures.distance.clone(), format!("This is {}.", figures.honesty)];
-    console.table(remarks(&figures.assumed, &figures.notes, closing))?;
+    console.table(remarks([&figures.measured, &figures.assumed, &figures.notes], closing))?;
     let page = args.out.join(SURVEY_PAGE);
     let to_look = format!(
         "The survey is in {}; open {} in a browser to look through it.",

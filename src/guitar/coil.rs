@@ -1,32 +1,35 @@
 //! One coil: its circuit, its magnet and winding, and its leads.
 
+use std::fmt;
+
+use super::{Measurand, Measurement, Origin, Value};
 use crate::quantity::{Farads, Henries, Hertz, Ohms};
 
 /// A coil as a lumped circuit: an EMF in series with the inductance, the loss resistance across those two, the
 /// wire's resistance, and the winding capacitance across the ends.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Coil {
-    pub(crate) resistance: Ohms,
-    /// Whether the file states it; else it is a built-in pickup's.
-    pub(crate) resistance_is_stated: bool,
-    pub(crate) inductance: Henries,
-    pub(crate) capacitance: Farads,
-    pub(crate) loss: Option<Ohms>,
+    pub(crate) resistance: Value<Ohms>,
+    pub(crate) inductance: Value<Henries>,
+    pub(crate) capacitance: Value<Farads>,
+    pub(crate) loss: Option<Value<Ohms>>,
     pub(crate) eddy: Option<Eddy>,
-    pub(crate) output: f64,
-    pub(crate) turns: f64,
-    pub(crate) winding: Winding,
-    pub(crate) top_pole: Pole,
+    pub(crate) output: Value<f64>,
+    pub(crate) turns: Value<f64>,
+    pub(crate) winding: Value<Winding>,
+    pub(crate) top_pole: Value<Pole>,
     pub(crate) leads: Option<LeadNames>,
+    /// Where some of its values are measured.
+    pub(crate) measurement: Option<Measurement>,
 }
 
 /// An eddy section: a share of the inductance, and of the EMF, that a steel core or cover shunts.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Eddy {
     /// The share κ of the inductance, from 0 to below 1.
-    pub share: f64,
+    pub share: Value<f64>,
     /// The corner frequency `f_c`; the shunt is `2π f_c κ L`.
-    pub corner: Hertz,
+    pub corner: Value<Hertz>,
 }
 
 /// The sense of a coil's winding from the lead called start to the lead called finish, seen from the strings.
@@ -86,30 +89,85 @@ impl Pole {
     }
 }
 
+impl fmt::Display for Winding {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Clockwise => "clockwise",
+            Self::CounterClockwise => "counter-clockwise",
+        })
+    }
+}
+
+impl fmt::Display for Pole {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::North => "north",
+            Self::South => "south",
+        })
+    }
+}
+
 impl Coil {
     /// Returns the wire's direct-current resistance.
     pub fn resistance(&self) -> Ohms {
-        self.resistance
+        self.resistance.value
     }
 
     /// Returns whether the guitar's file states the resistance; else it is a built-in pickup's.
     pub fn resistance_is_stated(&self) -> bool {
-        self.resistance_is_stated
+        self.resistance.origin.is_stated()
+    }
+
+    /// Returns the value in words and where it is from, where the coil has such a value.
+    pub fn measurand(&self, measurand: Measurand) -> Option<(String, Origin)> {
+        let told = |value: &dyn fmt::Display, origin| Some((value.to_string(), origin));
+        match measurand {
+            Measurand::Resistance => told(&self.resistance, self.resistance.origin),
+            Measurand::Inductance => told(&self.inductance, self.inductance.origin),
+            Measurand::Capacitance => told(&self.capacitance, self.capacitance.origin),
+            Measurand::Loss => self.loss.and_then(|loss| told(&loss, loss.origin)),
+            Measurand::EddyShare => self.eddy.and_then(|eddy| told(&eddy.share, eddy.share.origin)),
+            Measurand::EddyCorner => self.eddy.and_then(|eddy| told(&eddy.corner, eddy.corner.origin)),
+        }
+    }
+
+    /// Returns how it was measured, where some of its values are.
+    pub fn measurement(&self) -> Option<&Measurement> {
+        self.measurement.as_ref()
+    }
+
+    /// Returns the coil as a guitar takes it over from the built-in pickup `preset`.
+    pub(super) fn of(self, preset: &'static str) -> Self {
+        Self {
+            resistance: self.resistance.of(preset),
+            inductance: self.inductance.of(preset),
+            capacitance: self.capacitance.of(preset),
+            loss: self.loss.map(|loss| loss.of(preset)),
+            eddy: self
+                .eddy
+                .map(|Eddy { share, corner }| Eddy { share: share.of(preset), corner: corner.of(preset) }),
+            output: self.output.of(preset),
+            turns: self.turns.of(preset),
+            winding: self.winding.of(preset),
+            top_pole: self.top_pole.of(preset),
+            leads: self.leads,
+            measurement: None,
+        }
     }
 
     /// Returns the inductance, eddy section included.
     pub fn inductance(&self) -> Henries {
-        self.inductance
+        self.inductance.value
     }
 
     /// Returns the winding capacitance across the ends.
     pub fn capacitance(&self) -> Farads {
-        self.capacitance
+        self.capacitance.value
     }
 
     /// Returns the parallel eddy-loss resistance, where there is one.
     pub fn loss(&self) -> Option<Ohms> {
-        self.loss
+        self.loss.map(|loss| loss.value)
     }
 
     /// Returns the eddy section, where there is one.
@@ -119,22 +177,22 @@ impl Coil {
 
     /// Returns the string's EMF relative to a coil of output 1.
     pub fn output(&self) -> f64 {
-        self.output
+        self.output.value
     }
 
     /// Returns the number of turns relative to a coil of 1, for hum.
     pub fn turns(&self) -> f64 {
-        self.turns
+        self.turns.value
     }
 
     /// Returns the winding sense from start to finish.
     pub fn winding(&self) -> Winding {
-        self.winding
+        self.winding.value
     }
 
     /// Returns the pole that faces the strings.
     pub fn top_pole(&self) -> Pole {
-        self.top_pole
+        self.top_pole.value
     }
 
     /// Returns the leads' names, where the file gives them.
@@ -147,11 +205,11 @@ impl Coil {
     /// # Source
     /// The string's EMF is proportional to `w·p` and positive at the finish where that is +1.
     pub fn finish_is_plus(&self) -> bool {
-        self.winding.sign() * self.top_pole.sign() > 0.0
+        self.winding.value.sign() * self.top_pole.value.sign() > 0.0
     }
 
     /// Returns the hum EMF at the + end: `w·turns` at the finish, hence `p·turns` at the + end.
     pub fn hum_at_plus(&self) -> f64 {
-        self.top_pole.sign() * self.turns
+        self.top_pole.value.sign() * self.turns.value
     }
 }

@@ -1,6 +1,9 @@
 //! What lies between the coils and the amplifier: pots, treble bleed, bass cut, loads, buffer, cable, input.
 
-use crate::quantity::{Farads, Ohms};
+use std::fmt;
+
+use super::{Origin, Value};
+use crate::quantity::{Farads, Metres, Ohms};
 
 /// How a pot's wiper moves along its track as the knob turns.
 ///
@@ -21,9 +24,9 @@ pub enum Taper {
 /// A pot and where its knob stands.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Pot {
-    pub(crate) track: Ohms,
-    pub(crate) taper: Taper,
-    pub(crate) turned: f64,
+    pub(crate) track: Value<Ohms>,
+    pub(crate) taper: Value<Taper>,
+    pub(crate) turned: Value<f64>,
 }
 
 /// Where a tone control hangs.
@@ -39,7 +42,7 @@ pub enum ToneJoined {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Tone {
     pub(crate) pot: Pot,
-    pub(crate) capacitor: Farads,
+    pub(crate) capacitor: Value<Farads>,
     pub(crate) joined: ToneJoined,
 }
 
@@ -63,8 +66,8 @@ pub struct BassCut {
 /// A unity-gain buffer in the guitar: what lies behind it no longer loads the coils.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Buffer {
-    pub(crate) input: Ohms,
-    pub(crate) output: Ohms,
+    pub(crate) input: Value<Ohms>,
+    pub(crate) output: Value<Ohms>,
 }
 
 /// How a treble bleed's parts are joined across the volume pot's top leg.
@@ -82,7 +85,7 @@ pub enum BleedForm {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Bleed {
     pub(crate) capacitor: Farads,
-    pub(crate) form: BleedForm,
+    pub(crate) form: Value<BleedForm>,
 }
 
 /// What the signal passes: all of the guitar's, or those of one pickup before it is joined with others.
@@ -100,13 +103,37 @@ pub struct Controls {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Cable {
     pub(crate) capacitance: Farads,
+    pub(crate) by: CableBy,
+}
+
+/// What a cable's capacitance follows from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum CableBy {
+    /// The file states it as a whole.
+    Total,
+    /// Its length times its capacitance a metre.
+    Length {
+        /// The length.
+        length: Value<Metres>,
+        /// The capacitance a metre.
+        per_metre: Value<Farads>,
+    },
 }
 
 /// The amplifier's input.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Input {
-    pub(crate) resistance: Ohms,
-    pub(crate) capacitance: Farads,
+    pub(crate) resistance: Value<Ohms>,
+    pub(crate) capacitance: Value<Farads>,
+}
+
+impl fmt::Display for Taper {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Linear => "linear",
+            Self::Audio { .. } => "audio",
+        })
+    }
 }
 
 impl Pot {
@@ -115,24 +142,24 @@ impl Pot {
 
     /// Returns the resistance of the whole track.
     pub fn track(&self) -> Ohms {
-        self.track
+        self.track.value
     }
 
     /// Returns how the wiper moves along the track.
     pub fn taper(&self) -> Taper {
-        self.taper
+        self.taper.value
     }
 
     /// Returns the knob's position, 0 to 10.
     pub fn turned(&self) -> f64 {
-        self.turned
+        self.turned.value
     }
 
     /// Returns the fraction of the track between the wiper and the grounded (or, of a tone pot, the used) end,
     /// 0 to 1.
     pub fn fraction(&self) -> f64 {
-        let x = self.turned / 10.0;
-        match self.taper {
+        let x = self.turned.value / 10.0;
+        match self.taper.value {
             Taper::Linear => x,
             Taper::Audio { mid } if x <= 0.5 => 2.0 * mid * x,
             Taper::Audio { mid } => mid + (1.0 - mid) * (2.0 * x - 1.0),
@@ -142,7 +169,7 @@ impl Pot {
     /// Returns the same pot with its knob at `turned`, held within 0 to 10.
     #[must_use]
     pub fn at(self, turned: f64) -> Self {
-        Self { turned: turned.clamp(0.0, Self::FULL), ..self }
+        Self { turned: Value { value: turned.clamp(0.0, Self::FULL), ..self.turned }, ..self }
     }
 }
 
@@ -154,7 +181,7 @@ impl Tone {
 
     /// Returns the capacitor.
     pub fn capacitor(&self) -> Farads {
-        self.capacitor
+        self.capacitor.value
     }
 
     /// Returns where it hangs.
@@ -177,7 +204,7 @@ impl Bleed {
 
     /// Returns how the parts are joined.
     pub fn form(&self) -> BleedForm {
-        self.form
+        self.form.value
     }
 }
 
@@ -196,12 +223,12 @@ impl BassCut {
 impl Buffer {
     /// Returns its input resistance.
     pub fn input(&self) -> Ohms {
-        self.input
+        self.input.value
     }
 
     /// Returns its output resistance.
     pub fn output(&self) -> Ohms {
-        self.output
+        self.output.value
     }
 }
 
@@ -237,7 +264,39 @@ impl Controls {
     }
 }
 
+impl Controls {
+    /// Returns the pot and the capacitor of the two pots that a guitar is taken to have whose file says nothing of them,
+    /// where these are those.
+    pub(super) fn usual_pots(&self) -> Option<(Pot, Farads)> {
+        let Self {
+            volume: Some(volume),
+            wiring: _,
+            tone: Some(tone),
+            bleed: None,
+            bass_cut: None,
+            load: None,
+        } = self
+        else {
+            return None;
+        };
+        let is_usual = |Pot { track, taper, turned }: &Pot| {
+            [track.origin, taper.origin, turned.origin].iter().all(|origin| *origin == Origin::Default)
+        };
+        let are_usual = is_usual(volume) && is_usual(&tone.pot) && tone.capacitor.origin == Origin::Default;
+        are_usual.then_some((*volume, tone.capacitor.value))
+    }
+}
+
 impl Cable {
+    /// Returns where its capacitance is from.
+    pub fn origin(&self) -> Origin {
+        match self.by {
+            CableBy::Total => Origin::Stated,
+            CableBy::Length { length, per_metre } if length.origin.is_stated() => per_metre.origin,
+            CableBy::Length { length, per_metre: _ } => length.origin,
+        }
+    }
+
     /// Returns the capacitance of the whole cable.
     pub fn capacitance(&self) -> Farads {
         self.capacitance
@@ -247,12 +306,12 @@ impl Cable {
 impl Input {
     /// Returns the resistance to ground.
     pub fn resistance(&self) -> Ohms {
-        self.resistance
+        self.resistance.value
     }
 
     /// Returns the capacitance to ground.
     pub fn capacitance(&self) -> Farads {
-        self.capacitance
+        self.capacitance.value
     }
 }
 
@@ -262,7 +321,11 @@ mod tests {
 
     #[test]
     fn an_audio_taper_has_its_fraction_at_mid_travel_and_both_ends_exact() {
-        let pot = Pot { track: Ohms::new(500e3), taper: Taper::Audio { mid: 0.13 }, turned: 5.0 };
+        let pot = Pot {
+            track: Value::stated(Ohms::new(500e3)),
+            taper: Value::stated(Taper::Audio { mid: 0.13 }),
+            turned: Value::stated(5.0),
+        };
         assert_eq!(pot.fraction(), 0.13);
         assert_eq!(pot.at(0.0).fraction(), 0.0);
         assert_eq!(pot.at(10.0).fraction(), 1.0);
@@ -271,7 +334,11 @@ mod tests {
 
     #[test]
     fn a_linear_taper_puts_the_wiper_where_the_knob_is() {
-        let pot = Pot { track: Ohms::new(250e3), taper: Taper::Linear, turned: 3.0 };
+        let pot = Pot {
+            track: Value::stated(Ohms::new(250e3)),
+            taper: Value::stated(Taper::Linear),
+            turned: Value::stated(3.0),
+        };
         assert_eq!(pot.fraction(), 0.3);
     }
 }

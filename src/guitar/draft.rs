@@ -184,6 +184,7 @@ fn known(text: &str) -> Result<Place, DraftError> {
 
 #[cfg(test)]
 mod tests {
+    use std::collections::BTreeSet;
     use std::ops::Range;
 
     use proptest::prelude::*;
@@ -193,6 +194,14 @@ mod tests {
     use crate::guitar::{EVERY_PART, guitar_presets};
 
     const EVERYTHING: &str = include_str!("../../fuzz/seeds/guitar/everything.toml");
+    /// The keys that stand in neither of the other two, mostly since they shut others out.
+    const THE_REST: &str = "format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"mini\"\nbypass_resistor = \"4.7k\"\n\
+        arrangement = \"parallel\"\n[[pickup]]\nname = \"neck\"\nlike = \"mini\"\n[[selector]]\nname = \"phase\"\n\
+        table = \"on-on\"\njoints = [[\"bridge\", \"L1\"], [\"neck\", \"L2\"]]\nstands = 3\n[blend]\nmid = 0.12 # low\n\
+        taper = \"audio\"\nends = [\"L1\", \"neck\"]\n[controls]\nvolume = { mid = 0.11 }\n\
+        tone = { capacitors = [\"10n\", \"22n\"], chosen = 2 }\nbass_cut = { taper = \"audio\", mid = 0.14, capacitor = \"2n\" }\n\
+        [tolerances]\npots = \"10 %\"\nresistance = \"1 %\"\ninductance = \"5 %\"\ncapacitance = \"9 %\"\nloss = \"20 %\"\n\
+        capacitors = \"5 %\"\nresistors = \"1 %\"\ncable = \"9 %\"\ncoupling = [0.1, 0.2]\n";
 
     fn draft(text: &str) -> Draft {
         Draft::of(Document::new("mine.toml", text))
@@ -221,7 +230,9 @@ mod tests {
 
     #[test]
     fn editing_any_one_value_of_a_built_in_guitar_leaves_every_other_byte() {
-        for text in guitar_presets().iter().map(|preset| preset.text).chain([EVERYTHING, EVERY_PART]) {
+        for text in
+            guitar_presets().iter().map(|preset| preset.text).chain([EVERYTHING, EVERY_PART, THE_REST])
+        {
             for text in [text.to_owned(), text.replace('\n', "\r\n"), text.trim_end().to_owned()] {
                 let before = draft(&text);
                 let mut places = Vec::new();
@@ -246,6 +257,39 @@ mod tests {
                 }
             }
         }
+    }
+
+    /// The keys at which values stand in `table` and the tables below it, each with its table's doc.
+    fn values_of(table: &'static Table, found: &mut BTreeSet<(&'static str, &'static str)>) {
+        for key in table.keys {
+            match key.kind {
+                Kind::Table(below) | Kind::Tables(below, _) => values_of(below, found),
+                _ => {
+                    found.insert((table.doc, key.name));
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn the_files_that_are_edited_state_every_key() {
+        let mut missing = BTreeSet::new();
+        values_of(&GUITAR, &mut missing);
+        for text in [EVERYTHING, EVERY_PART, THE_REST] {
+            let all = draft(text);
+            let mut places = Vec::new();
+            stated(&all, &GUITAR, "", &mut places);
+            for place in places {
+                let (table, key) = place.rsplit_once('.').unwrap_or(("", &place));
+                let table = table.parse().ok().and_then(|table| GUITAR.key_at(&table));
+                let doc = match table.map(|table| table.kind) {
+                    Some(Kind::Table(below) | Kind::Tables(below, _)) => below.doc,
+                    Some(_) | None => GUITAR.doc,
+                };
+                missing.retain(|(known, name)| (*known, *name) != (doc, key));
+            }
+        }
+        assert!(missing.is_empty(), "{missing:?}");
     }
 
     #[test]

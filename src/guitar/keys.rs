@@ -68,6 +68,8 @@ pub enum Kind {
     Texts,
     /// A list of joints, each the list of what meets at one point.
     Joints,
+    /// A list of correlations, each of two values' names and a number above -1 and below 1.
+    Correlations,
     /// A table.
     Table(&'static Table),
     /// So many tables at most.
@@ -329,6 +331,27 @@ pub static COIL: Table = Table {
             "The pole that faces the strings; coil A north, coil B south where it is left out.",
         ),
         key("leads", Kind::Table(&LEADS), None, "What its two leads are called."),
+        key("measured", Kind::Table(&MEASURED), None, "How sure its values are that were measured."),
+    ],
+};
+
+/// The standard deviations of a coil's measured values.
+pub static MEASURED: Table = Table {
+    doc: "The standard deviations of a coil's measured values.",
+    keys: &[
+        key("resistance", Kind::Percent, None, "Of the wire's resistance."),
+        key("inductance", Kind::Percent, None, "Of the inductance."),
+        key("capacitance", Kind::Percent, None, "Of the winding's capacitance."),
+        key("loss", Kind::Percent, None, "Of the parallel loss."),
+        key("eddy_share", Kind::Percent, None, "Of the eddy section's share."),
+        key("eddy_corner", Kind::Percent, None, "Of the eddy section's corner frequency."),
+        key(
+            "with",
+            Kind::Choice(&["alone", "pair"]),
+            Some("alone"),
+            "Whether the coil was measured by itself, or both coils as one.",
+        ),
+        key("correlation", Kind::Correlations, None, "How the errors of two values go together."),
     ],
 };
 

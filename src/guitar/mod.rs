@@ -4,6 +4,7 @@
 //! apart whole, without `..`, so that a new part does not build until each of them deals with it. For that alone the
 //! fields are seen in the whole crate; only this module makes or changes them.
 
+mod assumed;
 mod bounds;
 mod coil;
 mod controls;
@@ -12,7 +13,9 @@ mod joined;
 pub mod keys;
 mod knob;
 mod lever;
+mod measured;
 mod open;
+mod origin;
 mod pickup;
 mod presets;
 mod read;
@@ -22,13 +25,16 @@ mod vary;
 pub use bounds::{Bounds, SCALES};
 pub use coil::{Coil, Eddy, LeadNames, Pole, Winding};
 pub use controls::{
-    BassCut, Bleed, BleedForm, Buffer, Cable, Controls, Input, Pot, Taper, Tone, ToneJoined, VolumeWiring,
+    BassCut, Bleed, BleedForm, Buffer, Cable, CableBy, Controls, Input, Pot, Taper, Tone, ToneJoined,
+    VolumeWiring,
 };
 pub use draft::{Draft, DraftError};
 pub use joined::{Blend, Joined, Linked, Point, Selector};
 pub use knob::Knob;
 pub use lever::Lever;
+pub use measured::{MEASURANDS, Measurand, MeasuredWith, Measurement};
 pub use open::GuitarError;
+pub use origin::{Origin, Value};
 pub use pickup::{Bypass, Coils, Pickup};
 pub use presets::{Preset, UnknownPreset, guitar_presets, pickup_presets};
 
@@ -47,7 +53,7 @@ pub(crate) const EVERY_PART: &str = include_str!("every_part.toml");
 #[derive(Debug, Clone, PartialEq)]
 pub struct Guitar {
     pub(crate) name: String,
-    pub(crate) scale: Metres,
+    pub(crate) scale: Value<Metres>,
     pub(crate) pickups: Vec<Pickup>,
     pub(crate) switches: Vec<Soldered>,
     pub(crate) joined: Joined,
@@ -56,7 +62,6 @@ pub struct Guitar {
     pub(crate) tolerances: Tolerances,
     pub(crate) cable: Cable,
     pub(crate) input: Input,
-    pub(crate) assumed: Vec<String>,
     pub(crate) notes: Vec<String>,
 }
 
@@ -78,7 +83,7 @@ impl Guitar {
 
     /// Returns the length of the open strings between nut and saddle.
     pub fn scale(&self) -> Metres {
-        self.scale
+        self.scale.value
     }
 
     /// Returns the pickups in the order of the file; there is at least one.
@@ -139,12 +144,6 @@ impl Guitar {
     /// Returns the amplifier's input.
     pub fn input(&self) -> Input {
         self.input
-    }
-
-    /// Returns the guitar's values that the file did not state and that were assumed, in words, without those of
-    /// its pickups.
-    pub fn assumed(&self) -> &[String] {
-        &self.assumed
     }
 
     /// Returns remarks on values that are allowed but outside what is typical, in words.
@@ -288,7 +287,8 @@ mod tests {
             (Winding::Clockwise, Pole::South, false, -1.0),
             (Winding::CounterClockwise, Pole::South, true, -1.0),
         ] {
-            let coil = Coil { winding, top_pole, ..coil.clone() };
+            let coil =
+                Coil { winding: Value::stated(winding), top_pole: Value::stated(top_pole), ..coil.clone() };
             assert_eq!(coil.finish_is_plus(), finish_is_plus);
             assert_eq!(coil.hum_at_plus(), hum_at_plus);
         }

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::{Coil, Controls};
+use super::{Coil, Controls, Value};
 use crate::document::Name;
 use crate::quantity::{Farads, Henries, Metres, Ohms};
 use crate::wiring::{Arrangement, FinishIsPlus};
@@ -27,6 +27,7 @@ impl fmt::Display for Bypass {
 
 /// The coils of a pickup.
 #[derive(Debug, Clone, PartialEq)]
+#[allow(clippy::large_enum_variant, reason = "a guitar has four pickups at most")]
 pub enum Coils {
     /// A one-coil pickup.
     One(Coil),
@@ -37,7 +38,7 @@ pub enum Coils {
         /// Coil B.
         b: Coil,
         /// The magnitude k of the coupling between the coils, from 0 to below 1.
-        coupling: f64,
+        coupling: Value<f64>,
         /// What leads from the coils' joint to ground, where something is fitted.
         bypass: Option<Bypass>,
     },
@@ -47,12 +48,11 @@ pub enum Coils {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Pickup {
     pub(crate) name: Name,
-    pub(crate) from_bridge: Metres,
-    pub(crate) spacing: Metres,
+    pub(crate) from_bridge: Value<Metres>,
+    pub(crate) spacing: Value<Metres>,
     pub(crate) coils: Coils,
     pub(crate) arrangement: Arrangement,
     pub(crate) controls: Controls,
-    pub(crate) assumed: Vec<String>,
 }
 
 impl Pickup {
@@ -63,17 +63,12 @@ impl Pickup {
 
     /// Returns the distance from the pickup's centre to the bridge saddle.
     pub fn from_bridge(&self) -> Metres {
-        self.from_bridge
+        self.from_bridge.value
     }
 
     /// Returns the distance between the coils' centres; zero for a one-coil pickup.
     pub fn spacing(&self) -> Metres {
-        self.spacing
-    }
-
-    /// Returns the pickup's values that the file did not state and that were assumed, in words.
-    pub fn assumed(&self) -> &[String] {
-        &self.assumed
+        self.spacing.value
     }
 
     /// Returns the coils.
@@ -115,9 +110,9 @@ impl Pickup {
 
     /// Returns each coil's distance to the bridge, coil A first.
     pub fn coil_places(&self) -> Vec<Metres> {
-        let (centre, half) = (self.from_bridge.value(), self.spacing.value() / 2.0);
+        let (centre, half) = (self.from_bridge().value(), self.spacing().value() / 2.0);
         match self.coils {
-            Coils::One(_) => vec![self.from_bridge],
+            Coils::One(_) => vec![self.from_bridge()],
             Coils::Two { .. } => vec![Metres::new(centre - half), Metres::new(centre + half)],
         }
     }
@@ -130,9 +125,10 @@ impl Pickup {
         match &self.coils {
             Coils::One(_) => Henries::new(0.0),
             Coils::Two { a, b, coupling, .. } => {
-                let unshunted = |c: &Coil| c.inductance.value() * (1.0 - c.eddy.map_or(0.0, |e| e.share));
-                let sign = -a.top_pole.sign() * b.top_pole.sign();
-                Henries::new(sign * coupling * (unshunted(a) * unshunted(b)).sqrt())
+                let unshunted =
+                    |c: &Coil| c.inductance().value() * (1.0 - c.eddy.map_or(0.0, |e| e.share.value));
+                let sign = -a.top_pole().sign() * b.top_pole().sign();
+                Henries::new(sign * coupling.value * (unshunted(a) * unshunted(b)).sqrt())
             }
         }
     }

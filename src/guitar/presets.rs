@@ -94,7 +94,7 @@ impl Guitar {
 /// Returns the built-in pickup of that name.
 pub(super) fn built_in_pickup(name: &str) -> Result<PickupBase, UnknownPreset> {
     let preset = find(PICKUPS, "pickup", name)?;
-    let read: Result<PickupBase, Refusal> = preset.document().interpret(built_in);
+    let read: Result<PickupBase, Refusal> = preset.document().interpret(|top| built_in(top, preset.name));
     Ok(read.expect("a built-in pickup has no fault"))
 }
 

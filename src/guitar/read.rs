@@ -4,6 +4,7 @@ mod coil;
 mod controls;
 mod joined;
 mod leads;
+mod measured;
 mod pickup;
 mod switches;
 #[cfg(test)]
@@ -13,7 +14,7 @@ mod tolerances;
 pub(super) use pickup::{PickupBase, built_in};
 
 use self::switches::Sketch;
-use super::{Controls, Guitar, Joined, Pickup, bounds, keys};
+use super::{Controls, Guitar, Joined, Pickup, Value, bounds, keys};
 use crate::document::{Document, Fault, FileKind, Refusal, Section};
 use crate::quantity::{Metres, Ohms};
 
@@ -22,22 +23,11 @@ const FORMAT: f64 = 1.0;
 /// As many pickups as a guitar has room for.
 const MAX_PICKUPS: usize = 4;
 
-/// What is told beside the values: defaults that were used, values that are not typical, and a pickup's leads.
+/// What is told beside the values: those that are not typical, and a pickup's leads.
 #[derive(Default)]
 struct Remarks {
-    assumed: Vec<String>,
     notes: Vec<String>,
     leads: Vec<leads::NamedLead>,
-}
-
-impl Remarks {
-    /// Returns `given`, or `default` with a line under *assumed*.
-    fn or_assume<T>(&mut self, given: Option<T>, what: &str, default: T, shown: impl std::fmt::Display) -> T {
-        given.unwrap_or_else(|| {
-            self.assumed.push(format!("{what}: {shown}"));
-            default
-        })
-    }
 }
 
 impl Guitar {
@@ -60,16 +50,13 @@ fn guitar(top: &mut Section<'_>) -> Option<Guitar> {
     format_of(top);
     let name = top.label("name").map_or_else(|| "unnamed guitar".to_owned(), |n| n.value);
     let scale = bounds::SCALE.quantity(top, "scale", &mut remarks.notes);
-    let default_scale = Metres::new(0.648);
-    let scale = remarks.or_assume(scale, "scale", default_scale, default_scale);
+    let scale = Value::or_usual(scale, Metres::new(0.648));
     let mut sketches = Vec::new();
     let read = top.tables("pickup", MAX_PICKUPS, |section| {
         let from = section.span();
-        let mut own = Remarks::default();
-        let (name, read) = pickup::pickup(section, scale, &mut own);
-        remarks.notes.append(&mut own.notes);
-        sketches.push(Sketch { name, leads: own.leads });
-        (read.map(|base| PickupBase { pickup: Pickup { assumed: own.assumed, ..base.pickup }, ..base }), from)
+        let (name, read) = pickup::pickup(section, scale.value, &mut remarks);
+        sketches.push(Sketch { name, leads: std::mem::take(&mut remarks.leads) });
+        (read, from)
     });
     if !top.has("pickup") && !top.has_like("pickup") {
         top.note_missing(
@@ -118,7 +105,6 @@ fn guitar(top: &mut Section<'_>) -> Option<Guitar> {
         tolerances,
         cable: cable?,
         input,
-        assumed: remarks.assumed,
         notes: remarks.notes,
     })
 }

@@ -1,5 +1,7 @@
 //! How far parts may be from what is written on them.
 
+use super::Origin;
+
 /// How far each kind of part may be off, as a share of its value.
 ///
 /// # Source
@@ -37,16 +39,18 @@ impl Default for Tolerances {
 /// What kind of part a value is of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum PartKind {
-    /// A coil's resistance that the guitar's file does not state.
+    /// A coil's resistance.
     Resistance,
-    /// A coil's resistance that was measured: as far off as a meter.
-    MeasuredResistance,
     /// A coil's inductance.
     Inductance,
     /// A coil's winding capacitance.
     Capacitance,
     /// A coil's parallel loss.
     Loss,
+    /// The share of a coil's eddy section, where it was measured.
+    EddyShare,
+    /// The corner frequency of a coil's eddy section, where it was measured.
+    EddyCorner,
     /// The coupling of two coils.
     Coupling,
     /// A pot's track.
@@ -63,8 +67,15 @@ pub enum PartKind {
 const METER: f64 = 0.01;
 
 impl Tolerances {
-    /// Returns the least and the most that a part of this kind and `value` may be.
-    pub fn range(&self, kind: PartKind, value: f64) -> [f64; 2] {
+    /// Returns the least and the most that a part of this kind and `value` may be, which is from there: of a measured one,
+    /// the ends between which a value spread evenly has the measurement's standard deviation.
+    pub fn range(&self, kind: PartKind, origin: Origin, value: f64) -> [f64; 2] {
+        if let Some(deviation) = origin.deviation() {
+            return [
+                value * (1.0 - 3f64.sqrt() * deviation).max(0.0),
+                value * (1.0 + 3f64.sqrt() * deviation),
+            ];
+        }
         let share = match kind {
             PartKind::Coupling => {
                 let [low, high] = self.coupling;
@@ -72,11 +83,14 @@ impl Tolerances {
                 let beyond = (value - high).max(0.0) + (value - low).min(0.0);
                 return [(low + beyond).max(0.0), (high + beyond).min(0.99)];
             }
+            // Who states a resistance has read it from a meter.
+            PartKind::Resistance if origin.is_stated() => METER,
             PartKind::Resistance => self.resistance,
-            PartKind::MeasuredResistance => METER,
             PartKind::Inductance => self.inductance,
             PartKind::Capacitance => self.capacitance,
             PartKind::Loss => self.loss,
+            // Told only where they were measured.
+            PartKind::EddyShare | PartKind::EddyCorner => 0.0,
             PartKind::Pot => self.pots,
             PartKind::Capacitor => self.capacitors,
             PartKind::Resistor => self.resistors,
@@ -93,10 +107,22 @@ mod tests {
     #[test]
     fn a_part_is_off_by_its_share_and_a_coupling_within_its_range() {
         let tolerances = Tolerances::default();
-        assert_eq!(tolerances.range(PartKind::Pot, 500e3), [400e3, 600e3]);
-        assert_eq!(tolerances.range(PartKind::Coupling, 0.13), [0.0, 0.2]);
-        let [low, high] = tolerances.range(PartKind::Coupling, 0.3);
+        let stated = |kind, value| tolerances.range(kind, Origin::Stated, value);
+        assert_eq!(stated(PartKind::Pot, 500e3), [400e3, 600e3]);
+        assert_eq!(stated(PartKind::Coupling, 0.13), [0.0, 0.2]);
+        let [low, high] = stated(PartKind::Coupling, 0.3);
         assert!((low - 0.1).abs() < 1e-12 && (high - 0.3).abs() < 1e-12);
-        assert_eq!(tolerances.range(PartKind::MeasuredResistance, 4000.0), [3960.0, 4040.0]);
+    }
+
+    #[test]
+    fn how_far_off_a_coils_value_may_be_goes_by_where_it_is_from() {
+        let tolerances = Tolerances::default();
+        let preset = Origin::Preset { preset: "mini" };
+        assert_eq!(tolerances.range(PartKind::Resistance, preset, 4000.0), [3600.0, 4400.0]);
+        assert_eq!(tolerances.range(PartKind::Resistance, Origin::Stated, 4000.0), [3960.0, 4040.0]);
+        assert_eq!(tolerances.range(PartKind::Inductance, Origin::Stated, 2.0), [1.8, 2.2]);
+        let [low, high] = tolerances.range(PartKind::Inductance, Origin::Measured { deviation: 0.01 }, 2.0);
+        // An even spread from end to end has a standard deviation of a twelfth's root of the width.
+        assert!(((high - low) / 12f64.sqrt() - 0.02).abs() < 1e-12 && (low + high - 4.0).abs() < 1e-12);
     }
 }

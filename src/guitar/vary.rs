@@ -1,10 +1,11 @@
 //! The same guitar with other parts of the same kind: what tolerances make of it.
 
 use super::{
-    BassCut, Bleed, BleedForm, Blend, Bypass, Cable, Coil, Coils, Controls, Guitar, Joined, PartKind, Pickup,
-    Pot, Tone,
+    BassCut, Bleed, BleedForm, Blend, Bypass, Cable, Coil, Coils, Controls, Eddy, Guitar, Joined,
+    Measurement, Origin, PartKind, Pickup, Pot, Tone, Value,
 };
 use crate::quantity::Quantity;
+use crate::wiring::CoilName;
 
 /// A part whose value may be off.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -17,6 +18,12 @@ pub struct Part<'p> {
     pub called: &'static str,
     /// Its value in SI base units.
     pub value: f64,
+    /// Where that is from.
+    pub origin: Origin,
+    /// Which coil of its pickup it is of, where it is of one.
+    pub coil: Option<CoilName>,
+    /// How that coil was measured, where it was.
+    pub measurement: Option<&'p Measurement>,
 }
 
 impl Guitar {
@@ -38,9 +45,8 @@ impl Guitar {
             controls,
             buffer: _,
             tolerances: _,
-            cable: Cable { capacitance },
+            cable,
             input: _,
-            assumed: _,
             notes: _,
         } = &mut guitar;
         for pickup in pickups {
@@ -50,14 +56,19 @@ impl Guitar {
         if let Some(Blend { pot, ends: _ }) = blend {
             set_track(pot, "", "blend pot", &mut other);
         }
-        set(capacitance, PartKind::Cable, "", "cable", &mut other);
+        let origin = cable.origin();
+        // What it follows from is told as the file has it.
+        let Cable { capacitance, by: _ } = cable;
+        let mut value = Value { value: *capacitance, origin };
+        set(&mut value, PartKind::Cable, "", "cable", &mut other);
+        *capacitance = value.value;
         guitar
     }
 }
 
 /// Gives `quantity` the value that `other` says; one of zero is no part.
 fn set<Q: Quantity>(
-    quantity: &mut Q,
+    Value { value: quantity, origin }: &mut Value<Q>,
     kind: PartKind,
     of: &str,
     called: &'static str,
@@ -65,8 +76,22 @@ fn set<Q: Quantity>(
 ) {
     let value = quantity.value();
     if value > 0.0 {
-        *quantity = Q::new(other(Part { kind, of, called, value }));
+        *quantity =
+            Q::new(other(Part { kind, of, called, value, origin: *origin, coil: None, measurement: None }));
     }
+}
+
+/// Does the same with a part that a guitar has only where its file states it.
+fn set_stated<Q: Quantity>(
+    quantity: &mut Q,
+    kind: PartKind,
+    of: &str,
+    called: &'static str,
+    other: &mut impl FnMut(Part<'_>) -> f64,
+) {
+    let mut value = Value::stated(*quantity);
+    set(&mut value, kind, of, called, other);
+    *quantity = value.value;
 }
 
 fn set_track(
@@ -88,83 +113,111 @@ fn each_control(controls: &mut Controls, of: &str, other: &mut impl FnMut(Part<'
         set(capacitor, PartKind::Capacitor, of, "tone capacitor", other);
     }
     if let Some(Bleed { capacitor, form }) = bleed {
-        set(capacitor, PartKind::Capacitor, of, "treble bleed's capacitor", other);
-        match form {
+        set_stated(capacitor, PartKind::Capacitor, of, "treble bleed's capacitor", other);
+        match &mut form.value {
             BleedForm::Capacitor => {}
             BleedForm::Parallel(resistor) | BleedForm::Series(resistor) => {
-                set(resistor, PartKind::Resistor, of, "treble bleed's resistor", other);
+                set_stated(resistor, PartKind::Resistor, of, "treble bleed's resistor", other);
             }
         }
     }
     if let Some(BassCut { pot, capacitor }) = bass_cut {
         set_track(pot, of, "bass cut's pot", other);
-        set(capacitor, PartKind::Capacitor, of, "bass cut's capacitor", other);
+        set_stated(capacitor, PartKind::Capacitor, of, "bass cut's capacitor", other);
     }
     if let Some(load) = load {
-        set(load, PartKind::Resistor, of, "fixed load", other);
+        set_stated(load, PartKind::Resistor, of, "fixed load", other);
     }
 }
 
-/// What a coil's values are called: resistance, inductance, capacitance, loss.
-type Called = [&'static str; 4];
+/// What a coil's values are called: resistance, inductance, capacitance, loss, eddy section's share and corner.
+type Called = [&'static str; 6];
 const CALLED: [Called; 2] = [
-    ["coil A, resistance", "coil A, inductance", "coil A, capacitance", "coil A, loss"],
-    ["coil B, resistance", "coil B, inductance", "coil B, capacitance", "coil B, loss"],
+    [
+        "coil A, resistance",
+        "coil A, inductance",
+        "coil A, capacitance",
+        "coil A, loss",
+        "coil A, eddy share",
+        "coil A, eddy corner",
+    ],
+    [
+        "coil B, resistance",
+        "coil B, inductance",
+        "coil B, capacitance",
+        "coil B, loss",
+        "coil B, eddy share",
+        "coil B, eddy corner",
+    ],
 ];
 
-fn each_coil_part(coil: &mut Coil, of: &str, called: Called, other: &mut impl FnMut(Part<'_>) -> f64) {
-    // An eddy section is a share of the inductance and is off with it.
+fn each_coil_part(coil: &mut Coil, of: &str, name: CoilName, other: &mut impl FnMut(Part<'_>) -> f64) {
     let Coil {
         resistance,
-        resistance_is_stated,
         inductance,
         capacitance,
         loss,
-        eddy: _,
+        eddy,
         output: _,
         turns: _,
         winding: _,
         top_pole: _,
         leads: _,
+        measurement,
     } = coil;
-    let measured = if *resistance_is_stated { PartKind::MeasuredResistance } else { PartKind::Resistance };
-    set(resistance, measured, of, called[0], other);
-    set(inductance, PartKind::Inductance, of, called[1], other);
-    set(capacitance, PartKind::Capacitance, of, called[2], other);
+    let measurement = measurement.as_ref();
+    let called = CALLED[name.index()];
+    let mut other = |part: Part<'_>| other(Part { coil: Some(name), measurement, ..part });
+    set(resistance, PartKind::Resistance, of, called[0], &mut other);
+    set(inductance, PartKind::Inductance, of, called[1], &mut other);
+    set(capacitance, PartKind::Capacitance, of, called[2], &mut other);
     if let Some(loss) = loss {
-        set(loss, PartKind::Loss, of, called[3], other);
+        set(loss, PartKind::Loss, of, called[3], &mut other);
+    }
+    // An eddy section is a share of the inductance and is off with it, unless it is measured by itself.
+    if let Some(Eddy { share: Value { value: share, origin: origin @ Origin::Measured { .. } }, corner: _ }) =
+        eddy
+    {
+        let (kind, called) = (PartKind::EddyShare, called[4]);
+        *share =
+            other(Part { kind, of, called, value: *share, origin: *origin, coil: None, measurement: None });
+    }
+    if let Some(Eddy { share: _, corner }) = eddy
+        && corner.origin.deviation().is_some()
+    {
+        set(corner, PartKind::EddyCorner, of, called[5], &mut other);
     }
 }
 
 fn each_pickup_part(pickup: &mut Pickup, other: &mut impl FnMut(Part<'_>) -> f64) {
-    let Pickup { name, from_bridge: _, spacing: _, coils, arrangement: _, controls, assumed: _ } = pickup;
+    let Pickup { name, from_bridge: _, spacing: _, coils, arrangement: _, controls } = pickup;
     let of = name.as_str();
     match coils {
-        Coils::One(coil) => each_coil_part(coil, of, CALLED[0], other),
+        Coils::One(coil) => each_coil_part(coil, of, CoilName::A, other),
         Coils::Two { a, b, coupling, bypass } => {
-            each_coil_part(a, of, CALLED[0], other);
-            each_coil_part(b, of, CALLED[1], other);
-            *coupling = other(Part { kind: PartKind::Coupling, of, called: "coupling", value: *coupling });
+            each_coil_part(a, of, CoilName::A, other);
+            each_coil_part(b, of, CoilName::B, other);
+            let Value { value, origin } = coupling;
+            let (kind, called) = (PartKind::Coupling, "coupling");
+            *value = other(Part {
+                kind,
+                of,
+                called,
+                value: *value,
+                origin: *origin,
+                coil: None,
+                measurement: None,
+            });
             match bypass {
                 None => {}
-                Some(Bypass::Capacitor(c)) => set(c, PartKind::Capacitor, of, "bypass capacitor", other),
-                Some(Bypass::Resistor(r)) => set(r, PartKind::Resistor, of, "bypass resistor", other),
+                Some(Bypass::Capacitor(c)) => {
+                    set_stated(c, PartKind::Capacitor, of, "bypass capacitor", other);
+                }
+                Some(Bypass::Resistor(r)) => set_stated(r, PartKind::Resistor, of, "bypass resistor", other),
             }
         }
     }
     each_control(controls, of, other);
-}
-
-impl Pickup {
-    pub(super) fn for_each_coil(&mut self, mut change: impl FnMut(&mut Coil)) {
-        match &mut self.coils {
-            Coils::One(coil) => change(coil),
-            Coils::Two { a, b, .. } => {
-                change(a);
-                change(b);
-            }
-        }
-    }
 }
 
 #[cfg(test)]
@@ -190,7 +243,7 @@ mod tests {
         assert_eq!(
             of,
             [
-                ("bridge: coil A, resistance", PartKind::MeasuredResistance),
+                ("bridge: coil A, resistance", PartKind::Resistance),
                 ("bridge: coil A, inductance", PartKind::Inductance),
                 ("bridge: coil A, capacitance", PartKind::Capacitance),
                 ("bridge: coil A, loss", PartKind::Loss),

@@ -117,16 +117,18 @@ impl AtJack {
         let end = |end: usize| {
             let warmth = 1.0 + Tolerance::COPPER * (Tolerance::ROOM[end] - Tolerance::REFERENCE);
             guitar.with_parts(|part| {
-                let within = || tolerances.range(part.kind, part.value)[end];
+                let within = || tolerances.range(part.kind, part.origin, part.value)[end];
                 match part.kind {
-                    PartKind::Resistance => warmth * within(),
                     // The same kind of meter measured it that reads it again: its share is in the band once.
-                    PartKind::MeasuredResistance => warmth * part.value,
+                    PartKind::Resistance if part.origin.is_stated() => warmth * part.value,
+                    PartKind::Resistance => warmth * within(),
                     PartKind::Pot | PartKind::Resistor => within(),
                     // No direct current depends on these.
                     PartKind::Inductance
                     | PartKind::Capacitance
                     | PartKind::Loss
+                    | PartKind::EddyShare
+                    | PartKind::EddyCorner
                     | PartKind::Coupling
                     | PartKind::Capacitor
                     | PartKind::Cable => part.value,

@@ -2,7 +2,7 @@
 
 use crate::guitar::{
     BassCut, Bleed, BleedForm, Blend, Buffer, Cable, Coil, Coils, Controls, Eddy, Guitar, Input, Joined,
-    Pickup, Point, Pole, Pot, Selector, Taper, Tone, ToneJoined, VolumeWiring,
+    Origin, Pickup, Point, Pot, Selector, Tone, ToneJoined, Value, VolumeWiring,
 };
 use crate::markup::escaped;
 use crate::quantity::Quantity;
@@ -12,7 +12,30 @@ use crate::wiring::Soldered;
 /// A group of values under its heading.
 struct Group {
     heading: String,
-    rows: Vec<(&'static str, String)>,
+    rows: Vec<Row>,
+}
+
+/// A value with its name, and where it is from.
+struct Row {
+    name: &'static str,
+    value: String,
+    origin: Origin,
+}
+
+impl Row {
+    /// Returns the row of what the guitar's file alone can state.
+    fn stated(name: &'static str, value: impl Into<String>) -> Self {
+        Self { name, value: value.into(), origin: Origin::Stated }
+    }
+
+    fn of(name: &'static str, value: &Value<impl ToString>) -> Self {
+        Self { name, value: value.value.to_string(), origin: value.origin }
+    }
+
+    /// Returns the row of a pot, which is told as known as its track is.
+    fn pot(name: &'static str, pot: &Pot) -> Self {
+        Self { name, value: told(pot), origin: pot.track.origin }
+    }
 }
 
 /// Returns the values of what is heard of `guitar` as definition lists.
@@ -21,7 +44,7 @@ pub(super) fn values(guitar: &Guitar, scope: Scope<'_>) -> String {
 }
 
 fn groups(guitar: &Guitar, scope: Scope<'_>) -> Vec<Group> {
-    // The name stands above, what was assumed and how far off it may be below.
+    // The name stands above, how far off its values may be below.
     let Guitar {
         name: _,
         scale,
@@ -31,9 +54,8 @@ fn groups(guitar: &Guitar, scope: Scope<'_>) -> Vec<Group> {
         controls,
         buffer,
         tolerances: _,
-        cable: Cable { capacitance: cable },
+        cable,
         input: Input { resistance: input, capacitance: input_capacitance },
-        assumed: _,
         notes: _,
     } = guitar;
     let mut groups = Vec::new();
@@ -41,7 +63,7 @@ fn groups(guitar: &Guitar, scope: Scope<'_>) -> Vec<Group> {
     for pickup in &pickups {
         pickup_groups(&mut groups, pickup, scope);
     }
-    groups.push(Group { heading: "On the guitar".to_owned(), rows: vec![("scale", scale.to_string())] });
+    groups.push(Group { heading: "On the guitar".to_owned(), rows: vec![Row::of("scale", scale)] });
     let on = |switch: &&Soldered| pickups.iter().any(|p| p.name() == guitar.switched_by(switch).name());
     let mut rows: Vec<_> = switches.iter().filter(on).map(|switch| switch_row(guitar, switch)).collect();
     match scope {
@@ -53,25 +75,31 @@ fn groups(guitar: &Guitar, scope: Scope<'_>) -> Vec<Group> {
     }
     groups.push(controls_group("Controls".to_owned(), controls));
     let mut onward = Vec::new();
+    let Cable { capacitance, by: _ } = cable;
     if let Some(Buffer { input, output }) = buffer {
-        onward.push(("buffer", format!("{input} in, {output} out")));
+        let origin = if input.origin.is_stated() { output.origin } else { input.origin };
+        onward.push(Row { name: "buffer", value: format!("{input} in, {output} out"), origin });
     }
     onward.extend([
-        ("cable", cable.to_string()),
-        ("input", input.to_string()),
-        ("input capacitance", or_none(*input_capacitance)),
+        Row { name: "cable", value: capacitance.to_string(), origin: cable.origin() },
+        Row::of("input", input),
+        Row {
+            name: "input capacitance",
+            value: or_none(input_capacitance.value),
+            origin: input_capacitance.origin,
+        },
     ]);
     groups.push(Group { heading: "To the amplifier".to_owned(), rows: onward });
     groups
 }
 
-fn switch_row(guitar: &Guitar, switch: &Soldered) -> (&'static str, String) {
+fn switch_row(guitar: &Guitar, switch: &Soldered) -> Row {
     let on = guitar.switched_by(switch).name();
-    ("switch", format!("{}: {} on {on}", switch.name().value, switch.switch().name()))
+    Row::stated("switch", format!("{}: {} on {on}", switch.name().value, switch.switch().name()))
 }
 
 /// Returns how `pickups` are joined, one row a joint that is always there, a selector and the blend pot.
-fn joined_rows(joined: &Joined, guitar: &Guitar, pickups: &[Pickup]) -> Vec<(&'static str, String)> {
+fn joined_rows(joined: &Joined, guitar: &Guitar, pickups: &[Pickup]) -> Vec<Row> {
     // What is soldered around a switch is told by its positions.
     let Joined { fixed, selectors, blend, linked: _ } = joined;
     let called = |point: &Point| match point {
@@ -88,27 +116,28 @@ fn joined_rows(joined: &Joined, guitar: &Guitar, pickups: &[Pickup]) -> Vec<(&'s
     let mut rows = Vec::new();
     for group in fixed {
         let things: Vec<String> = group.iter().map(called).collect();
-        rows.push(("joint", things.join(" – ")));
+        rows.push(Row::stated("joint", things.join(" – ")));
     }
     // What is soldered to its lugs is told by its positions; where it stands, by the one that is heard.
     for Selector { name, switch, joints: _, stands: _ } in selectors {
-        rows.push(("selector", format!("{name}: {}", switch.name())));
+        rows.push(Row::stated("selector", format!("{name}: {}", switch.name())));
     }
     if let Some(Blend { pot: track, ends: [first, second] }) = blend {
-        rows.push(("blend", format!("{}, from {} to {}", pot(*track), called(first), called(second))));
+        let value = format!("{}, from {} to {}", told(track), called(first), called(second));
+        rows.push(Row { name: "blend", value, origin: track.track.origin });
     }
     rows
 }
 
 /// Adds the groups of a pickup, with its name in their headings where others are heard beside it.
 fn pickup_groups(groups: &mut Vec<Group>, pickup: &Pickup, scope: Scope<'_>) {
-    let Pickup { name, from_bridge, spacing, coils, arrangement, controls, assumed: _ } = pickup;
-    let mut about = vec![("to the bridge", from_bridge.to_string())];
+    let Pickup { name, from_bridge, spacing, coils, arrangement, controls } = pickup;
+    let mut about = vec![Row::of("to the bridge", from_bridge)];
     let of = match scope {
         // The arrangement is then what is chosen.
         Scope::Pickup(_) => String::new(),
         Scope::Guitar => {
-            about.push(("as soldered", arrangement.to_string()));
+            about.push(Row::stated("as soldered", arrangement.to_string()));
             format!(" of {name}")
         }
     };
@@ -122,9 +151,9 @@ fn pickup_groups(groups: &mut Vec<Group>, pickup: &Pickup, scope: Scope<'_>) {
             groups.push(coil_group(format!("Coil A{of}, nearer the bridge"), a));
             groups.push(coil_group(format!("Coil B{of}"), b));
             let mut both = Group { heading: format!("Both coils{of}"), rows: about };
-            both.rows.push(("coupling k", format!("{coupling}")));
-            both.rows.push(("spacing", spacing.to_string()));
-            both.rows.extend(bypass.map(|bypass| ("bypass", bypass.to_string())));
+            both.rows.push(Row::of("coupling k", coupling));
+            both.rows.push(Row::of("spacing", spacing));
+            both.rows.extend(bypass.map(|bypass| Row::stated("bypass", bypass.to_string())));
             groups.push(both);
         }
     }
@@ -137,7 +166,6 @@ fn coil_group(heading: String, coil: &Coil) -> Group {
     // Turns and winding are for hum, which the page has none of, and leads for the iron.
     let Coil {
         resistance,
-        resistance_is_stated: _,
         inductance,
         capacitance,
         loss,
@@ -147,69 +175,60 @@ fn coil_group(heading: String, coil: &Coil) -> Group {
         winding: _,
         top_pole,
         leads: _,
+        measurement: _,
     } = coil;
     let mut rows = vec![
-        ("resistance", resistance.to_string()),
-        ("inductance", inductance.to_string()),
-        ("capacitance", capacitance.to_string()),
-        ("eddy loss", loss.map_or_else(|| "none".to_owned(), |loss| loss.to_string())),
+        Row::of("resistance", resistance),
+        Row::of("inductance", inductance),
+        Row::of("capacitance", capacitance),
+        loss.map_or_else(|| Row::stated("eddy loss", "none"), |loss| Row::of("eddy loss", &loss)),
     ];
     if let Some(Eddy { share, corner }) = eddy {
-        rows.push(("eddy section", format!("{share} from {corner}")));
+        let value = format!("{share} from {corner}");
+        rows.push(Row { name: "eddy section", value, origin: share.origin });
     }
-    rows.push(("output", format!("{output}")));
-    rows.push((
-        "top pole",
-        match top_pole {
-            Pole::North => "north",
-            Pole::South => "south",
-        }
-        .to_owned(),
-    ));
+    rows.push(Row::of("output", output));
+    rows.push(Row::of("top pole", top_pole));
     Group { heading, rows }
 }
 
 fn controls_group(heading: String, controls: &Controls) -> Group {
     let Controls { volume, wiring, tone, bleed, bass_cut, load } = controls;
     let mut rows = Vec::new();
-    let none = || "none".to_owned();
-    rows.push(("volume", volume.map_or_else(none, pot)));
+    rows.push(volume.map_or_else(|| Row::stated("volume", "none"), |volume| Row::pot("volume", &volume)));
     match wiring {
         VolumeWiring::Dependent => {}
-        VolumeWiring::Independent => rows.push(("volume wired", "independent".to_owned())),
+        VolumeWiring::Independent => rows.push(Row::stated("volume wired", "independent")),
     }
     match tone {
-        None => rows.push(("tone", none())),
+        None => rows.push(Row::stated("tone", "none")),
         Some(Tone { pot: track, capacitor, joined }) => {
-            rows.push(("tone", pot(*track)));
-            rows.push(("tone capacitor", capacitor.to_string()));
+            rows.push(Row::pot("tone", track));
+            rows.push(Row::of("tone capacitor", capacitor));
             match joined {
                 ToneJoined::BeforeVolume => {}
-                ToneJoined::AfterVolume => rows.push(("tone joined", "after the volume".to_owned())),
+                ToneJoined::AfterVolume => rows.push(Row::stated("tone joined", "after the volume")),
             }
         }
     }
     if let Some(Bleed { capacitor, form }) = bleed {
-        let form = match form {
+        let bleed = match &form.value {
             BleedForm::Capacitor => String::new(),
             BleedForm::Parallel(resistor) => format!(", {resistor} in parallel"),
             BleedForm::Series(resistor) => format!(", {resistor} in series"),
         };
-        rows.push(("treble bleed", format!("{capacitor}{form}")));
+        rows.push(Row { name: "treble bleed", value: format!("{capacitor}{bleed}"), origin: form.origin });
     }
     if let Some(BassCut { pot: track, capacitor }) = bass_cut {
-        rows.push(("bass cut", format!("{capacitor}, {}", pot(*track))));
+        let value = format!("{capacitor}, {}", told(track));
+        rows.push(Row { name: "bass cut", value, origin: track.track.origin });
     }
-    rows.extend(load.map(|load| ("fixed load", load.to_string())));
+    rows.extend(load.map(|load| Row::stated("fixed load", load.to_string())));
     Group { heading, rows }
 }
 
-fn pot(pot: Pot) -> String {
-    let taper = match pot.taper() {
-        Taper::Linear => "linear",
-        Taper::Audio { .. } => "audio",
-    };
-    format!("{} {taper}, at {}", pot.track(), pot.turned())
+fn told(pot: &Pot) -> String {
+    format!("{} {}, at {}", pot.track(), pot.taper(), pot.turned())
 }
 
 fn or_none(quantity: impl Quantity) -> String {
@@ -218,7 +237,17 @@ fn or_none(quantity: impl Quantity) -> String {
 
 impl Group {
     fn html(&self) -> String {
-        let row = |(name, value): &(&str, String)| format!("<dt>{name}</dt><dd>{}</dd>", escaped(value));
+        let row = |Row { name, value, origin }: &Row| {
+            let mark = match origin {
+                Origin::Stated => String::new(),
+                Origin::Measured { .. } => origin.to_string(),
+                Origin::Scaled { .. } => "built-in, scaled".to_owned(),
+                Origin::Preset { .. } => "built-in".to_owned(),
+                Origin::Default => "assumed".to_owned(),
+            };
+            let mark = if mark.is_empty() { mark } else { format!(" <span class=\"small\">{mark}</span>") };
+            format!("<dt>{name}</dt><dd>{}{mark}</dd>", escaped(value))
+        };
         let rows = self.rows.iter().map(row).collect::<Vec<String>>().concat();
         format!("<div><h3>{}</h3><dl>{rows}</dl></div>\n", escaped(&self.heading))
     }
@@ -233,7 +262,7 @@ mod tests {
     fn rows(guitar: &Guitar, scope: Scope<'_>) -> Vec<String> {
         let of = |group: Group| {
             let Group { heading, rows } = group;
-            rows.into_iter().map(move |(name, value)| format!("{heading}: {name}: {value}"))
+            rows.into_iter().map(move |Row { name, value, .. }| format!("{heading}: {name}: {value}"))
         };
         groups(guitar, scope).into_iter().flat_map(of).collect()
     }
@@ -284,6 +313,25 @@ mod tests {
         assert!(rows.contains("Controls: volume: 490 kΩ"), "{rows}");
         for other in ["blend", "selector", "switch", "joint", "Coil A", "as soldered", "250 kΩ"] {
             assert!(!rows.contains(other), "{other}\n---\n{rows}");
+        }
+    }
+
+    #[test]
+    fn what_the_file_does_not_state_and_what_was_measured_is_marked() {
+        let text = "format = 1\n[[pickup]]\nname = \"p\"\nlike = \"mini\"\n[pickup.coil_a]\nresistance = \"3.1k\"\n\
+            [pickup.coil_b]\ninductance = \"1.5\"\nmeasured = { inductance = \"1.5 %\" }\n";
+        let guitar = Guitar::read(&Document::new("mine.toml", text)).unwrap();
+        let page = values(&guitar, Scope::Pickup(&guitar.pickups()[0]));
+        let built_in = " <span class=\"small\">built-in</span></dd>";
+        for row in [
+            "<dt>resistance</dt><dd>3.10 kΩ</dd>".to_owned(),
+            format!("<dt>top pole</dt><dd>north{built_in}"),
+            "built-in, scaled</span></dd><dt>capacitance</dt>".to_owned(),
+            "<dt>inductance</dt><dd>1.50 H <span class=\"small\">measured, ± 1.5 %</span></dd>".to_owned(),
+            "<dt>scale</dt><dd>648 mm <span class=\"small\">assumed</span></dd>".to_owned(),
+            "<dt>cable</dt><dd>360 pF <span class=\"small\">assumed</span></dd>".to_owned(),
+        ] {
+            assert!(page.contains(&row), "{row}\n---\n{page}");
         }
     }
 }

@@ -8,7 +8,7 @@ use super::settle::{AS_DRAWN, Settling};
 use super::suspect::Suspect;
 use super::suspects::{Read, elsewhere, knobs, mistakes};
 use super::{Expected, Position, ReadingOf, Tolerance, unseen};
-use crate::guitar::{Guitar, Knob, PartKind, Pickup, Pot};
+use crate::guitar::{Guitar, Knob, Origin, PartKind, Pickup, Pot};
 use crate::leads::OhmmeterReading;
 use crate::quantity::Ohms;
 use crate::response::VoiceError;
@@ -367,7 +367,7 @@ fn knobs_in_words(guitar: &Guitar) -> Option<String> {
 fn rests_on(bench: &Bench) -> Vec<String> {
     let guitar = &bench.guitar;
     let percent = |share: f64| format!("{:.0} %", share * 100.0);
-    let share = |kind| guitar.tolerances().range(kind, 1.0)[1] - 1.0;
+    let share = |kind| guitar.tolerances().range(kind, Origin::Default, 1.0)[1] - 1.0;
     let joined = !guitar.joined().is_empty();
     let mut lines = vec![format!(
         "nothing plugged in, {}, {}; the tone knob does not matter",

@@ -31,6 +31,9 @@ pub struct SetFigures {
     pub source: Option<SourceFigures>,
     /// Values that were assumed, in words.
     pub assumed: Vec<String>,
+    /// Coils' values that were measured, with their standard deviations, in words.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub measured: Vec<String>,
     /// Remarks and warnings, in words.
     pub notes: Vec<String>,
     /// How sure the figures are, where that was worked out.
@@ -168,7 +171,7 @@ impl SetFigures {
     /// Returns the figures of what is heard of `guitar` before any sound and without arrangements.
     pub fn new<'g>(guitar: &'g Guitar, scope: impl Into<Scope<'g>>, baseline: &str) -> Self {
         let scope = scope.into();
-        let own = scope.pickups(guitar).into_iter().flat_map(Pickup::assumed).cloned();
+        let own = scope.pickups(guitar).into_iter().flat_map(Pickup::assumed);
         Self {
             schema: SCHEMA,
             program: concat!("drywire ", env!("CARGO_PKG_VERSION")).to_owned(),
@@ -177,7 +180,8 @@ impl SetFigures {
             pickup: scope.to_string(),
             baseline: baseline.to_owned(),
             source: None,
-            assumed: own.chain(guitar.assumed().iter().cloned()).collect(),
+            assumed: own.chain(guitar.assumed()).collect(),
+            measured: scope.pickups(guitar).into_iter().flat_map(Pickup::measured).collect(),
             notes: guitar.notes().to_vec(),
             bands: None,
             arrangements: Vec::new(),

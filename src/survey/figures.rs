@@ -63,6 +63,9 @@ pub struct SurveyFigures {
     pub keep: CoverFigures,
     /// Values that were assumed, in words.
     pub assumed: Vec<String>,
+    /// Coils' values that were measured, with their standard deviations, in words.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub measured: Vec<String>,
     /// Remarks, in words.
     pub notes: Vec<String>,
     /// One entry a circuit, in the order in which they first come up.
@@ -167,7 +170,7 @@ impl SurveyFigures {
                 third_octaves_db: heard.third_octaves_db.clone(),
             }
         });
-        let own = space.pickups().into_iter().flat_map(Pickup::assumed).cloned();
+        let own = space.pickups().into_iter().flat_map(Pickup::assumed);
         let silent = heard.len() - sounding.len();
         let notes = (silent > 0).then(|| format!("{silent} of the circuits are silent and have no distance"));
         Self {
@@ -182,7 +185,8 @@ impl SurveyFigures {
             combinations: space.len(),
             alike: CoverFigures::new(radii.alike, &alike, &points, name),
             keep: CoverFigures::new(radii.within, &keep, &points, name),
-            assumed: own.chain(guitar.assumed().iter().cloned()).collect(),
+            assumed: own.chain(guitar.assumed()).collect(),
+            measured: space.pickups().into_iter().flat_map(Pickup::measured).collect(),
             notes: guitar.notes().iter().cloned().chain(notes).collect(),
             circuits: figures.collect(),
             files: Vec::new(),

@@ -2,8 +2,9 @@
 
 use super::Remarks;
 use super::leads::lead_names;
+use super::measured::measured;
 use crate::document::{Fault, Section};
-use crate::guitar::{Coil, Eddy, Pole, Winding, bounds, keys};
+use crate::guitar::{Coil, Eddy, Measurand, Origin, Pole, Value, Winding, bounds, keys};
 use crate::quantity::{Farads, Henries, Hertz, Ohms};
 use crate::wiring::CoilName;
 
@@ -11,12 +12,10 @@ use crate::wiring::CoilName;
 pub(super) struct CoilBase<'b> {
     /// Which coil it is.
     pub(super) which: CoilName,
-    /// The built-in pickup's coil, and that pickup's name.
-    pub(super) like: Option<(&'b Coil, &'b str)>,
+    /// The built-in pickup's coil.
+    pub(super) like: Option<&'b Coil>,
     /// The pole assumed where nothing says otherwise: coil A north, coil B south.
     pub(super) top_pole: Pole,
-    /// What messages call the coil, such as `bridge, coil A`.
-    pub(super) called: String,
 }
 
 const POLES: [(&str, Pole); 2] = [("north", Pole::North), ("south", Pole::South)];
@@ -26,115 +25,101 @@ const WINDINGS: [(&str, Winding); 2] =
 /// Returns the coil that `section` describes.
 pub(super) fn coil(section: &mut Section<'_>, base: &CoilBase<'_>, remarks: &mut Remarks) -> Option<Coil> {
     section.knows(keys::COIL.known());
+    let measured = measured(section);
     let notes = &mut remarks.notes;
-    let resistance: Option<Ohms> = bounds::COIL_RESISTANCE.quantity(section, "resistance", notes);
-    let inductance: Option<Henries> = bounds::COIL_INDUCTANCE.quantity(section, "inductance", notes);
-    let capacitance: Option<Farads> = bounds::COIL_CAPACITANCE.quantity(section, "capacitance", notes);
-    let loss: Option<Ohms> = bounds::LOSS.quantity(section, "loss", notes);
+    let resistance = bounds::COIL_RESISTANCE.quantity(section, "resistance", notes);
+    let resistance = resistance.map(|ohms: Ohms| measured.stated(Measurand::Resistance, ohms));
+    let inductance = bounds::COIL_INDUCTANCE.quantity(section, "inductance", notes);
+    let inductance = inductance.map(|henries: Henries| measured.stated(Measurand::Inductance, henries));
+    let capacitance = bounds::COIL_CAPACITANCE.quantity(section, "capacitance", notes);
+    let capacitance = capacitance.map(|farads: Farads| measured.stated(Measurand::Capacitance, farads));
+    let loss = bounds::LOSS.quantity(section, "loss", notes);
+    let loss = loss.map(|ohms: Ohms| measured.stated(Measurand::Loss, ohms));
     let share = bounds::number(section, "eddy_share", &(0.0..=1.0), true);
     let corner: Option<Hertz> = bounds::EDDY_CORNER.quantity(section, "eddy_corner", notes);
-    let output = bounds::number(section, "output", &(0.0..=1000.0), false);
-    let turns = bounds::number(section, "turns", &(0.0..=1000.0), false);
-    let winding = section.choice("winding", &WINDINGS).map(|w| w.value);
-    let top_pole = section.choice("top_pole", &POLES).map(|p| p.value);
+    let output = bounds::number(section, "output", &(0.0..=1000.0), false).map(Value::stated);
+    let turns = bounds::number(section, "turns", &(0.0..=1000.0), false).map(Value::stated);
+    let winding = section.choice("winding", &WINDINGS).map(|w| Value::stated(w.value));
+    let top_pole = section.choice("top_pole", &POLES).map(|p| Value::stated(p.value));
     let leads = lead_names(section, base.which, &mut remarks.leads);
     if section.has("eddy_share") != section.has("eddy_corner") {
         let message = "an eddy section needs both `eddy_share` and `eddy_corner`";
         section.note(Fault::new(section.span(), message));
     }
-    let own_eddy = share.zip(corner).map(|(share, corner)| Eddy { share, corner });
+    let own_eddy = share.zip(corner).map(|(share, corner)| Eddy {
+        share: measured.stated(Measurand::EddyShare, share),
+        corner: measured.stated(Measurand::EddyCorner, corner),
+    });
 
-    let Some((like, built_in)) = base.like else {
+    let Some(like) = base.like else {
         for key in ["resistance", "inductance", "capacitance"] {
             if !section.has(key) {
                 section.note_missing(key, "state it, or start from a built-in pickup with like = \"…\"");
             }
         }
-        let output = remarks.or_assume(output, &format!("{}, output", base.called), 1.0, 1);
-        let winding =
-            remarks.or_assume(winding, &format!("{}, winding", base.called), Winding::Clockwise, "clockwise");
-        let pole_name = if base.top_pole == Pole::North { "north" } else { "south" };
-        let top_pole =
-            remarks.or_assume(top_pole, &format!("{}, top pole", base.called), base.top_pole, pole_name);
+        let output = output.unwrap_or(Value::usual(1.0));
         return Some(Coil {
             resistance: resistance?,
-            resistance_is_stated: true,
             inductance: inductance?,
             capacitance: capacitance?,
             loss,
             eddy: own_eddy,
             output,
             turns: turns.unwrap_or(output),
-            winding,
-            top_pole,
+            winding: winding.unwrap_or(Value::usual(Winding::Clockwise)),
+            top_pole: top_pole.unwrap_or(Value::usual(base.top_pole)),
             leads,
+            measurement: measured.measurement,
         });
     };
 
-    // For the same wire and bobbin turns, capacitance and output go with the resistance and the inductance with
-    // its square, so a measured resistance alone moves them all.
-    let only_the_resistance_is_known = resistance.is_some() && !section.has("inductance");
-    let ratio = match resistance {
-        Some(measured) if only_the_resistance_is_known => measured.value() / like.resistance.value(),
-        _ => 1.0,
+    let like = match resistance {
+        Some(measured) if !section.has("inductance") => scaled(section, like, measured.value)?,
+        Some(_) | None => like.clone(),
     };
-    let scaled = Coil {
-        inductance: Henries::new(like.inductance.value() * ratio * ratio),
-        capacitance: Farads::new(like.capacitance.value() * ratio),
-        output: like.output * ratio,
-        ..like.clone()
-    };
-    if !is_scaled_within_bounds(section, &scaled, built_in) {
-        return None;
-    }
-    let how = if only_the_resistance_is_known {
-        format!("from `{built_in}`, scaled to the stated resistance")
-    } else {
-        format!("from `{built_in}`")
-    };
-    let mut assume = |given: bool, what: &str, shown: String| {
-        if !given {
-            remarks.assumed.push(format!("{}, {what}: {shown}, {how}", base.called));
-        }
-    };
-    assume(resistance.is_some(), "resistance", scaled.resistance.to_string());
-    assume(inductance.is_some(), "inductance", scaled.inductance.to_string());
-    assume(capacitance.is_some(), "capacitance", scaled.capacitance.to_string());
-    if let Some(own) = scaled.loss {
-        assume(loss.is_some(), "loss", own.to_string());
-    }
-    if only_the_resistance_is_known {
-        assume(output.is_some(), "output", format!("{:.3}", scaled.output));
-    }
-    let output = output.unwrap_or(scaled.output);
+    let output = output.unwrap_or(like.output);
     Some(Coil {
-        resistance: resistance.unwrap_or(scaled.resistance),
-        resistance_is_stated: resistance.is_some(),
-        inductance: inductance.unwrap_or(scaled.inductance),
-        capacitance: capacitance.unwrap_or(scaled.capacitance),
-        loss: loss.or(scaled.loss),
-        eddy: own_eddy.or(scaled.eddy),
+        resistance: resistance.unwrap_or(like.resistance),
+        inductance: inductance.unwrap_or(like.inductance),
+        capacitance: capacitance.unwrap_or(like.capacitance),
+        loss: loss.or(like.loss),
+        eddy: own_eddy.or(like.eddy),
         output,
         turns: turns.unwrap_or(output),
-        winding: winding.unwrap_or(scaled.winding),
-        top_pole: top_pole.unwrap_or(scaled.top_pole),
+        winding: winding.unwrap_or(like.winding),
+        top_pole: top_pole.unwrap_or(like.top_pole),
         leads,
+        measurement: measured.measurement,
     })
 }
 
-/// Returns whether the built-in coil as `scaled` to the stated resistance has values that a file may state, and notes
-/// where it has not.
-fn is_scaled_within_bounds(section: &Section<'_>, scaled: &Coil, built_in: &str) -> bool {
-    let (inductance, capacitance) = (scaled.inductance, scaled.capacitance);
+/// Returns the built-in coil `like` as it would be with that `resistance`; notes where it would have values that no file
+/// may state.
+///
+/// For the same wire and bobbin turns, capacitance and output go with the resistance and the inductance with its square,
+/// so a measured resistance alone moves them all.
+fn scaled(section: &Section<'_>, like: &Coil, resistance: Ohms) -> Option<Coil> {
+    // A coil that a guitar takes over is a built-in pickup's.
+    let Origin::Preset { preset } = like.resistance.origin else { return Some(like.clone()) };
+    let origin = Origin::Scaled { preset };
+    let ratio = resistance.value() / like.resistance().value();
+    let inductance = Henries::new(like.inductance().value() * ratio * ratio);
+    let capacitance = Farads::new(like.capacitance().value() * ratio);
     let is_allowed = bounds::COIL_INDUCTANCE.allows(inductance.value())
         && bounds::COIL_CAPACITANCE.allows(capacitance.value());
     if !is_allowed {
         let message = format!(
-            "the stated `resistance` would scale the inductance of `{built_in}` to {inductance} and its capacitance \
+            "the stated `resistance` would scale the inductance of `{preset}` to {inductance} and its capacitance \
              to {capacitance}, which is beyond what is allowed"
         );
         section
             .note(Fault::new(section.span(), message).hint("state `inductance` and `capacitance` as well"));
+        return None;
     }
-    is_allowed
+    Some(Coil {
+        inductance: Value { value: inductance, origin },
+        capacitance: Value { value: capacitance, origin },
+        output: Value { value: like.output() * ratio, origin },
+        ..like.clone()
+    })
 }

@@ -4,8 +4,8 @@ use super::Remarks;
 use crate::document::{Fault, Section};
 use crate::guitar::bounds::{self, Bounds};
 use crate::guitar::{
-    BassCut, Bleed, BleedForm, Buffer, Cable, Controls, Input, Pot, Taper, Tone, ToneJoined, VolumeWiring,
-    keys,
+    BassCut, Bleed, BleedForm, Buffer, Cable, CableBy, Controls, Input, Pot, Taper, Tone, ToneJoined, Value,
+    VolumeWiring, keys,
 };
 use crate::quantity::{Farads, Metres, Ohms};
 
@@ -29,36 +29,31 @@ pub(super) fn controls(
     remarks: &mut Remarks,
 ) -> Option<Controls> {
     if top.has("controls") {
-        return top.table("controls", |section| table(section, "", default_pot, remarks))?;
+        return top.table("controls", |section| table(section, default_pot, remarks))?;
     }
     if in_pickups {
-        remarks.assumed.push("controls: only those of the pickups".to_owned());
         return Some(Controls::default());
     }
-    let pot = Pot { track: default_pot, taper: Taper::Audio { mid: DEFAULT_MID }, turned: 10.0 };
-    remarks.assumed.push(format!(
-        "controls: volume and tone pots of {default_pot}, audio taper, full, with {DEFAULT_CAPACITOR} on the tone pot"
-    ));
-    let tone = Tone { pot, capacitor: DEFAULT_CAPACITOR, joined: ToneJoined::BeforeVolume };
+    let pot = Pot {
+        track: Value::usual(default_pot),
+        taper: Value::usual(Taper::Audio { mid: DEFAULT_MID }),
+        turned: Value::usual(Pot::FULL),
+    };
+    let tone = Tone { pot, capacitor: Value::usual(DEFAULT_CAPACITOR), joined: ToneJoined::BeforeVolume };
     Some(Controls { volume: Some(pot), tone: Some(tone), ..Controls::default() })
 }
 
-/// Returns the controls of a table; `whose` stands before each one's name in remarks.
-pub(super) fn table(
-    section: &mut Section<'_>,
-    whose: &str,
-    default_pot: Ohms,
-    remarks: &mut Remarks,
-) -> Option<Controls> {
+/// Returns the controls of a table.
+pub(super) fn table(section: &mut Section<'_>, default_pot: Ohms, remarks: &mut Remarks) -> Option<Controls> {
     const WIRED: [(&str, VolumeWiring); 2] =
         [("dependent", VolumeWiring::Dependent), ("independent", VolumeWiring::Independent)];
     section.knows(keys::CONTROLS.known());
     let volume = section.table("volume", |s| {
         s.knows(keys::VOLUME.known());
         let wiring = s.choice("wired", &WIRED).map_or(VolumeWiring::Dependent, |w| w.value);
-        (pot(s, &format!("{whose}volume"), (&bounds::POT, default_pot), remarks), wiring)
+        (pot(s, (&bounds::POT, default_pot), remarks), wiring)
     });
-    let tone = match section.table("tone", |s| tone(s, whose, default_pot, remarks)) {
+    let tone = match section.table("tone", |s| tone(s, default_pot, remarks)) {
         Some(read) => Some(read?),
         None => None,
     };
@@ -66,7 +61,7 @@ pub(super) fn table(
         Some(read) => Some(read?),
         None => None,
     };
-    let bass_cut = match section.table("bass_cut", |s| bass_cut(s, whose, remarks)) {
+    let bass_cut = match section.table("bass_cut", |s| bass_cut(s, remarks)) {
         Some(read) => Some(read?),
         None => None,
     };
@@ -83,21 +78,21 @@ pub(super) fn table(
     Some(Controls { volume, wiring: wiring.unwrap_or_default(), tone, bleed, bass_cut, load })
 }
 
-fn tone(section: &mut Section<'_>, whose: &str, default_pot: Ohms, remarks: &mut Remarks) -> Option<Tone> {
+fn tone(section: &mut Section<'_>, default_pot: Ohms, remarks: &mut Remarks) -> Option<Tone> {
     const JOINED: [(&str, ToneJoined); 2] =
         [("before-volume", ToneJoined::BeforeVolume), ("after-volume", ToneJoined::AfterVolume)];
     section.knows(keys::TONE.known());
-    let pot = pot(section, &format!("{whose}tone"), (&bounds::POT, default_pot), remarks);
+    let pot = pot(section, (&bounds::POT, default_pot), remarks);
     let joined = section.choice("joined", &JOINED).map_or(ToneJoined::BeforeVolume, |j| j.value);
     if section.has("chosen") && !section.has("capacitors") {
         let message = "`chosen` says which of `capacitors` is used, and there are no `capacitors`";
         section.note(Fault::new(section.span(), message));
     }
     let capacitor = if section.has("capacitors") {
-        chosen_capacitor(section, &mut remarks.notes)?
+        Value::stated(chosen_capacitor(section, &mut remarks.notes)?)
     } else {
         let stated = bounds::TONE_CAPACITOR.quantity(section, "capacitor", &mut remarks.notes);
-        remarks.or_assume(stated, &format!("{whose}tone, capacitor"), DEFAULT_CAPACITOR, DEFAULT_CAPACITOR)
+        Value::or_usual(stated, DEFAULT_CAPACITOR)
     };
     Some(Tone { pot, capacitor, joined })
 }
@@ -133,10 +128,9 @@ fn chosen_capacitor(section: &mut Section<'_>, notes: &mut Vec<String>) -> Optio
     chosen.map(|index| all[index])
 }
 
-fn bass_cut(section: &mut Section<'_>, whose: &str, remarks: &mut Remarks) -> Option<BassCut> {
+fn bass_cut(section: &mut Section<'_>, remarks: &mut Remarks) -> Option<BassCut> {
     section.knows(keys::BASS_CUT.known());
-    let called = format!("{whose}bass cut");
-    let pot = pot(section, &called, (&bounds::BASS_CUT_POT, Ohms::new(1e6)), remarks);
+    let pot = pot(section, (&bounds::BASS_CUT_POT, Ohms::new(1e6)), remarks);
     let capacitor = bounds::BASS_CUT_CAPACITOR.quantity(section, "capacitor", &mut remarks.notes);
     if !section.has("capacitor") {
         section.note_missing("capacitor", "a bass cut is a capacitor in the signal's way, such as \"2.2n\"");
@@ -151,33 +145,29 @@ pub(super) fn buffer(top: &mut Section<'_>, remarks: &mut Remarks) -> Option<Buf
         section.knows(keys::BUFFER.known());
         let input = bounds::BUFFER_INPUT.quantity(section, "input", &mut remarks.notes);
         let output = bounds::BUFFER_OUTPUT.quantity(section, "output", &mut remarks.notes);
-        Buffer {
-            input: remarks.or_assume(input, "buffer, input", usual_input, usual_input),
-            output: remarks.or_assume(output, "buffer, output", usual_output, usual_output),
-        }
+        Buffer { input: Value::or_usual(input, usual_input), output: Value::or_usual(output, usual_output) }
     })
 }
 
 pub(super) fn pot(
     section: &mut Section<'_>,
-    called: &str,
     (allowed, default_track): (&Bounds, Ohms),
     remarks: &mut Remarks,
 ) -> Pot {
     let track = allowed.quantity(section, "pot", &mut remarks.notes);
-    let track = remarks.or_assume(track, &format!("{called}, pot"), default_track, default_track);
     let audio = section.choice("taper", &TAPERS).map(|t| t.value);
     let mid = bounds::number(section, "mid", &(0.01..=0.99), false);
     if audio == Some(false) && section.has("mid") {
         section.note(Fault::new(section.span(), "`mid` belongs to an audio taper, and this one is linear"));
     }
     let turned = bounds::number(section, "turned", &(0.0..=10.0), false);
-    let taper = if remarks.or_assume(audio, &format!("{called}, taper"), true, "audio") {
-        Taper::Audio { mid: mid.unwrap_or(DEFAULT_MID) }
-    } else {
-        Taper::Linear
-    };
-    Pot { track, taper, turned: remarks.or_assume(turned, &format!("{called}, turned"), 10.0, 10) }
+    let of_audio = Taper::Audio { mid: mid.unwrap_or(DEFAULT_MID) };
+    let taper = audio.map(|audio| if audio { of_audio } else { Taper::Linear });
+    Pot {
+        track: Value::or_usual(track, default_track),
+        taper: Value::or_usual(taper, of_audio),
+        turned: Value::or_usual(turned, Pot::FULL),
+    }
 }
 
 fn bleed(section: &mut Section<'_>, remarks: &mut Remarks) -> Option<Bleed> {
@@ -194,24 +184,23 @@ fn bleed(section: &mut Section<'_>, remarks: &mut Remarks) -> Option<Bleed> {
         let message = "`joined` says how a resistor is joined, and there is no `resistor`";
         section.note(Fault::new(section.span(), message));
     }
-    let form = match resistor {
-        None => BleedForm::Capacitor,
-        Some(resistor) if remarks.or_assume(parallel, "bleed, joined", true, "parallel") => {
-            BleedForm::Parallel(resistor)
-        }
-        Some(resistor) => BleedForm::Series(resistor),
+    let form = match (resistor, parallel) {
+        (None, _) => Value::stated(BleedForm::Capacitor),
+        (Some(resistor), None) => Value::usual(BleedForm::Parallel(resistor)),
+        (Some(resistor), Some(true)) => Value::stated(BleedForm::Parallel(resistor)),
+        (Some(resistor), Some(false)) => Value::stated(BleedForm::Series(resistor)),
     };
     Some(Bleed { capacitor: capacitor?, form })
 }
 
 /// Returns the cable: that of the `[cable]` table, or three metres of an ordinary one.
 pub(super) fn cable(top: &mut Section<'_>, remarks: &mut Remarks) -> Option<Cable> {
-    let of_length = |length: Metres, per_metre: Farads| Cable {
-        capacitance: Farads::new(length.value() * per_metre.value()),
+    let of_length = |length: Value<Metres>, per_metre: Value<Farads>| Cable {
+        capacitance: Farads::new(length.value.value() * per_metre.value.value()),
+        by: CableBy::Length { length, per_metre },
     };
     if !top.has("cable") {
-        remarks.assumed.push(format!("cable: {DEFAULT_LENGTH} at {DEFAULT_PER_METRE} a metre"));
-        return Some(of_length(DEFAULT_LENGTH, DEFAULT_PER_METRE));
+        return Some(of_length(Value::usual(DEFAULT_LENGTH), Value::usual(DEFAULT_PER_METRE)));
     }
     top.table("cable", |section| {
         section.knows(keys::CABLE.known());
@@ -219,9 +208,8 @@ pub(super) fn cable(top: &mut Section<'_>, remarks: &mut Remarks) -> Option<Cabl
         let length = bounds::CABLE_LENGTH.quantity(section, "length", &mut remarks.notes);
         let per_metre = bounds::CABLE_PER_METRE.quantity(section, "per_metre", &mut remarks.notes);
         if !section.has("total") {
-            let length = remarks.or_assume(length, "cable, length", DEFAULT_LENGTH, DEFAULT_LENGTH);
-            let per_metre =
-                remarks.or_assume(per_metre, "cable, per metre", DEFAULT_PER_METRE, DEFAULT_PER_METRE);
+            let length = Value::or_usual(length, DEFAULT_LENGTH);
+            let per_metre = Value::or_usual(per_metre, DEFAULT_PER_METRE);
             let cable = of_length(length, per_metre);
             if cable.capacitance.value() > bounds::CABLE_TOTAL.most() {
                 let most = Farads::new(bounds::CABLE_TOTAL.most());
@@ -240,25 +228,24 @@ pub(super) fn cable(top: &mut Section<'_>, remarks: &mut Remarks) -> Option<Cabl
             let message = "the cable has a `total` as well as `length` or `per_metre`";
             section.note(Fault::new(section.span(), message).hint("state one or the other"));
         }
-        Some(Cable { capacitance: total? })
+        Some(Cable { capacitance: total?, by: CableBy::Total })
     })?
 }
 
 /// Returns the amplifier's input: that of the `[input]` table, or 1 MΩ without capacitance.
 pub(super) fn input(top: &mut Section<'_>, remarks: &mut Remarks) -> Input {
-    let default = Input { resistance: DEFAULT_INPUT, capacitance: Farads::new(0.0) };
-    if !top.has("input") {
-        remarks.assumed.push(format!("amplifier input: {DEFAULT_INPUT}, no capacitance"));
-        return default;
-    }
+    let no_capacitance = Farads::new(0.0);
     let read = top.table("input", |section| {
         section.knows(keys::INPUT.known());
         let resistance = bounds::INPUT_RESISTANCE.quantity(section, "resistance", &mut remarks.notes);
         let capacitance = bounds::INPUT_CAPACITANCE.quantity(section, "capacitance", &mut remarks.notes);
         Input {
-            resistance: remarks.or_assume(resistance, "input, resistance", DEFAULT_INPUT, DEFAULT_INPUT),
-            capacitance: remarks.or_assume(capacitance, "input, capacitance", default.capacitance, "none"),
+            resistance: Value::or_usual(resistance, DEFAULT_INPUT),
+            capacitance: Value::or_usual(capacitance, no_capacitance),
         }
     });
-    read.unwrap_or(default)
+    read.unwrap_or(Input {
+        resistance: Value::usual(DEFAULT_INPUT),
+        capacitance: Value::usual(no_capacitance),
+    })
 }

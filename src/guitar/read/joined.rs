@@ -143,7 +143,7 @@ fn blend(
     remarks: &mut Remarks,
 ) -> Option<Blend> {
     section.knows(keys::BLEND.known());
-    let pot = pot(section, "blend", (&bounds::POT, default_pot), remarks);
+    let pot = pot(section, (&bounds::POT, default_pot), remarks);
     if !section.has("ends") {
         section.note_missing("ends", "say what its track lies between, as in ends = [\"bridge\", \"neck\"]");
     }

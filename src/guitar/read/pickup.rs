@@ -5,7 +5,7 @@ use super::coil::{CoilBase, coil};
 use super::controls::table;
 use crate::document::{Fault, Located, Name, Section};
 use crate::guitar::presets::built_in_pickup;
-use crate::guitar::{Bypass, Coils, Controls, Pickup, Pole, bounds, keys};
+use crate::guitar::{Bypass, Coil, Coils, Controls, MeasuredWith, Pickup, Pole, Value, bounds, keys};
 use crate::quantity::{Metres, Ohms};
 use crate::wiring::{Arrangement, CoilName};
 
@@ -50,7 +50,7 @@ fn named(
     remarks: &mut Remarks,
 ) -> Option<PickupBase> {
     let like = section.text("like").and_then(|like| match built_in_pickup(&like.value) {
-        Ok(base) => Some((base, like.value)),
+        Ok(base) => Some(base),
         Err(unknown) => {
             section.note(Fault::new(like.span, unknown.to_string()).hint("`drywire presets` lists them"));
             None
@@ -58,12 +58,10 @@ fn named(
     });
     // A wrong `like` is one fault, not one for each value that it would have given.
     let like_is_broken = like.is_none() && section.has("like");
-    let called = name.map_or_else(|| "pickup".to_owned(), Name::to_string);
-    let base = like.as_ref().map(|(base, name)| (base, name.as_str()));
-    let read = parts(section, base, &called, remarks);
+    let read = parts(section, like.as_ref(), remarks);
     let stated = section.text("arrangement");
     let usual_pot = read.as_ref().map_or(Ohms::new(500e3), |base| base.pot);
-    let controls = section.table("controls", |s| table(s, &format!("{called}, "), usual_pot, remarks));
+    let controls = section.table("controls", |s| table(s, usual_pot, remarks));
     if like_is_broken {
         return None;
     }
@@ -77,8 +75,8 @@ fn named(
         None => Controls::default(),
     };
     let pickup = Pickup { name: name?.clone(), arrangement, controls, ..base.pickup };
-    let half = pickup.spacing.value() / 2.0;
-    let centre = pickup.from_bridge.value();
+    let half = pickup.spacing().value() / 2.0;
+    let centre = pickup.from_bridge().value();
     if centre - half <= 0.0 || centre + half >= scale.value() {
         let message = format!(
             "coils {} apart, {} from the bridge, do not lie between bridge and nut ({scale})",
@@ -123,24 +121,37 @@ fn bypass(section: &mut Section<'_>, remarks: &mut Remarks) -> Option<Bypass> {
     capacitor.or(resistor.map(Bypass::Resistor))
 }
 
-/// Returns the pickup that a built-in pickup's file describes.
-pub(in crate::guitar) fn built_in(top: &mut Section<'_>) -> Option<PickupBase> {
+/// Returns the pickup that the file of the built-in pickup `preset` describes, as a guitar takes it over.
+pub(in crate::guitar) fn built_in(top: &mut Section<'_>, preset: &'static str) -> Option<PickupBase> {
     top.knows(keys::PRESET.known());
     let mut remarks = Remarks::default();
     let pot = bounds::POT.quantity(top, "pot", &mut remarks.notes);
-    let mut base = parts(top, None, "pickup", &mut remarks)?;
-    // To the guitar that takes them over, a built-in pickup's values are not its own.
-    base.pickup.for_each_coil(|coil| coil.resistance_is_stated = false);
-    Some(PickupBase { pot: pot.unwrap_or(base.pot), ..base })
+    let base = parts(top, None, &mut remarks)?;
+    let Pickup { name, from_bridge, spacing, coils, arrangement, controls } = base.pickup;
+    let coils = match coils {
+        Coils::One(coil) => Coils::One(coil.of(preset)),
+        Coils::Two { a, b, coupling, bypass } => {
+            Coils::Two { a: a.of(preset), b: b.of(preset), coupling: coupling.of(preset), bypass }
+        }
+    };
+    let pickup = Pickup {
+        name,
+        from_bridge: from_bridge.of(preset),
+        spacing: spacing.of(preset),
+        coils,
+        arrangement,
+        controls,
+    };
+    Some(PickupBase { pickup, pot: pot.unwrap_or(base.pot) })
+}
+
+/// Returns whether some of the coil's values were measured with the other coil's as one.
+fn is_of_a_pair(coil: &Coil) -> bool {
+    coil.measurement().is_some_and(|measurement| measurement.with() == MeasuredWith::Pair)
 }
 
 /// Returns what a built-in pickup's file and a guitar's pickup have in common: coils, place, coupling.
-fn parts(
-    section: &mut Section<'_>,
-    base: Option<(&PickupBase, &str)>,
-    called: &str,
-    remarks: &mut Remarks,
-) -> Option<PickupBase> {
+fn parts(section: &mut Section<'_>, base: Option<&PickupBase>, remarks: &mut Remarks) -> Option<PickupBase> {
     let from_bridge = bounds::FROM_BRIDGE.quantity(section, "from_bridge", &mut remarks.notes);
     let spacing: Option<Metres> = bounds::SPACING.quantity(section, "spacing", &mut remarks.notes);
     let coupling = bounds::number(section, "coupling", &(0.0..=1.0), true);
@@ -148,58 +159,42 @@ fn parts(
 
     let [base_a, base_b] = CoilName::BOTH.map(|which| {
         let (coil, top_pole) = match which {
-            CoilName::A => (base.map(|(base, _)| base.pickup.coil_a()), Pole::North),
-            CoilName::B => (base.and_then(|(base, _)| base.pickup.coil_b()), Pole::South),
+            CoilName::A => (base.map(|base| base.pickup.coil_a()), Pole::North),
+            CoilName::B => (base.and_then(|base| base.pickup.coil_b()), Pole::South),
         };
-        let like = coil.zip(base.map(|(_, name)| name));
-        CoilBase { which, like, top_pole, called: format!("{called}, {which}") }
+        CoilBase { which, like: coil, top_pole }
     });
     let a = section.table("coil_a", |s| coil(s, &base_a, remarks));
     let b = section.table("coil_b", |s| coil(s, &base_b, remarks));
     let a = match (a, base) {
         (Some(read), _) => read,
-        (None, Some((base, name))) => {
-            remarks.assumed.push(format!("{}: all values from `{name}`", base_a.called));
-            Some(base.pickup.coil_a().clone())
-        }
+        (None, Some(base)) => Some(base.pickup.coil_a().clone()),
         (None, None) => {
             section.note_missing("coil_a", "add a table [pickup.coil_a], or like = a built-in pickup");
             None
         }
     };
-    let b = match (b, base.and_then(|(base, name)| base.pickup.coil_b().map(|coil| (coil, name)))) {
+    let b = match (b, base.and_then(|base| base.pickup.coil_b())) {
         (Some(read), _) => Some(read?),
-        (None, Some((coil, name))) => {
-            remarks.assumed.push(format!("{}: all values from `{name}`", base_b.called));
-            Some(coil.clone())
-        }
+        (None, Some(coil)) => Some(coil.clone()),
         (None, None) => None,
     };
-    let from_bridge = remarks.or_assume(
-        from_bridge,
-        &format!("{called}, distance to the bridge"),
-        DEFAULT_FROM_BRIDGE,
-        DEFAULT_FROM_BRIDGE,
-    );
+    let from_bridge = Value::or_usual(from_bridge, DEFAULT_FROM_BRIDGE);
     let unnamed = Name::new("pickup").ok()?;
     let (coils, spacing) = match (a?, b) {
         (a, Some(b)) => {
-            let (spacing_default, coupling_default) = match base.map(|(b, _)| &b.pickup) {
+            let (usual_spacing, usual_coupling) = match base.map(|base| &base.pickup) {
                 Some(Pickup { spacing, coils: Coils::Two { coupling, .. }, .. }) => (*spacing, *coupling),
-                _ => (DEFAULT_SPACING, DEFAULT_COUPLING),
+                _ => (Value::usual(DEFAULT_SPACING), Value::usual(DEFAULT_COUPLING)),
             };
-            let spacing = remarks.or_assume(
-                spacing,
-                &format!("{called}, coil spacing"),
-                spacing_default,
-                spacing_default,
-            );
-            let coupling = remarks.or_assume(
-                coupling,
-                &format!("{called}, coupling"),
-                coupling_default,
-                coupling_default,
-            );
+            let spacing = spacing.map_or(usual_spacing, Value::stated);
+            let coupling = coupling.map_or(usual_coupling, Value::stated);
+            if [&a, &b].map(is_of_a_pair) != [is_of_a_pair(&a); 2] {
+                let message = "one coil was `measured` as a pair with the other, which does not say so";
+                section.note(
+                    Fault::new(section.span(), message).hint("a pair's values stand in both coils' tables"),
+                );
+            }
             (Coils::Two { a, b, coupling, bypass }, spacing)
         }
         (a, None) => {
@@ -209,13 +204,18 @@ fn parts(
                     section.note(Fault::new(section.span(), message).hint("add a table [pickup.coil_b]"));
                 }
             }
-            (Coils::One(a), Metres::new(0.0))
+            if is_of_a_pair(&a) {
+                let message = "`measured` tells of a pair of coils, and this pickup has one";
+                section.note(
+                    Fault::new(section.span(), message)
+                        .hint("with = \"alone\", or add a table [pickup.coil_b]"),
+                );
+            }
+            (Coils::One(a), Value::usual(Metres::new(0.0)))
         }
     };
     let pot = base
-        .map_or(Ohms::new(if matches!(coils, Coils::Two { .. }) { 500e3 } else { 250e3 }), |(base, _)| {
-            base.pot
-        });
+        .map_or(Ohms::new(if matches!(coils, Coils::Two { .. }) { 500e3 } else { 250e3 }), |base| base.pot);
     Some(PickupBase {
         pickup: Pickup {
             name: unnamed,
@@ -224,7 +224,6 @@ fn parts(
             arrangement: usual(&coils),
             coils,
             controls: Controls::default(),
-            assumed: Vec::new(),
         },
         pot,
     })

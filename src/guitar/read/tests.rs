@@ -1,5 +1,5 @@
 use crate::document::{Document, Refusal};
-use crate::guitar::{Coil, Guitar, guitar_presets, pickup_presets};
+use crate::guitar::{Coil, Guitar, MeasuredWith, Origin, guitar_presets, pickup_presets};
 use crate::quantity::{Farads, Ohms};
 use crate::wiring::Arrangement;
 
@@ -256,5 +256,166 @@ fn a_pickup_that_can_not_be_read_makes_no_faults_of_its_leads_in_joints() {
 fn the_built_in_guitars_are_free_of_doubt() {
     for preset in guitar_presets() {
         assert!(read(preset.text).is_ok(), "{}", preset.name);
+    }
+}
+
+/// A pickup of two coils whose first one's table ends with `measured`.
+fn coil_measured(measured: &str) -> String {
+    let values = "resistance = \"4k\"\ninductance = \"2\"\ncapacitance = \"100p\"\n";
+    format!(
+        "format = 1\n[[pickup]]\nname = \"p\"\n[pickup.coil_b]\n{values}[pickup.coil_a]\n{values}measured = {measured}\n"
+    )
+}
+
+#[test]
+fn each_value_knows_where_it_is_from() {
+    let text = "format = 1\n[[pickup]]\nname = \"p\"\nlike = \"vintage-full-size\"\ncoupling = 0.12\n[pickup.coil_a]\n\
+        resistance = \"4.2k\"\nmeasured = { resistance = \"0.5 %\" }\n[pickup.coil_b]\ninductance = \"2.1\"\n\
+        output = 1.1\n[cable]\nlength = \"6 m\"\n";
+    let guitar = read(text).expect("complete");
+    let preset = "vintage-full-size";
+    let (scaled, built_in) = (Origin::Scaled { preset }, Origin::Preset { preset });
+    let pickup = &guitar.pickups()[0];
+    let (a, b) = (pickup.coil_a(), pickup.coil_b().expect("two"));
+    assert_eq!(a.resistance.origin, Origin::Measured { deviation: 0.005 });
+    assert_eq!([a.inductance.origin, a.capacitance.origin, a.output.origin, a.turns.origin], [scaled; 4]);
+    assert_eq!([a.winding.origin, a.top_pole.origin], [built_in; 2]);
+    assert_eq!(a.loss.map(|loss| loss.origin), Some(built_in));
+    assert_eq!([b.inductance.origin, b.output.origin, b.turns.origin], [Origin::Stated; 3]);
+    assert_eq!([b.resistance.origin, b.capacitance.origin], [built_in; 2]);
+    assert_eq!(pickup.spacing.origin, built_in);
+    assert_eq!([pickup.from_bridge.origin, guitar.scale.origin, guitar.cable.origin()], [Origin::Default; 3]);
+    assert_eq!(
+        pickup.assumed(),
+        [
+            "p, coil A, inductance: 2.26 H, from `vintage-full-size`, scaled to the stated resistance",
+            "p, coil A, capacitance: 108 pF, from `vintage-full-size`, scaled to the stated resistance",
+            "p, coil A, loss: 220 kΩ, from `vintage-full-size`",
+            "p, coil A, output: 1.077, from `vintage-full-size`, scaled to the stated resistance",
+            "p, coil B, resistance: 3.90 kΩ, from `vintage-full-size`",
+            "p, coil B, capacitance: 100 pF, from `vintage-full-size`",
+            "p, coil B, loss: 220 kΩ, from `vintage-full-size`",
+            "p, distance to the bridge: 45.0 mm",
+            "p, coil spacing: 18.5 mm",
+        ]
+    );
+    assert_eq!(
+        guitar.assumed(),
+        [
+            "scale: 648 mm",
+            "controls: volume and tone pots of 500 kΩ, audio taper, full, with 22.0 nF on the tone pot",
+            "cable, per metre: 120 pF",
+            "amplifier input: 1.00 MΩ, no capacitance",
+        ]
+    );
+    assert_eq!(pickup.measured(), ["p, coil A: resistance 4.20 kΩ ± 0.5 %"]);
+}
+
+#[test]
+fn a_measured_coil_tells_its_deviations() {
+    let measured = "{ inductance = \"1 %\", capacitance = \"3,5 %\", correlation = [[\"inductance\", \"capacitance\", \"-0.62\"]] }";
+    let guitar = read(&coil_measured(measured)).expect("complete");
+    assert_eq!(
+        guitar.pickups()[0].measured(),
+        ["p, coil A: inductance 2.00 H ± 1 %, capacitance 100 pF ± 3.5 %"]
+    );
+    let measurement = guitar.pickups()[0].coil_a().measurement().expect("measured");
+    assert_eq!(measurement.with(), MeasuredWith::Alone);
+    assert!((measurement.correlated(&[0.0, 1.0, 0.0, 0.0, 0.0, 0.0])[2] + 0.62).abs() < 1e-12);
+}
+
+#[test]
+fn what_is_wrong_with_a_measurement_is_told_where_it_stands() {
+    let of =
+        |list: &str| format!("{{ inductance = \"1 %\", capacitance = \"3 %\", correlation = [{list}] }}");
+    let sure = |sure: &str, list: &str| {
+        format!(
+            "{{ inductance = \"1 %\", capacitance = \"3 %\", resistance = \"1 %\", {sure}correlation = [{list}] }}"
+        )
+    };
+    for (measured, place, message) in [
+        ("{ inductance = \"1\" }".to_owned(), "\"1\"", "`inductance` is `1`, which is no tolerance"),
+        (
+            "{ inductance = \"91 %\" }".to_owned(),
+            "\"91 %\"",
+            "`inductance` is 91 %; allowed is from 0 % to 90 %",
+        ),
+        (
+            "{ inductance = \"1 %\", loss = \"7 %\" }".to_owned(),
+            "loss = ",
+            "`measured` tells how sure `loss` is, which the coil does not state",
+        ),
+        (
+            "{ induktance = \"1 %\", inductance = \"1 %\" }".to_owned(),
+            "induktance",
+            "unknown key `induktance`",
+        ),
+        ("{ with = \"alone\" }".to_owned(), "{ with", "`measured` tells of no value how sure it is"),
+        ("{ inductance = \"1 %\", with = \"both\" }".to_owned(), "\"both\"", "`with` is `both` where one of"),
+        (
+            of("[\"inductance\", \"-0.6\"]"),
+            "[\"inductance\", \"-0.6\"]",
+            "a correlation is of two values, and 2",
+        ),
+        (
+            of("[\"inductance\", \"los\", \"-0.6\"]"),
+            "\"los\"",
+            "`los` is no value of a coil that is measured",
+        ),
+        (
+            of("[\"inductance\", \"loss\", \"-0.6\"]"),
+            "\"loss\"",
+            "`correlation` names `loss`, and `measured` does not say how sure it is",
+        ),
+        (
+            of("[\"inductance\", \"inductance\", \"0.6\"]"),
+            "[\"inductance\", \"ind",
+            "a correlation of `inductance` with",
+        ),
+        (
+            of("[\"inductance\", \"capacitance\", \"1\"]"),
+            "\"1\"",
+            "a correlation is `1`; allowed is above -1",
+        ),
+        (
+            of("[\"inductance\", \"capacitance\", \"0.1\"], [\"capacitance\", \"inductance\", \"0.1\"]"),
+            "[\"capacitance\", \"inductance\"",
+            "the correlation of `capacitance` and `inductance` is stated twice",
+        ),
+        (
+            sure(
+                "",
+                "[\"inductance\", \"capacitance\", \"0.9\"], [\"capacitance\", \"resistance\", \"0.9\"], \
+                [\"inductance\", \"resistance\", \"-0.9\"]",
+            ),
+            "correlation",
+            "no errors can have all the correlations that are stated",
+        ),
+        (
+            "{ inductance = \"1 %\", with = \"pair\" }".to_owned(),
+            "[[pickup]]",
+            "one coil was `measured` as a pair",
+        ),
+    ] {
+        let text = coil_measured(&measured);
+        let refusal = refused(&text);
+        assert_eq!(refusal.faults().len(), 1, "{refusal}");
+        let fault = &refusal.faults()[0];
+        assert!(fault.message.starts_with(message), "{refusal}");
+        assert_eq!(fault.span.start, text.rfind(place).unwrap(), "{message}: {refusal}");
+    }
+    let one =
+        coil_measured("{ inductance = \"1 %\", with = \"pair\" }").replace("[pickup.coil_b]", "[other]");
+    assert!(
+        refused(&one).to_string().contains("`measured` tells of a pair of coils, and this pickup has one")
+    );
+}
+
+#[test]
+fn what_was_measured_on_a_built_in_pickup_is_no_measurement_of_the_guitars() {
+    for preset in pickup_presets() {
+        let guitar = Guitar::with_built_in_pickup(preset.name).expect("listed");
+        assert_eq!(guitar.pickups()[0].measured(), [""; 0]);
+        assert!(guitar.pickups()[0].coil_a().inductance.origin == Origin::Preset { preset: preset.name });
     }
 }

@@ -29,7 +29,7 @@ pub(super) fn tolerances(top: &mut Section<'_>) -> Tolerances {
 }
 
 /// Returns the share that a text such as `20 %` states.
-fn share(section: &mut Section<'_>, key: &str) -> Option<f64> {
+pub(super) fn share(section: &mut Section<'_>, key: &str) -> Option<f64> {
     let Located { value: text, span } = section.written(key)?;
     let percent = text.trim().strip_suffix('%').and_then(|number| parse_plain(number).ok());
     let Some(percent) = percent else {
