@@ -234,10 +234,10 @@ fn gears<'g>(netlist: &mut Netlist, guitar: &'g Guitar, [throws, switches]: [&[u
     let Joined { fixed: _, selectors, blend: _, linked } = guitar.joined();
     let selectors = selectors.iter().zip(throws).enumerate().map(|(place, (selector, throw))| {
         let Selector { name: _, switch, joints, stands: _ } = selector;
-        (Lever::Selector(place), joints.as_slice(), *switch, *throw)
+        (Lever::Selector(place), joints.as_slice(), &**switch, *throw)
     });
     let linked = linked.iter().map(|Linked { switch, pickup: _, joints }| {
-        let table = guitar.switches()[*switch].switch();
+        let table: &Switch = guitar.switches()[*switch].switch();
         (Lever::Switch(*switch), joints.as_slice(), table, switches[*switch])
     });
     let gear = |(lever, joints, table, throw): (Lever, &'g [Vec<Point>], &'g Switch, usize)| {

@@ -3,6 +3,7 @@
 mod text;
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use clap::Args as ClapArgs;
 use drywire::digest::Form;
@@ -262,11 +263,11 @@ fn wanted(args: &Args) -> Result<Wanted, Failure> {
     let name = args.switch.as_deref().unwrap_or_default();
     let switch = Switch::named(name).map_err(|e| Failure::input(e.to_string(), e.hint()))?;
     let asked = args.throws.iter().map(|word| asked(word)).collect::<Result<_, _>>()?;
-    wanted_of(switch, asked)
+    wanted_of(&switch, asked)
 }
 
-fn wanted_of(switch: &'static Switch, asked: Vec<Asked>) -> Result<Wanted, Failure> {
-    Wanted::new(switch, asked).map_err(|wrong| {
+fn wanted_of(switch: &Arc<Switch>, asked: Vec<Asked>) -> Result<Wanted, Failure> {
+    Wanted::new(Arc::clone(switch), asked).map_err(|wrong| {
         let positions: Vec<String> =
             switch.throws().iter().map(|t| format!("{} ({})", t.number(), t.position())).collect();
         let hint = format!("ask for throws {}; `any` asks for nothing in particular", positions.join(", "));

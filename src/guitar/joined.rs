@@ -1,5 +1,7 @@
 //! How a guitar's pickups are joined: fixed joints, selectors, a blend pot.
 
+use std::sync::Arc;
+
 use super::{Lever, Pot};
 use crate::document::Name;
 use crate::wiring::{Lug, Switch, Terminal};
@@ -27,7 +29,7 @@ pub enum Point {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Selector {
     pub(crate) name: Name,
-    pub(crate) switch: &'static Switch,
+    pub(crate) switch: Arc<Switch>,
     pub(crate) joints: Vec<Vec<Point>>,
     pub(crate) stands: usize,
 }
@@ -64,8 +66,8 @@ impl Selector {
     }
 
     /// Returns its contact table.
-    pub fn switch(&self) -> &'static Switch {
-        self.switch
+    pub fn switch(&self) -> &Switch {
+        &self.switch
     }
 
     /// Returns what is soldered together around it.

@@ -72,6 +72,8 @@ pub fn ranked(plans: Vec<Plan>) -> Vec<(Preference, Plan)> {
 
 #[cfg(test)]
 mod tests {
+    use std::sync::Arc;
+
     use super::*;
     use crate::lugs::{Asked, Wanted};
     use crate::wiring::{EndNames, Switch};
@@ -80,8 +82,8 @@ mod tests {
     fn first(switch: &str, throws: &[&str]) -> String {
         let switch = Switch::named(switch).unwrap();
         let asked: Vec<Asked> = throws.iter().map(|word| word.parse().unwrap()).collect();
-        let plans = ranked(Wanted::new(switch, asked).unwrap().fewest().plans);
-        let name = |thing: &Thing| thing.name(switch, EndNames::PlusMinus, [true; 2]).to_owned();
+        let plans = ranked(Wanted::new(Arc::clone(&switch), asked).unwrap().fewest().plans);
+        let name = |thing: &Thing| thing.name(&switch, EndNames::PlusMinus, [true; 2]).to_owned();
         let groups = plans[0].1.groups().iter();
         groups.map(|group| group.iter().map(name).collect::<Vec<_>>().join("·")).collect::<Vec<_>>().join(" ")
     }

@@ -6,6 +6,8 @@
 //! made. The number of joints that may be made grows from the least that could do until plans are found, or until
 //! no branch died of it: then no number of joints would help.
 
+use std::sync::Arc;
+
 use super::Asked;
 use crate::wiring::{Connection, Nodes, Plan, Switch, Terminal, Thing};
 
@@ -33,7 +35,7 @@ pub struct WrongCount {
 /// A switch, and what is asked of each of its throws.
 #[derive(Debug, Clone)]
 pub struct Wanted {
-    switch: &'static Switch,
+    switch: Arc<Switch>,
     asked: Vec<Asked>,
 }
 
@@ -42,7 +44,8 @@ impl Wanted {
     ///
     /// # Errors
     /// [`WrongCount`] where not every throw, or more, is asked for.
-    pub fn new(switch: &'static Switch, asked: Vec<Asked>) -> Result<Self, WrongCount> {
+    pub fn new(switch: impl Into<Arc<Switch>>, asked: Vec<Asked>) -> Result<Self, WrongCount> {
+        let switch = switch.into();
         let has = switch.throws().len();
         if asked.len() == has {
             Ok(Self { switch, asked })
@@ -52,8 +55,8 @@ impl Wanted {
     }
 
     /// Returns the switch.
-    pub fn switch(&self) -> &'static Switch {
-        self.switch
+    pub fn switch(&self) -> &Switch {
+        &self.switch
     }
 
     /// Returns what is asked of each throw.
@@ -83,7 +86,7 @@ impl Wanted {
 
     /// Returns the number of ways to join the things in any way at all.
     pub fn ways(&self) -> u64 {
-        bell(things(self.switch).len())
+        bell(things(&self.switch).len())
     }
 
     /// Returns whether some plan does what is asked.
@@ -103,7 +106,7 @@ impl Wanted {
         }
         let mut possible: Vec<Self> = Vec::new();
         for asked in orders {
-            let other = Self { switch: self.switch, asked };
+            let other = Self { switch: Arc::clone(&self.switch), asked };
             let is_new = other.asked != self.asked && possible.iter().all(|p| p.asked != other.asked);
             if is_new && other.is_possible() {
                 possible.push(other);
@@ -120,7 +123,7 @@ impl Wanted {
     }
 
     /// Returns the same throws among those of `other`, where it has as many and some plan does them.
-    fn spread_over(&self, other: &'static Switch) -> Option<Self> {
+    fn spread_over(&self, other: &Arc<Switch>) -> Option<Self> {
         let throws = other.throws().len();
         let chosen = |set: u32| (0..throws).filter(move |throw| set >> throw & 1 == 1);
         // Bit sets of throws: the highest first, so that a spare throw lies in the middle or at the beginning.
@@ -128,7 +131,7 @@ impl Wanted {
         let spread = |set: u32| {
             let mut asked = vec![Asked::Any; throws];
             chosen(set).zip(&self.asked).for_each(|(throw, wanted)| asked[throw] = *wanted);
-            Self { switch: other, asked }
+            Self { switch: Arc::clone(other), asked }
         };
         sets.map(spread).find(Self::is_possible)
     }
@@ -149,7 +152,7 @@ impl Wanted {
             let count = groups.iter().max().map_or(0, |last| usize::from(*last) + 1);
             let mut joined = vec![Vec::new(); count];
             groups.iter().zip(&things).for_each(|(group, thing)| joined[usize::from(*group)].push(*thing));
-            Plan::new(self.switch, joined)
+            Plan::new(Arc::clone(&self.switch), joined)
         };
         Level { plans: found.into_iter().map(plan).collect(), searched, bound_mattered }
     }
@@ -179,7 +182,7 @@ impl<'w> Search<'w> {
     fn new(wanted: &'w Wanted, joints: usize) -> Self {
         Self {
             wanted,
-            things: things(wanted.switch),
+            things: things(&wanted.switch),
             lacking: wanted.asked.iter().map(|asked| Lacking::of(*asked)).collect(),
             joints,
             found: Vec::new(),

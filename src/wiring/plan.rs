@@ -1,5 +1,7 @@
 //! A plan: the joints between a pickup's leads, a switch's lugs, hot and ground.
 
+use std::sync::Arc;
+
 use super::nodes::Nodes;
 use super::{Connection, Contact, Lug, PoleState, Switch, Terminal, Thing};
 
@@ -8,7 +10,7 @@ use super::{Connection, Contact, Lug, PoleState, Switch, Terminal, Thing};
 /// Each group is what meets at one point; a group of n things takes n − 1 joints.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Plan {
-    switch: &'static Switch,
+    switch: Arc<Switch>,
     groups: Vec<Vec<Thing>>,
 }
 
@@ -36,18 +38,18 @@ pub struct Soldering {
 impl Plan {
     /// Returns the plan with these groups, of which none shares a thing with another, in a canonical order:
     /// terminals before lugs, and the groups by their first thing.
-    pub fn new(switch: &'static Switch, groups: impl IntoIterator<Item = Vec<Thing>>) -> Self {
+    pub fn new(switch: impl Into<Arc<Switch>>, groups: impl IntoIterator<Item = Vec<Thing>>) -> Self {
         let mut groups: Vec<Vec<Thing>> = groups.into_iter().filter(|group| group.len() > 1).collect();
         for group in &mut groups {
             group.sort();
         }
         groups.sort();
-        Self { switch, groups }
+        Self { switch: switch.into(), groups }
     }
 
     /// Returns the switch.
-    pub fn switch(&self) -> &'static Switch {
-        self.switch
+    pub fn switch(&self) -> &Switch {
+        &self.switch
     }
 
     /// Returns the groups of two and more things.
@@ -186,7 +188,7 @@ mod tests {
         let lug = |name| Thing::Lug(switch.lug(name).unwrap());
         let end = Thing::Terminal;
         Plan::new(
-            switch,
+            Arc::clone(&switch),
             [
                 vec![end(APlus), end(Hot), lug("L3")],
                 vec![end(AMinus), lug("L1"), lug("R2")],

@@ -1,5 +1,7 @@
 //! The switches that a guitar file says are soldered in.
 
+use std::sync::Arc;
+
 use super::lead::{Leads, is_same_word};
 use super::{CoilName, EndNames, FinishIsPlus, Plan, Switch, Terminal, Thing, joints};
 use crate::document::{Fault, Located, Name, Section, nearest};
@@ -9,7 +11,7 @@ use crate::document::{Fault, Located, Name, Section, nearest};
 pub struct Soldered {
     name: Located<Name>,
     on: Option<Located<Name>>,
-    switch: &'static Switch,
+    switch: Arc<Switch>,
     names: Option<EndNames>,
     /// The groups with the finish of each coil taken for its + end where ends are named by the winding.
     groups: Vec<Vec<Thing>>,
@@ -60,7 +62,8 @@ impl Soldered {
         let leads = leads_of(on.as_ref().map(|on| &on.value));
         let kind = joints.iter().flat_map(|joint| &joint.value).find_map(|name| end_called(&name.value));
         let own = name.as_ref().map(|name| format!("{}.", name.value)).unwrap_or_default();
-        let mut reading = Reading { switch, leads, own, kind: kind.map(|(_, kind)| kind), names: None };
+        let mut reading =
+            Reading { switch: &switch, leads, own, kind: kind.map(|(_, kind)| kind), names: None };
         let met = joints::groups(section, &joints, |name| reading.met(name))?;
         let (mut groups, mut elsewhere) = (Vec::new(), Vec::new());
         for (place, (group, names)) in met.into_iter().zip(&joints).enumerate() {
@@ -88,8 +91,8 @@ impl Soldered {
     }
 
     /// Returns the switch's contact table.
-    pub fn switch(&self) -> &'static Switch {
-        self.switch
+    pub fn switch(&self) -> &Arc<Switch> {
+        &self.switch
     }
 
     /// Returns how the file names the coils' ends, where it names any.
@@ -105,7 +108,7 @@ impl Soldered {
 
     /// Returns the joints with each end known by its sign, without the lugs of other switches.
     pub fn plan(&self, finish_is_plus: FinishIsPlus) -> Plan {
-        Plan::new(self.switch, self.groups(finish_is_plus))
+        Plan::new(Arc::clone(&self.switch), self.groups(finish_is_plus))
     }
 
     /// Returns what of its own meets at each point that the file lists, each end known by its sign.
@@ -144,7 +147,7 @@ fn end_called(name: &str) -> Option<(Terminal, EndNames)> {
 
 /// What names may be met, and what was met so far.
 struct Reading<'l> {
-    switch: &'static Switch,
+    switch: &'l Switch,
     leads: Leads<'l>,
     /// What may stand before its own lugs' names.
     own: String,

@@ -114,7 +114,7 @@ fn the_names_of_a_switchs_lugs_stay_text() {
         [[throw]]\nnumber = 2\nposition = \"down\"\ncontacts = [[\"<b>\", \"&lt;\"]]\n";
     let table = Document::new("odd.toml", table).interpret(Switch::read).expect("a table");
     let asked = vec![Asked::Named(Arrangement::Series), Asked::Split];
-    let wanted = Wanted::new(Box::leak(Box::new(table)), asked).expect("as many throws as asked for");
+    let wanted = Wanted::new(table, asked).expect("as many throws as asked for");
     let guitar = Guitar::built_in("set-neck").expect("it is built in");
     let pickup = guitar.pickup(None).expect("it has one");
     let plan = wanted.fewest().plans.remove(0);

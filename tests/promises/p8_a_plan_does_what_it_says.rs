@@ -3,6 +3,7 @@
 
 use std::collections::BTreeMap;
 use std::process::Command;
+use std::sync::Arc;
 
 use crate::wires::{Joint, contacts, solved, walk};
 use drywire::guitar::Guitar;
@@ -87,7 +88,7 @@ fn derive_all(switch: &str) -> usize {
             .map(|throw| WORDS[choice / WORDS.len().pow(u32::try_from(throw).expect("few")) % WORDS.len()])
             .collect();
         let asked: Vec<Asked> = words.iter().map(|word| word.parse().expect("a word")).collect();
-        let found = Wanted::new(table, asked.clone()).expect("as many throws").fewest();
+        let found = Wanted::new(Arc::clone(&table), asked.clone()).expect("as many throws").fewest();
         for plan in &found.plans {
             plans += 1;
             for (asked, connection) in asked.iter().zip(plan.throws()) {
@@ -192,7 +193,7 @@ proptest! {
         let joined = (0..7).map(|group| {
             things.iter().zip(&groups).filter(|(_, own)| **own == group).map(|(thing, _)| *thing).collect()
         });
-        let plan = Plan::new(table, joined);
+        let plan = Plan::new(Arc::clone(table), joined);
         for (connection, closed) in plan.throws().iter().zip(contacts(table.name())) {
             let wires = [wires_of(&plan).as_slice(), &closed].concat();
             for one in drywire::wiring::Terminal::ALL {

@@ -4,6 +4,7 @@
 //! each: the 21,147 ways for a switch of one pole and the 4,213,597 for one of two.
 
 use std::process::Command;
+use std::sync::Arc;
 
 use drywire::lugs::{Asked, Wanted};
 use drywire::wiring::{Switch, Thing};
@@ -146,11 +147,11 @@ fn the_pruned_search_finds_what_brute_force_finds_for_every_pair_on_two_poles() 
 fn series_and_parallel_take_seven_joints_one_of_them_a_jumper() {
     let asked = ["series", "parallel"].map(|word| word.parse().expect("a word"));
     let switch = Switch::named("on-on").expect("built in");
-    let plans = Wanted::new(switch, asked.to_vec()).expect("two throws").fewest().plans;
+    let plans = Wanted::new(Arc::clone(&switch), asked.to_vec()).expect("two throws").fewest().plans;
     assert!(plans.iter().all(|plan| plan.joints() == 7 && plan.soldering().jumpers.len() == 1));
     let drawn = "a+·hot·L3 a-·L1·R2 b+·L2 b-·ground·R3";
     let names =
-        |thing: &Thing| thing.name(switch, drywire::wiring::EndNames::PlusMinus, [true; 2]).to_owned();
+        |thing: &Thing| thing.name(&switch, drywire::wiring::EndNames::PlusMinus, [true; 2]).to_owned();
     let written = plans.iter().map(|plan| {
         let groups = plan.groups().iter().map(|group| group.iter().map(names).collect::<Vec<_>>().join("·"));
         groups.collect::<Vec<_>>().join(" ")

@@ -1,5 +1,7 @@
 //! How pickups are joined, read from `joints`, `[[selector]]` and `[blend]`.
 
+use std::sync::Arc;
+
 use super::Remarks;
 use super::controls::pot;
 use crate::document::{Fault, Located, Name, Section, nearest};
@@ -31,10 +33,10 @@ pub(super) fn joined(
         }
     }
     let of_selectors = read.iter().enumerate().filter_map(|(place, (sketch, _))| {
-        sketch.as_ref().map(|s| (&s.name, s.switch, Lever::Selector(place)))
+        sketch.as_ref().map(|s| (&s.name, &*s.switch, Lever::Selector(place)))
     });
     let of_switches = switches.iter().enumerate();
-    let of_switches = of_switches.map(|(place, s)| (&s.name().value, s.switch(), Lever::Switch(place)));
+    let of_switches = of_switches.map(|(place, s)| (&s.name().value, &**s.switch(), Lever::Switch(place)));
     let names = Names { pickups, levers: of_selectors.chain(of_switches).collect() };
     let fixed = joints::groups(top, &lists, |name| names.point(None, name));
     let selectors: Vec<Option<Selector>> = read
@@ -42,7 +44,7 @@ pub(super) fn joined(
         .enumerate()
         .map(|(place, (sketch, _))| {
             let Sketch { name, switch, lists, stands } = sketch.clone()?;
-            let at = Some((Lever::Selector(place), switch));
+            let at = Some((Lever::Selector(place), &*switch));
             let joints = joints::groups(top, &lists, |name| names.point(at, name))?;
             Some(Selector { name, switch, joints, stands })
         })
@@ -87,7 +89,7 @@ pub(super) fn passed_over(top: &mut Section<'_>) -> Option<Joined> {
 #[derive(Clone)]
 struct Sketch {
     name: Name,
-    switch: &'static Switch,
+    switch: Arc<Switch>,
     lists: Vec<Located<Vec<Located<String>>>>,
     stands: usize,
 }
@@ -227,12 +229,12 @@ fn linked(joined: &Joined, around: Vec<Around>) -> Vec<Linked> {
 struct Names<'n> {
     pickups: &'n [Pickup],
     /// Every selector and switch, by its name and with its lugs.
-    levers: Vec<(&'n Name, &'static Switch, Lever)>,
+    levers: Vec<(&'n Name, &'n Switch, Lever)>,
 }
 
 impl Names<'_> {
     /// Returns what `name` calls at a joint, around a selector or switch where there is one.
-    fn point(&self, at: Option<(Lever, &'static Switch)>, name: &Located<String>) -> Result<Point, Fault> {
+    fn point(&self, at: Option<(Lever, &Switch)>, name: &Located<String>) -> Result<Point, Fault> {
         let given = name.value.as_str();
         let place = |name: &str| self.pickups.iter().position(|p| p.name().as_str() == name);
         let lug = || at.and_then(|(_, switch)| switch.lug(given)).map(Point::Lug);
@@ -243,7 +245,7 @@ impl Names<'_> {
     }
 
     /// Returns the lug that is called with the name of its switch before it, as in `selector.2`.
-    fn elsewhere(&self, at: Option<(Lever, &'static Switch)>, given: &str) -> Option<Point> {
+    fn elsewhere(&self, at: Option<(Lever, &Switch)>, given: &str) -> Option<Point> {
         let (name, lug) = given.split_once('.')?;
         let (_, switch, lever) = self.levers.iter().find(|(own, ..)| own.as_str() == name)?;
         let lug = switch.lug(lug)?;
@@ -251,7 +253,7 @@ impl Names<'_> {
         Some(if is_own { Point::Lug(lug) } else { Point::LugOf(*lever, lug) })
     }
 
-    fn unknown(&self, at: Option<(Lever, &'static Switch)>, name: &Located<String>) -> Fault {
+    fn unknown(&self, at: Option<(Lever, &Switch)>, name: &Located<String>) -> Fault {
         let given = name.value.as_str();
         let fault = Fault::new(name.span.clone(), format!("the guitar has nothing called `{given}` to join"));
         let of_a_lever = given
@@ -266,7 +268,7 @@ impl Names<'_> {
         known.extend(self.pickups.iter().map(|p| format!("{}{COLD}", p.name())));
         known.extend(at.iter().flat_map(|(_, switch)| switch.lug_names().iter().cloned()));
         let mut all = known.clone();
-        let lugs_of = |(name, switch, _): &(&Name, &'static Switch, Lever)| {
+        let lugs_of = |(name, switch, _): &(&Name, &Switch, Lever)| {
             switch.lug_names().iter().map(|lug| format!("{name}.{lug}")).collect::<Vec<_>>()
         };
         all.extend(self.levers.iter().flat_map(lugs_of));
