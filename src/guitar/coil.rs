@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use super::keys::Worded;
 use super::{Measurand, Measurement, Origin, Value};
 use crate::quantity::{Farads, Henries, Hertz, Ohms};
 
@@ -87,6 +88,15 @@ impl Pole {
             Self::South => -1.0,
         }
     }
+}
+
+impl Worded for Winding {
+    const WORDS: &'static [(&'static str, Self)] =
+        &[("clockwise", Self::Clockwise), ("counter-clockwise", Self::CounterClockwise)];
+}
+
+impl Worded for Pole {
+    const WORDS: &'static [(&'static str, Self)] = &[("north", Self::North), ("south", Self::South)];
 }
 
 impl fmt::Display for Winding {

@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use super::keys::Worded;
 use super::{Origin, Value};
 use crate::quantity::{Farads, Metres, Ohms};
 
@@ -19,6 +20,20 @@ pub enum Taper {
         /// The fraction of the track at mid-travel, between 0 and 1.
         mid: f64,
     },
+}
+
+/// What a taper is called.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum TaperKind {
+    Audio,
+    Linear,
+}
+
+/// How a treble bleed's resistor is joined to its capacitor.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum BleedJoined {
+    Parallel,
+    Series,
 }
 
 /// A pot and where its knob stands.
@@ -125,6 +140,24 @@ pub enum CableBy {
 pub struct Input {
     pub(crate) resistance: Value<Ohms>,
     pub(crate) capacitance: Value<Farads>,
+}
+
+impl Worded for TaperKind {
+    const WORDS: &'static [(&'static str, Self)] = &[("audio", Self::Audio), ("linear", Self::Linear)];
+}
+
+impl Worded for BleedJoined {
+    const WORDS: &'static [(&'static str, Self)] = &[("parallel", Self::Parallel), ("series", Self::Series)];
+}
+
+impl Worded for ToneJoined {
+    const WORDS: &'static [(&'static str, Self)] =
+        &[("before-volume", Self::BeforeVolume), ("after-volume", Self::AfterVolume)];
+}
+
+impl Worded for VolumeWiring {
+    const WORDS: &'static [(&'static str, Self)] =
+        &[("dependent", Self::Dependent), ("independent", Self::Independent)];
 }
 
 impl fmt::Display for Taper {

@@ -1,6 +1,7 @@
 //! How sure the values of a coil are that were measured, and how their errors go together.
 
 use super::PartKind;
+use super::keys::Worded;
 
 /// A value of a coil that can be measured.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -87,6 +88,10 @@ pub enum MeasuredWith {
     Alone,
     /// The other coil, both as one: but for their resistances they are then off alike.
     Pair,
+}
+
+impl Worded for MeasuredWith {
+    const WORDS: &'static [(&'static str, Self)] = &[("alone", Self::Alone), ("pair", Self::Pair)];
 }
 
 /// How a coil was measured. How sure each value is, its [`super::Origin`] tells.

@@ -3,6 +3,7 @@
 mod coil;
 mod controls;
 mod joined;
+mod keyed;
 mod leads;
 mod measured;
 mod pickup;
@@ -13,15 +14,14 @@ mod tolerances;
 
 pub(super) use pickup::{PickupBase, built_in};
 
+use self::keyed::Keyed;
 use self::switches::Sketch;
-use super::{Controls, Guitar, Joined, Pickup, Value, bounds, keys};
+use super::{Controls, Guitar, Joined, Pickup, keys};
 use crate::document::{Document, Fault, FileKind, Refusal, Section};
-use crate::quantity::{Metres, Ohms};
+use crate::quantity::Ohms;
 
 /// The one format of guitar files there is.
 const FORMAT: f64 = 1.0;
-/// As many pickups as a guitar has room for.
-const MAX_PICKUPS: usize = 4;
 
 /// What is told beside the values: those that are not typical, and a pickup's leads.
 #[derive(Default)]
@@ -45,17 +45,16 @@ fn guitar(top: &mut Section<'_>) -> Option<Guitar> {
     if top.is_of_another_kind(FileKind::Guitar) {
         return None;
     }
-    top.knows(keys::GUITAR.known());
     let mut remarks = Remarks::default();
+    let top = &mut Keyed::new(top, &keys::GUITAR, &mut remarks);
     format_of(top);
     let name = top.label("name").map_or_else(|| "unnamed guitar".to_owned(), |n| n.value);
-    let scale = bounds::SCALE.quantity(top, "scale", &mut remarks.notes);
-    let scale = Value::or_usual(scale, Metres::new(0.648));
+    let scale = top.quantity_or_usual("scale");
     let mut sketches = Vec::new();
-    let read = top.tables("pickup", MAX_PICKUPS, |section| {
+    let read = top.tables("pickup", |section| {
         let from = section.span();
-        let (name, read) = pickup::pickup(section, scale.value, &mut remarks);
-        sketches.push(Sketch { name, leads: std::mem::take(&mut remarks.leads) });
+        let (name, read) = pickup::pickup(section, scale.value);
+        sketches.push(Sketch { name, leads: std::mem::take(&mut section.remarks.leads) });
         (read, from)
     });
     if !top.has("pickup") && !top.has_like("pickup") {
@@ -76,7 +75,7 @@ fn guitar(top: &mut Section<'_>) -> Option<Guitar> {
     let joined = match &pickups {
         Some(pickups) => {
             let switches = switches.as_deref().unwrap_or_default();
-            joined::joined(top, pickups, switches, default_pot, &mut remarks)
+            joined::joined(top, pickups, switches, default_pot)
         }
         None => joined::passed_over(top),
     };
@@ -89,11 +88,11 @@ fn guitar(top: &mut Section<'_>) -> Option<Guitar> {
         }
     }
     let own = pickups.iter().flatten().any(|p| p.controls != Controls::default());
-    let controls = controls::controls(top, own, default_pot, &mut remarks);
-    let buffer = controls::buffer(top, &mut remarks);
+    let controls = controls::controls(top, own, default_pot);
+    let buffer = controls::buffer(top);
     let tolerances = tolerances::tolerances(top);
-    let cable = controls::cable(top, &mut remarks);
-    let input = controls::input(top, &mut remarks);
+    let cable = controls::cable(top);
+    let input = controls::input(top);
     Some(Guitar {
         name,
         scale,
@@ -109,8 +108,8 @@ fn guitar(top: &mut Section<'_>) -> Option<Guitar> {
     })
 }
 
-fn format_of(top: &mut Section<'_>) {
-    if let Some(format) = top.number("format") {
+fn format_of(top: &mut Keyed<'_, '_>) {
+    if let Some(format) = top.any_number("format") {
         if format.value.total_cmp(&FORMAT).is_ne() {
             let message = format!("format {} is not known; this program reads format {FORMAT}", format.value);
             top.note(Fault::new(format.span, message));

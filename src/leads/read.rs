@@ -2,14 +2,12 @@
 
 use std::ops::Range;
 
-use super::reading::{Bobbin, Conductor, OhmmeterReading, Swing, pole_name};
+use super::reading::{Bobbin, Conductor, OhmmeterReading, Swing};
 use super::readings::{ChartNames, ReadingError, Readings};
 use super::word::Word;
 use crate::document::{Document, Fault, FileKind, Located, Refusal, Section};
 use crate::guitar::Pole;
-
-const POLES: [(&str, Pole); 2] =
-    [(pole_name(Pole::North), Pole::North), (pole_name(Pole::South), Pole::South)];
+use crate::guitar::keys::Worded;
 
 /// A reading of the file and the bytes that state it.
 struct Placed {
@@ -152,7 +150,7 @@ impl Reader {
     fn compass(&mut self, section: &mut Section<'_>) -> Option<Placed> {
         let coil = self.bobbin(section);
         missing(section, "top_pole", "write the pole at the coil's top: \"north\" or \"south\"");
-        let pole = section.choice("top_pole", &POLES);
+        let pole = section.choice("top_pole", Pole::WORDS);
         Some(Placed { span: section.span(), what: What::Compass(coil?, pole?.value) })
     }
 

@@ -1,11 +1,11 @@
 //! A coil read from its table, on top of a built-in one or from nothing.
 
-use super::Remarks;
+use super::keyed::Keyed;
 use super::leads::lead_names;
 use super::measured::measured;
 use crate::document::{Fault, Section};
-use crate::guitar::{Coil, Eddy, Measurand, Origin, Pole, Value, Winding, bounds, keys};
-use crate::quantity::{Farads, Henries, Hertz, Ohms};
+use crate::guitar::{Coil, Eddy, Measurand, Origin, Pole, Value, bounds};
+use crate::quantity::{Farads, Henries, Ohms};
 use crate::wiring::CoilName;
 
 /// Where a coil's missing values come from.
@@ -18,30 +18,20 @@ pub(super) struct CoilBase<'b> {
     pub(super) top_pole: Pole,
 }
 
-const POLES: [(&str, Pole); 2] = [("north", Pole::North), ("south", Pole::South)];
-const WINDINGS: [(&str, Winding); 2] =
-    [("clockwise", Winding::Clockwise), ("counter-clockwise", Winding::CounterClockwise)];
-
 /// Returns the coil that `section` describes.
-pub(super) fn coil(section: &mut Section<'_>, base: &CoilBase<'_>, remarks: &mut Remarks) -> Option<Coil> {
-    section.knows(keys::COIL.known());
+pub(super) fn coil(section: &mut Keyed<'_, '_>, base: &CoilBase<'_>) -> Option<Coil> {
     let measured = measured(section);
-    let notes = &mut remarks.notes;
-    let resistance = bounds::COIL_RESISTANCE.quantity(section, "resistance", notes);
-    let resistance = resistance.map(|ohms: Ohms| measured.stated(Measurand::Resistance, ohms));
-    let inductance = bounds::COIL_INDUCTANCE.quantity(section, "inductance", notes);
-    let inductance = inductance.map(|henries: Henries| measured.stated(Measurand::Inductance, henries));
-    let capacitance = bounds::COIL_CAPACITANCE.quantity(section, "capacitance", notes);
-    let capacitance = capacitance.map(|farads: Farads| measured.stated(Measurand::Capacitance, farads));
-    let loss = bounds::LOSS.quantity(section, "loss", notes);
-    let loss = loss.map(|ohms: Ohms| measured.stated(Measurand::Loss, ohms));
-    let share = bounds::number(section, "eddy_share", &(0.0..=1.0), true);
-    let corner: Option<Hertz> = bounds::EDDY_CORNER.quantity(section, "eddy_corner", notes);
-    let output = bounds::number(section, "output", &(0.0..=1000.0), false).map(Value::stated);
-    let turns = bounds::number(section, "turns", &(0.0..=1000.0), false).map(Value::stated);
-    let winding = section.choice("winding", &WINDINGS).map(|w| Value::stated(w.value));
-    let top_pole = section.choice("top_pole", &POLES).map(|p| Value::stated(p.value));
-    let leads = lead_names(section, base.which, &mut remarks.leads);
+    let resistance = section.quantity("resistance").map(|v| measured.stated(Measurand::Resistance, v));
+    let inductance = section.quantity("inductance").map(|v| measured.stated(Measurand::Inductance, v));
+    let capacitance = section.quantity("capacitance").map(|v| measured.stated(Measurand::Capacitance, v));
+    let loss = section.quantity("loss").map(|v| measured.stated(Measurand::Loss, v));
+    let share = section.number("eddy_share");
+    let corner = section.quantity("eddy_corner");
+    let output = section.number("output").map(Value::stated);
+    let turns = section.number("turns").map(Value::stated);
+    let winding = section.choice("winding").map(Value::stated);
+    let top_pole = section.choice("top_pole").map(Value::stated);
+    let leads = lead_names(section, base.which);
     if section.has("eddy_share") != section.has("eddy_corner") {
         let message = "an eddy section needs both `eddy_share` and `eddy_corner`";
         section.note(Fault::new(section.span(), message));
@@ -57,7 +47,7 @@ pub(super) fn coil(section: &mut Section<'_>, base: &CoilBase<'_>, remarks: &mut
                 section.note_missing(key, "state it, or start from a built-in pickup with like = \"…\"");
             }
         }
-        let output = output.unwrap_or(Value::usual(1.0));
+        let output = output.unwrap_or(Value::usual(section.usual_number("output")));
         return Some(Coil {
             resistance: resistance?,
             inductance: inductance?,
@@ -66,7 +56,7 @@ pub(super) fn coil(section: &mut Section<'_>, base: &CoilBase<'_>, remarks: &mut
             eddy: own_eddy,
             output,
             turns: turns.unwrap_or(output),
-            winding: winding.unwrap_or(Value::usual(Winding::Clockwise)),
+            winding: winding.unwrap_or_else(|| Value::usual(section.usual_choice("winding"))),
             top_pole: top_pole.unwrap_or(Value::usual(base.top_pole)),
             leads,
             measurement: measured.measurement,

@@ -1,71 +1,57 @@
 //! Pots, treble bleed, bass cut, loads, buffer, cable and input read from their tables.
 
-use super::Remarks;
-use crate::document::{Fault, Section};
-use crate::guitar::bounds::{self, Bounds};
+use super::keyed::Keyed;
+use crate::document::Fault;
+use crate::guitar::controls::{BleedJoined, TaperKind};
 use crate::guitar::{
     BassCut, Bleed, BleedForm, Buffer, Cable, CableBy, Controls, Input, Pot, Taper, Tone, ToneJoined, Value,
-    VolumeWiring, keys,
+    VolumeWiring, bounds, keys,
 };
 use crate::quantity::{Farads, Metres, Ohms};
-
-const DEFAULT_MID: f64 = 0.13;
-const DEFAULT_CAPACITOR: Farads = Farads::new(22e-9);
-const DEFAULT_LENGTH: Metres = Metres::new(3.0);
-const DEFAULT_PER_METRE: Farads = Farads::new(120e-12);
-const DEFAULT_INPUT: Ohms = Ohms::new(1e6);
-
-const TAPERS: [(&str, bool); 2] = [("audio", true), ("linear", false)];
 
 /// The most capacitors that a tone control chooses among.
 const MAX_CAPACITORS: usize = 12;
 
 /// Returns the guitar's controls: those of the `[controls]` table, or where there is none and no pickup has its own
 /// (`in_pickups`), the usual two pots.
-pub(super) fn controls(
-    top: &mut Section<'_>,
-    in_pickups: bool,
-    default_pot: Ohms,
-    remarks: &mut Remarks,
-) -> Option<Controls> {
+pub(super) fn controls(top: &mut Keyed<'_, '_>, in_pickups: bool, default_pot: Ohms) -> Option<Controls> {
     if top.has("controls") {
-        return top.table("controls", |section| table(section, default_pot, remarks))?;
+        return top.table("controls", |section| table(section, default_pot))?;
     }
     if in_pickups {
         return Some(Controls::default());
     }
     let pot = Pot {
         track: Value::usual(default_pot),
-        taper: Value::usual(Taper::Audio { mid: DEFAULT_MID }),
-        turned: Value::usual(Pot::FULL),
+        taper: Value::usual(Taper::Audio { mid: keys::VOLUME.usual_number("mid") }),
+        turned: Value::usual(keys::VOLUME.usual_number("turned")),
     };
-    let tone = Tone { pot, capacitor: Value::usual(DEFAULT_CAPACITOR), joined: ToneJoined::BeforeVolume };
+    let tone = Tone {
+        pot,
+        capacitor: Value::usual(keys::TONE.usual_quantity("capacitor")),
+        joined: keys::TONE.usual_choice("joined"),
+    };
     Some(Controls { volume: Some(pot), tone: Some(tone), ..Controls::default() })
 }
 
 /// Returns the controls of a table.
-pub(super) fn table(section: &mut Section<'_>, default_pot: Ohms, remarks: &mut Remarks) -> Option<Controls> {
-    const WIRED: [(&str, VolumeWiring); 2] =
-        [("dependent", VolumeWiring::Dependent), ("independent", VolumeWiring::Independent)];
-    section.knows(keys::CONTROLS.known());
-    let volume = section.table("volume", |s| {
-        s.knows(keys::VOLUME.known());
-        let wiring = s.choice("wired", &WIRED).map_or(VolumeWiring::Dependent, |w| w.value);
-        (pot(s, (&bounds::POT, default_pot), remarks), wiring)
+pub(super) fn table(section: &mut Keyed<'_, '_>, default_pot: Ohms) -> Option<Controls> {
+    let volume = section.table("volume", |volume| {
+        (pot(volume, Some(default_pot)), volume.choice_or_usual::<VolumeWiring>("wired").value)
     });
-    let tone = match section.table("tone", |s| tone(s, default_pot, remarks)) {
+    let tone = match section.table("tone", |s| tone(s, default_pot)) {
         Some(read) => Some(read?),
         None => None,
     };
-    let bleed = match section.table("bleed", |s| bleed(s, remarks)) {
+    let bleed = match section.table("bleed", bleed) {
         Some(read) => Some(read?),
         None => None,
     };
-    let bass_cut = match section.table("bass_cut", |s| bass_cut(s, remarks)) {
+    let bass_cut = match section.table("bass_cut", bass_cut) {
         Some(read) => Some(read?),
         None => None,
     };
-    let load = bounds::LOAD.quantity(section, "load", &mut remarks.notes);
+    let load = section.quantity("load");
     if bleed.is_some() && volume.is_none() {
         let message = "a treble bleed lies across the volume pot, and there is no `volume`";
         section.note(Fault::new(section.span(), message));
@@ -78,38 +64,34 @@ pub(super) fn table(section: &mut Section<'_>, default_pot: Ohms, remarks: &mut 
     Some(Controls { volume, wiring: wiring.unwrap_or_default(), tone, bleed, bass_cut, load })
 }
 
-fn tone(section: &mut Section<'_>, default_pot: Ohms, remarks: &mut Remarks) -> Option<Tone> {
-    const JOINED: [(&str, ToneJoined); 2] =
-        [("before-volume", ToneJoined::BeforeVolume), ("after-volume", ToneJoined::AfterVolume)];
-    section.knows(keys::TONE.known());
-    let pot = pot(section, (&bounds::POT, default_pot), remarks);
-    let joined = section.choice("joined", &JOINED).map_or(ToneJoined::BeforeVolume, |j| j.value);
+fn tone(section: &mut Keyed<'_, '_>, default_pot: Ohms) -> Option<Tone> {
+    let pot = pot(section, Some(default_pot));
+    let joined = section.choice_or_usual("joined").value;
     if section.has("chosen") && !section.has("capacitors") {
         let message = "`chosen` says which of `capacitors` is used, and there are no `capacitors`";
         section.note(Fault::new(section.span(), message));
     }
     let capacitor = if section.has("capacitors") {
-        Value::stated(chosen_capacitor(section, &mut remarks.notes)?)
+        Value::stated(chosen_capacitor(section)?)
     } else {
-        let stated = bounds::TONE_CAPACITOR.quantity(section, "capacitor", &mut remarks.notes);
-        Value::or_usual(stated, DEFAULT_CAPACITOR)
+        section.quantity_or_usual("capacitor")
     };
     Some(Tone { pot, capacitor, joined })
 }
 
 /// Returns the capacitor that a rotary switch has chosen among `capacitors`.
-fn chosen_capacitor(section: &mut Section<'_>, notes: &mut Vec<String>) -> Option<Farads> {
+fn chosen_capacitor(section: &mut Keyed<'_, '_>) -> Option<Farads> {
     if section.has("capacitor") {
         let message = "the tone control has `capacitors` to choose among as well as one `capacitor`";
         section.note(Fault::new(section.span(), message).hint("state one or the other"));
     }
-    let all = bounds::TONE_CAPACITOR.quantities::<Farads>(section, "capacitors", notes)?;
+    let all: Vec<Farads> = section.quantities("capacitors")?;
     if all.is_empty() || all.len() > MAX_CAPACITORS {
         let message = format!("{} capacitors to choose among; allowed are 1 to {MAX_CAPACITORS}", all.len());
         section.note(Fault::new(section.span(), message));
         return None;
     }
-    let chosen = match section.number("chosen") {
+    let chosen = match section.any_number("chosen") {
         None => Some(0),
         Some(chosen) => {
             let place =
@@ -128,10 +110,9 @@ fn chosen_capacitor(section: &mut Section<'_>, notes: &mut Vec<String>) -> Optio
     chosen.map(|index| all[index])
 }
 
-fn bass_cut(section: &mut Section<'_>, remarks: &mut Remarks) -> Option<BassCut> {
-    section.knows(keys::BASS_CUT.known());
-    let pot = pot(section, (&bounds::BASS_CUT_POT, Ohms::new(1e6)), remarks);
-    let capacitor = bounds::BASS_CUT_CAPACITOR.quantity(section, "capacitor", &mut remarks.notes);
+fn bass_cut(section: &mut Keyed<'_, '_>) -> Option<BassCut> {
+    let pot = pot(section, None);
+    let capacitor = section.quantity("capacitor");
     if !section.has("capacitor") {
         section.note_missing("capacitor", "a bass cut is a capacitor in the signal's way, such as \"2.2n\"");
     }
@@ -139,77 +120,65 @@ fn bass_cut(section: &mut Section<'_>, remarks: &mut Remarks) -> Option<BassCut>
 }
 
 /// Returns the buffer in the guitar, where there is one.
-pub(super) fn buffer(top: &mut Section<'_>, remarks: &mut Remarks) -> Option<Buffer> {
-    let (usual_input, usual_output) = (Ohms::new(1e6), Ohms::new(1e3));
-    top.table("buffer", |section| {
-        section.knows(keys::BUFFER.known());
-        let input = bounds::BUFFER_INPUT.quantity(section, "input", &mut remarks.notes);
-        let output = bounds::BUFFER_OUTPUT.quantity(section, "output", &mut remarks.notes);
-        Buffer { input: Value::or_usual(input, usual_input), output: Value::or_usual(output, usual_output) }
+pub(super) fn buffer(top: &mut Keyed<'_, '_>) -> Option<Buffer> {
+    top.table("buffer", |section| Buffer {
+        input: section.quantity_or_usual("input"),
+        output: section.quantity_or_usual("output"),
     })
 }
 
-pub(super) fn pot(
-    section: &mut Section<'_>,
-    (allowed, default_track): (&Bounds, Ohms),
-    remarks: &mut Remarks,
-) -> Pot {
-    let track = allowed.quantity(section, "pot", &mut remarks.notes);
-    let audio = section.choice("taper", &TAPERS).map(|t| t.value);
-    let mid = bounds::number(section, "mid", &(0.01..=0.99), false);
-    if audio == Some(false) && section.has("mid") {
+/// Returns the pot of a table that has one's keys; where the file does not state its track, it is as `usual`, or by itself
+/// what the key says.
+pub(super) fn pot(section: &mut Keyed<'_, '_>, usual: Option<Ohms>) -> Pot {
+    let track = section.quantity("pot");
+    let track = Value::or_usual(track, usual.unwrap_or_else(|| section.usual_quantity("pot")));
+    let Value { value: kind, origin } = section.choice_or_usual("taper");
+    let mid = section.number_or_usual("mid").value;
+    let taper = match kind {
+        TaperKind::Audio => Taper::Audio { mid },
+        TaperKind::Linear => Taper::Linear,
+    };
+    if taper == Taper::Linear && section.has("mid") {
         section.note(Fault::new(section.span(), "`mid` belongs to an audio taper, and this one is linear"));
     }
-    let turned = bounds::number(section, "turned", &(0.0..=10.0), false);
-    let of_audio = Taper::Audio { mid: mid.unwrap_or(DEFAULT_MID) };
-    let taper = audio.map(|audio| if audio { of_audio } else { Taper::Linear });
-    Pot {
-        track: Value::or_usual(track, default_track),
-        taper: Value::or_usual(taper, of_audio),
-        turned: Value::or_usual(turned, Pot::FULL),
-    }
+    Pot { track, taper: Value { value: taper, origin }, turned: section.number_or_usual("turned") }
 }
 
-fn bleed(section: &mut Section<'_>, remarks: &mut Remarks) -> Option<Bleed> {
-    const JOINED: [(&str, bool); 2] = [("parallel", true), ("series", false)];
-    section.knows(keys::BLEED.known());
-    let capacitor = bounds::BLEED_CAPACITOR.quantity(section, "capacitor", &mut remarks.notes);
+fn bleed(section: &mut Keyed<'_, '_>) -> Option<Bleed> {
+    let capacitor = section.quantity("capacitor");
     if !section.has("capacitor") {
         section
             .note_missing("capacitor", "a treble bleed is at least a capacitor, such as capacitor = \"1n\"");
     }
-    let resistor: Option<Ohms> = bounds::BLEED_RESISTOR.quantity(section, "resistor", &mut remarks.notes);
-    let parallel = section.choice("joined", &JOINED).map(|j| j.value);
+    let resistor = section.quantity("resistor");
+    let Value { value: joined, origin } = section.choice_or_usual("joined");
     if section.has("joined") && !section.has("resistor") {
         let message = "`joined` says how a resistor is joined, and there is no `resistor`";
         section.note(Fault::new(section.span(), message));
     }
-    let form = match (resistor, parallel) {
+    let form = match (resistor, joined) {
         (None, _) => Value::stated(BleedForm::Capacitor),
-        (Some(resistor), None) => Value::usual(BleedForm::Parallel(resistor)),
-        (Some(resistor), Some(true)) => Value::stated(BleedForm::Parallel(resistor)),
-        (Some(resistor), Some(false)) => Value::stated(BleedForm::Series(resistor)),
+        (Some(resistor), BleedJoined::Parallel) => Value { value: BleedForm::Parallel(resistor), origin },
+        (Some(resistor), BleedJoined::Series) => Value { value: BleedForm::Series(resistor), origin },
     };
     Some(Bleed { capacitor: capacitor?, form })
 }
 
 /// Returns the cable: that of the `[cable]` table, or three metres of an ordinary one.
-pub(super) fn cable(top: &mut Section<'_>, remarks: &mut Remarks) -> Option<Cable> {
+pub(super) fn cable(top: &mut Keyed<'_, '_>) -> Option<Cable> {
     let of_length = |length: Value<Metres>, per_metre: Value<Farads>| Cable {
         capacitance: Farads::new(length.value.value() * per_metre.value.value()),
         by: CableBy::Length { length, per_metre },
     };
     if !top.has("cable") {
-        return Some(of_length(Value::usual(DEFAULT_LENGTH), Value::usual(DEFAULT_PER_METRE)));
+        let length = Value::usual(keys::CABLE.usual_quantity("length"));
+        return Some(of_length(length, Value::usual(keys::CABLE.usual_quantity("per_metre"))));
     }
     top.table("cable", |section| {
-        section.knows(keys::CABLE.known());
-        let total = bounds::CABLE_TOTAL.quantity(section, "total", &mut remarks.notes);
-        let length = bounds::CABLE_LENGTH.quantity(section, "length", &mut remarks.notes);
-        let per_metre = bounds::CABLE_PER_METRE.quantity(section, "per_metre", &mut remarks.notes);
+        let total = section.quantity("total");
+        let length = section.quantity_or_usual("length");
+        let per_metre = section.quantity_or_usual("per_metre");
         if !section.has("total") {
-            let length = Value::or_usual(length, DEFAULT_LENGTH);
-            let per_metre = Value::or_usual(per_metre, DEFAULT_PER_METRE);
             let cable = of_length(length, per_metre);
             if cable.capacitance.value() > bounds::CABLE_TOTAL.most() {
                 let most = Farads::new(bounds::CABLE_TOTAL.most());
@@ -232,20 +201,14 @@ pub(super) fn cable(top: &mut Section<'_>, remarks: &mut Remarks) -> Option<Cabl
     })?
 }
 
-/// Returns the amplifier's input: that of the `[input]` table, or 1 MΩ without capacitance.
-pub(super) fn input(top: &mut Section<'_>, remarks: &mut Remarks) -> Input {
-    let no_capacitance = Farads::new(0.0);
-    let read = top.table("input", |section| {
-        section.knows(keys::INPUT.known());
-        let resistance = bounds::INPUT_RESISTANCE.quantity(section, "resistance", &mut remarks.notes);
-        let capacitance = bounds::INPUT_CAPACITANCE.quantity(section, "capacitance", &mut remarks.notes);
-        Input {
-            resistance: Value::or_usual(resistance, DEFAULT_INPUT),
-            capacitance: Value::or_usual(capacitance, no_capacitance),
-        }
+/// Returns the amplifier's input: that of the `[input]` table, or what is usual.
+pub(super) fn input(top: &mut Keyed<'_, '_>) -> Input {
+    let read = top.table("input", |section| Input {
+        resistance: section.quantity_or_usual("resistance"),
+        capacitance: section.quantity_or_usual("capacitance"),
     });
-    read.unwrap_or(Input {
-        resistance: Value::usual(DEFAULT_INPUT),
-        capacitance: Value::usual(no_capacitance),
+    read.unwrap_or_else(|| Input {
+        resistance: Value::usual(keys::INPUT.usual_quantity("resistance")),
+        capacitance: Value::usual(keys::INPUT.usual_quantity("capacitance")),
     })
 }

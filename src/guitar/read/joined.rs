@@ -2,15 +2,13 @@
 
 use std::sync::Arc;
 
-use super::Remarks;
 use super::controls::pot;
+use super::keyed::Keyed;
 use crate::document::{Fault, Located, Name, Section, nearest};
-use crate::guitar::{Blend, Joined, Lever, Linked, Pickup, Point, Selector, bounds, keys};
+use crate::guitar::{Blend, Joined, Lever, Linked, Pickup, Point, Selector};
 use crate::quantity::Ohms;
 use crate::wiring::{Soldered, Switch, Terminal, Thing, Throw, joints};
 
-/// More selectors than a guitar has room for.
-const MAX_SELECTORS: usize = 8;
 /// The words that joints know beside the pickups' names and lugs.
 const WORDS: [(&str, Point); 2] = [("out", Point::Out), ("ground", Point::Ground)];
 /// What makes of a pickup's name that of its ground conductor.
@@ -18,14 +16,13 @@ const COLD: &str = ".ground";
 
 /// Returns how `pickups` are joined; every fault is noted. `switches` are those on the pickups.
 pub(super) fn joined(
-    top: &mut Section<'_>,
+    top: &mut Keyed<'_, '_>,
     pickups: &[Pickup],
     switches: &[Soldered],
     default_pot: Ohms,
-    remarks: &mut Remarks,
 ) -> Option<Joined> {
     let lists = top.text_lists("joints").unwrap_or_default();
-    let read = top.tables("selector", MAX_SELECTORS, |section| (sketch(section), section.span()));
+    let read = top.tables("selector", |section| (sketch(section), section.span()));
     let sketches: Option<Vec<Sketch>> = read.iter().map(|(s, _)| s.clone()).collect();
     for (i, (selector, (_, span))) in sketches.iter().flatten().zip(&read).enumerate() {
         if sketches.iter().flatten().take(i).any(|earlier| earlier.name == selector.name) {
@@ -50,7 +47,7 @@ pub(super) fn joined(
         })
         .collect();
     let selectors: Option<Vec<Selector>> = selectors.into_iter().collect();
-    let blend = match top.table("blend", |section| blend(section, &names, default_pot, remarks)) {
+    let blend = match top.table("blend", |section| blend(section, &names, default_pot)) {
         Some(read) => Some(read?),
         None => None,
     };
@@ -94,8 +91,7 @@ struct Sketch {
     stands: usize,
 }
 
-fn sketch(section: &mut Section<'_>) -> Option<Sketch> {
-    section.knows(keys::SELECTOR.known());
+fn sketch(section: &mut Keyed<'_, '_>) -> Option<Sketch> {
     let name = section.name("name");
     let table = section.text("table");
     let lists = section.text_lists("joints");
@@ -111,7 +107,7 @@ fn sketch(section: &mut Section<'_>) -> Option<Sketch> {
             section.note_missing(key, hint);
         }
     }
-    let stands = section.number("stands");
+    let stands = section.any_number("stands");
     let switch = table.and_then(|table| match Switch::selector_named(&table.value) {
         Ok(switch) => Some(switch),
         Err(unknown) => {
@@ -138,14 +134,8 @@ fn sketch(section: &mut Section<'_>) -> Option<Sketch> {
     Some(Sketch { name: name?.value, switch, lists: lists?, stands })
 }
 
-fn blend(
-    section: &mut Section<'_>,
-    names: &Names<'_>,
-    default_pot: Ohms,
-    remarks: &mut Remarks,
-) -> Option<Blend> {
-    section.knows(keys::BLEND.known());
-    let pot = pot(section, (&bounds::POT, default_pot), remarks);
+fn blend(section: &mut Keyed<'_, '_>, names: &Names<'_>, default_pot: Ohms) -> Option<Blend> {
+    let pot = pot(section, Some(default_pot));
     if !section.has("ends") {
         section.note_missing("ends", "say what its track lies between, as in ends = [\"bridge\", \"neck\"]");
     }

@@ -1,7 +1,8 @@
 //! The names of a coil's leads, read from `leads`.
 
+use super::keyed::Keyed;
 use crate::document::{Fault, Located, Section};
-use crate::guitar::{LeadNames, Pickup, keys};
+use crate::guitar::{LeadNames, Pickup};
 use crate::wiring::lead::{is_same_word, lug_called};
 use crate::wiring::soldered::is_word_of_joints;
 use crate::wiring::{CoilName, FinishIsPlus, Lead, Soldered};
@@ -33,21 +34,16 @@ impl End {
     }
 }
 
-/// Returns what the leads of the coil `coil` are called, and adds them to those of its pickup met `before`.
-pub(super) fn lead_names(
-    section: &mut Section<'_>,
-    coil: CoilName,
-    before: &mut Vec<NamedLead>,
-) -> Option<LeadNames> {
+/// Returns what the leads of the coil `coil` are called, and adds them to those of its pickup met before.
+pub(super) fn lead_names(section: &mut Keyed<'_, '_>, coil: CoilName) -> Option<LeadNames> {
     section.table("leads", |leads| {
-        leads.knows(keys::LEADS.known());
         let mut label = |key, end| {
             let called = leads.label(key)?;
             let value = called.value.clone();
             let fault = if is_word_of_joints(&value) {
                 let message = format!("no lead can be called `{value}`, which means something else in joints");
                 Some(Fault::new(called.span.clone(), message).hint("call it by its colour"))
-            } else if before.iter().any(|lead| is_same_word(&lead.called.value, &value)) {
+            } else if leads.remarks.leads.iter().any(|lead| is_same_word(&lead.called.value, &value)) {
                 let message = format!("a second coil end has a lead called `{value}`");
                 Some(Fault::new(called.span.clone(), message).hint("give each coil end the colour of its own lead"))
             } else {
@@ -55,7 +51,7 @@ pub(super) fn lead_names(
             };
             match fault {
                 Some(fault) => leads.note(fault),
-                None => before.push(NamedLead { called, coil, end }),
+                None => leads.remarks.leads.push(NamedLead { called, coil, end }),
             }
             Some(value)
         };

@@ -1,8 +1,8 @@
 //! How sure a coil's measured values are, read from `measured`.
 
-use super::tolerances::share;
+use super::keyed::Keyed;
 use crate::document::{Fault, Located, Section};
-use crate::guitar::{MEASURANDS, Measurand, MeasuredWith, Measurement, Origin, Value, keys};
+use crate::guitar::{MEASURANDS, Measurand, Measurement, Origin, Value};
 use crate::quantity::parse_plain;
 
 /// What the table of a coil says of how it was measured.
@@ -24,17 +24,15 @@ impl Measured {
 }
 
 /// Returns what the coil's table `section` says of how it was measured.
-pub(super) fn measured(section: &mut Section<'_>) -> Measured {
+pub(super) fn measured(section: &mut Keyed<'_, '_>) -> Measured {
     let stated = Measurand::ALL.map(|measurand| section.has(measurand.key()));
     section.table("measured", |measured| table(measured, stated)).unwrap_or_default()
 }
 
-fn table(section: &mut Section<'_>, stated: [bool; MEASURANDS]) -> Measured {
-    const WITH: [(&str, MeasuredWith); 2] = [("alone", MeasuredWith::Alone), ("pair", MeasuredWith::Pair)];
-    section.knows(keys::MEASURED.known());
+fn table(section: &mut Keyed<'_, '_>, stated: [bool; MEASURANDS]) -> Measured {
     let deviations = Measurand::ALL.map(|measurand| {
         let key = measurand.key();
-        let deviation = share(section, key);
+        let deviation = section.percent(key);
         if section.has(key) && !stated[measurand.index()] {
             let message = format!("`measured` tells how sure `{key}` is, which the coil does not state");
             let place = section.span_of(key);
@@ -44,7 +42,7 @@ fn table(section: &mut Section<'_>, stated: [bool; MEASURANDS]) -> Measured {
         }
         deviation
     });
-    let with = section.choice("with", &WITH).map_or(MeasuredWith::Alone, |with| with.value);
+    let with = section.choice_or_usual("with").value;
     if Measurand::ALL.iter().all(|measurand| !section.has(measurand.key())) {
         let message = "`measured` tells of no value how sure it is";
         section.note(Fault::new(section.span(), message).hint("as in measured = { inductance = \"1 %\" }"));

@@ -3,9 +3,10 @@
 use super::Remarks;
 use super::coil::{CoilBase, coil};
 use super::controls::table;
+use super::keyed::Keyed;
 use crate::document::{Fault, Located, Name, Section};
 use crate::guitar::presets::built_in_pickup;
-use crate::guitar::{Bypass, Coil, Coils, Controls, MeasuredWith, Pickup, Pole, Value, bounds, keys};
+use crate::guitar::{Bypass, Coil, Coils, Controls, MeasuredWith, Pickup, Pole, Value, keys};
 use crate::quantity::{Metres, Ohms};
 use crate::wiring::{Arrangement, CoilName};
 
@@ -16,18 +17,9 @@ pub(in crate::guitar) struct PickupBase {
     pub(in crate::guitar) pot: Ohms,
 }
 
-const DEFAULT_COUPLING: f64 = 0.13;
-const DEFAULT_FROM_BRIDGE: Metres = Metres::new(0.045);
-const DEFAULT_SPACING: Metres = Metres::new(0.0185);
-
 /// Returns the name of the pickup that `section` describes, and that pickup on a guitar of that `scale`, as far as they
 /// can be read.
-pub(super) fn pickup(
-    section: &mut Section<'_>,
-    scale: Metres,
-    remarks: &mut Remarks,
-) -> (Option<Name>, Option<PickupBase>) {
-    section.knows(keys::PICKUP.known());
+pub(super) fn pickup(section: &mut Keyed<'_, '_>, scale: Metres) -> (Option<Name>, Option<PickupBase>) {
     if !section.has("name") {
         section.note_missing("name", "call it by its place, such as name = \"bridge\"");
     }
@@ -39,16 +31,11 @@ pub(super) fn pickup(
         section.pass_over("leads");
     }
     let name = section.name("name").map(|name| name.value);
-    let read = named(section, name.as_ref(), scale, remarks);
+    let read = named(section, name.as_ref(), scale);
     (name, read)
 }
 
-fn named(
-    section: &mut Section<'_>,
-    name: Option<&Name>,
-    scale: Metres,
-    remarks: &mut Remarks,
-) -> Option<PickupBase> {
+fn named(section: &mut Keyed<'_, '_>, name: Option<&Name>, scale: Metres) -> Option<PickupBase> {
     let like = section.text("like").and_then(|like| match built_in_pickup(&like.value) {
         Ok(base) => Some(base),
         Err(unknown) => {
@@ -58,10 +45,10 @@ fn named(
     });
     // A wrong `like` is one fault, not one for each value that it would have given.
     let like_is_broken = like.is_none() && section.has("like");
-    let read = parts(section, like.as_ref(), remarks);
+    let read = parts(section, like.as_ref());
     let stated = section.text("arrangement");
     let usual_pot = read.as_ref().map_or(Ohms::new(500e3), |base| base.pot);
-    let controls = section.table("controls", |s| table(s, usual_pot, remarks));
+    let controls = section.table("controls", |s| table(s, usual_pot));
     if like_is_broken {
         return None;
     }
@@ -111,9 +98,9 @@ fn usual(coils: &Coils) -> Arrangement {
     }
 }
 
-fn bypass(section: &mut Section<'_>, remarks: &mut Remarks) -> Option<Bypass> {
-    let capacitor = bounds::BYPASS.quantity(section, "bypass", &mut remarks.notes).map(Bypass::Capacitor);
-    let resistor = bounds::BYPASS_RESISTOR.quantity(section, "bypass_resistor", &mut remarks.notes);
+fn bypass(section: &mut Keyed<'_, '_>) -> Option<Bypass> {
+    let capacitor = section.quantity("bypass").map(Bypass::Capacitor);
+    let resistor = section.quantity("bypass_resistor");
     if capacitor.is_some() && resistor.is_some() {
         let message = "the coils' joint has a `bypass` capacitor as well as a `bypass_resistor`";
         section.note(Fault::new(section.span(), message).hint("state one or the other"));
@@ -123,10 +110,10 @@ fn bypass(section: &mut Section<'_>, remarks: &mut Remarks) -> Option<Bypass> {
 
 /// Returns the pickup that the file of the built-in pickup `preset` describes, as a guitar takes it over.
 pub(in crate::guitar) fn built_in(top: &mut Section<'_>, preset: &'static str) -> Option<PickupBase> {
-    top.knows(keys::PRESET.known());
     let mut remarks = Remarks::default();
-    let pot = bounds::POT.quantity(top, "pot", &mut remarks.notes);
-    let base = parts(top, None, &mut remarks)?;
+    let top = &mut Keyed::new(top, &keys::PRESET, &mut remarks);
+    let pot = top.quantity("pot");
+    let base = parts(top, None)?;
     let Pickup { name, from_bridge, spacing, coils, arrangement, controls } = base.pickup;
     let coils = match coils {
         Coils::One(coil) => Coils::One(coil.of(preset)),
@@ -151,11 +138,11 @@ fn is_of_a_pair(coil: &Coil) -> bool {
 }
 
 /// Returns what a built-in pickup's file and a guitar's pickup have in common: coils, place, coupling.
-fn parts(section: &mut Section<'_>, base: Option<&PickupBase>, remarks: &mut Remarks) -> Option<PickupBase> {
-    let from_bridge = bounds::FROM_BRIDGE.quantity(section, "from_bridge", &mut remarks.notes);
-    let spacing: Option<Metres> = bounds::SPACING.quantity(section, "spacing", &mut remarks.notes);
-    let coupling = bounds::number(section, "coupling", &(0.0..=1.0), true);
-    let bypass = bypass(section, remarks);
+fn parts(section: &mut Keyed<'_, '_>, base: Option<&PickupBase>) -> Option<PickupBase> {
+    let from_bridge = section.quantity_or_usual("from_bridge");
+    let spacing = section.quantity("spacing");
+    let coupling = section.number("coupling");
+    let bypass = bypass(section);
 
     let [base_a, base_b] = CoilName::BOTH.map(|which| {
         let (coil, top_pole) = match which {
@@ -164,8 +151,8 @@ fn parts(section: &mut Section<'_>, base: Option<&PickupBase>, remarks: &mut Rem
         };
         CoilBase { which, like: coil, top_pole }
     });
-    let a = section.table("coil_a", |s| coil(s, &base_a, remarks));
-    let b = section.table("coil_b", |s| coil(s, &base_b, remarks));
+    let a = section.table("coil_a", |s| coil(s, &base_a));
+    let b = section.table("coil_b", |s| coil(s, &base_b));
     let a = match (a, base) {
         (Some(read), _) => read,
         (None, Some(base)) => Some(base.pickup.coil_a().clone()),
@@ -179,13 +166,15 @@ fn parts(section: &mut Section<'_>, base: Option<&PickupBase>, remarks: &mut Rem
         (None, Some(coil)) => Some(coil.clone()),
         (None, None) => None,
     };
-    let from_bridge = Value::or_usual(from_bridge, DEFAULT_FROM_BRIDGE);
     let unnamed = Name::new("pickup").ok()?;
     let (coils, spacing) = match (a?, b) {
         (a, Some(b)) => {
             let (usual_spacing, usual_coupling) = match base.map(|base| &base.pickup) {
                 Some(Pickup { spacing, coils: Coils::Two { coupling, .. }, .. }) => (*spacing, *coupling),
-                _ => (Value::usual(DEFAULT_SPACING), Value::usual(DEFAULT_COUPLING)),
+                _ => (
+                    Value::usual(section.usual_quantity("spacing")),
+                    Value::usual(section.usual_number("coupling")),
+                ),
             };
             let spacing = spacing.map_or(usual_spacing, Value::stated);
             let coupling = coupling.map_or(usual_coupling, Value::stated);

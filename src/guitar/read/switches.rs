@@ -1,12 +1,10 @@
 //! The switches that a guitar's file says are soldered in.
 
+use super::keyed::Keyed;
 use super::leads::{NamedLead, by_sign, refuse_lugs};
-use crate::document::{Fault, Name, Section};
-use crate::guitar::{Pickup, keys};
+use crate::document::{Fault, Name};
+use crate::guitar::Pickup;
 use crate::wiring::{Leads, Soldered};
-
-/// More switches than anyone would drill for.
-const MAX_SWITCHES: usize = 8;
 
 /// What is known of a pickup whether it could be read as a whole or not.
 pub(super) struct Sketch {
@@ -17,7 +15,7 @@ pub(super) struct Sketch {
 /// Returns the switches that are soldered in; where the pickups could be read, each is checked to be on one of
 /// them with two coils.
 pub(super) fn switches(
-    top: &mut Section<'_>,
+    top: &mut Keyed<'_, '_>,
     sketches: &[Sketch],
     pickups: Option<&[Pickup]>,
 ) -> Option<Vec<Soldered>> {
@@ -35,10 +33,7 @@ pub(super) fn switches(
         let leads = place.map(|i| &signed[i]);
         leads.map_or(Leads::NONE, |(named, finish_is_plus)| Leads { named, finish_is_plus: *finish_is_plus })
     };
-    let read = top.tables("switch", MAX_SWITCHES, |section| {
-        section.knows(keys::SWITCH.known());
-        (Soldered::read(section, leads_of), section.span())
-    });
+    let read = top.tables("switch", |section| (Soldered::read(section, leads_of), section.span()));
     let mut taken: Vec<&Name> = Vec::new();
     for (switch, span) in &read {
         let Some(switch) = switch else { continue };

@@ -1,18 +1,14 @@
 //! Part tolerances read from their table.
 
-use crate::document::{Fault, Located, Section};
-use crate::guitar::{Tolerances, keys};
-use crate::quantity::parse_plain;
-
-/// The widest tolerance allowed: a part that may be nothing is no part.
-const WIDEST: f64 = 0.90;
+use super::keyed::Keyed;
+use crate::document::{Fault, Located};
+use crate::guitar::Tolerances;
 
 /// Returns the tolerances of `[tolerances]`, each that is not stated as usual.
-pub(super) fn tolerances(top: &mut Section<'_>) -> Tolerances {
+pub(super) fn tolerances(top: &mut Keyed<'_, '_>) -> Tolerances {
     let usual = Tolerances::default();
     top.table("tolerances", |section| {
-        section.knows(keys::TOLERANCES.known());
-        let mut share = |key: &str, usual: f64| share(section, key).unwrap_or(usual);
+        let mut share = |key: &str, usual: f64| section.percent(key).unwrap_or(usual);
         Tolerances {
             pots: share("pots", usual.pots),
             resistance: share("resistance", usual.resistance),
@@ -28,25 +24,8 @@ pub(super) fn tolerances(top: &mut Section<'_>) -> Tolerances {
     .unwrap_or(usual)
 }
 
-/// Returns the share that a text such as `20 %` states.
-pub(super) fn share(section: &mut Section<'_>, key: &str) -> Option<f64> {
-    let Located { value: text, span } = section.written(key)?;
-    let percent = text.trim().strip_suffix('%').and_then(|number| parse_plain(number).ok());
-    let Some(percent) = percent else {
-        let message = format!("`{key}` is `{text}`, which is no tolerance");
-        section.note(Fault::new(span, message).hint("state it in percent, as in \"20 %\""));
-        return None;
-    };
-    if (0.0..=100.0 * WIDEST).contains(&percent) {
-        return Some(percent / 100.0);
-    }
-    let message = format!("`{key}` is {percent} %; allowed is from 0 % to {} %", 100.0 * WIDEST);
-    section.note(Fault::new(span, message));
-    None
-}
-
 /// Returns the range of couplings.
-fn coupling(section: &mut Section<'_>) -> Option<[f64; 2]> {
+fn coupling(section: &mut Keyed<'_, '_>) -> Option<[f64; 2]> {
     let ends = section.numbers("coupling")?;
     if let [Located { value: low, .. }, Located { value: high, .. }] = ends[..]
         && 0.0 <= low
