@@ -31,21 +31,21 @@ async function measured() {
       await wait(100);
       return Math.max(0, ...globalThis.tasks);
     };
-    const { desk, settled } = globalThis.bench;
+    const { mixer, settled } = globalThis.bench;
     const loading = Math.max(0, ...globalThis.tasks);
-    const count = desk.now.length;
-    while (desk.ready < count) await wait(5);
+    const count = mixer.now.length;
+    while (mixer.ready < count) await wait(5);
     const all = performance.now();
     await settled();
     // Tasks of less than 50 ms are not told.
     const knob = await longest(async () => {
-      desk.turn({ ...desk.turned, volume: 7, tone: 6 });
+      mixer.turn({ ...mixer.turned, volume: 7, tone: 6 });
       await settled();
     });
     const since = performance.now();
-    desk.turn({ ...desk.turned, volume: 6 });
-    desk.choose(count - 1);
-    while (desk.now[count - 1].at !== desk.turned) await wait(1);
+    mixer.turn({ ...mixer.turned, volume: 6 });
+    mixer.choose(count - 1);
+    while (mixer.now[count - 1].at !== mixer.turned) await wait(1);
     return { loading, all, knob, heard: performance.now() - since, count };
   });
   await context.close();

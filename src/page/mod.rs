@@ -12,7 +12,7 @@
 //! Opened with `#check={"voices":["series"],"turned":{"volume":5}}` (every part optional, as a URI component) the page
 //! writes into the element `checked`, as JSON, what it makes of the source: for each voice its `gains` (`matched` and
 //! `true`) and, before any gain, the samples of each channel as 32-bit floats in base64. With `#check` alone it lays
-//! its desk open as `globalThis.bench`, for tests that drive a browser.
+//! its mixer open as `globalThis.bench`, for tests that drive a browser.
 
 mod excerpt;
 mod html;
@@ -51,7 +51,8 @@ const SCRIPT: &str = concat!(
     include_str!("script/draw.js"),
     include_str!("script/calls.js"),
     include_str!("script/player.js"),
-    include_str!("script/desk.js"),
+    include_str!("script/known.js"),
+    include_str!("script/mixer.js"),
     include_str!("script/sounds.js"),
     include_str!("script/own.js"),
     include_str!("script/knob.js"),

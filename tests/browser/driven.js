@@ -74,12 +74,12 @@ export async function open(name, options = {}, hash = "") {
 }
 
 function layOpen() {
-  const { desk, rendered, aligned } = globalThis.bench;
-  globalThis.alone = (index) => rendered(desk.sound, null, aligned(desk.now[index].kernels, desk.sound.before));
+  const { mixer, rendered, aligned } = globalThis.bench;
+  globalThis.alone = (index) => rendered(mixer.sound, null, aligned(mixer.now[index].kernels, mixer.sound.before));
   globalThis.offline = (channels, seconds) => {
-    const { rate } = desk.sound;
+    const { rate } = mixer.sound;
     const context = new OfflineAudioContext({ numberOfChannels: channels, length: seconds * rate, sampleRate: rate });
-    const player = desk.wired(context);
+    const player = mixer.wired(context);
     player.sum.connect(context.destination);
     return { context, player };
   };

@@ -102,12 +102,12 @@ await tried({
     assert.notEqual(await curve(), before);
     // With matched levels the tone knob leaves the level; the kernel is another.
     const heard = () => page.evaluate(async () => {
-      const { desk, settled } = globalThis.bench;
+      const { mixer, settled } = globalThis.bench;
       await settled();
-      const { kernels } = desk.now[desk.chosen];
-      const planes = await globalThis.alone(desk.chosen);
+      const { kernels } = mixer.now[mixer.chosen];
+      const planes = await globalThis.alone(mixer.chosen);
       const power = planes.flatMap((plane) => [...plane]).reduce((sum, x) => sum + x * x, 0);
-      return { rms: desk.currentGains()[desk.chosen] * Math.sqrt(power), taps: [...kernels.feeds[0].slice(500, 600)] };
+      return { rms: mixer.currentGains()[mixer.chosen] * Math.sqrt(power), taps: [...kernels.feeds[0].slice(500, 600)] };
     });
     const turned = await heard();
     await page.getByRole("button", { name: "Back to the guitar file's positions" }).click();
@@ -211,11 +211,11 @@ await tried({
   async "without a worker everything is worked out in the page"() {
     const { page, close } = await open("listen.html", { without: "Worker" }, "#check");
     await settled(page);
-    assert.equal(await page.evaluate(() => globalThis.bench.desk.ready), 6);
+    assert.equal(await page.evaluate(() => globalThis.bench.mixer.ready), 6);
     await page.keyboard.press("3");
     await page.keyboard.press("Space");
     await page.waitForFunction(() => Number(document.querySelector("#time").textContent) > 0.1);
-    assert.equal(await page.evaluate(() => globalThis.bench.desk.player.heard), 2);
+    assert.equal(await page.evaluate(() => globalThis.bench.mixer.player.heard), 2);
     await close();
   },
 

@@ -44,7 +44,7 @@ await tried({
       const { page, close } = await open("listen.html", { colorScheme }, "#check");
       await settled(page);
       const told = await page.evaluate((theme) => {
-        const { voices } = globalThis.bench.desk.set;
+        const { voices } = globalThis.bench.mixer.set;
         const stroke = (node) => getComputedStyle(node).stroke;
         const cards = [...document.querySelectorAll(".sample path")].map(stroke);
         const curves = voices.map((voice) => stroke(document.querySelector(`.curve.hue-${voice.look.hue}`)));

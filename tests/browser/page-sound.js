@@ -11,21 +11,21 @@ await tried({
   async "a volume knob turned while it plays at matched levels makes neither burst nor click"() {
     const { page, close } = await open("listen.html", {}, "#check");
     const told = await page.evaluate(async () => {
-      const { desk, settled } = globalThis.bench;
+      const { mixer, settled } = globalThis.bench;
       await settled();
-      const { rate } = desk.sound;
+      const { rate } = mixer.sound;
       const { context, player } = globalThis.offline(1, 1);
-      desk.player = player;
-      desk.player.play(0);
+      mixer.player = player;
+      mixer.player.play(0);
       for (const [time, volume] of [[0.4, 2], [0.405, 1], [0.6, 10]]) {
         context.suspend(time).then(async () => {
-          desk.turn({ ...desk.turned, volume });
-          while (desk.now[desk.chosen].at !== desk.turned) await new Promise((resume) => setTimeout(resume));
+          mixer.turn({ ...mixer.turned, volume });
+          while (mixer.now[mixer.chosen].at !== mixer.turned) await new Promise((resume) => setTimeout(resume));
           return context.resume();
         });
       }
       const heard = (await context.startRendering()).getChannelData(0);
-      desk.player = null;
+      mixer.player = null;
       const most = (from, to, of) => {
         let highest = 0;
         for (let n = from * rate; n < to * rate; n++) highest = Math.max(highest, Math.abs(of(n)));
@@ -50,10 +50,10 @@ await tried({
     await page.locator("#levels input[value=true]").check();
     await settled(page);
     const highest = await page.evaluate(async () => {
-      const { desk } = globalThis.bench;
-      const peaks = await Promise.all(desk.now.map(async (_, i) => {
+      const { mixer } = globalThis.bench;
+      const peaks = await Promise.all(mixer.now.map(async (_, i) => {
         const planes = await globalThis.alone(i);
-        return desk.currentGains()[i] * Math.max(...planes.map((p) => p.reduce((m, x) => Math.max(m, Math.abs(x)), 0)));
+        return mixer.currentGains()[i] * Math.max(...planes.map((p) => p.reduce((m, x) => Math.max(m, Math.abs(x)), 0)));
       }));
       return Math.max(...peaks);
     });
@@ -72,10 +72,10 @@ await tried({
     await plays(page, "<b>minute.wav");
     assert.equal(await page.locator("#length").textContent(), " / 60.0 s");
     const told = await page.evaluate(async () => {
-      const { desk, settled } = globalThis.bench;
+      const { mixer, settled } = globalThis.bench;
       await settled();
-      const { sound } = desk;
-      desk.choose(0);
+      const { sound } = mixer;
+      mixer.choose(0);
       const { context, player } = globalThis.offline(2, 60);
       player.loops = false;
       player.play(0);
@@ -85,7 +85,7 @@ await tried({
         return context.resume();
       }));
       const mixed = await context.startRendering();
-      const gains = desk.currentGains();
+      const gains = mixer.currentGains();
       const alone = {};
       for (const i of [0, 1, 5]) alone[i] = await globalThis.alone(i);
       let [off, step, own] = [0, 0, 0];
@@ -114,9 +114,9 @@ await tried({
   async "switches that come faster than a fade never sound together"() {
     const { page, close } = await open("listen.html", {}, "#check");
     const told = await page.evaluate(async () => {
-      const { desk, settled } = globalThis.bench;
+      const { mixer, settled } = globalThis.bench;
       await settled();
-      const { rate } = desk.sound;
+      const { rate } = mixer.sound;
       const { context, player } = globalThis.offline(1, 1);
       // A steady tone in place of the sound, and gains alone: what is heard is the sum of the outlets.
       for (const strand of player.strands) strand.path.filters.forEach(({ filter }) => filter.disconnect());
@@ -140,9 +140,9 @@ await tried({
   async "voices beyond those that can run at once are fed again when they are chosen, and are then the same"() {
     const { page, close } = await open("long-names.html", {}, "#check");
     const told = await page.evaluate(async () => {
-      const { desk, settled } = globalThis.bench;
+      const { mixer, settled } = globalThis.bench;
       await settled();
-      const { sound } = desk;
+      const { sound } = mixer;
       const { context, player } = globalThis.offline(1, 2);
       Object.assign(player, { loops: false, most: 1 });
       player.ration();
@@ -156,7 +156,7 @@ await tried({
       });
       const heard = (await context.startRendering()).getChannelData(0);
       const [alone] = await globalThis.alone(3);
-      const gain = desk.currentGains()[3];
+      const gain = mixer.currentGains()[3];
       let [off, most] = [0, 0];
       for (let n = Math.round(0.8 * sound.rate); n < heard.length; n++) {
         const wanted = gain * alone[n - sound.before];
@@ -173,11 +173,11 @@ await tried({
   async "what cannot be matched stays at its true level, as in the files"() {
     const { page, close } = await open("listen.html", {}, "#check");
     const told = await page.evaluate(async () => {
-      const { desk, settled } = globalThis.bench;
+      const { mixer, settled } = globalThis.bench;
       const gains = async (volume) => {
-        desk.turn({ ...desk.turned, volume });
+        mixer.turn({ ...mixer.turned, volume });
         await settled();
-        return desk.now.map((_, i) => [desk.matchedGain(i), desk.trueGain(i), Math.sqrt(desk.now[i].home.loud / desk.now[i].levels.loud)]);
+        return mixer.now.map((_, i) => [mixer.matchedGain(i), mixer.trueGain(i), Math.sqrt(mixer.now[i].home.loud / mixer.now[i].levels.loud)]);
       };
       return { low: await gains(0.5), off: await gains(0) };
     });
@@ -193,15 +193,16 @@ await tried({
   async "a voice that would ring too long with the knobs so is told, and sounds as before"() {
     const { page, close } = await open("listen.html", {}, "#check");
     const told = await page.evaluate(async () => {
-      const { desk, settled } = globalThis.bench;
+      const { mixer, settled } = globalThis.bench;
       await settled();
-      const { ask } = desk.calls;
-      desk.calls.ask = (what, given) => (what === "voice" && given.index === 0
-        ? Promise.reject(new Error("it rings longer than 5.5 s, more than this page plays")) : ask.call(desk.calls, what, given));
-      const { kernels } = desk.now[0];
-      desk.turn({ ...desk.turned, tone: 3 });
+      const { supplier } = mixer;
+      const voice = supplier.voice.bind(supplier);
+      supplier.voice = (given) => (given.index === 0
+        ? Promise.reject(new Error("it rings longer than 5.5 s, more than this page plays")) : voice(given));
+      const { kernels } = mixer.now[0];
+      mixer.turn({ ...mixer.turned, tone: 3 });
       await settled();
-      return { kept: desk.now[0].kernels === kernels, others: desk.ready };
+      return { kept: mixer.now[0].kernels === kernels, others: mixer.ready };
     });
     assert.deepEqual(told, { kept: true, others: 5 });
     assert.equal(await page.locator("#trouble").textContent(),
@@ -235,7 +236,7 @@ await tried({
     assert.notEqual(turned.figures[5].slice(2), before.figures[5], "what the treble told is gone with it");
     // Worked out apart: the change of the true levels' energies, K-weighted, from what the files were measured at.
     const wanted = await page.evaluate(() => {
-      const { now, set } = globalThis.bench.desk;
+      const { now, set } = globalThis.bench.mixer;
       const change = (of, i) => 10 * Math.log10(now[i][of].loud / now[set.baseline][of].loud);
       return set.voices.map((voice, i) => voice.loudness_lu + change("levels", i) - change("home", i));
     });
@@ -255,13 +256,13 @@ await tried({
     await settled(page);
     assert.ok(await page.locator(".figures-hold").isVisible());
     const told = await page.evaluate(async () => {
-      const { desk } = globalThis.bench;
+      const { mixer } = globalThis.bench;
       const energies = [];
       for (const index of [0, 1]) {
         const [plane] = await globalThis.alone(index);
         energies.push(plane.reduce((sum, x) => sum + x * x, 0));
       }
-      return { rms: 10 * Math.log10(energies[1] / energies[0]), plain: 10 * Math.log10(desk.now[1].levels.plain / desk.now[0].levels.plain) };
+      return { rms: 10 * Math.log10(energies[1] / energies[0]), plain: 10 * Math.log10(mixer.now[1].levels.plain / mixer.now[0].levels.plain) };
     });
     assert.ok(Math.abs(told.rms - told.plain) < 0.1, JSON.stringify(told));
     assert.match(await page.locator(".told .figure").nth(1).textContent(), /^≈ −\d\.\d LU$/);

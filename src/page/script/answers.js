@@ -1,5 +1,5 @@
 // The plain answers: what each voice does to the sound against the baseline, as the knobs stand and on the sound that is
-// on the desk. What the files were measured at is told as it is; what has moved from there is worked out and marked.
+// in the mixer. What the files were measured at is told as it is; what has moved from there is worked out and marked.
 
 /**
  * Returns the words of the last of `steps`, in rising order, that `value` reaches.
@@ -24,17 +24,17 @@ function signed(value, digits) {
 /**
  * Returns what a voice does, or null while that is not known.
  *
- * @param {Desk} desk
+ * @param {Mixer} mixer
  * @param {number} index
  * @returns {Answer | null}
  */
-function answerOf(desk, index) {
-  const { set, now, sound } = desk;
+function answerOf(mixer, index) {
+  const { set, now, sound } = mixer;
   const [filed, base] = [set.voices[index], set.voices[set.baseline]];
   if (!sound) return null;
-  if (desk.asFiled) return { words: filed.answer ?? "", loudness: filed.loudness_lu, isApproximate: filed.approximate };
+  if (mixer.asFiled) return { words: filed.answer ?? "", loudness: filed.loudness_lu, isApproximate: filed.approximate };
   const [own, reference] = [now[index], now[set.baseline]];
-  if (![own, reference].every(({ at }) => at === desk.turned) || !own.levels || !reference.levels) return null;
+  if (![own, reference].every(({ at }) => at === mixer.turned) || !own.levels || !reference.levels) return null;
   const [ownLevels, levels] = [own.levels, reference.levels];
   const isKnown = ownLevels.loud > 0 && levels.loud > 0;
   if (!isKnown) return { words: ownLevels.loud > 0 ? "" : "silent", loudness: null, isApproximate: true };

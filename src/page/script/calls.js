@@ -1,4 +1,4 @@
-// What the page asks its engine, and the answers.
+// The engine of the page's own circuits, asked by messages: what supplies the mixer.
 
 class Calls {
   /**
@@ -28,6 +28,31 @@ class Calls {
     } catch {
       this.stayHere();
     }
+  }
+
+  /** @param {Parameters<Questions["take"]>[0]} given */
+  take(given) {
+    return this.ask("take", given);
+  }
+
+  /** @param {Parameters<Questions["drop"]>[0]} given */
+  drop(given) {
+    return this.ask("drop", given);
+  }
+
+  /** @param {Parameters<Questions["weighed"]>[0]} given */
+  weighed(given) {
+    return this.ask("weighed", given);
+  }
+
+  /** @param {Parameters<Questions["voice"]>[0]} given */
+  voice(given) {
+    return this.ask("voice", given);
+  }
+
+  /** @param {Parameters<Questions["curves"]>[0]} given */
+  curves(given) {
+    return this.ask("curves", given);
   }
 
   /**

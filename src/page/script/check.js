@@ -1,4 +1,4 @@
-// A check from outside. `#check` lays the desk and what renders it offline open as `globalThis.bench`, for tests in a
+// A check from outside. `#check` lays the mixer and what renders it offline open as `globalThis.bench`, for tests in a
 // browser that is driven. More is asked for by `#check={"voices":["series"],"turned":{"volume":5}}`, as a component of
 // an address, each part optional: what the page makes of the sound that it carries is then written into the document,
 // as JSON with 32-bit floats in base64, one text a channel. The program's tests compare it with the files.
@@ -6,30 +6,30 @@
 /**
  * Does what the address asks for.
  *
- * @param {Desk} desk
+ * @param {Mixer} mixer
  */
-async function check(desk) {
-  const open = { bench: { desk, rendered, aligned, settled: () => settled(desk) } };
+async function check(mixer) {
+  const open = { bench: { mixer, rendered, aligned, settled: () => settled(mixer) } };
   if (location.hash === "#check") Object.assign(globalThis, open);
   if (!location.hash.startsWith("#check=")) return;
   const wanted = JSON.parse(decodeURIComponent(location.hash.slice(7)));
-  if (wanted.turned) desk.turn({ ...desk.turned, ...wanted.turned });
-  await settled(desk);
-  const { sound } = desk;
-  if (!sound) throw new Error("no sound is on the desk");
+  if (wanted.turned) mixer.turn({ ...mixer.turned, ...wanted.turned });
+  await settled(mixer);
+  const { sound } = mixer;
+  if (!sound) throw new Error("no sound is in the mixer");
   /** @type {{ rate_hz: number, voices: Record<string, { gains: Record<string, number>, planes: string[] }> }} */
   const result = { rate_hz: sound.rate, voices: {} };
-  for (const [i, { name }] of desk.set.voices.entries()) {
+  for (const [i, { name }] of mixer.set.voices.entries()) {
     if (wanted.voices && !wanted.voices.includes(name)) continue;
-    const { kernels } = desk.now[i];
+    const { kernels } = mixer.now[i];
     if (!kernels) throw new Error(`${name} has no kernels`);
     /** @type {Record<string, number>} */
     const gains = {};
     for (const levels of ["matched", "true"]) {
-      desk.matched = levels === "matched";
-      gains[levels] = desk.currentGains()[i];
+      mixer.matched = levels === "matched";
+      gains[levels] = mixer.currentGains()[i];
     }
-    const planes = await rendered(sound, desk.set.voices[i].section, aligned(kernels, sound.before));
+    const planes = await rendered(sound, mixer.set.voices[i].section, aligned(kernels, sound.before));
     result.voices[name] = { gains, planes: planes.map(textOf) };
   }
   const script = made("script", "", JSON.stringify(result));
@@ -41,10 +41,10 @@ async function check(desk) {
 /**
  * Waits until all voices are as the knobs stand.
  *
- * @param {Desk} desk
+ * @param {Mixer} mixer
  */
-async function settled(desk) {
-  while (desk.working || desk.resting || desk.next()) await pause();
+async function settled(mixer) {
+  while (mixer.working || mixer.resting || mixer.next()) await pause();
 }
 
 /** @param {Float32Array} samples */

@@ -2,10 +2,13 @@
 // runs in a worker made of this very script, or in the page itself where a browser allows none.
 
 class Engine {
-  /** @param {SetData} set */
-  constructor(set) {
+  /**
+   * @param {SetData} set
+   * @param {VoiceSource} source where the voices come from: the circuits that the set has, unless told
+   */
+  constructor(set, source = circuitsOf(set)) {
     this.set = set;
-    this.through = throughOf(set);
+    this.source = source;
     /**
      * The voices for sources with that many coils told apart; their tables are kept for all sounds.
      *
@@ -47,18 +50,18 @@ class Engine {
    * its levels there and where the guitar's file has the knobs.
    *
    * @param {{ key: number, index: number, turned: Turned }} given
-   * @returns {Made}
+   * @returns {Promise<Made>}
    */
-  voice({ key, index, turned }) {
+  async voice({ key, index, turned }) {
     const sound = this.sounds.get(key);
     if (!sound) throw new Error("its sound is gone");
     const voice = this.voiceAt(sound.coils, index);
-    const { kernels, spectra } = voice.made(sound.rate, turned);
+    const { kernels, spectra } = await voice.made(sound.rate, turned);
     const feeds = kernels.feeds.map((taps) => Float32Array.from(taps));
     /** @type {Made} */
     const made = { kernels: { feeds, before: kernels.before }, reach: reach(kernels), levels: null, home: null };
     if (!sound.power) return made;
-    sound.home[index] ??= levelsOf(voice.made(sound.rate, homeOf(this.set)).spectra, sound.power);
+    sound.home[index] ??= levelsOf((await voice.made(sound.rate, homeOf(this.set))).spectra, sound.power);
     return { ...made, levels: levelsOf(spectra, sound.power), home: sound.home[index] };
   }
 
@@ -67,9 +70,10 @@ class Engine {
    *
    * @param {{ indices: number[], turned: Turned }} given
    */
-  curves({ indices, turned }) {
+  async curves({ indices, turned }) {
     const { coils } = this.set.sound;
-    return indices.map((index) => Float64Array.from(this.voiceAt(coils, index).curve(turned)));
+    const curves = await Promise.all(indices.map((index) => this.voiceAt(coils, index).curve(turned)));
+    return curves.map((curve) => Float64Array.from(curve));
   }
 
   /**
@@ -79,9 +83,20 @@ class Engine {
   voiceAt(coils, index) {
     const bank = this.banks.get(coils) ?? [];
     this.banks.set(coils, bank);
-    bank[index] ??= voiceOf(this.set, this.set.voices[index], this.through, coils);
+    bank[index] ??= this.source(index, coils);
     return bank[index];
   }
+}
+
+/**
+ * Returns the voices of a set by the circuits that it has.
+ *
+ * @param {SetData} set
+ * @returns {VoiceSource}
+ */
+function circuitsOf(set) {
+  const through = throughOf(set);
+  return (index, coils) => voiceOf(set, set.voices[index], through, coils);
 }
 
 /**

@@ -6,7 +6,7 @@ const $ = (id) => byId(id, HTMLElement);
 const set = JSON.parse($("set").textContent);
 const carried = carriedSound(set, $("sound").textContent);
 const calm = matchMedia("(prefers-reduced-motion: reduce)");
-const desk = new Desk(set, new Calls(set, $("engine").textContent), {
+const mixer = new Mixer(set, new Calls(set, $("engine").textContent), {
   drawn: (index, magnitudes) => curves.take(index, magnitudes),
   changed: showKnown,
   refused: (index, why) => trouble(`With the controls so, ${set.voices[index].title} cannot be played: ${why}. It sounds as it did before.`),
@@ -45,12 +45,12 @@ function trouble(text) {
 
 function play(from = wave.position) {
   try {
-    desk.open();
+    mixer.open();
   } catch (error) {
     trouble(`This browser cannot play at ${carried.rate} Hz (${reasonOf(error)}); the files beside this page can be played by other means.`);
     return;
   }
-  const { player, card } = desk;
+  const { player, card } = mixer;
   if (!player) return;
   card?.resume();
   player.onended = () => { wave.moveTo(0); showPlaying(); };
@@ -63,12 +63,12 @@ function play(from = wave.position) {
 }
 
 function stop() {
-  if (desk.player) wave.moveTo(desk.player.stop());
+  if (mixer.player) wave.moveTo(mixer.player.stop());
   showPlaying();
 }
 
 function isPlaying() {
-  return Boolean(desk.player?.source);
+  return Boolean(mixer.player?.source);
 }
 
 function playOrPause() {
@@ -96,11 +96,11 @@ function everyFrame(time) {
 
 /** Returns the frame that is heard, or where playing would begin. */
 function here() {
-  return desk.player && isPlaying() ? desk.player.frame() : wave.position;
+  return mixer.player && isPlaying() ? mixer.player.frame() : wave.position;
 }
 
 function showTime() {
-  $("time").textContent = (wave.position / desk.shown().rate).toFixed(1);
+  $("time").textContent = (wave.position / mixer.shown().rate).toFixed(1);
 }
 
 const heardNow = new Float32Array(2048);
@@ -108,7 +108,7 @@ let held = 0;
 
 function showMeter() {
   heardNow.fill(0);
-  if (isPlaying()) desk.meter?.getFloatTimeDomainData(heardNow);
+  if (isPlaying()) mixer.meter?.getFloatTimeDomainData(heardNow);
   const rms = Math.sqrt(heardNow.reduce((sum, x) => sum + x * x, 0) / heardNow.length);
   held = Math.max(largest(heardNow), held * 0.97);
   /** @type {(x: number) => number} */
@@ -124,7 +124,7 @@ function showMeter() {
 /** @param {number} to */
 function seek(to) {
   const [start, end] = wave.region;
-  const { length } = desk.shown();
+  const { length } = mixer.shown();
   if (to < start || to >= end) wave.setRegion(0, length);
   showWhole();
   wave.moveTo(Math.min(to, length - 1));
@@ -149,14 +149,14 @@ function region() {
 }
 
 function loopAll() {
-  wave.setRegion(0, desk.shown().length);
+  wave.setRegion(0, mixer.shown().length);
   region();
   $("loop").focus();
 }
 
 function showWhole() {
   const [start, end] = wave.region;
-  $("whole").hidden = start === 0 && end === desk.shown().length;
+  $("whole").hidden = start === 0 && end === mixer.shown().length;
 }
 
 /** @param {0 | 1} which the loop's start or its end */
@@ -176,21 +176,21 @@ function loopFrom(which) {
 function choose(index, spoken = true) {
   if (index >= set.voices.length || blind.running) return;
   cards.choose(index);
-  desk.choose(index);
+  mixer.choose(index);
   curves.choose(index);
   $("wave").className = `wave hue-${set.voices[index].look.hue}`;
-  if (spoken) say(`${set.voices[index].title}, ${desk.matched ? "matched" : "true"} levels`);
+  if (spoken) say(`${set.voices[index].title}, ${mixer.matched ? "matched" : "true"} levels`);
 }
 
 /** Shows what is known of the voices by now, and whether the figures below still hold. */
 function showKnown() {
-  const { asFiled, ready } = desk;
+  const { asFiled, ready } = mixer;
   const count = set.voices.length;
-  const loading = !desk.sound ? "Reading the sound …" : ready < count ? `Working out ${count} arrangements …` : "";
+  const loading = !mixer.sound ? "Reading the sound …" : ready < count ? `Working out ${count} arrangements …` : "";
   if ($("loading").textContent !== loading) $("loading").textContent = loading;
-  if (desk.sound) cards.show(set.voices.map((_, index) => answerOf(desk, index)));
+  if (mixer.sound) cards.show(set.voices.map((_, index) => answerOf(mixer, index)));
   for (const note of document.querySelectorAll(".figures-hold")) {
-    if (note instanceof HTMLElement) note.hidden = asFiled || !desk.sound;
+    if (note instanceof HTMLElement) note.hidden = asFiled || !mixer.sound;
   }
   document.body.classList.toggle("moved", !asFiled);
 }
@@ -205,7 +205,7 @@ function setMatched(matched) {
   const inputs = levelInputs();
   if (inputs[0].disabled) return;
   inputs[matched ? 0 : 1].checked = true;
-  desk.setMatched(matched);
+  mixer.setMatched(matched);
   say(matched ? "matched levels" : "true levels");
 }
 
@@ -238,7 +238,7 @@ function onturn() {
   turning = requestAnimationFrame(() => {
     turning = 0;
     trouble("");
-    desk.turn(turnedNow());
+    mixer.turn(turnedNow());
     showKnown();
   });
 }
@@ -263,7 +263,7 @@ function setListeningLevel() {
   const shown = decibels === 0 ? "0 dB" : `−${-decibels} dB`;
   $("level-shown").textContent = shown;
   $("level").setAttribute("aria-valuetext", shown);
-  desk.setLevel(10 ** (decibels / 20));
+  mixer.setLevel(10 ** (decibels / 20));
 }
 
 // Blind comparison: while it runs nothing on the page tells which voice is heard.
@@ -274,26 +274,26 @@ function blindHooks() {
     /** @param {number[]} compared */
     async begin(compared) {
       // What had yet to be worked out would tell itself by coming later.
-      desk.compare(compared);
+      mixer.compare(compared);
       /** @type {(index: number) => boolean} */
-      const isThere = (index) => [desk.now[index].at, desk.now[index].refusedAt].includes(desk.turned);
+      const isThere = (index) => [mixer.now[index].at, mixer.now[index].refusedAt].includes(mixer.turned);
       while (!compared.every(isThere)) await pause();
-      before = { chosen: desk.chosen, matched: desk.matched };
+      before = { chosen: mixer.chosen, matched: mixer.matched };
       document.body.classList.add("blind");
       lock(true);
-      desk.setMatched(true);
+      mixer.setMatched(true);
       curves.choose(null);
       $("wave").className = "wave";
       if (!isPlaying()) play(wave.region[0]);
     },
     /** @param {number} index */
     hear(index) {
-      desk.choose(index);
+      mixer.choose(index);
     },
     end() {
       document.body.classList.remove("blind");
       lock(false);
-      desk.compare([]);
+      mixer.compare([]);
       setMatched(before.matched);
       choose(before.chosen, false);
     },
@@ -315,12 +315,12 @@ function lock(locked) {
 // The sound.
 
 /**
- * Puts a sound on the desk; returns whether it is there, and not another that was wanted since.
+ * Puts a sound into the mixer; returns whether it is there, and not another that was wanted since.
  *
  * @param {Sound} sound
  */
 async function load(sound) {
-  if (!await desk.load(sound, () => { if (desk.player && isPlaying()) stop(); })) return false;
+  if (!await mixer.load(sound, () => { if (mixer.player && isPlaying()) stop(); })) return false;
   wave.show(sound);
   showWhole();
   showPlaying();
@@ -335,7 +335,7 @@ async function load(sound) {
 /** @type {Record<string, () => void>} */
 const keys = {
   " ": playOrPause,
-  m: () => setMatched(!desk.matched),
+  m: () => setMatched(!mixer.matched),
   l: () => setLoop($("loop").getAttribute("aria-pressed") !== "true"),
   "[": () => loopFrom(0),
   "]": () => loopFrom(1),
@@ -378,11 +378,11 @@ function listen() {
 async function begin() {
   cards = new Cards($("arrangements"), set, (index) => choose(index, false));
   curves = new Curves($("curves"), set);
-  curves.choose(desk.chosen);
+  curves.choose(mixer.chosen);
   knobs = set.turnable ? knobsOf(set, onturn) : null;
   showKnobs();
   wave = new Wave($("wave"), { seek, region });
-  $("wave").className = `wave hue-${set.voices[desk.chosen].look.hue}`;
+  $("wave").className = `wave hue-${set.voices[mixer.chosen].look.hue}`;
   blind = new Blind($("blind"), set, blindHooks());
   $("blind").hidden = set.voices.length < 2;
   own = new Own(carried, { load, isBusy: () => blind.running });
@@ -392,7 +392,7 @@ async function begin() {
   await load(carried);
   listen();
   showMeter();
-  await check(desk);
+  await check(mixer);
   document.body.classList.add("ready");
 }
 

@@ -2,7 +2,7 @@
 
 class Own {
   /**
-   * `load(sound)` tells whether the sound is on the desk.
+   * `load(sound)` tells whether the sound is in the mixer.
    *
    * @param {Sound} carried
    * @param {{ load: (sound: Sound) => Promise<boolean>, isBusy: () => boolean }} hooks

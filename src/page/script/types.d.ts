@@ -11,7 +11,7 @@ type Admittances = (frequency: number, parts: Pairs) => void;
 
 /** Impulse responses, one a feed, of which the first `before` taps lie before time zero. */
 interface Kernels {
-  feeds: Float64Array[];
+  feeds: (Float64Array | Float32Array)[];
   before: number;
 }
 
@@ -84,8 +84,36 @@ interface Made {
   home: Levels | null;
 }
 
-/** What the engine is asked. */
+/** What an engine is asked. */
 type Questions = Pick<Engine, "take" | "drop" | "weighed" | "voice" | "curves">;
+
+/** What supplies a mixer: an engine, or what stands for one elsewhere and answers later. */
+type Supplier = {
+  [What in keyof Questions]: (given: Parameters<Questions[What]>[0]) => ReturnType<Questions[What]> | Promise<Awaited<ReturnType<Questions[What]>>>;
+};
+
+/** A voice on sources of one number of coils: its kernels with its responses at the bins of the shortest, and its curve. */
+interface Voice {
+  made: (rate: number, turned: Turned) => MadeVoice | Promise<MadeVoice>;
+  curve: (turned: Turned) => ArrayLike<number> | Promise<ArrayLike<number>>;
+}
+
+interface MadeVoice {
+  kernels: Kernels;
+  spectra: Pairs[];
+}
+
+/** Returns the voice of an index for sources with a channel for each of `coils`, or for such as tell no coils apart (0). */
+type VoiceSource = (index: number, coils: number) => Voice;
+
+/**
+ * Where kernels come from that are worked out elsewhere: a voice's taps at a rate, one array a feed, and its magnitudes
+ * along `CURVE`.
+ */
+interface KernelSource {
+  kernels: (wanted: { index: number; coils: number; rate: number; turned: Turned }) => Promise<Kernels>;
+  curve: (wanted: { index: number; turned: Turned }) => Promise<ArrayLike<number>>;
+}
 
 interface Call {
   what: keyof Questions;
@@ -102,10 +130,10 @@ interface Answer {
 }
 
 /**
- * What the desk tells: a curve is there; what is known of the voices has changed; a voice cannot be had with the knobs
+ * What the mixer tells: a curve is there; what is known of the voices has changed; a voice cannot be had with the knobs
  * where they are; something else went wrong.
  */
-interface DeskHooks {
+interface MixerHooks {
   drawn: (index: number, magnitudes: Float64Array) => void;
   changed: () => void;
   refused: (index: number, why: string) => void;
@@ -131,8 +159,6 @@ interface Knobs {
   tone?: Knob;
   cable: Knob;
 }
-
-type Voice = CircuitVoice | ResonanceVoice;
 
 // What the program writes into a survey's page (src/page/survey.rs).
 

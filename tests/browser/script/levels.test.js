@@ -2,7 +2,7 @@
 
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { noise, responseOf, scope } from "./load.js";
+import { dull, responseOf, scope } from "./load.js";
 
 const { kWeight, powerOf, levelsOf, reach } = scope(["kernel.js", "levels.js"], ["kWeight", "powerOf", "levelsOf", "reach"]);
 
@@ -63,18 +63,13 @@ function filtered(samples, taps) {
 }
 
 const RATE = 48000;
+const LENGTH = 2 * RATE;
 const BINS_OF = 8192;
 const PLAIN = spectrumOf([1], BINS_OF);
 
-/** Noise with most of its power below 2 kHz, so that a shelf and a high pass change what is compared. */
-function dull(seed) {
-  let held = 0;
-  return noise(96000, seed).map((x) => (held = 0.9 * held + 0.1 * x));
-}
-
 for (const [name, weighing, listened] of [["unweighted", "plain", (x) => x], ["weighted", "loud", weighted]]) {
   test(`a voice's energy is foretold from spectra: one channel, ${name}`, async () => {
-    const sound = dull(1);
+    const sound = dull(LENGTH, 1);
     const power = await powerOf([Float32Array.from(sound)], RATE, 0, () => false);
     const plain = levelsOf([PLAIN], power)[weighing];
     for (const taps of [[0.5], [0.5, 0.5], [1, -0.95], [0, 0, 2]]) {
@@ -85,7 +80,7 @@ for (const [name, weighing, listened] of [["unweighted", "plain", (x) => x], ["w
   });
 
   test(`a voice's energy is foretold from spectra: coils that have something in common, ${name}`, async () => {
-    const [one, other] = [dull(1), dull(7)];
+    const [one, other] = [dull(LENGTH, 1), dull(LENGTH, 7)];
     const late = one.map((_, n) => 0.8 * (one[n - 20] ?? 0) + 0.3 * other[n]);
     const planes = [one, late].map((plane) => Float32Array.from(plane));
     const power = await powerOf(planes, RATE, 2, () => false);
@@ -101,7 +96,7 @@ for (const [name, weighing, listened] of [["unweighted", "plain", (x) => x], ["w
 }
 
 test("all channels of a stereo sound count", async () => {
-  const [one, other] = [dull(3), dull(5).map((x) => 2 * x)];
+  const [one, other] = [dull(LENGTH, 3), dull(LENGTH, 5).map((x) => 2 * x)];
   const both = await powerOf([one, other].map((plane) => Float32Array.from(plane)), RATE, 0, () => false);
   const first = await powerOf([Float32Array.from(one)], RATE, 0, () => false);
   assert.equal(both.own.length, 1);

@@ -4,10 +4,13 @@ import { readFileSync } from "node:fs";
 
 const folder = new URL("../../../src/page/script/", import.meta.url);
 
-/** Returns what `scripts`, in the order in which the page has them, call by the names in `wanted`. */
-export function scope(scripts, wanted) {
+/**
+ * Returns what `scripts`, in the order in which the page has them, call by the names in `wanted`; `given` has what they
+ * want of a browser.
+ */
+export function scope(scripts, wanted, given = {}) {
   const text = scripts.map((name) => readFileSync(new URL(name, folder), "utf8")).join("\n");
-  return new Function(`"use strict";\n${text}\nreturn { ${wanted.join(", ")} };`)();
+  return new Function(...Object.keys(given), `"use strict";\n${text}\nreturn { ${wanted.join(", ")} };`)(...Object.values(given));
 }
 
 /** Returns evenly spread numbers from −1 to 1 that are the same every time. */
@@ -21,6 +24,12 @@ export function noise(length, seed = 1) {
     state >>>= 0;
     return state / 2 ** 31 - 1;
   });
+}
+
+/** Returns noise with most of its power below 2 kHz, as an instrument's is: a shelf and a high pass change it. */
+export function dull(length, seed) {
+  let held = 0;
+  return noise(length, seed).map((x) => (held = 0.9 * held + 0.1 * x));
 }
 
 /** Returns the response of `taps`, the first at time −`before`, at `frequency` of `rate`: [re, im]. */

@@ -1,57 +1,24 @@
-// The desk: the sound on it, the voices and their gains, and the player once somebody has pressed play. What takes long is
-// asked of the engine, one thing after the other and the most wanted first; what comes back is heard and shown at once.
+// The mixer: the sound in it, the voices and their gains, and the player once somebody has pressed play. Kernels, levels
+// and curves come from whatever supplies them, asked for one after the other and the most wanted first; what comes back is
+// heard and shown at once.
 
 /** How long the knobs rest before the voices that are not heard follow them. */
 const PAUSE_MS = 300;
 /** How many curves are asked for at once. */
 const CURVES_AT_ONCE = 4;
 
-/** What is known of a voice on a sound. */
-class Known {
-  /**
-   * Where the knobs stood for its kernels, for its curve, and where it could not be had; nothing where there was none yet.
-   *
-   * @type {Turned | null}
-   */
-  at = null;
-  /** @type {Turned | null} */
-  drawnAt = null;
-  /** @type {Turned | null} */
-  refusedAt = null;
-  /**
-   * Its kernels and how far they reach; its levels there, and where the guitar's file has the knobs.
-   *
-   * @type {Made["kernels"] | null}
-   */
-  kernels = null;
-  reach = 0;
-  /** @type {Levels | null} */
-  levels = null;
-  /** @type {Levels | null} */
-  home = null;
-  /**
-   * The highest sample before any gain, where the knobs stood when it was measured, and how far the kernels reached.
-   *
-   * @type {number | null}
-   */
-  peak = null;
-  /** @type {Turned | null} */
-  peakedAt = null;
-  peakReach = 0;
-}
-
-class Desk {
+class Mixer {
   /**
    * `hooks`: {drawn(index, magnitudes), changed(), refused(index, why), failed(error)}: a curve is there; what is known of
    * the voices has changed; a voice cannot be had with the knobs where they are; something else went wrong.
    *
    * @param {SetData} set
-   * @param {Calls} calls
-   * @param {DeskHooks} hooks
+   * @param {Supplier} supplier
+   * @param {MixerHooks} hooks
    */
-  constructor(set, calls, hooks) {
+  constructor(set, supplier, hooks) {
     this.set = set;
-    this.calls = calls;
+    this.supplier = supplier;
     this.hooks = hooks;
     this.home = homeOf(set);
     this.turned = this.home;
@@ -85,7 +52,7 @@ class Desk {
   }
 
   /**
-   * Puts a sound on the desk. Returns whether it is still the one that is wanted; `leave()` is called before the one that
+   * Puts a sound into the mixer. Returns whether it is still the one that is wanted; `leave()` is called before the one that
    * was there goes.
    *
    * @param {Sound} sound
@@ -94,14 +61,14 @@ class Desk {
   async load(sound, leave) {
     const key = ++this.loads;
     const { planes, rate, coils } = sound;
-    await this.calls.ask("take", { key, planes, rate, coils });
+    await this.supplier.take({ key, planes, rate, coils });
     const now = this.set.voices.map(() => new Known());
     // What no file was made of has levels only once it is weighed, and its peaks are measured.
-    if (!sound.gains) await this.calls.ask("weighed", { key });
+    if (!sound.gains) await this.supplier.weighed({ key });
     sound.before = shortest(rate) / BEFORE;
     for (const index of new Set([this.set.baseline, this.chosen])) {
       const { turned } = this;
-      const made = await this.calls.ask("voice", { key, index, turned });
+      const made = await this.supplier.voice({ key, index, turned });
       this.keep(sound, index, now[index], made, turned);
       sound.before = Math.max(sound.before, made.kernels.before);
       if (!sound.gains) await this.measure(sound, index, now[index]);
@@ -115,18 +82,22 @@ class Desk {
     this.sound = sound;
     this.now = now;
     this.weighed = Boolean(now[this.chosen].levels);
-    this.calls.ask("weighed", { key }).then(() => {
-      if (this.key !== key) return;
-      this.weighed = true;
-      this.work();
-    });
+    this.weigh(key);
     this.work();
     return true;
   }
 
+  /** @param {number} key */
+  async weigh(key) {
+    await this.supplier.weighed({ key });
+    if (this.key !== key) return;
+    this.weighed = true;
+    this.work();
+  }
+
   /** @param {number | undefined} key */
   forget(key) {
-    if (key !== undefined) this.calls.ask("drop", { key });
+    if (key !== undefined) this.supplier.drop({ key });
     return false;
   }
 
@@ -212,7 +183,7 @@ class Desk {
     const known = this.now[index];
     if (key === undefined) return;
     try {
-      const made = await this.calls.ask("voice", { key, index, turned });
+      const made = await this.supplier.voice({ key, index, turned });
       if (this.key !== key) return;
       const isOther = known.at !== turned;
       this.keep(sound, index, known, made, turned);
@@ -268,7 +239,7 @@ class Desk {
   /** @param {number[]} indices */
   async draw(indices) {
     const { turned } = this;
-    const curves = await this.calls.ask("curves", { indices, turned });
+    const curves = await this.supplier.curves({ indices, turned });
     indices.forEach((index, i) => {
       this.now[index].drawnAt = turned;
       this.hooks.drawn(index, curves[i]);
@@ -391,7 +362,7 @@ class Desk {
 
   /** Returns the sound; before there is one, nothing can be pressed. */
   shown() {
-    if (!this.sound) throw new Error("no sound is on the desk yet");
+    if (!this.sound) throw new Error("no sound is in the mixer yet");
     return this.sound;
   }
 
