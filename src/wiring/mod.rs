@@ -5,6 +5,7 @@ mod arrangement;
 mod coil_name;
 mod connection;
 mod function;
+mod function_words;
 pub(crate) mod joints;
 pub(crate) mod lead;
 mod nodes;
