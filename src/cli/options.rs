@@ -66,8 +66,6 @@ fn has(command: &Command, word: &str) -> bool {
     command.get_arguments().filter_map(Arg::get_long).any(|long| long == word)
         || command.get_subcommands().any(|within| has(within, word))
         || ["help", "version", "quiet"].contains(&word)
-        // How the program itself is built.
-        || word == "no-default-features"
 }
 
 /// The options that `text` names, each with the command that a `drywire COMMAND …` around it names, if one does.

@@ -35,5 +35,5 @@ pub(crate) fn no_sound(folder: &Path, why: &str) -> Failure {
 /// Returns what is said where the program was built without the sound card.
 #[cfg(not(feature = "sound-card"))]
 pub(crate) fn without_card(folder: &Path) -> Failure {
-    no_sound(folder, "this drywire was built without one (--no-default-features)")
+    no_sound(folder, "this drywire was built without one (without the feature sound-card)")
 }

@@ -99,6 +99,24 @@ fn a_dependency_is_built_in_two_versions_only_where_that_is_justified() {
     }
 }
 
+/// Returns the names of the packages that the library and the program are built from with these options.
+fn built_from(options: &[&str]) -> BTreeSet<String> {
+    let tree =
+        ["tree", "--locked", "--offline", "--edges", "normal", "--prefix", "none", "--format", "{lib}"];
+    cargo(&[&tree[..], options].concat()).lines().map(str::to_owned).collect()
+}
+
+#[test]
+fn the_library_alone_is_built_without_what_the_command_line_needs() {
+    let alone = built_from(&["--no-default-features"]);
+    let whole = built_from(&[]);
+    for library in ["clap", "clap_complete", "clap_mangen", "indicatif", "terminal_size"] {
+        assert!(whole.contains(library), "{library} is not in the program: {whole:?}");
+        assert!(!alone.contains(library), "{library} is in the library alone");
+    }
+    assert!(alone.len() > 20 && alone.is_subset(&whole), "{alone:?}");
+}
+
 #[test]
 fn the_contributors_guide_names_exactly_the_dependencies_with_what_each_is_for() {
     let guide = fs::read_to_string("DEVELOPERS.md").unwrap();
