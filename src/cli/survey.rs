@@ -5,6 +5,7 @@ use std::sync::Mutex;
 
 use clap::Args as ClapArgs;
 use drywire::job::{HEARD, KeptSet, MOST_HEARD, SURVEY_PAGE, SurveyProgress, SurveyRequest};
+use drywire::quantity::Db;
 use drywire::report::to_json;
 use drywire::survey::{Radii, SurveyFigures};
 use drywire::wiring::{Arrangement, UnknownArrangement};
@@ -43,10 +44,10 @@ pub(crate) struct Args {
     #[arg(long, value_name = "NAME")]
     baseline: Option<String>,
     /// Keep so many positions that every combination sounds within this of one of them
-    #[arg(long, value_name = "DB", default_value_t = Radii::WITHIN, allow_hyphen_values = true, value_parser = distance)]
+    #[arg(long, value_name = "DB", default_value_t = Radii::WITHIN.value(), allow_hyphen_values = true, value_parser = distance)]
     within: f64,
     /// Combinations up to this far apart are near-duplicates
-    #[arg(long, value_name = "DB", default_value_t = Radii::ALIKE, allow_hyphen_values = true, value_parser = distance)]
+    #[arg(long, value_name = "DB", default_value_t = Radii::ALIKE.value(), allow_hyphen_values = true, value_parser = distance)]
     alike: f64,
     /// Also render the positions that are kept, as a set in DIR/heard
     #[arg(long)]
@@ -74,9 +75,9 @@ fn arrangement(name: &str) -> Result<Arrangement, String> {
 
 /// Returns the distance that an option's text states, or why it states none.
 fn distance(text: &str) -> Result<f64, String> {
-    DECIBELS.number_within(text, &Radii::ALLOWED).map_err(|e| {
-        format!("{e}\nhint: 1 dB can just be told side by side, 3 dB is plain; such as 1 or 2.5")
-    })
+    DECIBELS.number_within(text, &(Radii::ALLOWED.start().value()..=Radii::ALLOWED.end().value())).map_err(
+        |e| format!("{e}\nhint: 1 dB can just be told side by side, 3 dB is plain; such as 1 or 2.5"),
+    )
 }
 
 pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
@@ -85,7 +86,7 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
         pickup: args.guitar.pickup_name().map(str::to_owned),
         arrangements: args.arrangements.clone(),
         baseline: args.baseline.clone(),
-        radii: Radii { alike: args.alike, within: args.within },
+        radii: Radii { alike: Db::new(args.alike), within: Db::new(args.within) },
         is_heard: args.hear,
         existing: args.replace.existing(),
         inputs: args.guitar.guitar.iter().cloned().collect(),

@@ -31,7 +31,7 @@ use crate::cautions;
 use crate::markup::{COLOURS, Head, base64, content, escaped, filled, json_in_script, list};
 use crate::plot::hues;
 use crate::render::{Configuration, MatchBy, RenderError};
-use crate::report::SetFigures;
+use crate::report::{RecordedThrough, SetFigures};
 use crate::response::{VoiceError, VoiceResponse};
 use crate::words;
 
@@ -246,9 +246,9 @@ fn about(data: &PageData<'_>) -> String {
     } else {
         format!("an excerpt: {length:.1} s of {whole:.1} s, from {start:.1} s on")
     };
-    let through = match figures.source.as_ref().map(|s| s.recorded_through.as_str()) {
-        None | Some("neutral") => String::new(),
-        Some(through) => format!(", recorded through {through}"),
+    let through = match figures.source.as_ref().map(|s| &s.recorded_through) {
+        None | Some(RecordedThrough::Neutral) => String::new(),
+        Some(RecordedThrough::Voice(through)) => format!(", recorded through {through}"),
     };
     let heard = figures.heard();
     let (first, rest) = heard.split_at(1);

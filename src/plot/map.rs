@@ -92,8 +92,7 @@ impl Map {
             Some(Dot { at: c.resonance_hz.zip(c.level_db), hums, in_phase: c.in_phase, kept })
         };
         let dots: Vec<Dot> = figures.circuits.iter().filter_map(dot).collect();
-        let arrangements: Vec<Option<Arrangement>> =
-            figures.kept().map(|c| c.arrangement.as_ref().and_then(|name| name.parse().ok())).collect();
+        let arrangements: Vec<Option<Arrangement>> = figures.kept().map(|c| c.arrangement).collect();
         // A position that is kept has the colour that it has among the voices of a set.
         let looks = Look::assigned(&arrangements);
         let kept = figures.kept().zip(looks).filter_map(|(c, look)| {

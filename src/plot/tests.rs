@@ -243,7 +243,7 @@ fn map(guitar: &Guitar) -> Map {
     Solving { workers: 2 }.hear(&neutral, &circuits, &mut heard, &mut |_| true).unwrap();
     let heard: Vec<Heard> = heard.into_iter().flatten().collect();
     let baseline = (circuits[0].first.voice.name(), &heard[0]);
-    let radii = Radii { alike: 1.0, within: 3.0 };
+    let radii = Radii::default();
     Map::new(&SurveyFigures::new(&space, &circuits, &heard, baseline, radii))
 }
 

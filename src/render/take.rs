@@ -1,6 +1,7 @@
 //! One voice made ready to be heard: its kernels and, for the resonance alone, its section.
 
 use num_complex::Complex64;
+use serde::{Deserialize, Serialize};
 
 use super::{Hum, RenderError};
 use crate::circuit::SolveError;
@@ -10,7 +11,8 @@ use crate::quantity::{Db, Hertz};
 use crate::response::{OneChannel, Recorded, Scope, SecondOrder, VoiceResponse};
 
 /// What a source's channels stand for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Channels {
     /// Each channel is a sound of its own, filtered like the others.
     Stereo,
@@ -19,7 +21,8 @@ pub enum Channels {
 }
 
 /// What a voice is rendered by.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Model {
     /// The whole circuit.
     Circuit,

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{ArrangementBands, BandsFigures};
+use super::{ArrangementBands, BandsFigures, ScopeName, SourceFigures};
 use crate::folder::ListedFile;
 use crate::guitar::{Guitar, Pickup};
 use crate::response::{Figures, Scope, ThermalNoise};
@@ -23,8 +23,8 @@ pub struct SetFigures {
     pub honesty: String,
     /// The guitar's name.
     pub guitar: String,
-    /// The pickup's name, or `whole guitar`.
-    pub pickup: String,
+    /// What of it is heard.
+    pub pickup: ScopeName,
     /// The name of the arrangement that drops are told against.
     pub baseline: String,
     /// The source that was rendered, absent where nothing was.
@@ -44,40 +44,6 @@ pub struct SetFigures {
     /// The files of the same folder, where they are written.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub files: Vec<ListedFile>,
-}
-
-/// The source of a set and how it was taken.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct SourceFigures {
-    /// The file's name without its path, or what the built-in source is called.
-    pub file: String,
-    /// Samples a second.
-    pub rate_hz: u32,
-    /// Channels.
-    pub channels: usize,
-    /// Length in seconds.
-    pub duration_s: f64,
-    /// `neutral`, or the name of the voice it was recorded through.
-    pub recorded_through: String,
-    /// `stereo` or `coils`: what the channels stand for.
-    pub channels_are: String,
-    /// `circuit` or `second-order`.
-    pub model: String,
-    /// The frequency of the mains whose hum was added; null where none was.
-    #[serde(default)]
-    pub hum_hz: Option<u32>,
-    /// The RMS level of the hum's EMF in a coil of one turn, the source's full scale being 1 in a coil of output 1.
-    #[serde(default)]
-    pub hum_level_dbfs: Option<f64>,
-    /// The sound pressure level at which the baseline's as-is file is taken to be heard.
-    #[serde(default)]
-    pub listening_level_db_spl: Option<f64>,
-    /// What the matched files are matched by: `loudness` or `rms`, or `nothing` where all are silent.
-    pub matched_by: String,
-    /// How the spectral centroid is defined.
-    pub spectral_centroid: String,
-    /// How RMS is counted.
-    pub rms: String,
 }
 
 /// The figures of one arrangement.
@@ -177,7 +143,7 @@ impl SetFigures {
             program: concat!("drywire ", env!("CARGO_PKG_VERSION")).to_owned(),
             honesty: super::HONESTY.to_owned(),
             guitar: guitar.name().to_owned(),
-            pickup: scope.to_string(),
+            pickup: scope.into(),
             baseline: baseline.to_owned(),
             source: None,
             assumed: own.chain(guitar.assumed()).collect(),
@@ -191,10 +157,9 @@ impl SetFigures {
 
     /// Returns what is heard, in words: a pickup by its name, or the whole guitar.
     pub fn heard(&self) -> String {
-        if self.pickup == Scope::Guitar.to_string() {
-            format!("the {}", self.pickup)
-        } else {
-            format!("pickup {}", self.pickup)
+        match &self.pickup {
+            ScopeName::Guitar => format!("the {}", self.pickup),
+            ScopeName::Pickup(name) => format!("pickup {name}"),
         }
     }
 

@@ -3,6 +3,7 @@
 mod bands;
 mod figures;
 mod rows;
+mod source;
 mod stored;
 mod table;
 
@@ -10,9 +11,10 @@ use serde::Serialize;
 
 pub use bands::{ArrangementBands, BandsFigures, SensitivityFigures};
 pub(crate) use figures::finite;
-pub use figures::{ArrangementFigures, FileFigures, ImpulseFigures, SCHEMA, SetFigures, SourceFigures};
+pub use figures::{ArrangementFigures, FileFigures, ImpulseFigures, SCHEMA, SetFigures};
 pub(crate) use rows::{cell, number, written};
 pub use rows::{response_rows, set_rows};
+pub use source::{MatchedBy, RecordedThrough, ScopeName, SourceFigures};
 pub use stored::{FiguresError, MAX_FIGURES_BYTES};
 pub use table::{Column, TextTable};
 

@@ -11,10 +11,9 @@ use crate::digest::Digest;
 use crate::measure::{CENTROID_DEFINITION, Levels, Measures};
 use crate::quantity::{Db, DbSpl, Hertz, Lufs};
 use crate::render::{
-    Channels, Configuration, Gains, MatchBy, Model, RenderError, SILENT, Shortfall, Take, measuring_pass,
-    pass,
+    Configuration, Gains, MatchBy, RenderError, SILENT, Shortfall, Take, measuring_pass, pass,
 };
-use crate::report::{FileFigures, ImpulseFigures, SetFigures, SourceFigures, finite};
+use crate::report::{FileFigures, ImpulseFigures, RecordedThrough, SetFigures, SourceFigures, finite};
 use crate::response::VoiceResponse;
 use crate::sound::{Depth, Inspector, Sound};
 
@@ -361,29 +360,15 @@ impl SetSpec<'_> {
             rate_hz: self.sound.rate_hz(),
             channels: self.sound.channels(),
             duration_s: self.sound.duration().value(),
-            recorded_through: self
-                .configuration
-                .recorded
-                .map_or_else(|| "neutral".to_owned(), |r| r.response().voice().name().to_owned()),
-            channels_are: match self.configuration.channels {
-                Channels::Stereo => "stereo",
-                Channels::Coils => "coils",
-            }
-            .to_owned(),
-            model: match self.configuration.model {
-                Model::Circuit => "circuit",
-                Model::SecondOrder => "second-order",
-            }
-            .to_owned(),
+            recorded_through: self.configuration.recorded.map_or(RecordedThrough::Neutral, |recorded| {
+                RecordedThrough::Voice(recorded.response().voice().name().to_owned())
+            }),
+            channels_are: self.configuration.channels,
+            model: self.configuration.model,
             hum_hz: self.configuration.hum.map(|hum| hum.mains().hertz()),
             hum_level_dbfs: self.configuration.hum.map(|hum| hum.level().value()),
             listening_level_db_spl: self.with_spectra.then_some(self.listening_level.value()),
-            matched_by: match gains.matched_by() {
-                Some(MatchBy::Loudness) => "loudness",
-                Some(MatchBy::Rms) => "rms",
-                None => "nothing",
-            }
-            .to_owned(),
+            matched_by: gains.matched_by().into(),
             spectral_centroid: CENTROID_DEFINITION.to_owned(),
             rms: "root of the mean square over all samples, channels' powers averaged; a full-scale sine reads −3.01"
                 .to_owned(),

@@ -7,25 +7,26 @@ use serde::{Deserialize, Serialize};
 use super::{Cover, DISTANCE, DistinctCircuit, Heard, Points, Proof, Space};
 use crate::folder::ListedFile;
 use crate::guitar::Pickup;
-use crate::quantity::{counted, signed};
+use crate::quantity::{Db, counted, signed};
 use crate::report::{Column, HONESTY, SCHEMA, TextTable, finite};
+use crate::wiring::Arrangement;
 
-/// The distances by which combinations are told apart, in dB.
+/// The distances by which combinations are told apart.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Radii {
     /// Up to this far from one another combinations are near-duplicates.
-    pub alike: f64,
+    pub alike: Db,
     /// Every combination is to lie within this of one that is kept.
-    pub within: f64,
+    pub within: Db,
 }
 
 impl Radii {
     /// Combinations this near can just be told from one another side by side. A convention, no source.
-    pub const ALIKE: f64 = 1.0;
+    pub const ALIKE: Db = Db::new(1.0);
     /// Combinations this far apart are plainly different. A convention, no source.
-    pub const WITHIN: f64 = 3.0;
+    pub const WITHIN: Db = Db::new(3.0);
     /// The distances that may be asked for.
-    pub const ALLOWED: RangeInclusive<f64> = 0.05..=40.0;
+    pub const ALLOWED: RangeInclusive<Db> = Db::new(0.05)..=Db::new(40.0);
 }
 
 impl Default for Radii {
@@ -97,8 +98,8 @@ pub struct CircuitFigures {
     pub name: String,
     /// What it is, in words.
     pub title: String,
-    /// The arrangement's name, where one pickup is heard in an arrangement that has one.
-    pub arrangement: Option<String>,
+    /// The arrangement, where one pickup is heard in one that has a name.
+    pub arrangement: Option<Arrangement>,
     /// The combinations that are this circuit, by name.
     pub combinations: Vec<String>,
     /// The resonance's frequency.
@@ -141,9 +142,10 @@ impl SurveyFigures {
         let sounding: Vec<usize> = (0..heard.len()).filter(|i| heard[*i].rms_dbfs.is_some()).collect();
         let points = Points::of(sounding.iter().map(|i| &*heard[*i].third_octaves_db));
         let name = |point: usize| circuits[sounding[point]].first.voice.name().to_owned();
-        let alike = Cover::greedy(&points, radii.alike);
+        let alike = Cover::greedy(&points, radii.alike.value());
         // Positions that sound out of phase stand after the others, wherever they are listed.
-        let keep = Cover::of(&points, radii.within).sorted_by_key(|point| !heard[sounding[point]].in_phase);
+        let keep =
+            Cover::of(&points, radii.within.value()).sorted_by_key(|point| !heard[sounding[point]].in_phase);
         let difference = |own: Option<f64>, base: Option<f64>| own.zip(base).map(|(own, base)| own - base);
         let figures = circuits.iter().zip(heard).enumerate().map(|(i, (circuit, heard))| {
             let point = sounding.binary_search(&i).ok();
@@ -151,7 +153,7 @@ impl SurveyFigures {
             CircuitFigures {
                 name: circuit.first.voice.name().to_owned(),
                 title: heard.title.clone(),
-                arrangement: circuit.first.voice.arrangement().map(|a| a.name().to_owned()),
+                arrangement: circuit.first.voice.arrangement(),
                 combinations: circuit
                     .combinations
                     .iter()
@@ -183,8 +185,8 @@ impl SurveyFigures {
             source: "an open chord, plucked for this guitar, with a channel for each coil".to_owned(),
             distance: DISTANCE.to_owned(),
             combinations: space.len(),
-            alike: CoverFigures::new(radii.alike, &alike, &points, name),
-            keep: CoverFigures::new(radii.within, &keep, &points, name),
+            alike: CoverFigures::new(radii.alike.value(), &alike, &points, name),
+            keep: CoverFigures::new(radii.within.value(), &keep, &points, name),
             assumed: own.chain(guitar.assumed()).collect(),
             measured: space.pickups().into_iter().flat_map(Pickup::measured).collect(),
             notes: guitar.notes().iter().cloned().chain(notes).collect(),

@@ -3,12 +3,15 @@
 use std::fmt;
 use std::str::FromStr;
 
+use serde::{Deserialize, Serialize};
+
 use super::Terminal::{AMinus, APlus, BMinus, BPlus, Ground, Hot};
 use super::trade_word::{ARRANGEMENT_WORDS, meant};
 use super::{Connection, Terminal};
 
 /// A way to connect a pickup's coils between hot and ground.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Arrangement {
     /// Both coils one after the other, strings in phase.
     Series,
@@ -127,6 +130,14 @@ impl FromStr for Arrangement {
 #[cfg(test)]
 mod tests {
     use super::Arrangement;
+
+    #[test]
+    fn an_arrangement_is_called_in_data_as_it_is_called_everywhere() {
+        for arrangement in Arrangement::TWO_COIL.into_iter().chain([Arrangement::Alone]) {
+            let text = serde_json::to_string(&arrangement).expect("a text");
+            assert_eq!(text, format!("\"{}\"", arrangement.name()));
+        }
+    }
 
     #[test]
     fn a_name_that_no_arrangement_has_tells_what_was_meant_if_any_is_near() {

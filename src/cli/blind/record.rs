@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use drywire::abx::LEVEL;
 use drywire::folder::{Existing, FolderError, Inputs, NewFile, Obstacle};
+use drywire::report::{MatchedBy, ScopeName};
 use drywire::set::StoredSet;
 use serde::Serialize;
 
@@ -25,9 +26,9 @@ pub(super) struct Finding {
     schema: u32,
     program: &'static str,
     guitar: String,
-    pickup: String,
+    pickup: ScopeName,
     source: Option<String>,
-    matched_by: Option<String>,
+    matched_by: Option<MatchedBy>,
     a: String,
     b: String,
     trials: u32,
@@ -56,7 +57,7 @@ impl Finding {
             guitar: figures.guitar.clone(),
             pickup: figures.pickup.clone(),
             source: figures.source.as_ref().map(|source| source.file.clone()),
-            matched_by: figures.source.as_ref().map(|source| source.matched_by.clone()),
+            matched_by: figures.source.as_ref().map(|source| source.matched_by),
             a: name(0),
             b: name(1),
             trials: run.trials(),
