@@ -9,22 +9,13 @@ use drywire::measure::{CentroidMeter, LevelMeter, ThirdOctaveMeter};
 use drywire::quantity::DbSpl;
 use drywire::render::{Channels, Configuration, MatchBy, Model, RenderError, Sink, forecast, pass};
 use drywire::report::{ArrangementFigures, SetFigures};
-use drywire::response::{Voice, VoiceResponse};
+use drywire::response::{USUAL, Voice, VoiceResponse};
 use drywire::set::SetSpec;
 use drywire::sound::{Depth, Quantiser, Sound, WaveShape, WaveWriter};
-use drywire::wiring::Arrangement;
 
 const RATE: u32 = 48_000;
 const FRAMES: usize = 480_000;
 const BLOCK: usize = 2048;
-const SIX: [Arrangement; 6] = [
-    Arrangement::Series,
-    Arrangement::Parallel,
-    Arrangement::SplitA,
-    Arrangement::SplitB,
-    Arrangement::SeriesReversed,
-    Arrangement::ParallelReversed,
-];
 
 fn main() {
     divan::main();
@@ -51,7 +42,7 @@ fn file() -> Sound {
 
 fn responses(guitar: &Guitar) -> Vec<VoiceResponse> {
     let pickup = &guitar.pickups()[0];
-    SIX.iter().map(|a| Voice::of(*a).response(guitar, pickup).expect("a sound circuit")).collect()
+    USUAL.iter().map(|a| Voice::of(*a).response(guitar, pickup).expect("a sound circuit")).collect()
 }
 
 fn configuration(guitar: &Guitar) -> Configuration<'_> {

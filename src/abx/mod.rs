@@ -10,6 +10,8 @@
 
 /// The most trials for which figures are given; their binomials are whole numbers below 2¹⁰¹.
 pub const MOST_TRIALS: u32 = 100;
+/// The trials of a run where no other number is asked for: more tell smaller differences.
+pub const USUAL_TRIALS: u32 = 16;
 
 /// The level at which a difference counts as heard: chance alone reaches it in at most one run of twenty.
 pub const LEVEL: f64 = 0.05;

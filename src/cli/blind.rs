@@ -10,7 +10,7 @@ mod trials;
 use std::path::PathBuf;
 
 use clap::Args as ClapArgs;
-use drywire::abx::{MOST_TRIALS, Run};
+use drywire::abx::{MOST_TRIALS, Run, USUAL_TRIALS};
 use drywire::quantity::{Db, Seconds};
 use drywire::set::StoredSet;
 
@@ -20,7 +20,7 @@ use self::{
     record::{Finding, Record},
     trials::{Trials, hidden_order},
 };
-use super::play::level;
+use super::play::{USUAL_LEVEL, level};
 use super::stored::{place_of, stored};
 use super::typed::{part, whole};
 use super::{Console, Failure, Outcome};
@@ -62,14 +62,14 @@ pub(crate) struct Args {
     #[arg(long, value_name = "ARRANGEMENT")]
     b: Option<String>,
     /// How many trials, fixed beforehand
-    #[arg(long, value_name = "N", default_value_t = 16, allow_hyphen_values = true,
+    #[arg(long, value_name = "N", default_value_t = USUAL_TRIALS, allow_hyphen_values = true,
         value_parser = whole::<u32>(1..=u64::from(MOST_TRIALS)))]
     trials: u32,
     /// The output device, by its name or a part of it [default: the system's]
     #[arg(long, value_name = "NAME")]
     device: Option<String>,
     /// The level to begin with, against the files' own, which is the highest
-    #[arg(long, value_name = "DB", default_value = "-20dB", allow_hyphen_values = true, value_parser = level)]
+    #[arg(long, value_name = "DB", default_value = USUAL_LEVEL, allow_hyphen_values = true, value_parser = level)]
     level: Db,
     /// Play round and round over a part only
     #[arg(long = "loop", value_name = "FROM-TO", allow_hyphen_values = true, value_parser = part)]
@@ -82,8 +82,9 @@ pub(crate) struct Args {
 pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
     let set = stored(&args.folder)?;
     let pair = pair(args, &set)?;
-    let run = Run::new(args.trials)
-        .map_err(|e| Failure::input(e.to_string(), "16 is usual; more tell smaller differences"))?;
+    let run = Run::new(args.trials).map_err(|e| {
+        Failure::input(e.to_string(), format!("{USUAL_TRIALS} is usual; more tell smaller differences"))
+    })?;
     if run.needed().is_none() {
         console.warn("so few trials show nothing: even all of them right could be chance; take 5 or more");
     }

@@ -217,6 +217,7 @@ impl From<JobError> for Failure {
             | JobError::Set(_)
             | JobError::Draws { .. }
             | JobError::ListeningLevel { .. }
+            | JobError::HumLevel { .. }
             | JobError::Plot(_)
             | JobError::Page(_) => without_an_option(error),
         }

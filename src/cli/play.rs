@@ -60,7 +60,7 @@ pub(crate) struct Args {
     #[arg(long, conflicts_with = "folder")]
     list_devices: bool,
     /// The level to begin with, against the files' own, which is the highest
-    #[arg(long, value_name = "DB", default_value = "-20dB", allow_hyphen_values = true, value_parser = level)]
+    #[arg(long, value_name = "DB", default_value = USUAL_LEVEL, allow_hyphen_values = true, value_parser = level)]
     level: Db,
     /// The arrangement to begin with [default: the baseline]
     #[arg(long, value_name = "ARRANGEMENT")]
@@ -89,6 +89,9 @@ enum Looped {
 fn looped(text: &str) -> Result<Looped, String> {
     if text == "all" { Ok(Looped::All) } else { part(text).map(|(from, to)| Looped::Part(from, to)) }
 }
+
+/// The level at which playback begins, the library's usual one.
+pub(crate) const USUAL_LEVEL: &str = "-20dB";
 
 /// Returns the level that an option's text states, or why it is none.
 pub(crate) fn level(text: &str) -> Result<Db, String> {
@@ -235,11 +238,13 @@ mod with_card {
 
 #[cfg(test)]
 mod tests {
-    use super::level;
+    use super::{USUAL_LEVEL, level};
+    use drywire::play::USUAL_TRIM;
     use drywire::quantity::Db;
 
     #[test]
-    fn a_level_is_at_most_the_files_own() {
+    fn a_level_is_at_most_the_files_own_and_low_unless_it_is_set() {
+        assert_eq!(level(USUAL_LEVEL), Ok(USUAL_TRIM));
         for (text, value) in [("-20dB", -20.0), ("0", 0.0), ("-6.5 db", -6.5), ("\u{2212}3", -3.0)] {
             assert_eq!(level(text), Ok(Db::new(value)), "{text}");
         }

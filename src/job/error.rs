@@ -6,8 +6,8 @@ use crate::circuit::SolveError;
 use crate::folder::{FolderError, OutputError};
 use crate::page::PageError;
 use crate::plot::PlotError;
-use crate::quantity::{DbSpl, counted};
-use crate::render::{Channels, RenderError};
+use crate::quantity::{DbSpl, Dbfs, counted};
+use crate::render::{Channels, Hum, RenderError};
 use crate::response::{SelectionError, VoiceError};
 use crate::set::{LISTENING_LEVEL, LISTENING_LEVELS, SetError};
 use crate::sound::{SoundError, WriteError};
@@ -38,6 +38,12 @@ pub enum JobError {
     ListeningLevel {
         /// The level.
         given: DbSpl,
+    },
+    /// The hum is stronger or weaker than makes sense.
+    #[error("hum of {}; allowed are {} to {}", given, Hum::LEVELS.start(), Hum::LEVELS.end())]
+    HumLevel {
+        /// Its level.
+        given: Dbfs,
     },
     /// A recording is to be taken back by the resonance alone.
     #[error("the second-order model cannot take a recording back through an arrangement")]
@@ -102,6 +108,7 @@ impl JobError {
             }
             Self::Draws { .. } => return format!("{} are usual", Bands::USUAL_DRAWS),
             Self::ListeningLevel { .. } => return format!("{LISTENING_LEVEL} is usual"),
+            Self::HumLevel { .. } => return format!("{} is usual", Hum::USUAL),
             Self::RecordedWithoutTake { .. } => "name the take",
             Self::RecordedOfCoils => {
                 "hold it for neutral, or take each of its channels for a sound of its own"

@@ -135,6 +135,9 @@ impl<'g> SetRequest<'g> {
         if let Some(given) = self.draws.filter(|draws| !Bands::DRAWS.contains(draws)) {
             return Err(JobError::Draws { given });
         }
+        if let Some(hum) = self.hum.filter(|hum| !Hum::LEVELS.contains(&hum.level())) {
+            return Err(JobError::HumLevel { given: hum.level() });
+        }
         if !LISTENING_LEVELS.contains(&self.listening_level) {
             return Err(JobError::ListeningLevel { given: self.listening_level });
         }
@@ -350,5 +353,127 @@ fn of_channels(spec: &SetSpec<'_>, error: SetError) -> JobError {
             coils: scope.places(guitar).len(),
         },
         other @ (SetError::Render(_) | SetError::Open { .. }) => other.into(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::RecordedThroughError;
+    use crate::quantity::Dbfs;
+    use crate::render::Mains;
+    use crate::response::RecordedError;
+
+    /// Returns why a request that is changed by `change` is refused.
+    fn refused(change: impl FnOnce(&mut SetRequest<'_>)) -> JobError {
+        let guitar = Guitar::built_in("set-neck").unwrap();
+        let folder = tempfile::tempdir().unwrap();
+        let mut request = SetRequest::new(&guitar, folder.path().join("set"));
+        request.source = Some("no-such-take.wav".into());
+        change(&mut request);
+        let error = request.check().expect_err("a refusal");
+        assert!(folder.path().read_dir().unwrap().next().is_none(), "{error}: something was written");
+        let hint = error.hint("in another place");
+        assert!(!hint.is_empty() && !format!("{error}{hint}").contains("--"), "{error}; {hint}");
+        error
+    }
+
+    #[test]
+    fn what_does_not_go_together_is_refused_before_a_source_is_opened() {
+        let series = || Some(RecordedRequest { through: "series", guitar: None });
+        let with = |model| move |request: &mut SetRequest<'_>| request.model = model;
+        let second_order = with(Model::SecondOrder);
+        assert!(matches!(
+            refused(|r| {
+                second_order(r);
+                r.with_impulses = true;
+            }),
+            JobError::ImpulsesOfSecondOrder
+        ));
+        assert!(matches!(
+            refused(|r| {
+                second_order(r);
+                r.hum = Some(Hum::new(Mains::Hz50, Hum::USUAL));
+            }),
+            JobError::HumOfSecondOrder
+        ));
+        assert!(matches!(
+            refused(|r| {
+                second_order(r);
+                r.recorded = series();
+            }),
+            JobError::RecordedOfSecondOrder
+        ));
+        assert!(matches!(
+            refused(|r| {
+                r.source_channels = Some(Channels::Coils);
+                r.recorded = series();
+            }),
+            JobError::RecordedOfCoils
+        ));
+        assert!(matches!(
+            refused(|r| {
+                r.source = None;
+                r.recorded = series();
+            }),
+            JobError::RecordedWithoutTake { .. }
+        ));
+        let reversed = Some(RecordedRequest { through: "series-reversed", guitar: None });
+        assert!(matches!(
+            refused(|r| r.recorded = reversed),
+            JobError::Recorded(RecordedThroughError::Recorded(RecordedError::OutOfPhase { .. }))
+        ));
+        assert!(matches!(refused(|r| r.voices = vec!["seris".to_owned()]), JobError::Selection(_)));
+        for draws in [*Bands::DRAWS.start() - 1, *Bands::DRAWS.end() + 1] {
+            assert!(
+                matches!(refused(|r| r.draws = Some(draws)), JobError::Draws { given } if given == draws)
+            );
+        }
+        for level in [39.9, 100.1, f64::NAN] {
+            let level = DbSpl::new(level);
+            assert!(matches!(refused(|r| r.listening_level = level), JobError::ListeningLevel { .. }));
+        }
+        for level in [-120.1, 0.1, f64::NAN] {
+            let hum = Some(Hum::new(Mains::Hz60, Dbfs::new(level)));
+            assert!(matches!(refused(|r| r.hum = hum), JobError::HumLevel { .. }));
+        }
+    }
+
+    #[test]
+    fn a_take_by_coils_was_not_recorded_through_an_arrangement_though_only_the_take_tells() {
+        let guitar = Guitar::built_in("set-neck").unwrap();
+        let folder = tempfile::tempdir().unwrap();
+        let request = SetRequest {
+            source: Some("open-chord-coils".into()),
+            recorded: Some(RecordedRequest { through: "series", guitar: None }),
+            ..SetRequest::new(&guitar, folder.path().join("set"))
+        };
+        let made = request.check().unwrap().make(&|_| ());
+        assert!(matches!(made, Err(JobError::RecordedOfCoils)));
+        assert!(folder.path().read_dir().unwrap().next().is_none());
+    }
+
+    #[test]
+    fn what_cannot_be_written_leaves_the_folder_and_progress_tells_how_far_a_set_is() {
+        let guitar = Guitar::built_in("set-neck").unwrap();
+        let folder = tempfile::tempdir().unwrap();
+        let own = folder.path().join(TABLE);
+        std::fs::write(&own, "mine").unwrap();
+        let request = SetRequest {
+            voices: vec!["series".to_owned()],
+            with_page: false,
+            ..SetRequest::new(&guitar, folder.path())
+        };
+        let kept = request.clone().check().unwrap().make(&|_| ());
+        assert!(matches!(kept, Err(JobError::Output(_))));
+        assert_eq!(std::fs::read_to_string(&own).unwrap(), "mine");
+        std::fs::remove_file(&own).unwrap();
+        let read = std::sync::Mutex::new((0, 0));
+        let made = request.check().unwrap().make(&|progress| {
+            let mut read = read.lock().unwrap();
+            *read = (read.0 + progress.frames, progress.of);
+        });
+        let (frames, of) = *read.lock().unwrap();
+        assert!(made.unwrap().figures.files.len() == 3 && frames == of && of > 0, "{frames} of {of}");
     }
 }

@@ -381,3 +381,46 @@ fn fill(figures: &SurveyFigures, folder: &mut OutputFolder) -> Result<(), Survey
     folder.write(SURVEY_PAGE, survey_page(figures, [light, dark]).as_bytes())?;
     Ok(folder.write("survey.png", &png(&map, Theme::Light)?)?)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_a_guitar_does_not_have_is_refused_before_anything_is_heard() {
+        let joined = Guitar::built_in("three-two-coil").unwrap();
+        let single = Guitar::built_in("set-neck").unwrap();
+        let out = Path::new("never-made");
+        let request = SurveyRequest { pickup: Some("nek".to_owned()), ..SurveyRequest::new(&joined, out) };
+        assert!(matches!(request.check(), Err(SurveyError::Pickup(_))));
+        let baseline = Some("selector:9".to_owned());
+        let request = SurveyRequest { baseline, ..SurveyRequest::new(&joined, out) };
+        assert!(matches!(request.check(), Err(SurveyError::Position(_))));
+        let request =
+            SurveyRequest { baseline: Some("nothing".to_owned()), ..SurveyRequest::new(&single, out) };
+        let error = request.check().expect_err("a refusal");
+        assert!(matches!(&error, SurveyError::NoBaseline { one, .. } if one == "series"), "{error}");
+        assert_eq!(error.hint("elsewhere"), "name one as the results do, such as series");
+        assert!(!out.exists());
+    }
+
+    #[test]
+    fn a_survey_that_is_whole_leaves_no_part_and_tells_how_far_it_is() {
+        let guitar = Guitar::built_in("set-neck").unwrap();
+        let folder = tempfile::tempdir().unwrap();
+        let out = folder.path().join("survey");
+        let arrangements = vec![Arrangement::Series, Arrangement::Parallel];
+        let request = SurveyRequest { arrangements, ..SurveyRequest::new(&guitar, &out) };
+        let last = std::sync::Mutex::new(None);
+        let made = request.check().unwrap().make(&|progress| match progress {
+            SurveyProgress::Heard { done, of } => *last.lock().unwrap() = Some((done, of)),
+            SurveyProgress::GoesOn { .. } | SurveyProgress::Replaces { .. } => panic!("nothing was there"),
+            SurveyProgress::Renders(_) => {}
+        });
+        let made = made.unwrap();
+        assert_eq!(*last.lock().unwrap(), Some((2, 2)));
+        assert!(matches!(made.kept, KeptSet::NotAsked), "{:?}", made.kept);
+        assert!(out.join(SURVEY_PAGE).is_file() && !out.join(HEARD).exists());
+        assert!(!folder.path().join("survey.part").exists());
+    }
+}

@@ -4,6 +4,7 @@
 //! sum at the jack is steady: it is computed from the circuit at each harmonic, exactly, and added to every take.
 
 use std::f64::consts::{PI, TAU};
+use std::ops::RangeInclusive;
 
 use num_complex::Complex64;
 
@@ -44,6 +45,8 @@ impl Hum {
     /// The level where none is stated: a convention, 40 to 50 dB below hard playing with one coil. Common practice, no
     /// source.
     pub const USUAL: Dbfs = Dbfs::new(-50.0);
+    /// The levels that may be asked for: from below any noise to the source's full scale.
+    pub const LEVELS: RangeInclusive<Dbfs> = Dbfs::new(-120.0)..=Dbfs::new(0.0);
 
     /// Returns hum whose EMF in a coil of one turn, of which the source's full scale is 1 in a coil of output 1, has this
     /// RMS level with all harmonics.

@@ -44,5 +44,6 @@ pub(super) fn hum(args: &HumArgs) -> Result<Option<Hum>, Failure> {
 }
 
 fn hum_level(text: &str) -> Result<Dbfs, String> {
-    FULL_SCALE.number_within(text, &(-120.0..=0.0)).map(Dbfs::new)
+    let allowed = Hum::LEVELS.start().value()..=Hum::LEVELS.end().value();
+    FULL_SCALE.number_within(text, &allowed).map(Dbfs::new)
 }
