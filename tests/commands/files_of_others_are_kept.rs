@@ -3,32 +3,13 @@
 
 #![allow(clippy::unwrap_used, reason = "a test stops where its data are not as expected")]
 
-use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
 
-use crate::common::program::{drywire, repository, succeeds};
+use crate::common::program::{contents, drywire, repository, succeeds};
 use drywire::digest::{Digest, Form, is_whole_file};
 use drywire::folder::ListedFile;
 use serde_json::Value;
-
-/// Every file below `folder` with its bytes.
-fn contents(folder: &Path) -> BTreeMap<String, Vec<u8>> {
-    let mut found = BTreeMap::new();
-    let mut open = vec![folder.to_owned()];
-    while let Some(next) = open.pop() {
-        for entry in fs::read_dir(next).unwrap() {
-            let path = entry.unwrap().path();
-            if path.is_dir() {
-                open.push(path);
-            } else {
-                let name = path.strip_prefix(folder).unwrap().display().to_string();
-                found.insert(name, fs::read(&path).unwrap());
-            }
-        }
-    }
-    found
-}
 
 fn write(folder: &Path, name: &str, bytes: &[u8]) {
     let path = folder.join(name);

@@ -1,5 +1,6 @@
 //! The program run as its users run it, and its sets read by an independent reader.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
@@ -35,6 +36,24 @@ pub fn succeeds(folder: &Path, arguments: &[&str]) -> Output {
 /// A file of the repository, wherever the program runs.
 pub fn repository(path: &str) -> String {
     Path::new(env!("CARGO_MANIFEST_DIR")).join(path).display().to_string()
+}
+
+/// Every file below `folder` with its bytes.
+pub fn contents(folder: &Path) -> BTreeMap<String, Vec<u8>> {
+    let mut found = BTreeMap::new();
+    let mut open = vec![folder.to_owned()];
+    while let Some(next) = open.pop() {
+        for entry in std::fs::read_dir(next).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                open.push(path);
+            } else {
+                let name = path.strip_prefix(folder).unwrap().display().to_string();
+                found.insert(name, std::fs::read(&path).unwrap());
+            }
+        }
+    }
+    found
 }
 
 /// A set as `hear` wrote it.

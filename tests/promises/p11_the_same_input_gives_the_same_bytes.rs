@@ -2,25 +2,12 @@
 
 #![allow(clippy::unwrap_used, reason = "a test stops where its data are not as expected")]
 
-use crate::common::program::{repository, succeeds};
+use crate::common::program::{contents, repository, succeeds};
 use crate::common::render::rendered_by;
 use drywire::guitar::Guitar;
 use drywire::render::{Channels, Configuration, Model};
 use drywire::response::Voice;
 use drywire::wiring::Arrangement;
-use std::collections::BTreeMap;
-use std::path::Path;
-
-fn files(folder: &Path, found: &mut BTreeMap<String, Vec<u8>>) {
-    for entry in std::fs::read_dir(folder).unwrap() {
-        let path = entry.unwrap().path();
-        if path.is_dir() {
-            files(&path, found);
-        } else {
-            found.insert(path.display().to_string(), std::fs::read(&path).unwrap());
-        }
-    }
-}
 
 #[test]
 fn two_runs_write_the_same_bytes_into_every_file() {
@@ -28,10 +15,7 @@ fn two_runs_write_the_same_bytes_into_every_file() {
     let run = || {
         let folder = tempfile::tempdir().unwrap();
         succeeds(folder.path(), &["hear", "--quiet", &recording, "--bits", "16", "--out", "set"]);
-        let mut found = BTreeMap::new();
-        files(&folder.path().join("set"), &mut found);
-        let root = folder.path().display().to_string();
-        found.into_iter().map(|(name, bytes)| (name.replace(&root, ""), bytes)).collect::<BTreeMap<_, _>>()
+        contents(&folder.path().join("set"))
     };
     let (one, other) = (run(), run());
     assert!(one.len() >= 14, "{:?}", one.keys());

@@ -7,15 +7,14 @@
 #![allow(clippy::unwrap_used, reason = "a test stops where its data are not as expected")]
 #![allow(clippy::print_stdout, reason = "how the runs ended is told")]
 
-use std::collections::BTreeMap;
 use std::fs;
 use std::os::unix::process::ExitStatusExt;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
-use crate::common::program::repository;
+use crate::common::program::{contents, repository};
 
 /// Starts a run that makes a set of `take` in `out`.
 fn hear(folder: &Path, take: &str) -> Child {
@@ -26,23 +25,6 @@ fn hear(folder: &Path, take: &str) -> Child {
         .stderr(Stdio::null())
         .spawn()
         .unwrap()
-}
-
-fn contents(folder: &Path) -> BTreeMap<PathBuf, Vec<u8>> {
-    let mut found = BTreeMap::new();
-    let mut open = vec![folder.to_owned()];
-    while let Some(next) = open.pop() {
-        for entry in fs::read_dir(next).unwrap() {
-            let path = entry.unwrap().path();
-            if path.is_dir() {
-                open.push(path);
-            } else {
-                let bytes = fs::read(&path).unwrap();
-                found.insert(path.strip_prefix(folder).unwrap().to_owned(), bytes);
-            }
-        }
-    }
-    found
 }
 
 #[test]
