@@ -17,8 +17,8 @@ const browser = await launched("--autoplay-policy=user-gesture-required");
 let shared = null;
 
 /** Returns a page with nothing in it, and what to do with it in the end; one of its own where `options` want that. */
-async function empty({ hasTouch, fate, without, watch }) {
-  if (!hasTouch && fate === undefined && !without && !watch) {
+async function empty({ hasTouch, without, watch }) {
+  if (!hasTouch && !without && !watch) {
     shared ??= await (await browser.newContext()).newPage();
     // An address that differs in its fragment alone would not be loaded again.
     await shared.goto("about:blank");
@@ -26,7 +26,6 @@ async function empty({ hasTouch, fate, without, watch }) {
   }
   const context = await browser.newContext({ hasTouch });
   const page = await context.newPage();
-  if (fate !== undefined) await page.addInitScript((fate) => { crypto.getRandomValues = (array) => array.fill(fate); }, fate);
   if (without) await page.addInitScript((name) => { delete globalThis[name]; }, without);
   if (watch) {
     await page.addInitScript((selector) => {
@@ -66,6 +65,8 @@ export async function open(name, options = {}, hash = "") {
   await page.goto(pathToFileURL(join(folder, name)) + hash);
   await page.waitForSelector("body.ready");
   if (hash) await page.evaluate(layOpen);
+  // What is drawn by lot.
+  if (options.fate !== undefined) await page.evaluate((fate) => { crypto.getRandomValues = (array) => array.fill(fate); }, options.fate);
   return { page, close: async () => {
     for (const [event, listener] of Object.entries(heard)) page.off(event, listener);
     assert.deepEqual(faults, []);

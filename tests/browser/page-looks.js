@@ -40,9 +40,10 @@ await tried({
   },
 
   async "a curve, its card and its line in the picture have one colour and one dash, and every curve its number"() {
+    const { page, close } = await open("listen.html", {}, "#check");
+    await settled(page);
     for (const colorScheme of ["light", "dark"]) {
-      const { page, close } = await open("listen.html", { colorScheme }, "#check");
-      await settled(page);
+      await page.emulateMedia({ colorScheme });
       const told = await page.evaluate((theme) => {
         const { voices } = globalThis.bench.mixer.set;
         const stroke = (node) => getComputedStyle(node).stroke;
@@ -62,13 +63,14 @@ await tried({
       const all = numbers.join(", ").match(/(?<=^|, )\d+(?=,| |$)/g).map(Number).sort();
       assert.deepEqual(all, [1, 2, 3, 4, 5, 6]);
       assert.ok(numbers.some((text) => text.startsWith("1 both coils in series")), `${numbers}`);
-      await close();
     }
+    await close();
   },
 
   async "a term opens its note by key, beside it and within the window"() {
+    const { page, close } = await open("listen.html");
     for (const width of [1280, 320]) {
-      const { page, close } = await open("listen.html", { viewport: { width, height: 700 } });
+      await page.setViewportSize({ width, height: 700 });
       for (const term of ["LU", "LUFS", "dBTP", "Q", "centroid", "sone", "RMS"]) {
         const button = page.getByRole("button", { name: term, exact: true }).last();
         await button.focus();
@@ -80,8 +82,8 @@ await tried({
         await page.keyboard.press("Escape");
         assert.equal(await note.count(), 0);
       }
-      await close();
     }
+    await close();
   },
 
   async "on paper nothing is cut off, and the cards, figures, terms and cautions are there, dark on light"() {
