@@ -396,8 +396,11 @@ mod tests {
         let baseline = Some("selector:9".to_owned());
         let request = SurveyRequest { baseline, ..SurveyRequest::new(&joined, out) };
         assert!(matches!(request.check(), Err(SurveyError::Position(_))));
-        let request =
-            SurveyRequest { baseline: Some("nothing".to_owned()), ..SurveyRequest::new(&single, out) };
+        let request = SurveyRequest {
+            pickup: Some(single.pickups()[0].name().to_string()),
+            baseline: Some("nothing".to_owned()),
+            ..SurveyRequest::new(&single, out)
+        };
         let error = request.check().expect_err("a refusal");
         assert!(matches!(&error, SurveyError::NoBaseline { one, .. } if one == "series"), "{error}");
         assert_eq!(error.hint("elsewhere"), "name one as the results do, such as series");
@@ -410,7 +413,8 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let out = folder.path().join("survey");
         let arrangements = vec![Arrangement::Series, Arrangement::Parallel];
-        let request = SurveyRequest { arrangements, ..SurveyRequest::new(&guitar, &out) };
+        let pickup = Some(guitar.pickups()[0].name().to_string());
+        let request = SurveyRequest { pickup, arrangements, ..SurveyRequest::new(&guitar, &out) };
         let last = std::sync::Mutex::new(None);
         let made = request.check().unwrap().make(&|progress| match progress {
             SurveyProgress::Heard { done, of } => *last.lock().unwrap() = Some((done, of)),
