@@ -3,7 +3,7 @@
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 
-use crate::guitar::{Guitar, MEASURANDS, Measurand, MeasuredWith, Measurement, Part};
+use crate::guitar::{Guitar, MEASURANDS, Measurand, MeasuredWith, Measurement, Part, PartKind};
 use crate::wiring::CoilName;
 
 /// The seed of every draw: the same guitar has the same bands wherever and whenever they are worked out.
@@ -60,10 +60,7 @@ fn off_by(part: &Part<'_>, error: f64) -> f64 {
     const LEAST: f64 = 0.05;
     const MOST_SHARE: f64 = 0.99;
     let value = part.value * (1.0 + error).max(LEAST);
-    match Measurand::of(part.kind) {
-        Some(Measurand::EddyShare) => value.min(MOST_SHARE),
-        _ => value,
-    }
+    if part.kind == PartKind::EddyShare { value.min(MOST_SHARE) } else { value }
 }
 
 /// The errors of the coil that was met last, and so of the pickup whose other coil may be next.
@@ -106,7 +103,6 @@ impl Errors {
 mod tests {
     use super::*;
     use crate::document::Document;
-    use crate::guitar::PartKind;
 
     #[test]
     fn draws_lie_evenly_within_the_tolerances_and_are_the_same_every_time() {
@@ -214,5 +210,31 @@ mod tests {
         assert!((correlation(1, 5) - 1.0).abs() < 1e-9, "{}", correlation(1, 5));
         assert!(correlation(0, 4).abs() < 0.06, "{}", correlation(0, 4));
         assert!((covariances[4][4].sqrt() / 0.01 - 1.0).abs() < 0.04);
+    }
+
+    #[test]
+    fn a_measured_eddy_section_is_drawn_and_takes_no_whole_inductance() {
+        let measured = "{ eddy_share = \"40 %\", eddy_corner = \"10 %\" }";
+        let values =
+            "inductance = \"2\"\ncapacitance = \"100p\"\nresistance = \"4k\"\neddy_corner = \"5k\"\n";
+        let text = format!(
+            "format = 1\n[[pickup]]\nname = \"p\"\n[pickup.coil_a]\n{values}eddy_share = 0.7\nmeasured = {measured}\n"
+        );
+        let guitar = Guitar::read(&Document::new("mine.toml", text)).unwrap();
+        let (mut shares, mut corners) = (Vec::new(), Vec::new());
+        for number in 0..2000 {
+            let _ = Draws::of(&guitar).draw(number).with_parts(|part| {
+                match part.kind {
+                    PartKind::EddyShare => shares.push(part.value),
+                    PartKind::EddyCorner => corners.push(vec![part.value]),
+                    _ => {}
+                }
+                part.value
+            });
+        }
+        assert!(shares.len() == 2000 && shares.iter().all(|share| (0.03..=0.99).contains(share)));
+        assert!(shares.iter().any(|share| *share > 0.98) && shares.iter().any(|share| *share < 0.2));
+        let (means, covariances) = moments(&corners);
+        assert!((means[0] / 5000.0 - 1.0).abs() < 0.01 && (covariances[0][0].sqrt() - 0.1).abs() < 0.006);
     }
 }

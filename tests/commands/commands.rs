@@ -44,6 +44,45 @@ fn a_silent_path_is_minus_infinity_without_a_phase() {
 }
 
 #[test]
+fn what_was_measured_is_told_and_narrows_the_bands() {
+    let folder = tempfile::tempdir().unwrap();
+    let values = "resistance = \"3.9k\"\ninductance = \"1.9 H\"\ncapacitance = \"105p\"\nloss = \"210k\"\n";
+    let figures = |name: &str, measured: &str| -> Value {
+        let coils = ["a", "b"].map(|coil| format!("[pickup.coil_{coil}]\n{values}{measured}"));
+        let text = format!(
+            "format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"mini\"\n{}[tolerances]\npots = \"1 %\"\ncable = \"1 %\"\ncoupling = [0.12, 0.13]\n",
+            coils.concat()
+        );
+        std::fs::write(folder.path().join(name), text).unwrap();
+        let output = succeeds(
+            folder.path(),
+            &["figures", "--guitar", name, "--arrangements", "series", "--bands", "--json"],
+        );
+        serde_json::from_slice(&output.stdout).unwrap()
+    };
+    let stated = figures("stated.toml", "");
+    let pair =
+        "measured = { inductance = \"1 %\", capacitance = \"3 %\", loss = \"6 %\", with = \"pair\" }\n";
+    let measured = figures("measured.toml", pair);
+    assert!(stated.get("measured").is_none(), "{stated}");
+    let told = "as a pair: inductance 1.90 H ± 1 %, capacitance 105 pF ± 3 %, loss 210 kΩ ± 6 %";
+    assert_eq!(
+        measured["measured"],
+        serde_json::json!([format!("bridge, coil A, {told}"), format!("bridge, coil B, {told}")])
+    );
+    assert_eq!(measured["assumed"], stated["assumed"]);
+    assert_eq!(measured["arrangements"][0]["resonance_hz"], stated["arrangements"][0]["resonance_hz"]);
+    let width = |figures: &Value| {
+        let band = &figures["arrangements"][0]["bands"]["resonance_hz"];
+        band["high"].as_f64().unwrap() - band["low"].as_f64().unwrap()
+    };
+    assert!(width(&measured) < 0.5 * width(&stated), "{} for {}", width(&measured), width(&stated));
+    let output = succeeds(folder.path(), &["figures", "--guitar", "measured.toml"]);
+    let table = String::from_utf8(output.stdout).unwrap();
+    assert!(table.contains("\nmeasured: bridge, coil A, as a pair: inductance 1.90 H ± 1 %,"), "{table}");
+}
+
+#[test]
 fn figures_has_every_field_and_null_where_there_is_no_figure() {
     let json: Value =
         serde_json::from_str(&printed(&["figures", "--arrangements", "all", "--json"])).unwrap();
