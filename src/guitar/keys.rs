@@ -160,7 +160,8 @@ impl Table {
         meant.expect("a default is checked by a test")
     }
 
-    fn usual(&self, key: &str) -> &'static str {
+    /// Returns the text that is taken where `key` is left out.
+    pub(super) fn usual(&self, key: &str) -> &'static str {
         self.key(key).and_then(|key| key.default).unwrap_or_else(|| panic!("nothing is usual at `{key}`"))
     }
 

@@ -15,10 +15,10 @@ mod tolerances;
 pub(super) use pickup::{PickupBase, built_in};
 
 use self::keyed::Keyed;
+use self::pickup::TWO_COIL_POT;
 use self::switches::Sketch;
 use super::{Controls, Guitar, Joined, Pickup, keys};
 use crate::document::{Document, Fault, FileKind, Refusal, Section};
-use crate::quantity::Ohms;
 
 /// The one format of guitar files there is.
 const FORMAT: f64 = 1.0;
@@ -48,7 +48,7 @@ fn guitar(top: &mut Section<'_>) -> Option<Guitar> {
     let mut remarks = Remarks::default();
     let top = &mut Keyed::new(top, &keys::GUITAR, &mut remarks);
     format_of(top);
-    let name = top.label("name").map_or_else(|| "unnamed guitar".to_owned(), |n| n.value);
+    let name = top.label("name").map_or_else(|| keys::GUITAR.usual("name").to_owned(), |name| name.value);
     let scale = top.quantity_or_usual("scale");
     let mut sketches = Vec::new();
     let read = top.tables("pickup", |section| {
@@ -63,7 +63,8 @@ fn guitar(top: &mut Section<'_>) -> Option<Guitar> {
             "add a table headed [[pickup]] with name = \"bridge\" and like = a built-in pickup",
         );
     }
-    let default_pot = read.first().and_then(|(p, _)| p.as_ref()).map_or(Ohms::new(500e3), |p| p.pot);
+    let first = read.first().and_then(|(base, _)| base.as_ref());
+    let default_pot = first.map_or(TWO_COIL_POT, |base| base.pot);
     let pickups: Option<Vec<Pickup>> =
         read.iter().map(|(p, _)| p.as_ref().map(|p| p.pickup.clone())).collect();
     for (i, pickup) in pickups.iter().flatten().enumerate() {

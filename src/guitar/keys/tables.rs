@@ -60,7 +60,11 @@ const fn choice<T: Worded, const N: usize>() -> Kind {
 const SHARE: Kind = Kind::Number { from: 0.0, to: 1.0, end_is_allowed: false };
 
 // Keys that more than one table has.
-const POT: Key = key("pot", ohms(&bounds::POT), "The resistance of the whole track.").or("500k");
+const POT: Key = key(
+    "pot",
+    ohms(&bounds::POT),
+    "The resistance of the whole track; as is usual with the pickup where it is left out.",
+);
 const TAPER: Key =
     key("taper", choice::<TaperKind, 2>(), "How the wiper moves along the track as the knob turns.")
         .or("audio");
@@ -122,7 +126,11 @@ pub static PICKUP: Table = Table {
 pub static PRESET: Table = Table {
     doc: "A built-in pickup's file.",
     keys: &[
-        key("pot", ohms(&bounds::POT), "The pots that are usual with it.").or("500k"),
+        key(
+            "pot",
+            ohms(&bounds::POT),
+            "The pots that are usual with it; 500k, or 250k with one coil, where it is left out.",
+        ),
         FROM_BRIDGE,
         SPACING,
         COUPLING,
@@ -279,7 +287,7 @@ pub static BLEED: Table = Table {
 pub static BASS_CUT: Table = Table {
     doc: "A bass cut.",
     keys: &[
-        Key { kind: ohms(&bounds::BASS_CUT_POT), ..POT }.or("1M"),
+        key("pot", ohms(&bounds::BASS_CUT_POT), "The resistance of the whole track.").or("1M"),
         TAPER,
         MID,
         TURNED,

@@ -17,6 +17,10 @@ pub(in crate::guitar) struct PickupBase {
     pub(in crate::guitar) pot: Ohms,
 }
 
+/// The pots that are usual with two coils, and with one. Common practice, no source.
+pub(super) const TWO_COIL_POT: Ohms = Ohms::new(500e3);
+const ONE_COIL_POT: Ohms = Ohms::new(250e3);
+
 /// Returns the name of the pickup that `section` describes, and that pickup on a guitar of that `scale`, as far as they
 /// can be read.
 pub(super) fn pickup(section: &mut Keyed<'_, '_>, scale: Metres) -> (Option<Name>, Option<PickupBase>) {
@@ -47,7 +51,7 @@ fn named(section: &mut Keyed<'_, '_>, name: Option<&Name>, scale: Metres) -> Opt
     let like_is_broken = like.is_none() && section.has("like");
     let read = parts(section, like.as_ref());
     let stated = section.text("arrangement");
-    let usual_pot = read.as_ref().map_or(Ohms::new(500e3), |base| base.pot);
+    let usual_pot = read.as_ref().map_or(TWO_COIL_POT, |base| base.pot);
     let controls = section.table("controls", |s| table(s, usual_pot));
     if like_is_broken {
         return None;
@@ -204,7 +208,9 @@ fn parts(section: &mut Keyed<'_, '_>, base: Option<&PickupBase>) -> Option<Picku
         }
     };
     let pot = base
-        .map_or(Ohms::new(if matches!(coils, Coils::Two { .. }) { 500e3 } else { 250e3 }), |base| base.pot);
+        .map_or(if matches!(coils, Coils::Two { .. }) { TWO_COIL_POT } else { ONE_COIL_POT }, |base| {
+            base.pot
+        });
     Some(PickupBase {
         pickup: Pickup {
             name: unnamed,
