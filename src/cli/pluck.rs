@@ -44,7 +44,7 @@ pub(crate) struct Args {
     #[command(flatten)]
     strings: Strings,
     #[command(flatten)]
-    heard: Heard,
+    sensing: Sensing,
     #[command(flatten)]
     file: Written,
 }
@@ -99,7 +99,7 @@ struct Strings {
 
 #[derive(Debug, ClapArgs)]
 #[command(next_help_heading = "What hears them")]
-struct Heard {
+struct Sensing {
     #[command(flatten)]
     guitar: GuitarArgs,
     /// Take the coils of every pickup of the guitar, and not of one alone
@@ -153,15 +153,15 @@ impl From<Channels> for PluckChannels {
 /// Synthesises the source that `args` describe and writes it.
 pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
     let phrase = phrase(&args.played)?;
-    let guitar = args.heard.guitar.guitar()?;
+    let guitar = args.sensing.guitar.guitar()?;
     let request = PluckRequest {
         phrase,
-        layout: layout(&args.heard, &guitar)?,
+        layout: layout(&args.sensing, &guitar)?,
         settings: settings(args),
-        channels: args.heard.channels.into(),
+        channels: args.sensing.channels.into(),
         out: args.file.out.clone(),
         existing: args.file.replace.existing(),
-        inputs: args.heard.guitar.guitar.iter().cloned().collect(),
+        inputs: args.sensing.guitar.guitar.iter().cloned().collect(),
     };
     let job = request.check()?;
     job.make()?;
@@ -176,17 +176,17 @@ fn phrase(played: &Played) -> Result<Phrase, Failure> {
     })
 }
 
-fn layout(heard: &Heard, guitar: &Guitar) -> Result<Layout, Failure> {
-    let layout = if heard.every_pickup {
-        Layout::of(guitar, guitar.pickups(), heard.aperture)
+fn layout(sensing: &Sensing, guitar: &Guitar) -> Result<Layout, Failure> {
+    let layout = if sensing.every_pickup {
+        Layout::of(guitar, guitar.pickups(), sensing.aperture)
     } else {
-        Layout::of(guitar, [heard.guitar.pickup(guitar)?], heard.aperture)
+        Layout::of(guitar, [sensing.guitar.pickup(guitar)?], sensing.aperture)
     };
     layout.map_err(|e| unplayable(&e))
 }
 
 fn settings(args: &Args) -> Settings {
-    let Args { played, strings, file, heard: _ } = args;
+    let Args { played, strings, file, sensing: _ } = args;
     Settings {
         pluck_at: strings.pluck_at,
         contact: strings.contact,
@@ -207,7 +207,7 @@ fn report(args: &Args, recipe: &Recipe, guitar: &Guitar) -> String {
         (recipe.frames() as f64 / f64::from(args.file.rate), f64::from(args.file.rate) / 1000.0);
     let places: Vec<String> =
         recipe.layout().coils().iter().map(|c| format!("{:.1}", c.from_bridge.value() * 1000.0)).collect();
-    let (channels, coils) = match (args.heard.channels, places.len()) {
+    let (channels, coils) = match (args.sensing.channels, places.len()) {
         (_, 1) => ("one channel", "the coil"),
         (Channels::One, _) => ("one channel", "the sum of the coils"),
         (Channels::Coils, _) => ("a channel each", "the coils"),
@@ -236,6 +236,6 @@ mod tests {
     fn what_is_not_said_is_as_in_the_library() {
         let args = <Alone as clap::Parser>::parse_from(["pluck", "--notes", "E2"]).args;
         assert_eq!(settings(&args), Settings::default());
-        assert_eq!(args.heard.aperture, CoilPlace::APERTURE);
+        assert_eq!(args.sensing.aperture, CoilPlace::APERTURE);
     }
 }

@@ -8,7 +8,7 @@ use crate::render::{RenderError, Sink};
 pub type Spectrum = Vec<ThirdOctave>;
 
 /// What was measured on a take, and its spectrum where that was wanted.
-pub(super) type Heard = (Measures, Option<Spectrum>);
+pub(super) type TakeMeasures = (Measures, Option<Spectrum>);
 
 /// Measures a take before any gain.
 pub(super) struct Listener {
@@ -38,7 +38,7 @@ impl Listener {
         })
     }
 
-    pub(super) fn finish(self) -> Heard {
+    pub(super) fn finish(self) -> TakeMeasures {
         (self.meter.finish(), self.beginning.map(|beginning| beginning.bands.finish()))
     }
 }

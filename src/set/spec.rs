@@ -6,7 +6,7 @@ use std::sync::Mutex;
 use super::files::{Finished, Recording, Recordings, Tape, Written};
 use super::heard::tell_loudness;
 use super::impulses::Impulses;
-use super::listener::{Heard, Listener, Spectrum};
+use super::listener::{Listener, Spectrum, TakeMeasures};
 use crate::digest::Digest;
 use crate::measure::{CENTROID_DEFINITION, Levels, Measures};
 use crate::quantity::{Db, DbSpl, Hertz, Lufs};
@@ -214,7 +214,7 @@ impl SetSpec<'_> {
         takes: &[Take],
         tape: &Tape,
         watch: &Watch<'_>,
-    ) -> Result<(Vec<Heard>, Vec<String>, bool), RenderError> {
+    ) -> Result<(Vec<TakeMeasures>, Vec<String>, bool), RenderError> {
         let listeners: Result<Vec<Listener>, RenderError> =
             takes.iter().map(|_| Listener::new(tape, self.with_spectra)).collect();
         let inspector = Mutex::new(Inspector::new(self.sound));
