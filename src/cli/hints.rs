@@ -71,7 +71,10 @@ impl From<SelectionError> for Failure {
             SelectionError::Pickup(_) => {
                 "built-in pickups can be named without --guitar; `drywire presets` lists them".to_owned()
             }
-            SelectionError::WholeGuitar { .. } => "leave out --pickup".to_owned(),
+            SelectionError::WholeGuitar { position, pickup } => {
+                let message = format!("`{position}` is of the whole guitar, and --pickup says {pickup}");
+                return Self::input(message, "leave out --pickup");
+            }
             SelectionError::OnAnotherPickup { on, .. } => {
                 format!("leave out --pickup, or say --pickup {on}")
             }
