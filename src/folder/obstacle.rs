@@ -18,9 +18,10 @@ impl FolderError {
         Self { path: path.into(), link: None, obstacle: obstacle.into() }
     }
 
-    /// Returns the error with what the path `target` leads to, where that is a link.
+    /// Returns the error with what the path `target` leads to, where that is a link to something.
     pub(super) fn through(self, target: &Path) -> Self {
-        Self { link: target.read_link().ok(), ..self }
+        let link = target.read_link().ok().filter(|_| target.exists());
+        Self { link, ..self }
     }
 
     /// Returns what is in the way.

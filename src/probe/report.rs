@@ -314,6 +314,9 @@ fn explanations(
             cases[**other].reads.iter().zip(&case.reads).all(|(other, own)| other.is_like(*own))
         };
         let indistinguishable_from = others.iter().filter(alike).map(|other| words(*other)).collect();
+        // Wherever a knob stands, it is turned full.
+        let is_other = |other: &usize| cases[*other].suspect.is_none_or(|other| !other.is_same_knob(suspect));
+        let others: Vec<usize> = others.into_iter().filter(is_other).collect();
         // A mistake that stands alone is still to be confirmed against the plan as drawn.
         let told_from = if others.is_empty() { vec![AS_DRAWN] } else { others };
         let (tests, same) = settling.tell(own, suspect, &told_from);

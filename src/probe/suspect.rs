@@ -77,6 +77,11 @@ impl Suspect {
         }
     }
 
+    /// Returns whether both are the same knob, wherever it stands.
+    pub(super) fn is_same_knob(&self, other: &Self) -> bool {
+        matches!((self, other), (Self::Knob(own, _), Self::Knob(other, _)) if own == other)
+    }
+
     /// Returns the kind of mistake, as a word for programs.
     pub(super) const fn kind(&self) -> &'static str {
         match self {
