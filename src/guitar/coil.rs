@@ -118,6 +118,25 @@ impl fmt::Display for Pole {
 }
 
 impl Coil {
+    /// Returns the coil with `factor` times as many turns of the same wire on the same bobbin and core.
+    ///
+    /// Resistance, capacitance and output go with the turns and the inductance with their square. The parallel loss goes with
+    /// the square as well, since the core's eddy currents are seen through the turns twice; an eddy section is a share of the
+    /// inductance and keeps its corner.
+    pub(super) fn with_turns(&self, factor: f64) -> Self {
+        let with = |value: f64, power: i32| value * factor.powi(power);
+        let mut coil = self.clone();
+        coil.resistance.value = Ohms::new(with(coil.resistance().value(), 1));
+        coil.inductance.value = Henries::new(with(coil.inductance().value(), 2));
+        coil.capacitance.value = Farads::new(with(coil.capacitance().value(), 1));
+        if let Some(loss) = &mut coil.loss {
+            loss.value = Ohms::new(with(loss.value.value(), 2));
+        }
+        coil.output.value = with(coil.output.value, 1);
+        coil.turns.value = with(coil.turns.value, 1);
+        coil
+    }
+
     /// Returns the wire's direct-current resistance.
     pub fn resistance(&self) -> Ohms {
         self.resistance.value

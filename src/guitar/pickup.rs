@@ -5,7 +5,7 @@ use std::fmt;
 use super::{Coil, Controls, Value};
 use crate::document::Name;
 use crate::quantity::{Farads, Henries, Metres, Ohms};
-use crate::wiring::{Arrangement, FinishIsPlus};
+use crate::wiring::{Arrangement, CoilName, FinishIsPlus};
 
 /// What leads from the joint of two coils to ground: a capacitor, or a resistor for a partial split.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -74,6 +74,11 @@ impl Pickup {
     /// Returns the coils.
     pub fn coils(&self) -> &Coils {
         &self.coils
+    }
+
+    /// Returns the names of its coils.
+    pub fn coil_names(&self) -> impl Iterator<Item = CoilName> {
+        CoilName::BOTH.into_iter().take(self.coil_places().len())
     }
 
     /// Returns the arrangement that it has in the guitar, where no switch decides.

@@ -66,6 +66,25 @@ impl Guitar {
     }
 }
 
+impl Guitar {
+    /// Returns the guitar with `factor` times as many turns of the same wire on one coil of the pickup called `pickup`, where it
+    /// has both.
+    #[must_use]
+    pub fn with_turns(&self, pickup: &str, coil: CoilName, factor: f64) -> Self {
+        let mut guitar = self.clone();
+        let own = guitar.pickups.iter_mut().find(|own| own.name.as_str() == pickup);
+        let coil = own.and_then(|own| match (&mut own.coils, coil) {
+            (Coils::One(only), CoilName::A) | (Coils::Two { a: only, .. }, CoilName::A) => Some(only),
+            (Coils::Two { b, .. }, CoilName::B) => Some(b),
+            (Coils::One(_), CoilName::B) => None,
+        });
+        if let Some(coil) = coil {
+            *coil = coil.with_turns(factor);
+        }
+        guitar
+    }
+}
+
 /// Gives `quantity` the value that `other` says; one of zero is no part.
 fn set<Q: Quantity>(
     Value { value: quantity, origin }: &mut Value<Q>,

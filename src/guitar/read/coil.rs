@@ -1,11 +1,14 @@
 //! A coil read from its table, on top of a built-in one or from nothing.
 
+use std::ops::RangeInclusive;
+
 use super::keyed::Keyed;
 use super::leads::lead_names;
 use super::measured::measured;
 use crate::document::{Fault, Section};
-use crate::guitar::{Coil, Eddy, Measurand, Origin, Pole, Value, bounds};
-use crate::quantity::{Farads, Henries, Ohms};
+use crate::guitar::presets::built_in_pickup;
+use crate::guitar::{Coil, Eddy, Measurand, Origin, Pole, Value, bounds, pickup_presets};
+use crate::quantity::Ohms;
 use crate::wiring::CoilName;
 
 /// Where a coil's missing values come from.
@@ -83,33 +86,65 @@ pub(super) fn coil(section: &mut Keyed<'_, '_>, base: &CoilBase<'_>) -> Option<C
     })
 }
 
+/// Within these shares of a built-in coil's resistance another is taken for one of the same wire with more or fewer turns.
+const SAME_WIRE: RangeInclusive<f64> = 0.85..=1.2;
+
 /// Returns the built-in coil `like` as it would be with that `resistance`; notes where it would have values that no file
-/// may state.
+/// may state, and remarks on one that is hardly of the same wire.
 ///
-/// For the same wire and bobbin turns, capacitance and output go with the resistance and the inductance with its square,
-/// so a measured resistance alone moves them all.
-fn scaled(section: &Section<'_>, like: &Coil, resistance: Ohms) -> Option<Coil> {
+/// A measured resistance is taken for another number of turns, which moves all other values.
+fn scaled(section: &mut Keyed<'_, '_>, like: &Coil, resistance: Ohms) -> Option<Coil> {
     // A coil that a guitar takes over is a built-in pickup's.
     let Origin::Preset { preset } = like.resistance.origin else { return Some(like.clone()) };
     let origin = Origin::Scaled { preset };
     let ratio = resistance.value() / like.resistance().value();
-    let inductance = Henries::new(like.inductance().value() * ratio * ratio);
-    let capacitance = Farads::new(like.capacitance().value() * ratio);
+    let other = like.with_turns(ratio);
+    let (inductance, capacitance) = (other.inductance(), other.capacitance());
+    let loss = other.loss.map(|loss| loss.value);
     let is_allowed = bounds::COIL_INDUCTANCE.allows(inductance.value())
-        && bounds::COIL_CAPACITANCE.allows(capacitance.value());
+        && bounds::COIL_CAPACITANCE.allows(capacitance.value())
+        && loss.is_none_or(|loss| bounds::LOSS.allows(loss.value()));
     if !is_allowed {
+        let loss = loss.map(|loss| format!(" and its loss to {loss}")).unwrap_or_default();
         let message = format!(
-            "the stated `resistance` would scale the inductance of `{preset}` to {inductance} and its capacitance \
-             to {capacitance}, which is beyond what is allowed"
+            "the stated `resistance` would scale the inductance of `{preset}` to {inductance}, its capacitance to \
+             {capacitance}{loss}, which is beyond what is allowed"
         );
         section
             .note(Fault::new(section.span(), message).hint("state `inductance` and `capacitance` as well"));
         return None;
     }
+    if !SAME_WIRE.contains(&ratio) {
+        let told = of_another_wire(section, preset, ratio, resistance);
+        section.remarks.notes.push(told);
+    }
     Some(Coil {
-        inductance: Value { value: inductance, origin },
-        capacitance: Value { value: capacitance, origin },
-        output: Value { value: like.output() * ratio, origin },
-        ..like.clone()
+        resistance: like.resistance,
+        inductance: Value { origin, ..other.inductance },
+        capacitance: Value { origin, ..other.capacitance },
+        loss: other.loss.map(|loss| Value { origin, ..loss }),
+        output: Value { origin, ..other.output },
+        ..other
     })
+}
+
+/// Returns what is to be told of a coil whose `resistance` is `ratio` times that of the built-in pickup `preset`, with the
+/// built-in pickup that comes nearest.
+fn of_another_wire(section: &Section<'_>, preset: &str, ratio: f64, resistance: Ohms) -> String {
+    let off = |coil: &Coil| (resistance.value() / coil.resistance().value()).ln().abs();
+    let others =
+        pickup_presets().iter().filter_map(|other| Some((other.name, built_in_pickup(other.name).ok()?)));
+    let nearest =
+        others.min_by(|(_, one), (_, other)| off(one.pickup.coil_a()).total_cmp(&off(other.pickup.coil_a())));
+    let better = match nearest {
+        Some((name, base)) if name != preset && SAME_WIRE.contains(&off(base.pickup.coil_a()).exp()) => {
+            format!("`{name}` is nearer to it, or ")
+        }
+        Some(_) | None => String::new(),
+    };
+    format!(
+        "{}: {resistance} are {ratio:.2} times those of `{preset}`, which is hardly the same wire: the inductance scaled by \
+         that may be a third off; {better}state `inductance`",
+        section.path_to("resistance")
+    )
 }

@@ -280,7 +280,7 @@ fn each_value_knows_where_it_is_from() {
     assert_eq!(a.resistance.origin, Origin::Measured { deviation: 0.005 });
     assert_eq!([a.inductance.origin, a.capacitance.origin, a.output.origin, a.turns.origin], [scaled; 4]);
     assert_eq!([a.winding.origin, a.top_pole.origin], [built_in; 2]);
-    assert_eq!(a.loss.map(|loss| loss.origin), Some(built_in));
+    assert_eq!(a.loss.map(|loss| loss.origin), Some(scaled));
     assert_eq!([b.inductance.origin, b.output.origin, b.turns.origin], [Origin::Stated; 3]);
     assert_eq!([b.resistance.origin, b.capacitance.origin], [built_in; 2]);
     assert_eq!(pickup.spacing.origin, built_in);
@@ -290,7 +290,7 @@ fn each_value_knows_where_it_is_from() {
         [
             "p, coil A, inductance: 2.26 H, from `vintage-full-size`, scaled to the stated resistance",
             "p, coil A, capacitance: 108 pF, from `vintage-full-size`, scaled to the stated resistance",
-            "p, coil A, loss: 220 kΩ, from `vintage-full-size`",
+            "p, coil A, loss: 255 kΩ, from `vintage-full-size`, scaled to the stated resistance",
             "p, coil A, output: 1.077, from `vintage-full-size`, scaled to the stated resistance",
             "p, coil B, resistance: 3.90 kΩ, from `vintage-full-size`",
             "p, coil B, capacitance: 100 pF, from `vintage-full-size`",
@@ -309,6 +309,49 @@ fn each_value_knows_where_it_is_from() {
         ]
     );
     assert_eq!(pickup.measured(), ["p, coil A: resistance 4.20 kΩ ± 0.5 %"]);
+}
+
+/// With the same bobbin and core, inductance and loss go with the square of the turns.
+#[test]
+fn a_stated_resistance_scales_inductance_and_loss_by_its_square_and_the_rest_with_it() {
+    let coil = |values: &str| {
+        let text = format!(
+            "format = 1\n[[pickup]]\nname = \"p\"\nlike = \"vintage-full-size\"\n[pickup.coil_a]\n{values}"
+        );
+        read(&text).expect("complete").pickups()[0].coil_a().clone()
+    };
+    let (own, scaled) = (coil(""), coil("resistance = \"4.3k\"\n"));
+    let ratio: f64 = 4.3 / 3.9;
+    let loss = |coil: &Coil| coil.loss.expect("it has one").value.value();
+    for (found, was, power) in [
+        (scaled.inductance().value(), own.inductance().value(), 2),
+        (loss(&scaled), loss(&own), 2),
+        (scaled.capacitance().value(), own.capacitance().value(), 1),
+        (scaled.output(), own.output(), 1),
+    ] {
+        assert!((found / was / ratio.powi(power) - 1.0).abs() < 1e-12, "{found} {was}");
+    }
+    assert!((loss(&coil("resistance = \"4.3k\"\nloss = \"300k\"\n")) - 300e3).abs() < 1e-6);
+}
+
+#[test]
+fn a_resistance_that_is_hardly_of_the_same_wire_is_remarked_on_with_the_nearest_built_in_pickup() {
+    let notes = |like: &str, ohms: &str| {
+        let text = format!(
+            "format = 1\n[[pickup]]\nname = \"p\"\nlike = \"{like}\"\n[pickup.coil_a]\nresistance = \"{ohms}\"\n"
+        );
+        read(&text).expect("complete").notes().join("\n")
+    };
+    for ohms in ["3.4k", "3.9k", "4.6k"] {
+        assert!(!notes("vintage-full-size", ohms).contains("wire"), "{ohms}");
+    }
+    let heavier = notes("vintage-full-size", "7k");
+    assert!(
+        heavier.contains("coil_a.resistance: 7.00 kΩ are 1.79 times those of `vintage-full-size`"),
+        "{heavier}"
+    );
+    assert!(heavier.contains("`hot-ceramic` is nearer to it"), "{heavier}");
+    assert!(notes("mini", "2.2k").contains("which is hardly the same wire"), "no other is nearer");
 }
 
 #[test]
