@@ -9,7 +9,7 @@ use super::quantile::quantile;
 use super::{Band, Draws};
 use crate::circuit::{Circuit, SolveError, Sweep};
 use crate::guitar::Guitar;
-use crate::measure::CrossSpectrum;
+use crate::measure::{CrossSpectrum, Listening};
 use crate::quantity::{Db, Hertz};
 use crate::response::{LOW, Resonance, Scope, Voice, VoiceError, VoiceResponse};
 use crate::workers::share_out;
@@ -68,8 +68,8 @@ pub struct CurveBand {
 }
 
 impl Bands {
-    /// Two voices whose level-matched responses differ by less, in dB RMS over the frequencies that are heard, are not
-    /// called different. A convention, no source.
+    /// Two voices whose responses differ by less, by the rule of [`Listening`], are not called different. A convention, no
+    /// source.
     pub const TOLD_APART: Db = Db::new(1.0);
     /// The draws that are usual: the band's ends are then good to a few hundredths of its width.
     pub const USUAL_DRAWS: u32 = 1000;
@@ -81,9 +81,9 @@ impl Bands {
 static GRID: LazyLock<Vec<Hertz>> =
     LazyLock::new(|| (0..200).map(|i| Hertz::new(50.0 * 400f64.powf(f64::from(i) / 199.0))).collect());
 
-/// Where two responses are compared: from a guitar's lowest partials to the end of what its loudspeaker gives.
-/// Common practice, no source.
-const HEARD: [f64; 2] = [80.0, 6000.0];
+/// How two responses are compared.
+static RULE: LazyLock<Listening> = LazyLock::new(|| Listening::along(GRID.iter().copied()));
+
 /// What stands for silence in a curve.
 const SILENCE: f64 = -200.0;
 
@@ -126,15 +126,9 @@ pub(super) fn curve(voice: &VoiceResponse, circuit: &Circuit, sweep: &Sweep) -> 
     Ok(paths.iter().map(|paths| (20.0 * told(paths).log10()).max(SILENCE)).collect())
 }
 
-/// Returns how far two curves along the grid are from each other once their levels are matched, in dB RMS over the
-/// frequencies that are heard.
+/// Returns how far two curves along the grid are from each other, in dB, by the rule of [`Listening`].
 pub(super) fn unlike(one: &[f64], other: &[f64]) -> f64 {
-    let heard = GRID.iter().zip(one.iter().zip(other));
-    let heard = heard.filter(|(f, _)| (HEARD[0]..=HEARD[1]).contains(&f.value()));
-    let differences: Vec<f64> = heard.map(|(_, (a, b))| a - b).collect();
-    let mean = differences.iter().sum::<f64>() / differences.len() as f64;
-    let square = differences.iter().map(|d| (d - mean) * (d - mean)).sum::<f64>();
-    (square / differences.len() as f64).sqrt()
+    Listening::distance(&RULE.point(one), &RULE.point(other)).value()
 }
 
 /// Returns the bands of `setting` from so many `draws`, worked out on up to so many `workers`; the result does
@@ -221,10 +215,9 @@ mod tests {
         let flat = vec![0.0; GRID.len()];
         let with = |level: &dyn Fn(f64) -> f64| GRID.iter().map(|f| level(f.value())).collect::<Vec<f64>>();
         assert!(unlike(&flat, &with(&|_| -7.5)) < 1e-12, "a change of level alone");
-        let outside = with(&|f| if (80.0..=6000.0).contains(&f) { 0.0 } else { 20.0 });
-        assert!(unlike(&flat, &outside) < 1e-12, "what is below 80 Hz or above 6 kHz");
-        // Half of what is heard 4 dB higher: 2 dB from the mean, everywhere.
-        let step = with(&|f| if f > (80.0f64 * 6000.0).sqrt() { 4.0 } else { 0.0 });
-        assert!((unlike(&flat, &step) - 2.0).abs() < 0.01, "{}", unlike(&flat, &step));
+        let beyond = with(&|f| if f < 18_500.0 { 0.0 } else { -20.0 });
+        assert!(unlike(&flat, &beyond) < 0.1, "what the loudspeaker does not give");
+        let treble = with(&|f| if f < 2000.0 { 0.0 } else { 4.0 });
+        assert!(unlike(&flat, &treble) > 1.5, "{}", unlike(&flat, &treble));
     }
 }

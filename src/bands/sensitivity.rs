@@ -10,8 +10,8 @@ use crate::response::VoiceError;
 pub struct Sensitivity {
     /// The part, with its pickup's name where it is a pickup's: `bridge, coil A, inductance`.
     pub part: String,
-    /// By how much the response of the voice that it moves most differs between the ends of its tolerance, in dB RMS
-    /// over the frequencies that are heard.
+    /// By how much the response of the voice that it moves most differs between the ends of its tolerance, in dB by
+    /// the rule of [`Listening`](crate::measure::Listening).
     pub moves_db: f64,
 }
 

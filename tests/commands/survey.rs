@@ -232,11 +232,30 @@ fn too_many_combinations_are_refused_with_the_limit() {
     assert!(told.contains("has none of the arrangements alone; it has series"), "{told}");
 }
 
+/// The level of a guitar loudspeaker: a closed box (118.6 Hz, Q 0.949), a bell of 6 dB at 2.5 kHz (Q 1.2) and a Butterworth
+/// low-pass of fourth order at 5 kHz, by the magnitudes of their closed forms.
+fn loudspeaker(f: f64) -> f64 {
+    let (x, y) = (f / 118.585, f / 2500.0);
+    let closed_box = x.powi(4) / ((1.0 - x * x).powi(2) + (x / 0.94868).powi(2));
+    let a = 10f64.powf(6.0 / 40.0);
+    let bell =
+        ((1.0 - y * y).powi(2) + (y * a / 1.2).powi(2)) / ((1.0 - y * y).powi(2) + (y / (a * 1.2)).powi(2));
+    let fall = 1.0 / (1.0 + (f / 5000.0).powi(8));
+    10.0 * (closed_box * bell * fall).log10()
+}
+
+/// The middle of the third octave at a place among those from 50 Hz to 10 kHz.
+fn middle(place: usize) -> f64 {
+    1000.0 * 10f64.powf((place as f64 - 13.0) / 10.0)
+}
+
 /// The distance between two spectra in third octaves from 50 Hz to 10 kHz, written down anew from its description.
 fn distance(one: &Value, other: &Value) -> f64 {
     let levels = |of: &Value| -> Vec<f64> {
         let levels: Vec<f64> =
             of["third_octaves_db"].as_array().unwrap().iter().map(|l| l.as_f64().unwrap()).collect();
+        let levels: Vec<f64> =
+            levels.iter().enumerate().map(|(place, level)| level + loudspeaker(middle(place))).collect();
         let highest = levels.iter().copied().fold(f64::MIN, f64::max);
         levels.iter().map(|level| level.max(highest - 50.0)).collect()
     };
@@ -244,7 +263,7 @@ fn distance(one: &Value, other: &Value) -> f64 {
     assert_eq!(a.len(), 24);
     let ears_filters: Vec<f64> = (0..24)
         .map(|i| {
-            let f = 1000.0 * 10f64.powf((f64::from(i) - 13.0) / 10.0);
+            let f = middle(i);
             (f * 10f64.powf(0.05) - f / 10f64.powf(0.05)) / (24.7 * (0.00437 * f + 1.0))
         })
         .collect();
