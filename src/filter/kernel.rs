@@ -65,7 +65,7 @@ pub enum Fidelity {
     /// The response itself.
     Exact,
     /// The response evened out, by a kernel of a sixteenth of the length over some 100 Hz, or a longer one where the bass
-    /// wants it: enough for a response that is an approximation of 2 to 3 dB and has kinks.
+    /// wants it: enough for a response that is itself an approximation.
     Approximate,
 }
 

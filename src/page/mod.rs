@@ -32,7 +32,7 @@ use crate::markup::{COLOURS, Head, base64, content, escaped, filled, json_in_scr
 use crate::plot::hues;
 use crate::render::{Configuration, MatchBy, RenderError};
 use crate::report::{RecordedThrough, SetFigures};
-use crate::response::{VoiceError, VoiceResponse};
+use crate::response::{OneChannel, VoiceError, VoiceResponse};
 use crate::words;
 
 const TEMPLATE: &str = include_str!("listen.html");
@@ -162,9 +162,13 @@ pub fn listen_page(data: &PageData<'_>) -> Result<String, PageError> {
                     "The figures are those of {}, with the controls as the guitar’s file has them.{}",
                     content(source),
                     if figures.arrangements.iter().any(|a| a.approximate == Some(true)) {
-                        " ≈ marks what this source gives only approximately, by 2 to 3 dB in third octaves."
+                        format!(
+                            " ≈ marks what this source gives only approximately, its level too: within {} in third octaves, \
+                             of one coil by itself and of coils against each other.",
+                            OneChannel::BOUND
+                        )
                     } else {
-                        ""
+                        String::new()
                     }
                 ),
             ),
@@ -264,9 +268,13 @@ fn own(data: &PageData<'_>) -> String {
         }
     };
     let limits = if data.voices.iter().any(|v| data.configuration.rule(v).is_approximate()) {
-        " It does not tell the coils apart, so single coils and coils against each other are approximate, by 2 to 3 dB."
+        format!(
+            " It does not tell the coils apart, so single coils and coils against each other are approximate: within {} in \
+             third octaves.",
+            OneChannel::BOUND
+        )
     } else {
-        ""
+        String::new()
     };
     format!("Hear a sound of yours through the same arrangements, taken {through}.{limits}")
 }

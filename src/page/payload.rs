@@ -10,7 +10,7 @@ use crate::plot::{Stroke, strokes};
 use crate::quantity::Db;
 use crate::render::{CEILING, Channels, MOST_GAIN, MatchBy, Model};
 use crate::report::ArrangementFigures;
-use crate::response::{OneChannel, Ratio, Recorded, Scope, Share, VoiceResponse};
+use crate::response::{OneChannel, Ratio, Recorded, Scope, VoiceResponse};
 use crate::wiring::Arrangement;
 use crate::words::{self, Answer};
 
@@ -119,13 +119,13 @@ struct SectionData {
 enum RuleData {
     Whole,
     Halves,
-    Divided {
-        /// Each coil's weight and lead in seconds.
-        shares: Vec<[f64; 2]>,
-        least_sum: f64,
-    },
-    Undivided {
-        shares: Vec<[f64; 2]>,
+    Split {
+        /// Each coil's distance to the bridge in metres and its lead in seconds.
+        coils: Vec<[f64; 2]>,
+        /// The distances to the bridge of the coils that the source is the sum of, pickup by pickup, in metres.
+        pickups: Vec<Vec<f64>>,
+        /// The wave speed of each string in m/s.
+        speeds: Vec<f64>,
     },
 }
 
@@ -281,14 +281,14 @@ fn answer(data: &PageData<'_>, figures: Option<&ArrangementFigures>) -> Option<A
 }
 
 fn rule(rule: &OneChannel) -> RuleData {
-    let shares = |shares: &[Share]| shares.iter().map(|share| [share.weight, share.lead]).collect();
     match rule {
         OneChannel::Whole => RuleData::Whole,
         OneChannel::Halves => RuleData::Halves,
-        OneChannel::Undivided(split) => RuleData::Undivided { shares: shares(split) },
-        OneChannel::Divided(split) => {
-            RuleData::Divided { shares: shares(split), least_sum: OneChannel::LEAST_SUM }
-        }
+        OneChannel::Split(split) => RuleData::Split {
+            coils: split.coils().map(|(place, lead)| [place, lead]).collect(),
+            pickups: split.pickups().to_vec(),
+            speeds: split.speeds().to_vec(),
+        },
     }
 }
 

@@ -1,46 +1,55 @@
 //! What a voice makes of a recording that does not tell the coils apart.
 //!
-//! A one-channel source stands for the sum of both coils' signals. Where both sound alike that is all that is
-//! needed; for one coil alone, or two against each other, it is split by where on the string the coils lie:
-//! `F_A = w_A e^{+jωτ/2}`, `F_B = w_B e^{−jωτ/2}`, with `w` as a coil's distance to the bridge over the sum of
-//! both and τ the time a wave takes from one coil to the other. That is an approximation of 2 to 3 dB in
-//! third-octaves. For a whole guitar every coil's weight is its distance to the bridge over the mean distance of a
-//! pickup's coils together, and its time is that from the middle of the coils that are heard: where strings stand
-//! still over one pickup and not over another, a recording made elsewhere does not tell.
+//! A one-channel source stands for the sum of both coils' signals. Where both sound alike that is all that is needed; for
+//! one coil alone, or two against each other, it is split by where on the strings the coils lie. On a string of wave
+//! speed c a standing wave of frequency f is heard at the distance x from the bridge in proportion to sin(2πf x/c). A coil's
+//! share of the source has the magnitude
+//! `√⟨sin²(2πf x/c)⟩ / √⟨(sin(2πf x_A/c) + sin(2πf x_B/c))²⟩`,
+//! the means being over the open strings of the guitar, and the phase of the time that a wave takes from the coil to the
+//! middle of both, at the geometric mean of the strings' speeds. That is an approximation, nearest where several strings
+//! sound; [`OneChannel::BOUND`] says how near. For a whole guitar the divisor is the mean over its pickups of what each
+//! one's coils hear together, and the time is that to the middle of the coils that are heard: where strings stand still over
+//! one pickup and not over another, a recording made elsewhere does not tell.
 //!
 //! A recording that was made through one pickup and is heard through the whole guitar, or the other way round, is
-//! taken for one of the strings: then every coil has the whole guitar's weight and time, those of a pickup by itself too.
+//! taken for one of the strings: then every coil has the whole guitar's share, those of a pickup by itself too.
+
+use std::f64::consts::TAU;
 
 use num_complex::Complex64;
 
 use super::{Paths, Scope, VoiceResponse};
 use crate::circuit::SolveError;
 use crate::guitar::Guitar;
+use crate::pluck::STANDARD;
 use crate::quantity::{Hertz, Metres};
 
-/// The geometric mean of the wave speeds of six strings in the usual tuning at 648 mm, in m/s.
-const WAVE_SPEED: f64 = 216.0;
+/// Below this frequency the strings' standing waves rise in proportion to the distance from the bridge, and a share no longer
+/// changes.
+const LOWEST: f64 = 1.0;
 
-/// A coil's part of a split source.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Share {
-    /// The coil's weight.
-    pub weight: f64,
-    /// How much earlier than the source the coil hears a wave, in seconds.
-    pub lead: f64,
+/// The places on the strings that a one-channel source is split among.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Split {
+    /// Each coil's distance to the bridge, in metres.
+    places: Vec<f64>,
+    /// How much earlier than the source each coil hears a wave, in seconds.
+    leads: Vec<f64>,
+    /// The distances to the bridge of the coils that the source is the sum of, pickup by pickup, in metres.
+    pickups: Vec<Vec<f64>>,
+    /// The wave speed of each string, in m/s.
+    speeds: Vec<f64>,
 }
 
 /// What a one-channel source stands for where it was recorded through one voice and is heard through others.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum StandsFor {
     /// What each voice takes it for by itself: the signals of a pickup's coils together, or the strings of a guitar.
     Own,
-    /// The strings of a guitar.
+    /// The strings of a guitar with these pickups.
     Strings {
-        /// The distances of all its coils to the bridge, added.
-        reach: Metres,
-        /// The number of its pickups.
-        pickups: usize,
+        /// The distances of each pickup's coils to the bridge.
+        pickups: Vec<Vec<Metres>>,
     },
 }
 
@@ -50,10 +59,9 @@ impl StandsFor {
     pub fn between(recorded: Scope<'_>, heard: Scope<'_>, guitar: &Guitar) -> Self {
         match (recorded, heard) {
             (Scope::Pickup(_), Scope::Pickup(_)) => Self::Own,
-            (Scope::Guitar, _) | (_, Scope::Guitar) => Self::Strings {
-                reach: Metres::new(Scope::Guitar.places(guitar).iter().map(|place| place.value()).sum()),
-                pickups: guitar.pickups().len(),
-            },
+            (Scope::Guitar, _) | (_, Scope::Guitar) => {
+                Self::Strings { pickups: Scope::Guitar.places_by_pickup(guitar) }
+            }
         }
     }
 }
@@ -65,39 +73,35 @@ pub enum OneChannel {
     Whole,
     /// Half of the source to each coil. Exact for a source that is the sum of both.
     Halves,
-    /// The split divided by its sum, for one coil or where something parts the coils. Approximate.
-    Divided(Vec<Share>),
-    /// The split as it is, for coils that sound against each other or lie far apart. Approximate.
-    Undivided(Vec<Share>),
+    /// A share by place on the strings, for one coil alone, coils against each other or coils that lie far apart.
+    /// Approximate.
+    Split(Split),
 }
 
 impl OneChannel {
-    /// The least divisor of a split: nearer to its first null a division would only amplify what is not there.
-    pub const LEAST_SUM: f64 = 0.35;
+    /// How near the split comes to what the coils hear, in words: rms over third octaves, on the built-in chord and phrase and
+    /// on single notes at bridge and neck. The first figure is of a coil by itself, the second of coils against each other.
+    pub const BOUND: &str = "1.5 and 6 dB for chords and phrases, 8 and 15 dB for single notes";
 
     /// Returns how a one-channel source that stands for this is given to the coils of `response`.
-    pub fn of(source: StandsFor, response: &VoiceResponse) -> Self {
-        match (source, response.places()) {
-            (StandsFor::Own, _) | (StandsFor::Strings { pickups: 1, .. }, [_]) => Self::rule(response),
-            (StandsFor::Strings { reach, pickups }, places) => {
-                Self::Undivided(spread(places, response.sounding(), reach, pickups))
+    pub fn of(source: &StandsFor, response: &VoiceResponse) -> Self {
+        match source {
+            StandsFor::Strings { pickups } if pickups.len() > 1 || response.places().len() > 1 => {
+                Self::Split(Split::new(response, response.sounding(), pickups))
             }
+            StandsFor::Own | StandsFor::Strings { .. } => Self::rule(response),
         }
     }
 
     /// Returns how a one-channel source is given to the coils of `response`.
     pub fn rule(response: &VoiceResponse) -> Self {
-        let own = |heard: &[bool]| {
-            let reach = response.places().iter().map(|place| place.value()).sum();
-            spread(response.places(), heard, Metres::new(reach), response.pickups())
-        };
+        let own = |heard: &[bool]| Self::Split(Split::new(response, heard, response.places_by_pickup()));
         let bypassed = response.voice().arrangement() == Some(crate::wiring::Arrangement::SeriesBypassed);
         match response.places() {
             [_] => Self::Whole,
-            _ if response.voice().is_of_a_guitar() => Self::Undivided(own(response.sounding())),
-            _ if response.sounding() != [true, true] || bypassed => Self::Divided(own(&[true, true])),
-            _ if response.in_phase() => Self::Halves,
-            _ => Self::Undivided(own(&[true, true])),
+            _ if response.voice().is_of_a_guitar() => own(response.sounding()),
+            _ if response.sounding() == [true, true] && response.in_phase() && !bypassed => Self::Halves,
+            _ => own(&[true, true]),
         }
     }
 
@@ -105,7 +109,7 @@ impl OneChannel {
     pub fn is_approximate(&self) -> bool {
         match self {
             Self::Whole | Self::Halves => false,
-            Self::Divided(_) | Self::Undivided(_) => true,
+            Self::Split(_) => true,
         }
     }
 
@@ -114,12 +118,7 @@ impl OneChannel {
         match self {
             Self::Whole => vec![Complex64::ONE],
             Self::Halves => vec![Complex64::from(0.5); 2],
-            Self::Undivided(shares) => shares.iter().map(|share| share.at(frequency)).collect(),
-            Self::Divided(shares) => {
-                let split = shares.iter().map(|share| share.at(frequency));
-                let divisor = divisor(split.clone().sum());
-                split.map(|share| share / divisor).collect()
-            }
+            Self::Split(split) => split.shares(frequency),
         }
     }
 
@@ -140,66 +139,96 @@ impl OneChannel {
     /// Returns the response to a one-channel source at `frequency`, from the coils' paths there and their
     /// outputs.
     pub fn transfer(&self, frequency: Hertz, paths: &Paths, outputs: &[f64]) -> Complex64 {
-        let heard = || paths.0.iter().zip(outputs).map(|(path, output)| path * output);
-        let split = |shares: &[Share]| {
-            shares.iter().zip(heard()).fold(
-                (Complex64::ZERO, Complex64::ZERO),
-                |(sum, all), (share, heard)| {
-                    let share = share.at(frequency);
-                    (sum + share * heard, all + share)
-                },
-            )
-        };
+        let heard = paths.0.iter().zip(outputs).map(|(path, output)| path * output);
         match self {
-            Self::Whole => heard().sum(),
-            Self::Halves => heard().sum::<Complex64>() * 0.5,
-            Self::Undivided(shares) => split(shares).0,
-            Self::Divided(shares) => {
-                let (sum, all) = split(shares);
-                sum / divisor(all)
+            Self::Whole => heard.sum(),
+            Self::Halves => heard.sum::<Complex64>() * 0.5,
+            Self::Split(split) => {
+                split.shares(frequency).into_iter().zip(heard).map(|(share, heard)| share * heard).sum()
             }
         }
     }
 }
 
-impl Share {
-    fn at(&self, frequency: Hertz) -> Complex64 {
-        Complex64::from_polar(self.weight, std::f64::consts::TAU * frequency.value() * self.lead)
+impl Split {
+    /// Returns the split of a source that is the sum of the coils of each of `pickups` among the coils of `response`, the
+    /// times being those from the middle of the coils that are `heard`.
+    fn new(response: &VoiceResponse, heard: &[bool], pickups: &[Vec<Metres>]) -> Self {
+        let metres = |places: &[Metres]| places.iter().map(|place| place.value()).collect::<Vec<f64>>();
+        let places = metres(response.places());
+        let is_heard = |i: &usize| heard[*i] || !heard.contains(&true);
+        let (count, sum) =
+            (0..places.len()).filter(is_heard).fold((0, 0.0), |(count, sum), i| (count + 1, sum + places[i]));
+        let middle = sum / f64::from(count);
+        let speeds = wave_speeds(response.scale());
+        let mean_speed = (speeds.iter().map(|speed| speed.ln()).sum::<f64>() / speeds.len() as f64).exp();
+        Self {
+            leads: places.iter().map(|place| (middle - place) / mean_speed).collect(),
+            places,
+            pickups: pickups.iter().map(|own| metres(own)).collect(),
+            speeds,
+        }
+    }
+
+    /// Returns each coil's distance to the bridge in metres and how much earlier than the source it hears a wave in seconds.
+    pub fn coils(&self) -> impl Iterator<Item = (f64, f64)> {
+        self.places.iter().copied().zip(self.leads.iter().copied())
+    }
+
+    /// Returns the distances to the bridge of the coils that the source is the sum of, pickup by pickup, in metres.
+    pub fn pickups(&self) -> &[Vec<f64>] {
+        &self.pickups
+    }
+
+    /// Returns the wave speed of each string in m/s.
+    pub fn speeds(&self) -> &[f64] {
+        &self.speeds
+    }
+
+    fn shares(&self, frequency: Hertz) -> Vec<Complex64> {
+        let turn = TAU * frequency.value();
+        let heard = |place: f64, speed: f64| (TAU * frequency.value().max(LOWEST) * place / speed).sin();
+        let together = self.pickups.iter().map(|coils| {
+            self.over_strings(|speed| coils.iter().map(|place| heard(*place, speed)).sum::<f64>().powi(2))
+        });
+        let together = together.sum::<f64>() / self.pickups.len() as f64;
+        self.coils()
+            .map(|(place, lead)| {
+                let own = self.over_strings(|speed| heard(place, speed).powi(2));
+                Complex64::from_polar((own / together).sqrt(), turn * lead)
+            })
+            .collect()
+    }
+
+    /// Returns the mean over the strings of what is `heard` at each one's wave speed.
+    fn over_strings(&self, heard: impl Fn(f64) -> f64) -> f64 {
+        self.speeds.iter().map(|speed| heard(*speed)).sum::<f64>() / self.speeds.len() as f64
     }
 }
 
-/// Returns what a split is divided by whose parts add up to `all`.
-fn divisor(all: Complex64) -> f64 {
-    all.norm().max(OneChannel::LEAST_SUM)
-}
-
-/// Returns the shares of coils at `places` on a guitar of so many `pickups` whose coils' distances add up to `reach`, the
-/// times being those from the middle of the coils that are `heard`.
-fn spread(places: &[Metres], heard: &[bool], reach: Metres, pickups: usize) -> Vec<Share> {
-    let is_heard = |i: &usize| heard[*i] || !heard.contains(&true);
-    let (count, sum) = (0..places.len())
-        .filter(is_heard)
-        .fold((0, 0.0), |(count, sum), i| (count + 1, sum + places[i].value()));
-    let middle = sum / f64::from(count);
-    let share = |place: &Metres| Share {
-        weight: place.value() / reach.value() * pickups as f64,
-        lead: (middle - place.value()) / WAVE_SPEED,
-    };
-    places.iter().map(share).collect()
+/// Returns the speeds of waves on the open strings of a guitar of that `scale`, in m/s: twice the scale a period.
+fn wave_speeds(scale: Metres) -> Vec<f64> {
+    STANDARD.iter().map(|string| 2.0 * scale.value() * string.frequency(0).value()).collect()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::quantity::Db;
+    use crate::response::Voice;
+    use crate::wiring::Arrangement;
+
+    fn split(arrangement: Arrangement) -> OneChannel {
+        let guitar = Guitar::built_in("set-neck").expect("it is built in");
+        let response = Voice::of(arrangement).response(&guitar, &guitar.pickups()[0]).expect("a response");
+        OneChannel::rule(&response)
+    }
 
     #[test]
     fn what_is_heard_is_every_coils_share_through_its_own_path() {
-        let shares = vec![Share { weight: 0.8, lead: 60e-6 }, Share { weight: 1.2, lead: -40e-6 }];
         let (paths, outputs) =
             (Paths(vec![Complex64::new(0.9, -0.2), Complex64::new(-0.3, 0.5)]), [1.0, 0.9]);
-        let rules = [OneChannel::Halves, OneChannel::Divided(shares.clone()), OneChannel::Undivided(shares)];
-        for rule in rules {
-            // At 5 kHz the split's parts cancel to less than the least divisor.
+        for rule in [OneChannel::Halves, split(Arrangement::SplitB)] {
             for frequency in [100.0, 1000.0, 5000.0].map(Hertz::new) {
                 let parts = rule.shares(frequency).into_iter().zip(&paths.0).zip(outputs);
                 let expected: Complex64 = parts.map(|((share, path), output)| share * path * output).sum();
@@ -211,11 +240,21 @@ mod tests {
         assert_eq!(OneChannel::Whole.transfer(Hertz::new(100.0), &one, &[0.5]), one.0[0] * 0.5);
     }
 
+    /// Far below the strings' first nulls a coil hears in proportion to its distance to the bridge; far above, where no place
+    /// is like another, a coil hears half of the power of two.
     #[test]
-    fn near_its_nulls_a_split_is_divided_by_the_least_sum() {
-        let shares = vec![Share { weight: 1.0, lead: 50e-6 }, Share { weight: 1.0, lead: -50e-6 }];
-        let rule = OneChannel::Divided(shares);
-        let sum = |f: f64| rule.shares(Hertz::new(f)).iter().sum::<Complex64>();
-        assert!((sum(1000.0) - 1.0).norm() < 1e-12 && sum(5000.0).norm() < 1e-9);
+    fn a_share_is_that_of_the_distances_in_the_bass_and_of_the_power_in_the_treble() {
+        let rule = split(Arrangement::SplitB);
+        let (near, far) = (0.045 - 0.00925, 0.045 + 0.00925);
+        for frequency in [0.0, 5.0] {
+            let shares = rule.shares(Hertz::new(frequency));
+            for (share, place) in shares.iter().zip([near, far]) {
+                assert!((share.norm() - place / (near + far)).abs() < 1e-3, "{shares:?}");
+            }
+        }
+        let treble = (0..200).map(|i| rule.shares(Hertz::new(4000.0 + 60.0 * f64::from(i))));
+        let mut powers: Vec<f64> = treble.map(|shares| shares[1].norm_sqr()).collect();
+        powers.sort_by(f64::total_cmp);
+        assert!(Db::of_power(2.0 * powers[100]).value().abs() < 1.0, "{}", powers[100]);
     }
 }

@@ -57,7 +57,7 @@ impl Recorded {
         if !response.in_phase() {
             return Err(RecordedError::OutOfPhase { name });
         }
-        let rule = OneChannel::of(source, &response);
+        let rule = OneChannel::of(&source, &response);
         let recorded = Self { response, source, rule };
         let low = recorded.at(LOW)?;
         if low.norm() < 1e-9 { Err(RecordedError::Silent { name }) } else { Ok(recorded) }
@@ -92,7 +92,7 @@ impl Recorded {
 
     /// Returns how the same source is given to the coils of another voice.
     pub fn rule_of(&self, target: &VoiceResponse) -> OneChannel {
-        OneChannel::of(self.source, target)
+        OneChannel::of(&self.source, target)
     }
 
     /// Returns the bounded ratio to a target whose response to a one-channel source at a frequency is `target`.

@@ -66,6 +66,11 @@ impl<'g> Scope<'g> {
     pub fn places(self, guitar: &'g Guitar) -> Vec<Metres> {
         self.pickups(guitar).into_iter().flat_map(Pickup::coil_places).collect()
     }
+
+    /// Returns the same distances pickup by pickup.
+    pub fn places_by_pickup(self, guitar: &'g Guitar) -> Vec<Vec<Metres>> {
+        self.pickups(guitar).into_iter().map(Pickup::coil_places).collect()
+    }
 }
 
 impl fmt::Display for Scope<'_> {

@@ -99,7 +99,8 @@ pub struct VoiceResponse {
     pub(super) hum_reference: f64,
     coils: Vec<String>,
     places: Vec<Metres>,
-    pickups: usize,
+    places_by_pickup: Vec<Vec<Metres>>,
+    scale: Metres,
     joining: Joining,
     dc_at_jack: Option<Ohms>,
 }
@@ -188,7 +189,8 @@ impl Voice {
             hum_reference: hum_alone(guitar, scope.pickups(guitar)[0])?,
             coils: scope.coil_names(guitar),
             places: scope.places(guitar),
-            pickups: scope.pickups(guitar).len(),
+            places_by_pickup: scope.places_by_pickup(guitar),
+            scale: guitar.scale(),
             joining: Joining::of(&unplugged, &heard),
             dc_at_jack: resistance_to_ground(&unplugged.netlist, unplugged.jack)?,
         })
@@ -353,9 +355,14 @@ impl VoiceResponse {
         &self.places
     }
 
-    /// Returns the number of pickups that the coils belong to.
-    pub fn pickups(&self) -> usize {
-        self.pickups
+    /// Returns the same distances pickup by pickup.
+    pub fn places_by_pickup(&self) -> &[Vec<Metres>] {
+        &self.places_by_pickup
+    }
+
+    /// Returns the length of the guitar's open strings.
+    pub fn scale(&self) -> Metres {
+        self.scale
     }
 
     /// Returns whether each coil is connected so that it is heard, in the order of [`VoiceResponse::outputs`].

@@ -14,7 +14,7 @@ use crate::render::{
     Configuration, Gains, MatchBy, RenderError, SILENT, Shortfall, Take, measuring_pass, pass,
 };
 use crate::report::{FileFigures, ImpulseFigures, RecordedThrough, SetFigures, SourceFigures, finite};
-use crate::response::VoiceResponse;
+use crate::response::{OneChannel, VoiceResponse};
 use crate::sound::{Depth, Inspector, Sound};
 
 /// What a set is to be made of.
@@ -309,11 +309,12 @@ impl SetSpec<'_> {
             }
         }
         if takes.iter().any(|t| t.approximate) {
-            figures.notes.push(
+            figures.notes.push(format!(
                 "a one-channel source does not tell the coils apart: single coils and coils against each other are \
-                 approximate, by 2 to 3 dB in third-octaves; a source with a channel for each coil is exact"
-                    .to_owned(),
-            );
+                 approximate, in level too: within {} in third octaves; a take of each coil by itself, as the channels of \
+                 one file, or the built-in chord is exact",
+                OneChannel::BOUND
+            ));
         }
     }
 

@@ -16,6 +16,7 @@ mod joints_between_switches;
 mod loudness_is_told_as_a_listener_would;
 mod memory_stays_small;
 mod noise_is_that_of_the_resistances;
+mod one_channel_comes_near_the_coils;
 mod p10_a_tap_and_a_compass_together_give_the_winding;
 mod p10_lead_identification_never_guesses;
 mod p10_the_dialogue_needs_at_most_one_reading_more_than_the_best_plan;

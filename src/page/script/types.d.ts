@@ -271,8 +271,7 @@ interface SectionData {
 type RuleData =
   | { kind: "whole" }
   | { kind: "halves" }
-  | { kind: "divided"; shares: [weight: number, lead: number][]; least_sum: number }
-  | { kind: "undivided"; shares: [weight: number, lead: number][] };
+  | { kind: "split"; coils: [place: number, lead: number][]; pickups: number[][]; speeds: number[] };
 
 interface RecordedData {
   circuit: CircuitData;

@@ -6,6 +6,9 @@ const LOW = 100;
 /** Points of the drawn curves, evenly spaced on a logarithmic scale. */
 const CURVE = Array.from({ length: 160 }, (_, i) => 50 * 400 ** (i / 159));
 
+/** Below this frequency in hertz a share of a split no longer changes. */
+const LOWEST = 1;
+
 /**
  * The complex weights of the coils for a source of one channel, as pairs.
  *
@@ -17,16 +20,41 @@ function shares(rule, frequency) {
   switch (rule.kind) {
     case "whole": return [1, 0];
     case "halves": return [0.5, 0, 0.5, 0];
-    default: {
+    case "split": {
+      const { coils, pickups, speeds } = rule;
       const turn = 2 * Math.PI * frequency;
-      const split = rule.shares.flatMap(([weight, lead]) => [weight * Math.cos(turn * lead), weight * Math.sin(turn * lead)]);
-      if (rule.kind === "undivided") return split;
-      /** @type {(part: 0 | 1) => number} */
-      const total = (part) => split.reduce((sum, x, i) => (i % 2 === part ? sum + x : sum), 0);
-      const sum = Math.max(Math.hypot(total(0), total(1)), rule.least_sum);
-      return split.map((x) => x / sum);
+      const held = 2 * Math.PI * Math.max(frequency, LOWEST);
+      /** @type {(heard: (speed: number) => number) => number} */
+      const overStrings = (heard) => speeds.reduce((sum, speed) => sum + heard(speed), 0) / speeds.length;
+      /** @type {(places: number[]) => number} */
+      const power = (places) =>
+        overStrings((speed) => places.reduce((sum, place) => sum + Math.sin(held * place / speed), 0) ** 2);
+      const together = pickups.reduce((sum, places) => sum + power(places), 0) / pickups.length;
+      return coils.flatMap(([place, lead]) => {
+        const weight = Math.sqrt(power([place]) / together);
+        return [weight * Math.cos(turn * lead), weight * Math.sin(turn * lead)];
+      });
     }
   }
+}
+
+/**
+ * Returns `of` with each frequency's answer worked out once: no knob changes it.
+ *
+ * @template T
+ * @param {(frequency: number) => T} of
+ * @returns {(frequency: number) => T}
+ */
+function remembered(of) {
+  /** @type {Map<number, T>} */
+  const known = new Map();
+  return (frequency) => {
+    const found = known.get(frequency);
+    if (found !== undefined) return found;
+    const answer = of(frequency);
+    known.set(frequency, answer);
+    return answer;
+  };
 }
 
 /**
@@ -52,7 +80,7 @@ function weightsOf(voice, coils) {
     const feeds = outputs.map((_, feed) => paired(outputs.map((output, coil) => (coil === feed ? output : 0))));
     return () => feeds;
   }
-  return (frequency) => [shares(voice.rule, frequency).map((share, i) => share * outputs[i >> 1])];
+  return remembered((frequency) => [shares(voice.rule, frequency).map((share, i) => share * outputs[i >> 1])]);
 }
 
 /**
@@ -99,7 +127,7 @@ function voiceOf(set, data, through, coils) {
  * @param {number} coils
  */
 function isApproximate(voice, coils) {
-  return coils === 0 && ["divided", "undivided"].includes(voice.rule.kind);
+  return coils === 0 && voice.rule.kind === "split";
 }
 
 /**

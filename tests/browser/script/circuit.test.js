@@ -122,15 +122,17 @@ test("a part that no knob sets is refused", () => {
 test("a source of one channel is shared among the coils as the rule says", () => {
   assert.deepEqual(shares({ kind: "whole" }, 500), [1, 0]);
   assert.deepEqual(shares({ kind: "halves" }, 500), [0.5, 0, 0.5, 0]);
-  const lead = 1e-4;
-  const turn = 2 * Math.PI * 500 * lead;
   const near = (ours, wanted) => ours.forEach((x, i) => assert.ok(Math.abs(x - wanted[i]) < 1e-12, `${ours} for ${wanted}`));
-  const split = [2, 0, Math.cos(turn), Math.sin(turn)];
-  near(shares({ kind: "undivided", shares: [[2, 0], [1, lead]] }, 500), split);
-  const sum = Math.hypot(2 + Math.cos(turn), Math.sin(turn));
-  near(shares({ kind: "divided", shares: [[2, 0], [1, lead]], least_sum: 0.1 }, 500), split.map((x) => x / sum));
-  // Where the coils' shares all but cancel, they are not made larger without bound.
-  near(shares({ kind: "divided", shares: [[1, 0], [-1, 0]], least_sum: 0.25 }, 500), [4, 0, -4, 0]);
+  const lead = 1e-4;
+  const split = { kind: "split", coils: [[0.03, lead], [0.05, 0]], pickups: [[0.03, 0.05]], speeds: [100, 300] };
+  const sine = (place, speed) => Math.sin(2 * Math.PI * 500 * place / speed);
+  const mean = (of) => (of(100) + of(300)) / 2;
+  const together = mean((speed) => (sine(0.03, speed) + sine(0.05, speed)) ** 2);
+  const [one, other] = [0.03, 0.05].map((place) => Math.sqrt(mean((speed) => sine(place, speed) ** 2) / together));
+  const turn = 2 * Math.PI * 500 * lead;
+  near(shares(split, 500), [one * Math.cos(turn), one * Math.sin(turn), other, 0]);
+  // In the bass a coil hears in proportion to its distance to the bridge.
+  near(shares({ ...split, speeds: [1e6] }, 0), [3 / 8, 0, 5 / 8, 0]);
 });
 
 test("each coil counts at its output, and a source by coils feeds each by itself", () => {
