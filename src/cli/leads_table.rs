@@ -91,7 +91,7 @@ fn strings_and_hum(report: &Report) -> Option<String> {
         return None;
     }
     let hum = match report.hum_cancels_in_phase {
-        Some(true) => "hum then cancels, for the top poles are opposite.",
+        Some(true) => "hum then cancels, down to about −30 dB, for the top poles are opposite.",
         Some(false) => "hum then adds up, for the top poles are alike: two coils in phase will hum.",
         None => "whether hum then cancels is not known without both top poles.",
     };

@@ -7,6 +7,7 @@ use crate::cautions;
 use crate::markup::{COLOURS, Head, content, escaped, filled, json_in_script, list};
 use crate::quantity::signed;
 use crate::survey::{CircuitFigures, SurveyFigures};
+use crate::words::HUM_CANCELS;
 
 const TEMPLATE: &str = include_str!("survey.html");
 const STYLE: &str = include_str!("survey.css");
@@ -107,7 +108,7 @@ fn kept(figures: &SurveyFigures) -> String {
             number(circuit.resonance_hz.map(|f| f / 1000.0), 2),
             number(circuit.q, 2),
             number(circuit.level_db, 1),
-            circuit.hum_db.map_or_else(|| "cancels".to_owned(), |hum| signed(hum, 1)),
+            circuit.hum_db.map_or_else(|| HUM_CANCELS.to_owned(), |hum| signed(hum, 1)),
             figures.stands_for(circuit).to_string(),
         ];
         let cells = cells.map(|cell| format!("<td class=\"n\">{cell}</td>")).concat();

@@ -46,7 +46,8 @@ const TERMS: [Term; 9] = [
     Term {
         key: "sone",
         word: "sone",
-        note: "loudness as it is heard, by ISO 532-1: two sones are twice as loud as one.",
+        note: "loudness as it is heard, by ISO 532-1: two sones are twice as loud as one. It is told as a clean \
+               amplifier gives it; a driven one evens out much of a difference.",
     },
     Term {
         key: "q",

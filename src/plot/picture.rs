@@ -52,8 +52,8 @@ pub(super) struct Drawn {
     pub(super) difference: Vec<(f64, f64)>,
     pub(super) response_band: Vec<BandPoint>,
     pub(super) difference_band: Vec<BandPoint>,
-    /// The resonance and the response's level there, where the picture reaches it.
-    pub(super) resonance: Option<(f64, f64)>,
+    /// The peak's frequency and the response's level there, where there is one within the picture.
+    pub(super) peak: Option<(f64, f64)>,
     pub(super) q: Option<f64>,
     pub(super) approximate: bool,
     pub(super) drop_rms: Option<f64>,
@@ -142,14 +142,14 @@ impl Picture {
         for voice in &self.voices {
             text += &format!(" {}: ", voice.name);
             let mut facts = Vec::new();
-            if let Some((f, _)) = voice.resonance {
-                facts.push(format!("resonance {}", engineering(f, "Hz", 3)));
+            if let Some((f, _)) = voice.peak {
+                facts.push(format!("peak at {}", engineering(f, "Hz", 3)));
             }
             facts.extend(voice.q.map(|q| format!("Q {q:.2}")));
             facts.extend(voice.drop_rms.map(|d| format!("RMS {} dB", signed(d, 1))));
             facts.extend(voice.drop_loudness.map(|d| format!("loudness {} LU", signed(d, 1))));
             facts.extend(voice.coil_a.then(|| "the coils sound against each other".to_owned()));
-            text += &if facts.is_empty() { "no resonance".to_owned() } else { facts.join(", ") };
+            text += &if facts.is_empty() { "no peak".to_owned() } else { facts.join(", ") };
             text.push('.');
         }
         text
@@ -170,7 +170,7 @@ impl Drawn {
         let name = response.voice().name();
         let told = figures.arrangements.iter().find(|a| a.name == name);
         let own = |f: f64| level(response, Hertz::new(f)).map(|l| (f, l - reference));
-        let resonance = told.and_then(|a| a.resonance_hz).filter(|f| within(*f));
+        let peak = told.and_then(|a| a.peak_hz).filter(|f| within(*f));
         Ok(Self {
             name: plain(name),
             look,
@@ -179,7 +179,7 @@ impl Drawn {
             difference: Vec::new(),
             response_band: Vec::new(),
             difference_band: Vec::new(),
-            resonance: resonance.map(own).transpose()?,
+            peak: peak.map(own).transpose()?,
             q: told.and_then(|a| a.q),
             approximate: told.and_then(|a| a.approximate) == Some(true),
             drop_rms: told.and_then(|a| a.drop_rms_db).filter(|d| d.is_finite()),

@@ -240,11 +240,14 @@ impl Field<'_> {
         let (mut own, mut other) = (f64::INFINITY, f64::INFINITY);
         for (i, curve) in self.curves.iter().enumerate() {
             let nearest = if i == wanted.curve { &mut own } else { &mut other };
+            let mut before: Option<Point> = None;
             for point in curve.between(frame.left - AROUND * self.em, frame.right + AROUND * self.em) {
                 *nearest = nearest.min(frame.distance_squared(point));
-            }
-            if *nearest == 0.0 {
-                return None;
+                // A steep curve may leap over a label from one of its points to the next.
+                if *nearest == 0.0 || before.is_some_and(|before| spanned(before, point).overlaps(frame)) {
+                    return None;
+                }
+                before = Some(point);
             }
         }
         let (own, other) = (own.sqrt() / self.em, other.sqrt() / self.em);
@@ -285,6 +288,11 @@ impl Field<'_> {
 
 fn between_points(a: Point, b: Point, t: f64) -> Point {
     Point::new(a.x + t * (b.x - a.x), a.y + t * (b.y - a.y))
+}
+
+/// Returns the least frame that holds two points.
+fn spanned(a: Point, b: Point) -> Frame {
+    Frame { left: a.x.min(b.x), top: a.y.min(b.y), right: a.x.max(b.x), bottom: a.y.max(b.y) }
 }
 
 /// Returns whether two lines cross, by the sides on which each has the other's ends.

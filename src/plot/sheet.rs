@@ -252,9 +252,8 @@ impl Sheet {
     ) -> Vec<Curve> {
         let curve = |(i, voice): (usize, &'p Drawn)| {
             let (points, band) = of(voice);
-            let resonance = voice.resonance.filter(|_| in_full);
-            let mut detail: Vec<String> =
-                resonance.map(|(f, _)| engineering(f, "Hz", 3)).into_iter().collect();
+            let peak = voice.peak.filter(|_| in_full);
+            let mut detail: Vec<String> = peak.map(|(f, _)| engineering(f, "Hz", 3)).into_iter().collect();
             if voice.coil_a && in_full {
                 detail.push("(coil A’s path)".to_owned());
             }
@@ -263,7 +262,7 @@ impl Sheet {
                 baseline: Some(i) == picture.baseline,
                 points: points.to_vec(),
                 band: band.iter().map(|p| (p.frequency.value(), p.low.value(), p.high.value())).collect(),
-                mark: resonance,
+                mark: peak,
                 name: shortened(&voice.name, Weight::Strong, self.label, 0.45 * self.width),
                 detail,
             }

@@ -5,7 +5,8 @@ use serde::{Deserialize, Serialize};
 use super::{ArrangementBands, BandsFigures, ScopeName, SourceFigures};
 use crate::folder::ListedFile;
 use crate::guitar::{Guitar, Pickup};
-use crate::response::{Figures, Scope, ThermalNoise};
+use crate::quantity::Db;
+use crate::response::{Figures, HumBand, Scope, ThermalNoise};
 
 /// The number of this form of the data; another number is another form.
 pub const SCHEMA: u32 = 1;
@@ -57,6 +58,9 @@ pub struct ArrangementFigures {
     pub q: Option<f64>,
     /// The rise over the low-frequency level, where it is 1 dB or more.
     pub peak_db: Option<f64>,
+    /// The frequency at which the response is highest; null where `peak_db` is.
+    #[serde(default)]
+    pub peak_hz: Option<f64>,
     /// Where the response first falls 3 dB below its low-frequency level.
     pub cutoff_hz: Option<f64>,
     /// The response of both coils at 100 Hz, against one volt of string EMF in a coil of output 1.
@@ -65,12 +69,15 @@ pub struct ArrangementFigures {
     pub dc_at_jack_ohm: Option<f64>,
     /// The hum at 100 Hz against coil A alone; null where it cancels fully.
     pub hum_db: Option<f64>,
+    /// The least and the most of that where each coil's turns are up to 3 % off; the least is null where hum may cancel.
+    #[serde(default)]
+    pub hum_band_db: Option<[Option<f64>; 2]>,
     /// Whether the strings sound in phase from all coils that are heard.
     pub in_phase: bool,
     /// How far the resonance alone is from the circuit at its worst, 20 Hz to 20 kHz; null for a wiring without a
     /// name.
     pub second_order_off_db: Option<f64>,
-    /// Whether this source gives the arrangement only approximately (2 to 3 dB in third-octaves).
+    /// Whether this source gives the arrangement only approximately ([`OneChannel::BOUND`](crate::response::OneChannel::BOUND)).
     pub approximate: Option<bool>,
     /// RMS of the as-is file against the baseline's; where nothing was rendered, as foretold from the source's
     /// spectrum.
@@ -176,11 +183,13 @@ impl ArrangementFigures {
             name: name.to_owned(),
             resonance_hz: figures.resonance.and_then(|r| finite(r.frequency.value())),
             q: figures.resonance.and_then(|r| finite(r.q)),
-            peak_db: figures.peak.and_then(|p| finite(p.value())),
+            peak_db: figures.peak.and_then(|p| finite(p.level.value())),
+            peak_hz: figures.peak.and_then(|p| finite(p.frequency.value())),
             cutoff_hz: figures.cutoff.and_then(|c| finite(c.value())),
             gain_low_db: figures.gain_low.and_then(|g| finite(g.value())),
             dc_at_jack_ohm: figures.dc_at_jack.and_then(|r| finite(r.value())),
             hum_db: figures.hum.and_then(|h| finite(h.value())),
+            hum_band_db: None,
             in_phase: figures.in_phase,
             second_order_off_db: second_order_off_db.and_then(finite),
             approximate: None,
@@ -196,6 +205,13 @@ impl ArrangementFigures {
             bands: None,
             impulse: None,
         }
+    }
+
+    /// Returns the figures with how far hum reaches.
+    #[must_use]
+    pub fn with_hum_band(self, band: &HumBand) -> Self {
+        let level = |level: Db| finite(level.value());
+        Self { hum_band_db: Some([band.least.and_then(level), level(band.most)]), ..self }
     }
 
     /// Returns the figures with those of the thermal noise.

@@ -2,7 +2,7 @@
 
 use super::{ArrangementFigures, SetFigures};
 use crate::quantity::{engineering, signed};
-use crate::words::loudness_with_figures;
+use crate::words::{HUM_CANCELS, loudness_with_figures};
 
 /// What stands between two columns.
 const GAP: &str = "  ";
@@ -188,21 +188,21 @@ impl SetFigures {
         let low = self.baseline().and_then(|b| b.gain_low_db);
         let mut table = TextTable::new([
             Column::words(["", "arrangement"]),
-            Column::numbers(["reson.", "kHz"]),
-            Column::numbers(["", "Q"]),
+            Column::numbers(["peak", "kHz"]),
             Column::numbers(["peak", "dB"]),
+            Column::numbers(["", "Q"]),
             Column::numbers(["−3 dB", "kHz"]),
             Column::numbers(["100 Hz", "dB"]),
-            Column::words(["", "hum"]),
+            Column::words(["hum,", "at most"]),
             Column::numbers(["ohms", "at jack"]),
             Column::words(["", "strings"]),
         ]);
         for a in &self.arrangements {
             table.row([
                 a.name.clone(),
-                number(a.resonance_hz.map(|f| f / 1000.0), 2),
-                number(a.q, 2),
+                number(a.peak_hz.map(|f| f / 1000.0), 2),
                 number(a.peak_db, 1),
+                number(a.q, 2),
                 number(a.cutoff_hz.map(|f| f / 1000.0), 2),
                 number(a.gain_low_db.zip(low).map(|(own, low)| own - low), 1),
                 hum(a),
@@ -240,7 +240,7 @@ impl SetFigures {
             Column::words(["", "arrangement"]),
             Column::numbers(["noise", "dBV (A)"]),
             Column::numbers(["loudness", "sone"]),
-            Column::words(["heard against the baseline", "at 60 to 85 dB SPL"]),
+            Column::words(["heard against the baseline,", "clean, at 60 to 85 dB SPL"]),
         ]);
         for a in &self.arrangements {
             let words = a.drop_heard_percent_60_to_85.map(loudness_with_figures);
@@ -285,10 +285,8 @@ impl SetFigures {
 }
 
 fn hum(arrangement: &ArrangementFigures) -> String {
-    match arrangement.hum_db {
-        None => "cancels".to_owned(),
-        Some(db) => format!("{} dB", signed(db, 1)),
-    }
+    let most = arrangement.hum_band_db.and_then(|[_, most]| most);
+    most.or(arrangement.hum_db).map_or_else(|| HUM_CANCELS.to_owned(), |db| format!("{} dB", signed(db, 1)))
 }
 
 fn number(value: Option<f64>, digits: usize) -> String {

@@ -16,13 +16,23 @@ pub struct Resonance {
     pub q: f64,
 }
 
+/// Where a response is highest.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Peak {
+    /// The frequency.
+    pub frequency: Hertz,
+    /// The level there, above that at low frequency.
+    pub level: Db,
+}
+
 /// What is told of a voice without any sound.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Figures {
     /// The complex pair with the largest |residue / pole|, or `None` where every excited pole is real.
     pub resonance: Option<Resonance>,
-    /// The highest level above the low-frequency level, or `None` where the response rises by less than 1 dB.
-    pub peak: Option<Db>,
+    /// Where the response is highest, or `None` where it rises by less than 1 dB above its low-frequency level. It lies below
+    /// the resonance, the more the lower Q is.
+    pub peak: Option<Peak>,
     /// The frequency at which the response first falls 3 dB below its low-frequency level.
     pub cutoff: Option<Hertz>,
     /// The response of both coils at 100 Hz, or `None` where they cancel.
@@ -103,7 +113,7 @@ impl VoiceResponse {
         Ok(steps.iter().map(|f| f.value()).zip(levels).collect())
     }
 
-    fn peak(&self, low: &Paths) -> Result<Option<Db>, SolveError> {
+    fn peak(&self, low: &Paths) -> Result<Option<Peak>, SolveError> {
         let level = |f: f64| self.at(Hertz::new(f)).map(|p| self.telling(&p).norm());
         let (mut highest, mut at) = (0.0, LOW.value());
         for (f, here) in self.levels(ladder(PEAK_SEARCH))? {
@@ -123,9 +133,12 @@ impl VoiceResponse {
                 left = inner_left;
             }
         }
+        let middle = f64::midpoint(left, right);
+        let found = level(middle)?;
+        let (highest, at) = if found > highest { (found, middle) } else { (highest, at) };
         let peak =
-            Db::of_amplitude(highest.max(level(f64::midpoint(left, right))?) / self.telling(low).norm());
-        Ok((peak >= LEAST_PEAK && peak.value().is_finite()).then_some(peak))
+            Peak { frequency: Hertz::new(at), level: Db::of_amplitude(highest / self.telling(low).norm()) };
+        Ok((peak.level >= LEAST_PEAK && peak.level.value().is_finite()).then_some(peak))
     }
 
     fn cutoff(&self, low: &Paths) -> Result<Option<Hertz>, SolveError> {

@@ -1,6 +1,7 @@
 //! What the way in which coils are connected does to their voltages on the way to the amplifier.
 
 mod figures;
+mod hum;
 mod joining;
 mod named;
 mod noise;
@@ -12,7 +13,8 @@ mod second_order;
 mod selection;
 mod voice;
 
-pub use figures::{Figures, Resonance};
+pub use figures::{Figures, Peak, Resonance};
+pub use hum::{HumBand, TURNS_OFF};
 pub use joining::Joining;
 pub use named::{
     ALL, POSITIONS, SelectionError, THROWS, USUAL, baseline_among, names_position, voice_named, voices_named,

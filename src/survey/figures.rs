@@ -10,6 +10,7 @@ use crate::guitar::Pickup;
 use crate::quantity::{Db, counted, signed};
 use crate::report::{Column, HONESTY, SCHEMA, TextTable, finite};
 use crate::wiring::Arrangement;
+use crate::words::HUM_CANCELS;
 
 /// The distances by which combinations are told apart.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -247,7 +248,7 @@ impl SurveyFigures {
                 figure(kept.resonance_hz.map(|f| f / 1000.0), 2),
                 figure(kept.q, 2),
                 figure(kept.level_db, 1),
-                kept.hum_db.map_or_else(|| "cancels".to_owned(), |hum| format!("{} dB", signed(hum, 1))),
+                kept.hum_db.map_or_else(|| HUM_CANCELS.to_owned(), |hum| format!("{} dB", signed(hum, 1))),
                 self.stands_for(kept).to_string(),
             ]);
             let mut below = vec![String::new(); table.columns().len()];

@@ -6,3 +6,7 @@ mod title;
 
 pub use answer::{Answer, brightness, brightness_steps, loudness, loudness_steps, loudness_with_figures};
 pub use title::{arrangement, details, voice};
+
+/// What two coils leave of hum that cancel it, as alike as two coils are: 3 % of difference in their turns leaves so much in
+/// series. Common practice, no source.
+pub const HUM_CANCELS: &str = "down to ≈ −30 dB";

@@ -98,6 +98,7 @@ fn figures_has_every_field_and_null_where_there_is_no_figure() {
             "resonance_hz",
             "q",
             "peak_db",
+            "peak_hz",
             "gain_low_db",
             "dc_at_jack_ohm",
             "hum_db",

@@ -120,7 +120,7 @@ impl Axes {
 }
 
 #[test]
-fn a_curve_read_off_the_axes_is_the_response_and_its_mark_the_resonance() {
+fn a_curve_read_off_the_axes_is_the_response_and_its_mark_the_peak() {
     let (responses, figures) = set("A guitar");
     let text = svg(&Picture::new(&responses, &figures).unwrap(), Theme::Adaptive);
     let xml = Xml::parse(&text).unwrap();
@@ -147,8 +147,8 @@ fn a_curve_read_off_the_axes_is_the_response_and_its_mark_the_resonance() {
             }
             let mark = own("circle").next().unwrap();
             let read = axes.frequency(number(mark, "cx"));
-            let resonance = told.resonance_hz.unwrap();
-            assert!((read / resonance - 1.0).abs() < 2e-3, "{class} {hue}: {read} for {resonance}");
+            let peak = told.peak_hz.unwrap();
+            assert!((read / peak - 1.0).abs() < 2e-3, "{class} {hue}: {read} for {peak}");
         }
     }
 }
@@ -233,10 +233,10 @@ fn a_screen_reader_is_told_what_the_picture_shows() {
     let told = |tag: &str| words(root.children().find(|n| n.has_tag_name(tag)).unwrap()).to_owned();
     assert_eq!(told("title"), "Response at the jack: A guitar");
     let description = told("desc");
-    // The resonance as `figures` tells it, and the drop that was given.
+    // The peak as `figures` tells it, and the drop that was given.
     let (_, figures) = set("A guitar");
-    let resonance = figures.arrangements[1].resonance_hz.unwrap() / 1000.0;
-    let parallel = format!("parallel: resonance {resonance:.2} kHz, Q ");
+    let peak = figures.arrangements[1].peak_hz.unwrap() / 1000.0;
+    let parallel = format!("parallel: peak at {peak:.2} kHz, Q ");
     assert!(description.contains(&parallel) && description.contains("RMS −5.9 dB"), "{description}");
     assert!(description.contains("series-reversed: "));
     assert!(text.contains("(coil A’s path)"));

@@ -7,6 +7,7 @@ use drywire::lugs::{Described, Finding, Found, Passing, Preference, ThrowFacts, 
 use drywire::quantity::counted;
 use drywire::report::{Column, TextTable};
 use drywire::wiring::{Lug, Plan, Soldered, Switch, Thing, Throw};
+use drywire::words::HUM_CANCELS;
 
 use crate::cli::wrap::{indented, item, paragraph, section, wrap};
 
@@ -264,7 +265,7 @@ fn strings(facts: &ThrowFacts) -> String {
 
 fn hum(facts: &ThrowFacts) -> String {
     match facts.hum_cancels {
-        Some(true) => "cancels",
+        Some(true) => HUM_CANCELS,
         Some(false) => "hums",
         None => "–",
     }

@@ -135,7 +135,7 @@ fn throws(described: &Described) -> String {
 }
 
 fn facts_of(facts: &ThrowFacts) -> String {
-    let hum = if facts.hum_cancels == Some(true) { "hum cancels" } else { "hums" };
+    let hum = if facts.hum_cancels == Some(true) { "hum cancels to about −30 dB" } else { "hums" };
     let heard = match (Function::of(&facts.connection), facts.in_phase) {
         (Function::Muted | Function::Dead, _) | (_, None) => "Silent".to_owned(),
         (Function::OneCoil { .. }, Some(_)) => "One coil, so it hums".to_owned(),

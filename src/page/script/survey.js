@@ -29,7 +29,7 @@ const COLUMNS = [
   { title: "resonance kHz", key: (c) => c.resonance, show: (c) => number(c.resonance === null ? null : c.resonance / 1000, 2) },
   { title: "Q", key: (c) => c.q, show: (c) => number(c.q, 2) },
   { title: "level dB", key: (c) => c.level, show: (c) => number(c.level, 1) },
-  { title: "hum dB", key: (c) => c.hum ?? -999, show: (c) => c.hum === null ? "cancels" : number(c.hum, 1) },
+  { title: "hum dB", key: (c) => c.hum ?? -999, show: (c) => c.hum === null ? "≈ −30" : number(c.hum, 1) },
   { title: "sounds like", key: (c) => kept.indexOf(c.nearest ?? ""), show: (c) => c.nearest === null ? "silent" : c.nearest === c.name ? "kept" : `no. ${kept.indexOf(c.nearest) + 1}` },
   { title: "off dB", key: (c) => c.off, show: (c) => number(c.off, 1) },
 ];
