@@ -7,6 +7,7 @@ mod bands;
 mod error;
 mod figures;
 mod illustrations;
+mod neutral;
 mod part_file;
 mod pluck;
 mod recorded;

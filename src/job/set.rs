@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use std::thread::available_parallelism;
 
 use super::illustrations::illustrate;
+use super::neutral;
 use super::recorded::Through;
 use super::{JobError, RecordedRequest, SetSource, Source, figures_of, with_bands};
 use crate::bands::Bands;
@@ -246,15 +247,32 @@ impl SetJob<'_> {
         let opened = self.opened(source)?;
         let spec = self.spec(&opened);
         let mut figures = self.figures.clone();
+        if !opened.is_made && self.through.is_none() {
+            figures.assumed.push(neutral::ASSUMED.to_owned());
+        }
         let mut folder = self.begin(source, out, &spec)?;
         let filled = fill(&spec, &mut figures, &mut folder, watch)?;
+        let mut warnings = filled.warnings.clone();
+        let doubt = self.doubts(&opened)?;
+        figures.notes.extend(doubt.clone());
+        warnings.extend(doubt);
         if self.request.with_page {
             let bands = self.bands.as_ref();
             illustrate(&spec, &figures, &filled, bands, &mut folder, self.request.excerpt)?;
         }
         figures.files = folder.listed();
         folder.commit(FIGURES, &to_json(&figures))?;
-        Ok(MadeSet { figures, warnings: filled.warnings })
+        Ok(MadeSet { figures, warnings })
+    }
+
+    /// Returns what speaks against what a take is held to be.
+    fn doubts(&self, source: &Source) -> Result<Option<String>, JobError> {
+        Ok(match source.channels {
+            _ if source.is_made => None,
+            Channels::Stereo if self.through.is_some() => None,
+            Channels::Stereo => neutral::through_a_pickup(source)?,
+            Channels::Coils => neutral::not_of_coils(source)?,
+        })
     }
 
     fn opened(&self, source: Option<&Path>) -> Result<Source, JobError> {

@@ -17,6 +17,8 @@ pub struct Source {
     pub sound: Sound,
     /// What its channels stand for.
     pub channels: Channels,
+    /// Whether this program made it, so that it is known to be neutral.
+    pub is_made: bool,
 }
 
 /// Why there is no source.
@@ -98,10 +100,10 @@ impl Source {
         if let Some(built_in) = built_in.filter(|_| !path.exists()) {
             let known = if built_in.by_coils { Channels::Coils } else { Channels::Stereo };
             let sound = Sound::from_bytes(built_in.name, built_in.bytes)?;
-            return Ok(Self { sound, channels: asked.unwrap_or(known) });
+            return Ok(Self { sound, channels: asked.unwrap_or(known), is_made: true });
         }
         let sound = Sound::open(path).map_err(|error| no_source(path, error))?.repairing(repairing);
-        Ok(Self { sound, channels: asked.unwrap_or(Channels::Stereo) })
+        Ok(Self { sound, channels: asked.unwrap_or(Channels::Stereo), is_made: false })
     }
 
     /// Returns the source for what is heard where none is named: a chord with a channel for each coil, exact in every
@@ -118,7 +120,7 @@ impl Source {
             let take = recipe.render();
             Sound::from_planes("open-chord-plucked", take.rate(), take.coils().to_vec())
         };
-        Ok(Self { sound: sound?, channels: Channels::Coils })
+        Ok(Self { sound: sound?, channels: Channels::Coils, is_made: true })
     }
 }
 

@@ -68,8 +68,13 @@ impl Set {
         let out = folder.join("set");
         let out_text = out.display().to_string();
         succeeds(folder, &[&["hear", "--quiet", "--out", &out_text], arguments].concat());
-        let text = std::fs::read_to_string(out.join("figures.json")).unwrap();
-        Self { folder: out, figures: serde_json::from_str(&text).unwrap() }
+        Self::of(&out)
+    }
+
+    /// Reads what `hear` wrote to `folder`.
+    pub fn of(folder: &Path) -> Self {
+        let text = std::fs::read_to_string(folder.join("figures.json")).unwrap();
+        Self { folder: folder.to_owned(), figures: serde_json::from_str(&text).unwrap() }
     }
 
     pub fn arrangements(&self) -> &[Value] {

@@ -39,6 +39,7 @@ mod p9_the_plan_found_has_the_fewest_joints;
 mod probe_every_single_fault_is_explained;
 mod probe_reads_what_a_simulator_reads;
 mod recorded_through_an_arrangement;
+mod takes_are_taken_for_neutral;
 mod whole_guitars_are_heard;
 mod whole_guitars_hum_and_phase;
 mod worked_example;
