@@ -2,8 +2,9 @@
 
 use std::io::{Cursor, sink};
 
-use divan::counter::ItemsCount;
+use divan::counter::{BytesCount, ItemsCount};
 use divan::{Bencher, black_box};
+use drywire::digest::Digests;
 use drywire::guitar::Guitar;
 use drywire::measure::{CentroidMeter, LevelMeter, ThirdOctaveMeter};
 use drywire::quantity::DbSpl;
@@ -65,6 +66,15 @@ fn guitar() -> Guitar {
 fn measured(bencher: Bencher<'_, '_>, mut take: impl FnMut(&mut dyn Iterator<Item = &[f64]>)) {
     let samples = samples();
     bencher.counter(ItemsCount::new(FRAMES)).bench_local(|| take(&mut black_box(&samples).chunks(BLOCK)));
+}
+
+/// Throughput in bytes: both files of a take, as much of either as is handed to the system at once.
+#[divan::bench]
+fn digests_of_two_files(bencher: Bencher<'_, '_>) {
+    let bytes = [vec![1; 64 * 1024], vec![2; 64 * 1024]];
+    let mut digests = Digests::new();
+    let count = BytesCount::new(bytes.concat().len());
+    bencher.counter(count).bench_local(|| digests.add(black_box(&bytes).each_ref().map(Vec::as_slice)));
 }
 
 #[divan::bench]

@@ -6,6 +6,8 @@
 
 mod mark;
 mod sha256;
+mod side_by_side;
 
 pub use mark::{Form, MarkedWriter, is_whole, is_whole_file};
-pub use sha256::{Digest, Digests, NotADigest};
+pub use sha256::{Digest, NotADigest};
+pub use side_by_side::Digests;

@@ -12,8 +12,6 @@ use sha2::{Digest as _, Sha256};
 
 /// The bytes read at once.
 const AT_ONCE: usize = 64 * 1024;
-/// The bytes that SHA-256 takes in one step.
-const STEP: usize = 64;
 
 /// A SHA-256, told as 64 hexadecimal digits in lower case.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -40,6 +38,15 @@ impl Digest {
     /// Returns the digest of what `hash` was given.
     pub(super) fn of_hashed(hash: Sha256) -> Self {
         Self(hash.finalize().into())
+    }
+
+    /// Returns the digest whose words are the last `state`.
+    pub(super) fn of_state(state: [u32; 8]) -> Self {
+        let mut bytes = [0; 32];
+        for (to, word) in bytes.as_chunks_mut().0.iter_mut().zip(state) {
+            *to = word.to_be_bytes();
+        }
+        Self(bytes)
     }
 
     /// Returns the digest of all that `reader` gives.
@@ -97,45 +104,6 @@ impl From<Digest> for String {
     }
 }
 
-/// The digests of `N` files that are written side by side.
-///
-/// Each step of SHA-256 waits for the one before it; a processor goes on with another file's step meanwhile, where that
-/// comes next in the program. Two files take three quarters of the time that one after the other takes.
-#[derive(Debug, Clone)]
-pub struct Digests<const N: usize>([Sha256; N]);
-
-impl<const N: usize> Digests<N> {
-    /// Returns the digests of files in which nothing stands yet.
-    pub fn new() -> Self {
-        Self(std::array::from_fn(|_| Sha256::new()))
-    }
-
-    /// Adds what comes next in each file.
-    pub fn add(&mut self, next: [&[u8]; N]) {
-        let shortest = next.iter().map(|bytes| bytes.len()).min().unwrap_or(0);
-        let together = shortest - shortest % STEP;
-        for at in (0..together).step_by(STEP) {
-            for (hash, bytes) in self.0.iter_mut().zip(next) {
-                hash.update(&bytes[at..at + STEP]);
-            }
-        }
-        for (hash, bytes) in self.0.iter_mut().zip(next) {
-            hash.update(&bytes[together..]);
-        }
-    }
-
-    /// Returns the digests of all that was added.
-    pub fn finish(self) -> [Digest; N] {
-        self.0.map(Digest::of_hashed)
-    }
-}
-
-impl<const N: usize> Default for Digests<N> {
-    fn default() -> Self {
-        Self::new()
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -156,18 +124,5 @@ mod tests {
         }
         let multibyte = format!("{}é", &ABC[..62]);
         assert!(multibyte.parse::<Digest>().is_err());
-    }
-
-    #[test]
-    fn files_side_by_side_have_the_digests_that_each_has_alone() {
-        let text: Vec<u8> = (0..1000u32).map(|i| u8::try_from(i * 7 % 251).unwrap()).collect();
-        let mut both = Digests::new();
-        let (mut one, mut other) = (0, 0);
-        // Lengths that end within a step, at one, and that differ.
-        for (a, b) in [(64, 64), (1, 63), (130, 129), (0, 200), (300, 7)] {
-            both.add([&text[one..one + a], &text[other..other + b]]);
-            (one, other) = (one + a, other + b);
-        }
-        assert_eq!(both.finish(), [Digest::of(&text[..one]), Digest::of(&text[..other])]);
     }
 }

@@ -51,7 +51,7 @@ impl Written {
 /// The recordings of a take, both of the same samples at different gains, and their digests as they are written.
 pub(super) struct Recordings<W: Write> {
     files: [Recording<W>; 2],
-    digests: Digests<2>,
+    digests: Digests,
 }
 
 /// A file that is written whole.
