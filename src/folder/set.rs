@@ -11,6 +11,7 @@ use super::earlier::Stamp;
 use super::place::{check_writable, exchange, folders_from, free_bytes, sync, sync_all};
 use super::temporary::{TemporaryFolder, sweep};
 use super::{Earlier, EntryName, Existing, FolderError, Inputs, Obstacle};
+use crate::digest;
 
 /// What a new set consists of.
 #[derive(Debug, Clone, Default)]
@@ -317,11 +318,9 @@ fn check_ours(target: &Path, plan: &SetPlan, seen: &Seen) -> Result<Seen, Obstac
         return Ok(ours);
     }
     let mut others = BTreeSet::new();
-    for name in plan.names() {
-        // A file that is written anew is mostly one that goes as well, and is read once.
-        if ours.contains_key(name.as_path()) {
-            continue;
-        }
+    let mut unread = BTreeMap::new();
+    // A file that is written anew is mostly one that goes as well, and is looked at once.
+    for name in plan.names().collect::<BTreeSet<_>>() {
         let there = match fs::symlink_metadata(target.join(name.as_path())) {
             // What is a folder stays, or is refused for it.
             Ok(there) if there.is_dir() => continue,
@@ -330,14 +329,25 @@ fn check_ours(target: &Path, plan: &SetPlan, seen: &Seen) -> Result<Seen, Obstac
             Err(e) => return Err(e.into()),
         };
         let stamp = Stamp::of(&there);
-        let is_ours = match plan.existing {
+        let may_be_ours = match plan.existing {
             Existing::Keep => false,
-            Existing::Replace | Existing::ReplaceOwn => {
-                there.is_file()
-                    && (seen.get(name.as_path()) == Some(&stamp) || plan.earlier.has(target, name)?)
-            }
+            Existing::Replace | Existing::ReplaceOwn => there.is_file(),
         };
-        if is_ours {
+        match plan.earlier.digest(name).filter(|_| may_be_ours) {
+            Some(_) if seen.get(name.as_path()) == Some(&stamp) => {
+                ours.insert(name.as_path().to_owned(), stamp);
+            }
+            Some(digest) => {
+                unread.insert(target.join(name.as_path()), (name, stamp, digest));
+            }
+            None => {
+                others.insert(name.to_string());
+            }
+        }
+    }
+    let digests = digest::of_files(&unread.keys().cloned().collect::<Vec<_>>())?;
+    for ((name, stamp, expected), found) in unread.into_values().zip(digests) {
+        if found == expected {
             ours.insert(name.as_path().to_owned(), stamp);
         } else {
             others.insert(name.to_string());
