@@ -8,7 +8,7 @@ use rustfft::{Fft, FftPlanner};
 use super::parts::Parts;
 use super::ringing::Ringing;
 use super::{Kernel, Precision};
-use crate::vectors::in_wide_vectors;
+use crate::vectors::{Aligned, in_wide_vectors};
 
 /// What one output channel is made of: the sum over input channels, each through its own kernel.
 #[derive(Debug, Clone)]
@@ -59,20 +59,20 @@ pub struct Convolver<T> {
     inverse: Arc<dyn Fft<T>>,
     frame: Frame,
     /// For each input channel the samples of the next two windows.
-    lines: Vec<Vec<T>>,
-    spectra: Vec<Vec<Complex<T>>>,
+    lines: Vec<Aligned<T>>,
+    spectra: Vec<Aligned<Complex<T>>>,
     outputs: Vec<Vec<Path<T>>>,
     filled: usize,
     skip: usize,
-    sum: Vec<Complex<T>>,
-    block: Vec<f64>,
-    scratch: Vec<Complex<T>>,
+    sum: Aligned<Complex<T>>,
+    block: Aligned<f64>,
+    scratch: Aligned<Complex<T>>,
 }
 
 /// A kernel on an input channel.
 struct Path<T> {
     channel: usize,
-    spectrum: Vec<Complex<T>>,
+    spectrum: Aligned<Complex<T>>,
     ringing: Vec<Ringing>,
 }
 
@@ -84,6 +84,7 @@ impl<T: Precision> Convolver<T> {
     pub fn new(channels: usize, outputs: &[Output], frame: Frame) -> Self {
         let Frame { step, length, before } = frame;
         let mut planner = FftPlanner::<T>::new();
+        let silence = |length: usize| Aligned::filled(Complex::from(T::zero()), length);
         let (forward, inverse) = (planner.plan_fft_forward(length), planner.plan_fft_inverse(length));
         let spectrum_of = |parts: &Parts, ringing: &[Ringing]| {
             let mut taps = vec![0.0; length];
@@ -94,8 +95,8 @@ impl<T: Precision> Convolver<T> {
                 late.iter_mut().chain(early).zip(decay.ring(length)).for_each(|(to, tap)| *to += tap);
             }
             let scale = 1.0 / length as f64;
-            let mut spectrum: Vec<_> =
-                taps.iter().map(|tap| Complex::from(T::rounded(tap * scale))).collect();
+            let mut spectrum = silence(length);
+            spectrum.iter_mut().zip(&taps).for_each(|(to, tap)| *to = Complex::from(T::rounded(tap * scale)));
             forward.process(&mut spectrum);
             spectrum
         };
@@ -108,14 +109,16 @@ impl<T: Precision> Convolver<T> {
         let scratch = forward.get_inplace_scratch_len().max(inverse.get_inplace_scratch_len());
         Self {
             frame,
-            lines: vec![vec![T::zero(); length - step + WINDOWS * step]; channels],
-            spectra: vec![vec![Complex::from(T::zero()); length]; channels],
+            lines: (0..channels)
+                .map(|_| Aligned::filled(T::zero(), length - step + WINDOWS * step))
+                .collect(),
+            spectra: (0..channels).map(|_| silence(length)).collect(),
             outputs: outputs.iter().map(|o| o.paths.iter().map(path).collect()).collect(),
             filled: 0,
             skip: before,
-            sum: vec![Complex::from(T::zero()); length],
-            block: vec![0.0; WINDOWS * step],
-            scratch: vec![Complex::from(T::zero()); scratch],
+            sum: silence(length),
+            block: Aligned::filled(0.0, WINDOWS * step),
+            scratch: silence(scratch),
             forward,
             inverse,
         }

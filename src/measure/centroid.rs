@@ -103,8 +103,11 @@ impl Channel {
             let (ahead, rest) = samples.split_at(TWO_FRAMES - self.line.len());
             self.line.extend_from_slice(ahead);
             samples = rest;
-            self.sums.add([&self.line[..FRAME], &self.line[HOP..]], transform);
-            self.line.drain(..2 * HOP);
+            let [first, middle, last] = array::from_fn(|hop| largest(&self.line[hop * HOP..][..HOP]));
+            let peaks = [first.max(middle), middle.max(last)];
+            self.sums.add([&self.line[..FRAME], &self.line[HOP..]], peaks, transform);
+            self.line.copy_within(2 * HOP.., 0);
+            self.line.truncate(HOP);
         }
         self.line.extend_from_slice(samples);
     }
@@ -112,14 +115,14 @@ impl Channel {
     /// Takes in the last frame where it has no other to go with.
     fn finish(&mut self, transform: &mut HannPair) {
         if let Some(last) = self.line.get(..FRAME) {
-            self.sums.add([last, &[0.0; FRAME]], transform);
+            self.sums.add([last, &[0.0; FRAME]], [largest(last), 0.0], transform);
         }
     }
 }
 
 impl Sums {
-    fn add(&mut self, frames: [&[f64]; 2], transform: &mut HannPair) {
-        let peaks = frames.map(largest);
+    /// Adds two frames, whose largest magnitudes are `peaks`.
+    fn add(&mut self, frames: [&[f64]; 2], peaks: [f64; 2], transform: &mut HannPair) {
         // Single precision has room for any sound only once its frames are brought to full scale.
         let gains = peaks.map(|peak| if peak > 0.0 { 1.0 / peak } else { 0.0 });
         for (powers, peak) in

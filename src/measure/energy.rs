@@ -2,7 +2,7 @@
 
 use super::k_weighting::KWeighting;
 use super::loudness::Loudness;
-use crate::vectors::{LANES, in_wide_vectors};
+use crate::vectors::{LANES, in_vectors_of_four};
 
 /// Sums a sound's samples, squares and K-weighted squares, and keeps the last for each 100 ms.
 #[derive(Debug, Clone)]
@@ -53,10 +53,10 @@ impl Energy {
                 return;
             }
             self.count = 0;
-            in_wide_vectors!(self.add_groups(&[self.waiting]));
+            in_vectors_of_four!(self.add_groups(&[self.waiting]));
         }
         let (groups, rest) = samples.as_chunks::<LANES>();
-        in_wide_vectors!(self.add_groups(groups));
+        in_vectors_of_four!(self.add_groups(groups));
         self.wait(rest);
     }
 
@@ -67,12 +67,14 @@ impl Energy {
 
     #[inline(always)]
     fn add_groups(&mut self, groups: &[[f64; LANES]]) {
-        for group in groups {
-            let weighted = self.weighting.run(group);
+        // What is not reached through a reference stays in the processor's registers.
+        let mut sums = self.sums;
+        self.weighting.run(groups, |group, weighted| {
             for lane in 0..LANES {
-                self.sums.add(lane, group[lane], weighted[lane]);
+                sums.add(lane, group[lane], weighted[lane]);
             }
-        }
+        });
+        self.sums = sums;
     }
 
     /// Adds the samples that still wait.

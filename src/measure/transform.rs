@@ -8,7 +8,7 @@ use realfft::num_complex::{Complex32, Complex64};
 use realfft::{RealFftPlanner, RealToComplex};
 use rustfft::{Fft, FftPlanner};
 
-use crate::vectors::in_wide_vectors;
+use crate::vectors::{Aligned, in_wide_vectors};
 
 /// Returns the periodic Hann window of `length` samples.
 fn hann(length: usize) -> Vec<f64> {
@@ -60,24 +60,25 @@ impl fmt::Debug for HannTransform {
 #[derive(Clone)]
 pub(super) struct HannPair {
     plan: Arc<dyn Fft<f32>>,
-    window: Vec<f32>,
-    both: Vec<Complex32>,
-    scratch: Vec<Complex32>,
+    window: Aligned<f32>,
+    both: Aligned<Complex32>,
+    scratch: Aligned<Complex32>,
     /// The powers of either frame's bins.
-    powers: [Vec<f32>; 2],
+    powers: [Aligned<f32>; 2],
 }
 
 impl HannPair {
     /// Returns the transform of frames of `length` samples, an even number.
     pub(super) fn new(length: usize) -> Self {
         let plan = FftPlanner::new().plan_fft_forward(length);
+        let mut window = Aligned::filled(0.0, length);
         #[expect(clippy::cast_possible_truncation, reason = "it is to be rounded to single precision")]
-        let window = hann(length).into_iter().map(|w| w as f32).collect();
+        window.iter_mut().zip(hann(length)).for_each(|(to, w)| *to = w as f32);
         Self {
             window,
-            both: vec![Complex32::ZERO; length],
-            scratch: vec![Complex32::ZERO; plan.get_inplace_scratch_len()],
-            powers: [vec![0.0; length / 2 + 1], vec![0.0; length / 2 + 1]],
+            both: Aligned::filled(Complex32::ZERO, length),
+            scratch: Aligned::filled(Complex32::ZERO, plan.get_inplace_scratch_len()),
+            powers: [(); 2].map(|()| Aligned::filled(0.0, length / 2 + 1)),
             plan,
         }
     }

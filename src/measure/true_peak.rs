@@ -23,6 +23,9 @@ const CHUNK: usize = 192;
 /// The samples copied at once, so that a long block does not need as much memory again.
 const PIECE: usize = 4096;
 
+/// Samples looked at side by side: as many as keep a processor's vectors busy while they wait for each other.
+const ABREAST: usize = 4 * LANES;
+
 type Kernels = [[f64; TAPS]; BETWEEN];
 
 static KERNELS: LazyLock<Kernels> = LazyLock::new(|| array::from_fn(kernel));
@@ -169,9 +172,12 @@ fn largest_bend(samples: &[f64]) -> f64 {
     let bend = |first: f64, middle: f64, last: f64| (first - 2.0 * middle + last).abs();
     let [(firsts, a), (middles, b), (lasts, c)] =
         array::from_fn(|late| samples[late..][..count].as_chunks::<LANES>());
-    let lanes = firsts.iter().zip(middles).zip(lasts).fold([0.0; LANES], |lanes, ((first, middle), last)| {
-        array::from_fn(|i| greater(bend(first[i], middle[i], last[i]), lanes[i]))
-    });
+    let mut lanes = [0.0; LANES];
+    for ((first, middle), last) in firsts.iter().zip(middles).zip(lasts) {
+        for lane in 0..LANES {
+            lanes[lane] = greater(bend(first[lane], middle[lane], last[lane]), lanes[lane]);
+        }
+    }
     let rest = a.iter().zip(b).zip(c).map(|((first, middle), last)| bend(*first, *middle, *last));
     lanes.into_iter().chain(rest).fold(0.0, greater)
 }
@@ -183,10 +189,13 @@ pub(super) fn largest(samples: &[f64]) -> f64 {
 
 #[inline(always)]
 fn largest_in_lanes(samples: &[f64]) -> f64 {
-    let (groups, rest) = samples.as_chunks::<LANES>();
-    let lanes = groups
-        .iter()
-        .fold([0.0; LANES], |lanes, group| array::from_fn(|i| greater(lanes[i], group[i].abs())));
+    let (groups, rest) = samples.as_chunks::<ABREAST>();
+    let mut lanes = [0.0; ABREAST];
+    for group in groups {
+        for lane in 0..ABREAST {
+            lanes[lane] = greater(lanes[lane], group[lane].abs());
+        }
+    }
     lanes.into_iter().chain(rest.iter().map(|x| x.abs())).fold(0.0, greater)
 }
 

@@ -181,8 +181,9 @@ pub struct WaveWriter<W: Write> {
     shape: WaveShape,
     written: u64,
     is_ended: bool,
-    /// What waits to be handed to the system.
+    /// What waits to be handed to the system, as far as it is filled.
     buffer: Vec<u8>,
+    filled: usize,
     /// The samples being packed, channel by channel in each frame, in the lowest bytes of each number.
     words: Vec<u32>,
 }
@@ -190,9 +191,18 @@ pub struct WaveWriter<W: Write> {
 impl<W: Write> WaveWriter<W> {
     /// Returns the writer of a file of this shape.
     pub fn new(out: W, shape: WaveShape) -> Self {
-        let mut buffer = Vec::with_capacity(BUFFER_BYTES + AT_ONCE * usize::from(shape.frame_bytes()));
-        buffer.extend(shape.header());
-        Self { out, shape, written: 0, is_ended: false, buffer, words: Vec::new() }
+        let mut writer = Self {
+            out,
+            shape,
+            written: 0,
+            is_ended: false,
+            buffer: Vec::new(),
+            filled: 0,
+            words: Vec::new(),
+        };
+        let header = shape.header();
+        writer.room_for(header.len()).copy_from_slice(&header);
+        writer
     }
 
     /// Writes the next block, one plane of equal length for each channel, as a
@@ -254,8 +264,8 @@ impl<W: Write> WaveWriter<W> {
 
     /// Returns what waits to be handed to the system, in whole pages until the file has ended.
     pub fn waiting(&self) -> &[u8] {
-        let length = self.buffer.len();
-        if self.is_ended { &self.buffer } else { &self.buffer[..length - length % BUFFER_BYTES] }
+        let left = if self.is_ended { 0 } else { self.filled % BUFFER_BYTES };
+        &self.buffer[..self.filled - left]
     }
 
     /// Hands what is [waiting](Self::waiting) to the system.
@@ -264,8 +274,11 @@ impl<W: Write> WaveWriter<W> {
     /// What the system says where it cannot write.
     pub fn hand_on(&mut self) -> io::Result<()> {
         let length = self.waiting().len();
-        self.out.write_all(&self.buffer[..length])?;
-        self.buffer.drain(..length);
+        if length > 0 {
+            self.out.write_all(&self.buffer[..length])?;
+            self.buffer.copy_within(length..self.filled, 0);
+            self.filled -= length;
+        }
         Ok(())
     }
 
@@ -278,7 +291,7 @@ impl<W: Write> WaveWriter<W> {
             return Err(WriteError::OtherLength { stated: self.shape.frames, given: self.written });
         }
         if self.shape.data_bytes() % 2 == 1 && !self.is_ended {
-            self.buffer.push(0);
+            self.room_for(1)[0] = 0;
         }
         self.is_ended = true;
         Ok(())
@@ -315,14 +328,24 @@ impl<W: Write> WaveWriter<W> {
                 );
             }
         }
-        let before = self.buffer.len();
-        self.buffer.resize(before + self.words.len() * usize::from(self.shape.depth.bytes()), 0);
-        let bytes = &mut self.buffer[before..];
-        match self.shape.depth {
-            Depth::Pcm16 => copy_lowest::<2>(&self.words, bytes),
-            Depth::Pcm24 => in_wide_vectors!(copy_lowest_three(&self.words, bytes)),
-            Depth::Float32 => copy_lowest::<4>(&self.words, bytes),
+        let (words, depth) = (std::mem::take(&mut self.words), self.shape.depth);
+        let bytes = self.room_for(words.len() * usize::from(depth.bytes()));
+        match depth {
+            Depth::Pcm16 => copy_lowest::<2>(&words, bytes),
+            Depth::Pcm24 => in_wide_vectors!(copy_lowest_three(&words, bytes)),
+            Depth::Float32 => copy_lowest::<4>(&words, bytes),
         }
+        self.words = words;
+    }
+
+    /// Returns the next `count` bytes of the buffer, which count as filled and hold whatever stood there before.
+    fn room_for(&mut self, count: usize) -> &mut [u8] {
+        let from = self.filled;
+        self.filled += count;
+        if self.buffer.len() < self.filled {
+            self.buffer.resize(self.filled, 0);
+        }
+        &mut self.buffer[from..self.filled]
     }
 }
 
