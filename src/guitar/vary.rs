@@ -74,7 +74,7 @@ impl Guitar {
         let mut guitar = self.clone();
         let own = guitar.pickups.iter_mut().find(|own| own.name.as_str() == pickup);
         let coil = own.and_then(|own| match (&mut own.coils, coil) {
-            (Coils::One(only), CoilName::A) | (Coils::Two { a: only, .. }, CoilName::A) => Some(only),
+            (Coils::One(only) | Coils::Two { a: only, .. }, CoilName::A) => Some(only),
             (Coils::Two { b, .. }, CoilName::B) => Some(b),
             (Coils::One(_), CoilName::B) => None,
         });
