@@ -77,6 +77,11 @@ impl Set {
         Self { folder: folder.to_owned(), figures: serde_json::from_str(&text).unwrap() }
     }
 
+    /// The same without its page, pictures and sones, which take longest; its sound and its other figures are the same.
+    pub fn without_page(folder: &Path, arguments: &[&str]) -> Self {
+        Self::heard(folder, &[arguments, &["--no-page"]].concat())
+    }
+
     pub fn arrangements(&self) -> &[Value] {
         self.figures["arrangements"].as_array().unwrap()
     }

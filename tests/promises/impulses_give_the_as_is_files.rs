@@ -50,12 +50,12 @@ fn an_impulse_file_convolved_with_the_source_is_the_as_is_file() {
     let (source, _) = read_wav(recording.as_ref());
     for through in ["neutral", "series"] {
         let arguments = [recording.as_str(), "--impulses", "--bits", "32f", "--recorded-through", through];
-        assert_residuals(&Set::heard(folder.path(), &arguments), &source, through);
+        assert_residuals(&Set::without_page(folder.path(), &arguments), &source, through);
     }
     let coils = repository("samples-synthetic/open-chord-coils.wav");
     let (source, _) = read_wav(coils.as_ref());
     let arguments = [coils.as_str(), "--impulses", "--bits", "32f", "--source-channels", "coils"];
-    assert_residuals(&Set::heard(folder.path(), &arguments), &source, "by coils");
+    assert_residuals(&Set::without_page(folder.path(), &arguments), &source, "by coils");
 }
 
 #[test]
@@ -70,7 +70,7 @@ fn a_source_whose_files_had_to_be_made_quieter_has_that_in_the_gain_of_its_impul
     let path = folder.path().join("loud.wav");
     write_wav(&path, std::slice::from_ref(&loud), 48_000);
     let path = path.to_str().unwrap();
-    let set = Set::heard(folder.path(), &[path, "--impulses", "--bits", "32f"]);
+    let set = Set::without_page(folder.path(), &[path, "--impulses", "--bits", "32f"]);
     assert!(set.arrangement("series")["as_is"]["gain_db"].as_f64().unwrap() < -1.0);
     assert_residuals(&set, &[loud], "loud");
 }
@@ -79,7 +79,7 @@ fn a_source_whose_files_had_to_be_made_quieter_has_that_in_the_gain_of_its_impul
 fn the_baselines_impulse_passes_low_frequencies_at_unity() {
     let folder = tempfile::tempdir().unwrap();
     let recording = repository("tests/data/harmonics_mono.wav");
-    let set = Set::heard(folder.path(), &[&recording, "--impulses"]);
+    let set = Set::without_page(folder.path(), &[&recording, "--impulses"]);
     let (taps, rate) = set.read("impulses/series.wav");
     let low = crate::common::render::spectrum(&taps[0], 0, 100.0, rate).norm();
     assert!((20.0 * low.log10()).abs() < 1e-3, "{low}");

@@ -38,16 +38,16 @@ fn the_files_of_a_matched_set_are_within_a_twentieth_of_a_loudness_unit_and_none
     let recording = repository("tests/data/harmonics_mono.wav");
     for by in ["loudness", "rms"] {
         for bits in ["16", "24", "32f"] {
-            let set = Set::heard(folder.path(), &[&recording, "--match", by, "--bits", bits]);
+            let set = Set::without_page(folder.path(), &[&recording, "--match", by, "--bits", bits]);
             assert_matched_and_unclipped(&set, by);
         }
     }
     let chord = repository("tests/data/chord_stereo.wav");
     assert_matched_and_unclipped(
-        &Set::heard(folder.path(), &[&chord, "--recorded-through", "series"]),
+        &Set::without_page(folder.path(), &[&chord, "--recorded-through", "series"]),
         "loudness",
     );
-    assert_matched_and_unclipped(&Set::heard(folder.path(), &[]), "loudness");
+    assert_matched_and_unclipped(&Set::without_page(folder.path(), &[]), "loudness");
 }
 
 /// Noise bursts with pauses: loud and soft parts, which gates treat differently at different gains.
@@ -75,7 +75,7 @@ fn sets_of_random_sources_are_matched_and_unclipped() {
         .run(&(bursts, prop::sample::select(vec!["16", "24"])), |(bursts, bits)| {
             let path = folder.path().join("source.wav");
             write_wav(&path, &[programme(&bursts, 44_100)], 44_100);
-            let set = Set::heard(folder.path(), &["source.wav", "--bits", bits]);
+            let set = Set::without_page(folder.path(), &["source.wav", "--bits", bits]);
             let by = set.figures["source"]["matched_by"].as_str().unwrap().to_owned();
             assert_matched_and_unclipped(&set, &by);
             Ok(())
@@ -96,7 +96,7 @@ fn a_full_scale_source_is_lowered_and_not_clipped() {
         })
         .collect();
     write_wav(&folder.path().join("sweep.wav"), &[sweep], rate);
-    let set = Set::heard(folder.path(), &["sweep.wav", "--arrangements", "series,parallel,split-a"]);
+    let set = Set::without_page(folder.path(), &["sweep.wav", "--arrangements", "series,parallel,split-a"]);
     assert_matched_and_unclipped(&set, "loudness");
     let gain = set.arrangement("series")["as_is"]["gain_db"].as_f64().unwrap();
     assert!(gain < -1.0, "{gain}");

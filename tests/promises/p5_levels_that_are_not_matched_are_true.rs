@@ -59,7 +59,7 @@ fn the_drop_of_every_as_is_file_is_the_circuits_for_a_recording() {
     let recording = repository("tests/data/harmonics_mono.wav");
     let (planes, rate) = read_wav(recording.as_ref());
     let spectrum = &spectra(&planes)[0];
-    let set = Set::heard(folder.path(), &[&recording, "--guitar", "set-neck"]);
+    let set = Set::without_page(folder.path(), &[&recording, "--guitar", "set-neck"]);
     assert_drops(&set, |response| {
         let rule = OneChannel::rule(response);
         let outputs = response.outputs();
@@ -73,7 +73,8 @@ fn the_drop_of_every_as_is_file_is_the_circuits_for_a_source_with_a_channel_a_co
     let source = repository("samples-synthetic/open-chord-coils.wav");
     let (planes, rate) = read_wav(source.as_ref());
     let spectra = spectra(&planes);
-    let set = Set::heard(folder.path(), &[&source, "--source-channels", "coils", "--guitar", "set-neck"]);
+    let set =
+        Set::without_page(folder.path(), &[&source, "--source-channels", "coils", "--guitar", "set-neck"]);
     assert_drops(&set, |response| {
         power(rate, spectra[0].len(), |k, f| {
             let paths = response.at(f).unwrap();

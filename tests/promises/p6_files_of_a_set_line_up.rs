@@ -22,7 +22,7 @@ fn every_file_is_as_long_as_the_source_and_has_the_circuits_phase_and_no_more() 
         write_wav(&folder.path().join("impulse.wav"), &[impulse.clone(), impulse], rate);
         let arguments =
             ["impulse.wav", "--guitar", "set-neck", "--bits", "32f", "--source-channels", "coils"];
-        let set = Set::heard(
+        let set = Set::without_page(
             folder.path(),
             &[&arguments[..], &["--arrangements", "series,parallel,split-b"]].concat(),
         );

@@ -64,10 +64,10 @@ fn every_figure_of_a_set_is_what_other_meters_read_off_its_files_at_every_depth(
     let folder = tempfile::tempdir().unwrap();
     let recording = repository("tests/data/harmonics_mono.wav");
     for bits in ["16", "24", "32f"] {
-        assert_figures(&Set::heard(folder.path(), &[&recording, "--bits", bits]));
+        assert_figures(&Set::without_page(folder.path(), &[&recording, "--bits", bits]));
     }
     let chord = repository("tests/data/chord_stereo.wav");
-    assert_figures(&Set::heard(folder.path(), &[&chord]));
+    assert_figures(&Set::without_page(folder.path(), &[&chord]));
 }
 
 #[test]
@@ -78,6 +78,6 @@ fn figures_of_quiet_files_count_the_rounding_that_is_in_them() {
     write_wav(&folder.path().join("quiet.wav"), &quiet, rate);
     for bits in ["16", "24"] {
         let arguments = ["quiet.wav", "--bits", bits, "--arrangements", "series,parallel"];
-        assert_figures(&Set::heard(folder.path(), &arguments));
+        assert_figures(&Set::without_page(folder.path(), &arguments));
     }
 }

@@ -25,7 +25,7 @@ fn a_direct_recording_comes_back_through_its_own_arrangement_to_minus_90_decibel
     let recording = repository("tests/data/harmonics_mono.wav");
     let (source, _) = read_wav(recording.as_ref());
     for bits in ["24", "32f"] {
-        let set = Set::heard(
+        let set = Set::without_page(
             folder.path(),
             &[&recording, "--guitar", "set-neck", "--recorded-through", "series", "--bits", bits],
         );
@@ -160,7 +160,7 @@ fn another_arrangement_is_heard_by_the_bounded_ratio_of_the_two() {
     write_wav(&folder.path().join("impulse.wav"), &[impulse], rate);
     let recorded = Recorded::new(response("series"), StandsFor::Own).unwrap();
     let arguments = ["impulse.wav", "--guitar", "set-neck", "--recorded-through", "series", "--bits", "32f"];
-    let set = Set::heard(folder.path(), &arguments);
+    let set = Set::without_page(folder.path(), &arguments);
     for (name, allowed) in
         [("parallel", DECIBELS), ("split-a", APPROXIMATELY), ("series-reversed", APPROXIMATELY)]
     {
@@ -189,7 +189,7 @@ fn a_dark_take_is_warned_about_and_an_out_of_phase_one_refused() {
     std::fs::write(folder.path().join("dark.toml"), dark).unwrap();
     let recording = repository("tests/data/harmonics_mono.wav");
     let through = ["--recorded-through", "series", "--recorded-guitar", "dark.toml", "--guitar", "set-neck"];
-    let set = Set::heard(folder.path(), &[&[recording.as_str()][..], &through].concat());
+    let set = Set::without_page(folder.path(), &[&[recording.as_str()][..], &through].concat());
     assert!(set.figures["notes"].to_string().contains("of its treble is not in the recording"));
 
     let refused = drywire(folder.path(), &["hear", &recording, "--recorded-through", "parallel-reversed"]);

@@ -50,7 +50,7 @@ fn a_position_with_one_pickup_sounds_as_that_pickup_by_itself() {
     neck.finalize().unwrap();
     let heard = |arguments: &[&str]| {
         let all = ["--guitar", "set-neck", "--bits", "32f", "--match", "rms", "--source-channels", "coils"];
-        Set::heard(folder.path(), &[&all, arguments].concat())
+        Set::without_page(folder.path(), &[&all, arguments].concat())
     };
     let whole = heard(&[&at("all.wav"), "--arrangements", "positions"]);
     let ours = before_its_gain(&whole, "selector:3");
