@@ -10,7 +10,7 @@ use drywire::cautions;
 use drywire::guitar::Guitar;
 use drywire::job::{
     JobError, MadeSet, PAGE, RecordedRequest, SetJob, SetProgress, SetRequest, SetSource, SourcesError,
-    SourcesOf,
+    SourcesOf, THROUGH_A_PICKUP,
 };
 use drywire::quantity::{DbSpl, Seconds, counted};
 use drywire::render::{Channels, MatchBy, Model};
@@ -224,7 +224,8 @@ fn make(job: &SetJob<'_>, source: &SetSource, console: &mut Console) -> Result<M
 pub(crate) fn warn_of(made: &MadeSet, console: &mut Console) {
     let name = made.figures.source.as_ref().map_or("the source", |source| source.file.as_str());
     for warning in &made.warnings {
-        console.warn(format!("`{name}`: {warning}"));
+        let how = if warning == THROUGH_A_PICKUP { ", as in --recorded-through series" } else { "" };
+        console.warn(format!("`{name}`: {warning}{how}"));
     }
 }
 

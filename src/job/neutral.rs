@@ -10,7 +10,7 @@ use crate::sound::SoundError;
 pub(super) const ASSUMED: &str = "the take is neutral: as the strings are, before any pickup";
 
 /// What is told of a take that looks as if it were not.
-const THROUGH_A_PICKUP: &str = "the take looks as if it went through a pickup and its cable, since its treble falls as steeply as \
+pub const THROUGH_A_PICKUP: &str = "the take looks as if it went through a pickup and its cable, since its treble falls as steeply as \
                                 theirs: heard as neutral it goes through twice; say which arrangement it was recorded through";
 
 /// What is told of channels that are not those of coils.

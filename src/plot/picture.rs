@@ -214,7 +214,7 @@ fn subtitle(figures: &SetFigures) -> String {
 
 fn footing(figures: &SetFigures) -> Vec<String> {
     let approximate = figures.arrangements.iter().any(|a| a.approximate == Some(true));
-    let about = "≈ approximate with this source, to 2 or 3 dB in third-octaves";
+    let about = "≈ approximate with this source, in level and in spectrum";
     let honest = format!("This is {}.", plain(&figures.honesty));
     std::iter::once(honest).chain(approximate.then(|| about.to_owned())).collect()
 }

@@ -75,7 +75,7 @@ impl SetFigures {
         self.bands.as_ref()?;
         let mut table = TextTable::new([
             Column::words(["", "arrangement"]),
-            Column::numbers(["resonance", "kHz"]),
+            Column::numbers(["resonance", "(pole) kHz"]),
             Column::numbers(["", "Q"]),
             Column::numbers(["100 Hz", "dB"]),
             Column::numbers(["loudness", "LU"]),
@@ -97,7 +97,8 @@ impl SetFigures {
     pub fn bands_told(&self) -> Option<String> {
         let bands = self.bands.as_ref()?;
         let mut told = format!(
-            "Bands: nine in ten of {} guitars with every part somewhere within its tolerance. Told apart are voices of \
+            "Bands: nine in ten of {} guitars with every part somewhere within its tolerance. A resonance is told by \
+             its poles, which lie above the peak. Told apart are voices of \
              the same coils whose level-matched responses differ by {} dB RMS in 19 of 20 of them.",
             bands.draws,
             signed(bands.told_apart_db, 1)

@@ -271,8 +271,8 @@ impl SetFigures {
             let to_match = matched.zip(as_is).map(|(m, o)| m.gain_db - o.gain_db);
             table.row([
                 a.name.clone(),
-                number(a.drop_rms_db, 1),
-                number(a.drop_loudness_lu, 1),
+                nearly(a, a.drop_rms_db),
+                nearly(a, a.drop_loudness_lu),
                 number(as_is.and_then(|f| f.loudness_lufs), 1),
                 number(as_is.and_then(|f| f.true_peak_dbtp), 1),
                 number(as_is.and_then(|f| f.spectral_centroid_hz), 0),
@@ -282,6 +282,12 @@ impl SetFigures {
         }
         table
     }
+}
+
+/// Returns a level against the baseline, marked where the source gives the arrangement only approximately.
+fn nearly(arrangement: &ArrangementFigures, level: Option<f64>) -> String {
+    let mark = if arrangement.approximate == Some(true) { "≈ " } else { "" };
+    level.map_or_else(|| "–".to_owned(), |level| format!("{mark}{}", signed(level, 1)))
 }
 
 fn hum(arrangement: &ArrangementFigures) -> String {

@@ -55,6 +55,7 @@ fn an_electric_recording_is_warned_of_at_every_rate_unless_it_is_said_what_it_we
         let (assumed, notes, said) = told(take, &[]);
         assert!(assumed.contains(ASSUMED), "{take}: {assumed}");
         assert!(notes.contains(THROUGH) && said.contains(THROUGH), "{take}: {notes} {said}");
+        assert!(said.contains("as in --recorded-through series"), "{said}");
     }
     let (assumed, notes, said) = told(&recording, &["--recorded-through", "series"]);
     assert!(!assumed.contains(ASSUMED) && !notes.contains(THROUGH) && !said.contains(THROUGH), "{assumed}");
