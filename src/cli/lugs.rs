@@ -11,8 +11,8 @@ use drywire::document::Document;
 use drywire::folder::{Inputs, NewFile};
 use drywire::guitar::{Draft, Guitar, Pickup};
 use drywire::lugs::{
-    AlternativeForm, Asked, CheckForm, Described, Found, Labels, PlanForm, Preference, SearchForm, Wanted,
-    first_contradiction, put_plan, ranked, sheet,
+    AlternativeForm, Asked, CheckForm, Described, Found, Labels, PlanForm, Preference, PutPlan, SearchForm,
+    Wanted, first_contradiction, put_plan, ranked, sheet,
 };
 use drywire::wiring::{EndNames, Plan, Soldered, Switch};
 
@@ -101,7 +101,10 @@ fn search(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
         console.result(json(&search_form(&wanted, &found, plans, Vec::new())))?;
     } else {
         console.table(text::search(&wanted, &found, &fewest, &described, args.fewest))?;
-        console.table(format!("\n{}", text::footing(pickup, args.guitar.guitar.is_some())))?;
+        console.table(format!(
+            "\n{}",
+            text::footing(pickup, args.guitar.guitar.is_some() || args.save.is_some())
+        ))?;
     }
     Ok(Outcome::Done)
 }
@@ -133,9 +136,11 @@ fn save_plan(
             format!("it has {}; name one by --pickup", draft.pickup_names().join(", ")),
         ));
     }
-    let name = put_plan(plan, &mut draft, pickup).map_err(|e| Failure::input(e.to_string(), e.hint()))?;
+    let PutPlan { name, replaced } =
+        put_plan(plan, &mut draft, pickup).map_err(|e| Failure::input(e.to_string(), e.hint()))?;
     save_draft(&draft, path)?;
-    console.note(format!("put into {}: switch {name} on pickup {pickup}", path.display()));
+    let instead = if replaced { ", in place of the table and joints that stood there" } else { "" };
+    console.note(format!("put into {}: switch {name} on pickup {pickup}{instead}", path.display()));
     Ok(())
 }
 

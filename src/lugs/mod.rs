@@ -20,6 +20,6 @@ pub use form::{AlternativeForm, CheckForm, FindingForm, PlanForm, SearchForm, Th
 pub use labels::{Labels, rests_on};
 pub use passing::Passing;
 pub use preference::{Preference, ranked};
-pub use save::put_plan;
+pub use save::{PutPlan, put_plan};
 pub use search::{Found, Wanted, WrongCount};
 pub use sheet::sheet;

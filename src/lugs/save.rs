@@ -7,12 +7,21 @@ use crate::wiring::{EndNames, Plan};
 /// What a switch is called where nothing else is said.
 const USUAL_NAME: &str = "mode";
 
+/// Where a plan was put.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PutPlan {
+    /// The switch's name.
+    pub name: String,
+    /// Whether the file had a switch there with other joints, which are gone.
+    pub replaced: bool,
+}
+
 /// Puts `plan` into the guitar `draft` as the switch of the pickup called `pickup`: in place of the joints of the one that
-/// the file has there, or as a switch of its own. Returns the switch's name.
+/// the file has there, or as a switch of its own.
 ///
 /// # Errors
 /// [`DraftError`]; the draft may have changed in part.
-pub fn put_plan(plan: &Plan, draft: &mut Draft, pickup: &str) -> Result<String, DraftError> {
+pub fn put_plan(plan: &Plan, draft: &mut Draft, pickup: &str) -> Result<PutPlan, DraftError> {
     let count = draft.count("switch")?;
     let stated = |draft: &Draft, i: usize, key: &str| draft.get(&format!("switch[{i}].{key}"));
     let mut taken = Vec::new();
@@ -25,6 +34,8 @@ pub fn put_plan(plan: &Plan, draft: &mut Draft, pickup: &str) -> Result<String, 
         }
         taken.extend(stated(draft, i, "name")?);
     }
+    let before = draft.text().to_owned();
+    let is_new = there.is_none();
     let place = if let Some(place) = there {
         place
     } else {
@@ -40,7 +51,8 @@ pub fn put_plan(plan: &Plan, draft: &mut Draft, pickup: &str) -> Result<String, 
         |thing: &crate::wiring::Thing| thing.name(plan.switch(), EndNames::PlusMinus, [true; 2]).to_owned();
     let joints = plan.groups().iter().map(|group| group.iter().map(name_of).collect()).collect();
     draft.set(&format!("{place}.joints"), Literal::TextLists(joints))?;
-    Ok(draft.get(&format!("{place}.name"))?.unwrap_or_default())
+    let name = draft.get(&format!("{place}.name"))?.unwrap_or_default();
+    Ok(PutPlan { name, replaced: !is_new && draft.text() != before })
 }
 
 #[cfg(test)]
@@ -62,16 +74,18 @@ mod tests {
             like = \"mini\"\n[cable]\nlength = \"6 m\"\n";
         let mut draft = Draft::of(Document::new("mine.toml", text));
         let first = plan([Arrangement::Series, Arrangement::Parallel]);
-        assert_eq!(put_plan(&first, &mut draft, "neck").as_deref(), Ok("mode"));
+        let put = |name: &str, replaced: bool| Ok(PutPlan { name: name.to_owned(), replaced });
+        assert_eq!(put_plan(&first, &mut draft, "neck"), put("mode", false));
         assert!(draft.text().starts_with(text), "{}", draft.text());
-        assert_eq!(put_plan(&first, &mut draft, "bridge").as_deref(), Ok("mode-2"));
+        assert_eq!(put_plan(&first, &mut draft, "bridge"), put("mode-2", false));
+        assert_eq!(put_plan(&first, &mut draft, "bridge"), put("mode-2", false), "the same once more");
         let guitar = draft.check().expect("no fault");
         let throws = guitar.switches()[0].plan([true; 2]).throws();
         assert_eq!(throws, [Arrangement::Series.connection(), Arrangement::Parallel.connection()]);
         assert_eq!(guitar.switched_by(&guitar.switches()[1]).name().as_str(), "bridge");
 
         let second = plan([Arrangement::Parallel, Arrangement::Series]);
-        assert_eq!(put_plan(&second, &mut draft, "neck").as_deref(), Ok("mode"));
+        assert_eq!(put_plan(&second, &mut draft, "neck"), put("mode", true));
         let guitar = draft.check().expect("no fault");
         assert_eq!(guitar.switches().len(), 2);
         assert_eq!(guitar.switches()[0].plan([true; 2]).throws()[0], Arrangement::Parallel.connection());
