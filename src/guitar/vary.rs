@@ -64,9 +64,7 @@ impl Guitar {
         *capacitance = value.value;
         guitar
     }
-}
 
-impl Guitar {
     /// Returns the guitar with `factor` times as many turns of the same wire on one coil of the pickup called `pickup`, where it
     /// has both.
     #[must_use]

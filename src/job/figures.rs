@@ -23,7 +23,7 @@ pub fn figures_of(selection: &Selection<'_>) -> Result<SetFigures, VoiceError> {
             }
         };
         let told = ArrangementFigures::new(response.voice().name(), &response.figures()?, off);
-        let hum = response.voice().hum_band(guitar, scope)?;
+        let hum = response.hum_band(guitar, scope)?;
         set.arrangements.push(told.with_noise(&response.thermal_noise()?).with_hum_band(&hum));
     }
     // What the name of a throw or a position does not tell.

@@ -6,8 +6,7 @@
 use num_complex::Complex64;
 
 use super::voice::LOW;
-use super::{Scope, Voice, VoiceError};
-use crate::circuit::SolveError;
+use super::{Scope, VoiceError, VoiceResponse};
 use crate::guitar::Guitar;
 use crate::quantity::Db;
 
@@ -23,20 +22,19 @@ pub struct HumBand {
     pub most: Db,
 }
 
-impl Voice {
-    /// Returns how far hum reaches where each coil that is heard of `guitar` has up to [`TURNS_OFF`] more or fewer turns of the
-    /// same wire than its file says.
+impl VoiceResponse {
+    /// Returns how far hum reaches where each coil that is heard of `guitar`, the response's own, has up to [`TURNS_OFF`] more
+    /// or fewer turns of the same wire than its file says.
     ///
     /// # Errors
-    /// [`VoiceError`] where that has not the coils or the capacitor for it, or a circuit has no solution.
+    /// [`VoiceError`] where a circuit has no solution.
     pub fn hum_band<'g>(
         &self,
         guitar: &'g Guitar,
         scope: impl Into<Scope<'g>>,
     ) -> Result<HumBand, VoiceError> {
         let scope = scope.into();
-        let reference = self.response(guitar, scope)?.hum_reference;
-        let nominal = self.hum_of(guitar, scope)?;
+        let nominal = self.hum(&self.at(LOW)?);
         let coils = scope.pickups(guitar).into_iter().flat_map(|pickup| {
             pickup.coil_names().map(move |coil| (pickup.name().as_str().to_owned(), coil))
         });
@@ -45,15 +43,14 @@ impl Voice {
             let other = guitar.with_turns(&pickup, coil, 1.0 + TURNS_OFF);
             off += (self.hum_of(&other, scope.on(&other))? - nominal).norm();
         }
-        let level = |hum: f64| Db::of_amplitude(hum / reference);
+        let level = |hum: f64| Db::of_amplitude(hum / self.hum_reference);
         let least = nominal.norm() - off;
         Ok(HumBand { least: (least > 0.0).then(|| level(least)), most: level(nominal.norm() + off) })
     }
 
-    /// Returns the jack's hum at the low frequency, relative to that in a coil of one turn.
+    /// Returns the jack's hum at the low frequency in this voice of another guitar, relative to that in a coil of one turn.
     fn hum_of(&self, guitar: &Guitar, scope: Scope<'_>) -> Result<Complex64, VoiceError> {
-        let paths =
-            self.circuit(guitar, scope)?.response(LOW).map_err(|e: SolveError| VoiceError::from(e))?;
+        let paths = self.voice().circuit(guitar, scope)?.response(LOW)?;
         Ok(paths.iter().zip(scope.coils(guitar)).map(|(path, coil)| path * coil.hum_at_plus()).sum())
     }
 }
@@ -61,6 +58,7 @@ impl Voice {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::response::Voice;
     use crate::wiring::Arrangement;
 
     /// In series each coil's hum reaches the jack whole, so that 3 % on each leave 6 % of one coil's, −24.4 dB; in parallel more
@@ -69,7 +67,9 @@ mod tests {
     fn coils_that_are_not_quite_alike_leave_what_their_turns_differ_by() {
         let guitar = Guitar::built_in("set-neck").expect("it is built in");
         let band = |arrangement: Arrangement| {
-            Voice::of(arrangement).hum_band(&guitar, &guitar.pickups()[0]).expect("it has a solution")
+            let pickup = &guitar.pickups()[0];
+            let response = Voice::of(arrangement).response(&guitar, pickup).expect("a response");
+            response.hum_band(&guitar, pickup).expect("it has a solution")
         };
         let series = band(Arrangement::Series);
         assert!((series.most.value() + 24.4).abs() < 0.4 && series.least.is_none(), "{series:?}");
