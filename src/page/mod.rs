@@ -163,8 +163,7 @@ pub fn listen_page(data: &PageData<'_>) -> Result<String, PageError> {
                     content(source),
                     if figures.arrangements.iter().any(|a| a.approximate == Some(true)) {
                         format!(
-                            " ≈ marks what this source gives only approximately, its level too: within {} in third octaves, \
-                             of one coil by itself and of coils against each other.",
+                            " ≈ marks what this source gives only approximately, its level too: within {}.",
                             OneChannel::BOUND
                         )
                     } else {
@@ -269,8 +268,7 @@ fn own(data: &PageData<'_>) -> String {
     };
     let limits = if data.voices.iter().any(|v| data.configuration.rule(v).is_approximate()) {
         format!(
-            " It does not tell the coils apart, so single coils and coils against each other are approximate: within {} in \
-             third octaves.",
+            " It does not tell the coils apart, so single coils and coils against each other are approximate: within {}.",
             OneChannel::BOUND
         )
     } else {

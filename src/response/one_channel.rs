@@ -81,7 +81,8 @@ pub enum OneChannel {
 impl OneChannel {
     /// How near the split comes to what the coils hear, in words: rms over third octaves, on the built-in chord and phrase and
     /// on single notes at bridge and neck. The first figure is of a coil by itself, the second of coils against each other.
-    pub const BOUND: &str = "1.5 and 6 dB for chords and phrases, 8 and 15 dB for single notes";
+    pub const BOUND: &str = "1.5 and 6 dB for chords and phrases, 8 and 15 dB for single notes, in third octaves (a coil by \
+                             itself, and coils against each other)";
 
     /// Returns how a one-channel source that stands for this is given to the coils of `response`.
     pub fn of(source: &StandsFor, response: &VoiceResponse) -> Self {

@@ -311,7 +311,7 @@ impl SetSpec<'_> {
         if takes.iter().any(|t| t.approximate) {
             figures.notes.push(format!(
                 "a one-channel source does not tell the coils apart: single coils and coils against each other are \
-                 approximate, in level too: within {} in third octaves; a take of each coil by itself, as the channels of \
+                 approximate, in level too: within {}; a take of each coil by itself, as the channels of \
                  one file, or the built-in chord is exact",
                 OneChannel::BOUND
             ));
