@@ -3,7 +3,9 @@
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 
-use crate::guitar::{Guitar, MEASURANDS, Measurand, MeasuredWith, Measurement, Part, PartKind};
+use crate::guitar::{
+    Guitar, MEASURANDS, Measurand, MeasuredWith, Measurement, Part, PartKind, Tolerances, Variation,
+};
 use crate::wiring::CoilName;
 
 /// The seed of every draw: the same guitar has the same bands wherever and whenever they are worked out.
@@ -21,20 +23,27 @@ impl<'g> Draws<'g> {
         Self { guitar }
     }
 
-    /// Returns the draw of this number, which does not depend on any other: each part evenly within its tolerance, and
-    /// what was measured as the errors of its measurement are spread: normally, with their correlations, and for both coils
-    /// of a pair alike.
+    /// Returns the draw of this number, which does not depend on any other: each part evenly within its tolerance; a coil's
+    /// values that are a built-in pickup's evenly within the ranges of its type, for both coils at one place of these, each
+    /// coil off that by up to [`Tolerances::OWN`]; and what was measured as the errors of its measurement are spread:
+    /// normally, with their correlations, and for both coils of a pair alike.
     pub fn draw(&self, number: u64) -> Guitar {
         let mut chance = ChaCha8Rng::seed_from_u64(SEED);
         chance.set_stream(number);
         let tolerances = self.guitar.tolerances();
         let mut errors = Errors::default();
+        let mut places = Places::default();
         self.guitar.with_parts(|part| {
             if let Some(error) = errors.of(&part, &mut chance) {
                 return off_by(&part, error);
             }
-            let [low, high] = tolerances.range(part.kind, part.origin, part.value);
-            low + (high - low) * even(&mut chance)
+            match tolerances.variation(part.kind, part.origin, part.value) {
+                Variation::Alone([low, high]) => low + (high - low) * even(&mut chance),
+                Variation::AsType([low, high]) => {
+                    let of_type = low + (high - low) * places.of(&part, &mut chance);
+                    held(part.kind, of_type * (1.0 + Tolerances::OWN * (2.0 * even(&mut chance) - 1.0)))
+                }
+            }
         })
     }
 }
@@ -58,9 +67,36 @@ fn normal(chance: &mut ChaCha8Rng) -> [f64; 2] {
 /// and of an eddy section's share not all of an inductance.
 fn off_by(part: &Part<'_>, error: f64) -> f64 {
     const LEAST: f64 = 0.05;
+    held(part.kind, part.value * (1.0 + error).max(LEAST))
+}
+
+/// Returns `value`, of an eddy section's share not all of an inductance.
+fn held(kind: PartKind, value: f64) -> f64 {
     const MOST_SHARE: f64 = 0.99;
-    let value = part.value * (1.0 + error).max(LEAST);
-    if part.kind == PartKind::EddyShare { value.min(MOST_SHARE) } else { value }
+    if kind == PartKind::EddyShare { value.min(MOST_SHARE) } else { value }
+}
+
+/// The places, from 0 to 1, of a pickup's values within the ranges of its type.
+#[derive(Default)]
+struct Places {
+    of: String,
+    drawn: Vec<(PartKind, f64)>,
+}
+
+impl Places {
+    /// Returns the place of `part`, the same for both coils of a pickup.
+    fn of(&mut self, part: &Part<'_>, chance: &mut ChaCha8Rng) -> f64 {
+        if self.of != part.of {
+            part.of.clone_into(&mut self.of);
+            self.drawn.clear();
+        }
+        if let Some((_, place)) = self.drawn.iter().find(|(kind, _)| *kind == part.kind) {
+            return *place;
+        }
+        let place = even(chance);
+        self.drawn.push((part.kind, place));
+        place
+    }
 }
 
 /// The errors of the coil that was met last, and so of the pickup whose other coil may be next.
@@ -128,7 +164,8 @@ mod tests {
                 assert_eq!(kind, part.kind);
                 let [low, high] = tolerances.range(kind, origin, value);
                 assert!((low..=high).contains(&part.value), "{part:?}");
-                if kind != PartKind::Coupling {
+                // What is a type's is no even spread any more with each coil's own share.
+                if kind != PartKind::Coupling && part.coil.is_none() {
                     let share = (part.value - low) / (high - low);
                     (sums, squares, count) = (sums + share, squares + share * share, count + 1.0);
                 }
@@ -136,11 +173,42 @@ mod tests {
             });
             assert_eq!(at, nominal.len());
         }
-        // An even spread from 0 to 1 has mean 1/2 and variance 1/12; thrice the standard error of some 9,000 draws.
+        // An even spread from 0 to 1 has mean 1/2 and variance 1/12; thrice the standard error of so many draws.
         let mean: f64 = sums / count;
         let variance = squares / count - mean * mean;
         assert!((mean - 0.5).abs() < 3.0 * (1.0 / 12.0 / count).sqrt(), "{mean}");
         assert!((variance - 1.0 / 12.0).abs() < 0.003, "{variance}");
+    }
+
+    #[test]
+    fn a_types_values_go_together_for_both_coils_and_each_coil_is_a_little_off() {
+        let text = "format = 1\n[[pickup]]\nname = \"p\"\nlike = \"vintage-full-size\"\n[[pickup]]\nname = \"q\"\n\
+            like = \"vintage-full-size\"\nfrom_bridge = \"150 mm\"\n";
+        let guitar = Guitar::read(&Document::new("mine.toml", text)).unwrap();
+        let draws = Draws::of(&guitar);
+        let inductances = |number: u64| -> Vec<f64> {
+            let mut values = Vec::new();
+            let _ = draws.draw(number).with_parts(|part| {
+                if part.kind == PartKind::Inductance {
+                    values.push(part.value);
+                }
+                part.value
+            });
+            values
+        };
+        let drawn: Vec<Vec<f64>> = (0..2000).map(inductances).collect();
+        let (mut least, mut most, mut unlike, mut pickups) = (f64::MAX, 0.0f64, 0.0f64, 0.0f64);
+        for coils in &drawn {
+            for (a, b) in [(coils[0], coils[1]), (coils[2], coils[3])] {
+                unlike = unlike.max((a / b - 1.0).abs());
+                (least, most) = (least.min(a), most.max(a));
+            }
+            pickups = pickups.max((coils[0] / coils[2] - 1.0).abs());
+        }
+        assert!((0.055..1.03 / 0.97 - 1.0).contains(&unlike), "{unlike}");
+        // The file's limits are 1.7 H and 2.3 H.
+        assert!((1.7 * 0.97..1.7).contains(&least) && (2.3..2.3 * 1.03).contains(&most), "{least} {most}");
+        assert!(pickups > 0.25, "{pickups}");
     }
 
     /// The parts of pickup `p` in each of many draws of a guitar whose coils state `measured`.
@@ -156,7 +224,7 @@ mod tests {
         let parts = |number: u64| {
             let mut values = Vec::new();
             let _ = draws.draw(number).with_parts(|part| {
-                if part.coil.is_some() {
+                if part.coil.is_some() && Measurand::of(part.kind).is_some() {
                     values.push(part.value);
                 }
                 part.value

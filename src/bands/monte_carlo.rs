@@ -8,10 +8,10 @@ use num_complex::Complex64;
 use super::quantile::quantile;
 use super::{Band, Draws};
 use crate::circuit::{Circuit, SolveError, Sweep};
-use crate::guitar::Guitar;
+use crate::guitar::{Coil, Guitar};
 use crate::measure::{CrossSpectrum, Listening};
 use crate::quantity::{Db, Hertz};
-use crate::response::{LOW, Resonance, Scope, Voice, VoiceError, VoiceResponse};
+use crate::response::{LOW, Peak, Resonance, Scope, Voice, VoiceError, VoiceResponse};
 use crate::workers::share_out;
 
 /// What bands are worked out for.
@@ -45,6 +45,8 @@ pub struct VoiceBands {
     pub resonance: Option<Band>,
     /// Of its Q.
     pub q: Option<Band>,
+    /// Of the frequency in hertz at which its response is highest, where that is a peak.
+    pub peak: Option<Band>,
     /// Of its level at low frequency against the baseline's in dB, where its coils sound in phase.
     pub drop: Option<Band>,
     /// Of its loudness with the source, without gates, against the baseline's in LU.
@@ -96,6 +98,7 @@ struct Told {
     low: f64,
     loudness: f64,
     resonance: Option<(f64, f64)>,
+    peak: Option<f64>,
 }
 
 impl BandsInput<'_> {
@@ -103,6 +106,34 @@ impl BandsInput<'_> {
     pub(super) fn circuit(&self, guitar: &Guitar, voice: &Voice) -> Result<Circuit, VoiceError> {
         voice.circuit(guitar, self.scope.on(guitar))
     }
+
+    /// Returns the levels in dB of the path of `circuit`, that of `voice` on `guitar`, in which the voice's character shows,
+    /// along the grid and at last at the low frequency.
+    pub(super) fn curve(
+        &self,
+        guitar: &Guitar,
+        voice: &VoiceResponse,
+        circuit: &Circuit,
+        sweep: &Sweep,
+    ) -> Result<Vec<f64>, SolveError> {
+        let frequencies: Vec<Hertz> = GRID.iter().copied().chain([LOW]).collect();
+        let weights = telling(voice, &self.outputs(guitar));
+        let told =
+            |paths: &Vec<Complex64>| paths.iter().zip(&weights).map(|(p, w)| p * w).sum::<Complex64>().norm();
+        let paths = swept(circuit, sweep, &frequencies)?;
+        Ok(paths.iter().map(|paths| (20.0 * told(paths).log10()).max(SILENCE)).collect())
+    }
+
+    /// Returns the outputs of what is heard of `guitar`, in the order of the coils.
+    fn outputs(&self, guitar: &Guitar) -> Vec<f64> {
+        self.scope.on(guitar).coils(guitar).map(Coil::output).collect()
+    }
+}
+
+/// Returns the weights by which `voice` is told with the coils at these `outputs`.
+fn telling(voice: &VoiceResponse, outputs: &[f64]) -> Vec<f64> {
+    let is_told = voice.telling_weights().iter().map(|weight| *weight != 0.0);
+    is_told.zip(outputs).map(|(is_told, output)| if is_told { *output } else { 0.0 }).collect()
 }
 
 /// Returns each coil's path in `circuit` at `frequencies`. `sweep` fits most circuits of a voice.
@@ -115,15 +146,15 @@ fn swept(circuit: &Circuit, sweep: &Sweep, frequencies: &[Hertz]) -> Result<Vec<
     }
 }
 
-/// Returns the levels in dB of the path of `circuit` in which the character of `voice` shows, along the grid and at last
-/// at the low frequency.
-pub(super) fn curve(voice: &VoiceResponse, circuit: &Circuit, sweep: &Sweep) -> Result<Vec<f64>, SolveError> {
-    let frequencies: Vec<Hertz> = GRID.iter().copied().chain([LOW]).collect();
-    let weights = voice.telling_weights();
-    let told =
-        |paths: &Vec<Complex64>| paths.iter().zip(weights).map(|(p, w)| p * w).sum::<Complex64>().norm();
-    let paths = swept(circuit, sweep, &frequencies)?;
-    Ok(paths.iter().map(|paths| (20.0 * told(paths).log10()).max(SILENCE)).collect())
+/// Returns where the `curve` along the grid is highest, by the parabola through the three highest neighbours; nothing where
+/// it rises too little above `low` to be a peak, or highest at an end.
+fn peak(curve: &[f64], low: f64) -> Option<f64> {
+    let (at, _) = curve.iter().enumerate().max_by(|(_, one), (_, other)| one.total_cmp(other))?;
+    let (left, highest, right) = (*curve.get(at.checked_sub(1)?)?, curve[at], *curve.get(at + 1)?);
+    let bend = left - 2.0 * highest + right;
+    let off = if bend < 0.0 { 0.5 * (left - right) / bend } else { 0.0 };
+    let step = (GRID[at + 1].value() / GRID[at].value()).ln();
+    (highest - low >= Peak::LEAST.value()).then(|| GRID[at].value() * (off * step).exp())
 }
 
 /// Returns how far two curves along the grid are from each other, in dB, by the rule of [`Listening`].
@@ -153,15 +184,17 @@ fn told_in(setting: &BandsInput<'_>, numbers: std::ops::Range<usize>) -> Result<
     let sweeps: Vec<Sweep> = setting.voices.iter().map(|voice| Sweep::of(voice.circuit())).collect();
     let tell = |guitar: &Guitar, voice: &VoiceResponse, sweep: &Sweep| {
         let circuit = setting.circuit(guitar, voice.voice())?;
-        let mut curve = curve(voice, &circuit, sweep)?;
+        let outputs = setting.outputs(guitar);
+        let mut curve = setting.curve(guitar, voice, &circuit, sweep)?;
         let low = curve.pop().unwrap_or(SILENCE);
-        let resonance = Resonance::of(&circuit, voice.telling_weights());
+        let resonance = Resonance::of(&circuit, &telling(voice, &outputs));
         let mut heard = swept(&circuit, sweep, &source)?;
-        for (path, output) in heard.iter_mut().flat_map(|paths| paths.iter_mut().zip(voice.outputs())) {
+        for (path, output) in heard.iter_mut().flat_map(|paths| paths.iter_mut().zip(&outputs)) {
             *path *= output;
         }
         let loudness = setting.source.levels(&heard).k_weighted.value();
-        Ok(Told { curve, low, loudness, resonance: resonance.map(|r| (r.frequency.value(), r.q)) })
+        let resonance = resonance.map(|r| (r.frequency.value(), r.q));
+        Ok(Told { peak: peak(&curve, low), curve, low, loudness, resonance })
     };
     numbers
         .map(|number| {
@@ -197,6 +230,7 @@ fn of_voice(setting: &BandsInput<'_>, told: &[Vec<Told>], voice: usize) -> Voice
     VoiceBands {
         resonance: of(each(&|own, _| own.resonance.map_or(f64::NAN, |(f, _)| f))),
         q: of(each(&|own, _| own.resonance.map_or(f64::NAN, |(_, q)| q))),
+        peak: of(each(&|own, _| own.peak.unwrap_or(f64::NAN))),
         drop: of(each(&|own, base| own.low - base.low))
             .filter(|_| voice != baseline && setting.voices[voice].in_phase()),
         drop_loudness: of(each(&|own, base| own.loudness - base.loudness)).filter(|_| voice != baseline),
@@ -209,6 +243,19 @@ fn of_voice(setting: &BandsInput<'_>, told: &[Vec<Told>], voice: usize) -> Voice
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_peak_is_found_between_the_points_of_the_grid_and_none_where_nothing_rises() {
+        let hump = |top: f64, height: f64| -> Vec<f64> {
+            GRID.iter().map(|f| height - 8.0 * (f.value() / top).ln().powi(2)).collect()
+        };
+        for top in [812.0, 3210.0, 9100.0] {
+            let found = peak(&hump(top, 4.0), 0.0).unwrap();
+            assert!((found / top - 1.0).abs() < 1e-9, "{found} for {top}");
+        }
+        assert_eq!(peak(&hump(3000.0, 0.9), 0.0), None);
+        assert_eq!(peak(&hump(60e3, 40.0), 0.0), None, "highest at the end");
+    }
 
     #[test]
     fn curves_are_unlike_by_what_is_heard_of_them_at_equal_levels() {

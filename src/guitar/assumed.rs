@@ -251,7 +251,7 @@ fn whole_preset(coil: &Coil) -> Option<&'static str> {
     .chain(eddy.into_iter().flatten());
     let is_whole = leads.is_none() && origins.all(|origin| matches!(origin, Origin::Preset { .. }));
     match resistance.origin {
-        Origin::Preset { preset } if is_whole => Some(preset),
+        Origin::Preset { preset, .. } if is_whole => Some(preset),
         Origin::Preset { .. }
         | Origin::Stated
         | Origin::Measured { .. }

@@ -147,6 +147,11 @@ impl Coil {
         self.resistance.origin.is_stated()
     }
 
+    /// Returns where the resistance is from.
+    pub fn resistance_origin(&self) -> Origin {
+        self.resistance.origin
+    }
+
     /// Returns the value in words and where it is from, where the coil has such a value.
     pub fn measurand(&self, measurand: Measurand) -> Option<(String, Origin)> {
         let told = |value: &dyn fmt::Display, origin| Some((value.to_string(), origin));

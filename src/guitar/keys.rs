@@ -6,7 +6,7 @@ mod tables;
 
 pub use tables::{
     BASS_CUT, BLEED, BLEND, BUFFER, CABLE, COIL, CONTROLS, GUITAR, INPUT, LEADS, MEASURED, PICKUP, PRESET,
-    SELECTOR, SWITCH, TOLERANCES, TONE, VOLUME,
+    PRESET_COIL, SELECTOR, SWITCH, TOLERANCES, TONE, VOLUME,
 };
 
 use super::bounds::Bounds;
@@ -182,7 +182,7 @@ impl Table {
 mod tests {
     use super::*;
     use crate::document::Document;
-    use crate::guitar::{Draft, Guitar, Tolerances};
+    use crate::guitar::{Draft, Guitar, Origin, PartKind, Tolerances};
     use crate::quantity::{Farads, Henries, Hertz, Metres, Ohms};
 
     fn each_key(table: &'static Table, look: &mut impl FnMut(&'static Key)) {
@@ -232,12 +232,32 @@ mod tests {
             let place = format!("tolerances.{}", key.name);
             let usual = key.default.expect("each has one");
             match key.kind {
-                Kind::Range => draft.set(&place, document::Literal::Numbers(vec![0.0, 0.2])),
+                Kind::Range => {
+                    let ends =
+                        usual.trim_matches(['[', ']']).split(", ").map(|end| end.parse().expect("a number"));
+                    draft.set(&place, document::Literal::Numbers(ends.collect()))
+                }
                 _ => draft.set(&place, usual),
             }
             .expect("a key");
         }
         let guitar: Guitar = draft.check().expect("complete");
-        assert_eq!(guitar.tolerances(), Tolerances::default());
+        for kind in [
+            PartKind::Resistance,
+            PartKind::Inductance,
+            PartKind::Capacitance,
+            PartKind::Loss,
+            PartKind::Coupling,
+            PartKind::Pot,
+            PartKind::Taper,
+            PartKind::Capacitor,
+            PartKind::Resistor,
+            PartKind::Cable,
+            PartKind::InputResistance,
+            PartKind::InputCapacitance,
+        ] {
+            let of = |tolerances: Tolerances| tolerances.range(kind, Origin::Default, 0.13);
+            assert_eq!(of(guitar.tolerances()), of(Tolerances::default()), "{kind:?}");
+        }
     }
 }

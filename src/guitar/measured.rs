@@ -72,11 +72,16 @@ impl Measurand {
             PartKind::Loss => Some(Self::Loss),
             PartKind::EddyShare => Some(Self::EddyShare),
             PartKind::EddyCorner => Some(Self::EddyCorner),
-            PartKind::Coupling
+            PartKind::Output
+            | PartKind::Turns
+            | PartKind::Coupling
             | PartKind::Pot
+            | PartKind::Taper
             | PartKind::Capacitor
             | PartKind::Resistor
-            | PartKind::Cable => None,
+            | PartKind::Cable
+            | PartKind::InputResistance
+            | PartKind::InputCapacitance => None,
         }
     }
 }

@@ -34,11 +34,11 @@ pub use knob::Knob;
 pub use lever::Lever;
 pub use measured::{MEASURANDS, Measurand, MeasuredWith, Measurement};
 pub use open::GuitarError;
-pub use origin::{Origin, Value};
+pub use origin::{Origin, Spread, Value};
 pub use pickup::{Bypass, Coils, Pickup};
 pub use presets::{Preset, UnknownPreset, guitar_presets, pickup_presets};
 
-pub use tolerances::{PartKind, Tolerances};
+pub use tolerances::{PartKind, Tolerances, Variation};
 pub use vary::Part;
 
 use crate::document::Name;

@@ -2,6 +2,31 @@
 
 use std::fmt;
 
+/// How far samples of one type are apart: the least and the most as shares of the built-in value.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Spread {
+    low: f64,
+    high: f64,
+}
+
+impl Spread {
+    /// Returns the spread of a `value` that lies within `[low, high]`; nothing where it does not.
+    pub(super) fn around(value: f64, [low, high]: [f64; 2]) -> Option<Self> {
+        let holds = 0.0 <= low && low <= value && value <= high && value > 0.0;
+        holds.then(|| Self { low: low / value, high: high / value })
+    }
+
+    /// Returns the spread with its ends that many times as far from nothing.
+    pub(super) fn stretched(self, [low, high]: [f64; 2]) -> Self {
+        Self { low: self.low * low, high: self.high * high }
+    }
+
+    /// Returns the least and the most that a sample is whose built-in value is `value`.
+    pub fn limits(self, value: f64) -> [f64; 2] {
+        [self.low * value, self.high * value]
+    }
+}
+
 /// Where a value of a guitar is from, and so how far it is to be believed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Origin {
@@ -16,11 +41,15 @@ pub enum Origin {
     Scaled {
         /// The built-in pickup.
         preset: &'static str,
+        /// How far samples of it are apart, where its file says.
+        spread: Option<Spread>,
     },
     /// A built-in pickup's as it is.
     Preset {
         /// The built-in pickup.
         preset: &'static str,
+        /// How far samples of it are apart, where its file says.
+        spread: Option<Spread>,
     },
     /// What is usual where nothing is stated.
     Default,
@@ -51,6 +80,23 @@ impl Origin {
             Self::Stated | Self::Scaled { .. } | Self::Preset { .. } | Self::Default => None,
         }
     }
+
+    /// Returns the same origin, where that is a built-in pickup, with how far samples of it are apart.
+    pub(super) fn within(self, spread: Option<Spread>) -> Self {
+        match self {
+            Self::Scaled { preset, spread: _ } => Self::Scaled { preset, spread },
+            Self::Preset { preset, spread: _ } => Self::Preset { preset, spread },
+            Self::Stated | Self::Measured { .. } | Self::Default => self,
+        }
+    }
+
+    /// Returns how far samples of the built-in pickup are apart that a value is from, where its file says.
+    pub(super) const fn spread(self) -> Option<Spread> {
+        match self {
+            Self::Scaled { spread, .. } | Self::Preset { spread, .. } => spread,
+            Self::Stated | Self::Measured { .. } | Self::Default => None,
+        }
+    }
 }
 
 impl<T> Value<T> {
@@ -71,7 +117,7 @@ impl<T> Value<T> {
 
     /// Returns the value as a guitar takes it over from the built-in pickup `preset`.
     pub(super) fn of(self, preset: &'static str) -> Self {
-        Self { origin: Origin::Preset { preset }, ..self }
+        Self { origin: Origin::Preset { preset, spread: None }, ..self }
     }
 }
 
@@ -87,8 +133,8 @@ impl fmt::Display for Origin {
         match self {
             Self::Stated => Ok(()),
             Self::Measured { deviation } => write!(f, "measured, ± {}", percent(*deviation)),
-            Self::Scaled { preset } => write!(f, "from `{preset}`, scaled to the stated resistance"),
-            Self::Preset { preset } => write!(f, "from `{preset}`"),
+            Self::Scaled { preset, .. } => write!(f, "from `{preset}`, scaled to the stated resistance"),
+            Self::Preset { preset, .. } => write!(f, "from `{preset}`"),
             Self::Default => f.write_str("assumed"),
         }
     }

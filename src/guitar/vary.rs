@@ -1,8 +1,8 @@
 //! The same guitar with other parts of the same kind: what tolerances make of it.
 
 use super::{
-    BassCut, Bleed, BleedForm, Blend, Bypass, Cable, Coil, Coils, Controls, Eddy, Guitar, Joined,
-    Measurement, Origin, PartKind, Pickup, Pot, Tone, Value,
+    BassCut, Bleed, BleedForm, Blend, Bypass, Cable, Coil, Coils, Controls, Eddy, Guitar, Input, Joined,
+    Measurement, Origin, PartKind, Pickup, Pot, Taper, Tone, Value,
 };
 use crate::quantity::Quantity;
 use crate::wiring::CoilName;
@@ -35,7 +35,7 @@ impl Guitar {
     #[must_use]
     pub fn with_parts(&self, mut other: impl FnMut(Part<'_>) -> f64) -> Self {
         let mut guitar = self.clone();
-        // A buffer and an amplifier's input are known by their data sheets.
+        // A buffer is known by its data sheet.
         let Self {
             name: _,
             scale: _,
@@ -46,7 +46,7 @@ impl Guitar {
             buffer: _,
             tolerances: _,
             cable,
-            input: _,
+            input: Input { resistance, capacitance: input_capacitance },
             notes: _,
         } = &mut guitar;
         for pickup in pickups {
@@ -54,7 +54,7 @@ impl Guitar {
         }
         each_control(controls, "", &mut other);
         if let Some(Blend { pot, ends: _ }) = blend {
-            set_track(pot, "", "blend pot", &mut other);
+            set_pot(pot, "", ["blend pot", "blend pot's taper"], &mut other);
         }
         let origin = cable.origin();
         // What it follows from is told as the file has it.
@@ -62,6 +62,8 @@ impl Guitar {
         let mut value = Value { value: *capacitance, origin };
         set(&mut value, PartKind::Cable, "", "cable", &mut other);
         *capacitance = value.value;
+        set(resistance, PartKind::InputResistance, "", "amplifier input, resistance", &mut other);
+        set(input_capacitance, PartKind::InputCapacitance, "", "amplifier input, capacitance", &mut other);
         guitar
     }
 
@@ -111,22 +113,45 @@ fn set_stated<Q: Quantity>(
     *quantity = value.value;
 }
 
-fn set_track(
-    Pot { track, taper: _, turned: _ }: &mut Pot,
+/// Does the same with a plain number.
+fn set_number(
+    Value { value, origin }: &mut Value<f64>,
+    kind: PartKind,
     of: &str,
     called: &'static str,
     other: &mut impl FnMut(Part<'_>) -> f64,
 ) {
+    if *value > 0.0 || kind == PartKind::Coupling {
+        let part = Part { kind, of, called, value: *value, origin: *origin, coil: None, measurement: None };
+        *value = other(part);
+    }
+}
+
+/// Does the same with a pot's track and the taper along it.
+fn set_pot(
+    Pot { track, taper: Value { value: taper, origin }, turned: _ }: &mut Pot,
+    of: &str,
+    [called, called_taper]: [&'static str; 2],
+    other: &mut impl FnMut(Part<'_>) -> f64,
+) {
     set(track, PartKind::Pot, of, called, other);
+    match taper {
+        Taper::Linear => {}
+        Taper::Audio { mid } => {
+            let mut value = Value { value: *mid, origin: *origin };
+            set_number(&mut value, PartKind::Taper, of, called_taper, other);
+            *mid = value.value;
+        }
+    }
 }
 
 fn each_control(controls: &mut Controls, of: &str, other: &mut impl FnMut(Part<'_>) -> f64) {
     let Controls { volume, wiring: _, tone, bleed, bass_cut, load } = controls;
     if let Some(volume) = volume {
-        set_track(volume, of, "volume pot", other);
+        set_pot(volume, of, ["volume pot", "volume pot's taper"], other);
     }
     if let Some(Tone { pot, capacitor, joined: _ }) = tone {
-        set_track(pot, of, "tone pot", other);
+        set_pot(pot, of, ["tone pot", "tone pot's taper"], other);
         set(capacitor, PartKind::Capacitor, of, "tone capacitor", other);
     }
     if let Some(Bleed { capacitor, form }) = bleed {
@@ -139,7 +164,7 @@ fn each_control(controls: &mut Controls, of: &str, other: &mut impl FnMut(Part<'
         }
     }
     if let Some(BassCut { pot, capacitor }) = bass_cut {
-        set_track(pot, of, "bass cut's pot", other);
+        set_pot(pot, of, ["bass cut's pot", "bass cut's taper"], other);
         set_stated(capacitor, PartKind::Capacitor, of, "bass cut's capacitor", other);
     }
     if let Some(load) = load {
@@ -147,8 +172,8 @@ fn each_control(controls: &mut Controls, of: &str, other: &mut impl FnMut(Part<'
     }
 }
 
-/// What a coil's values are called: resistance, inductance, capacitance, loss, eddy section's share and corner.
-type Called = [&'static str; 6];
+/// What a coil's values are called: resistance, inductance, capacitance, loss, eddy section's share and corner, output, turns.
+type Called = [&'static str; 8];
 const CALLED: [Called; 2] = [
     [
         "coil A, resistance",
@@ -157,6 +182,8 @@ const CALLED: [Called; 2] = [
         "coil A, loss",
         "coil A, eddy share",
         "coil A, eddy corner",
+        "coil A, output",
+        "coil A, turns",
     ],
     [
         "coil B, resistance",
@@ -165,6 +192,8 @@ const CALLED: [Called; 2] = [
         "coil B, loss",
         "coil B, eddy share",
         "coil B, eddy corner",
+        "coil B, output",
+        "coil B, turns",
     ],
 ];
 
@@ -175,8 +204,8 @@ fn each_coil_part(coil: &mut Coil, of: &str, name: CoilName, other: &mut impl Fn
         capacitance,
         loss,
         eddy,
-        output: _,
-        turns: _,
+        output,
+        turns,
         winding: _,
         top_pole: _,
         leads: _,
@@ -191,19 +220,17 @@ fn each_coil_part(coil: &mut Coil, of: &str, name: CoilName, other: &mut impl Fn
     if let Some(loss) = loss {
         set(loss, PartKind::Loss, of, called[3], &mut other);
     }
-    // An eddy section is a share of the inductance and is off with it, unless it is measured by itself.
-    if let Some(Eddy { share: Value { value: share, origin: origin @ Origin::Measured { .. } }, corner: _ }) =
-        eddy
-    {
-        let (kind, called) = (PartKind::EddyShare, called[4]);
-        *share =
-            other(Part { kind, of, called, value: *share, origin: *origin, coil: None, measurement: None });
+    // An eddy section that is stated is a share of the inductance and is off with it.
+    if let Some(Eddy { share, corner }) = eddy {
+        if share.origin != Origin::Stated {
+            set_number(share, PartKind::EddyShare, of, called[4], &mut other);
+        }
+        if corner.origin != Origin::Stated {
+            set(corner, PartKind::EddyCorner, of, called[5], &mut other);
+        }
     }
-    if let Some(Eddy { share: _, corner }) = eddy
-        && corner.origin.deviation().is_some()
-    {
-        set(corner, PartKind::EddyCorner, of, called[5], &mut other);
-    }
+    set_number(output, PartKind::Output, of, called[6], &mut other);
+    set_number(turns, PartKind::Turns, of, called[7], &mut other);
 }
 
 fn each_pickup_part(pickup: &mut Pickup, other: &mut impl FnMut(Part<'_>) -> f64) {
@@ -214,17 +241,7 @@ fn each_pickup_part(pickup: &mut Pickup, other: &mut impl FnMut(Part<'_>) -> f64
         Coils::Two { a, b, coupling, bypass } => {
             each_coil_part(a, of, CoilName::A, other);
             each_coil_part(b, of, CoilName::B, other);
-            let Value { value, origin } = coupling;
-            let (kind, called) = (PartKind::Coupling, "coupling");
-            *value = other(Part {
-                kind,
-                of,
-                called,
-                value: *value,
-                origin: *origin,
-                coil: None,
-                measurement: None,
-            });
+            set_number(coupling, PartKind::Coupling, of, "coupling", other);
             match bypass {
                 None => {}
                 Some(Bypass::Capacitor(c)) => {
@@ -264,27 +281,38 @@ mod tests {
                 ("bridge: coil A, inductance", PartKind::Inductance),
                 ("bridge: coil A, capacitance", PartKind::Capacitance),
                 ("bridge: coil A, loss", PartKind::Loss),
+                ("bridge: coil A, output", PartKind::Output),
+                ("bridge: coil A, turns", PartKind::Turns),
                 ("bridge: coil B, resistance", PartKind::Resistance),
                 ("bridge: coil B, inductance", PartKind::Inductance),
                 ("bridge: coil B, capacitance", PartKind::Capacitance),
                 ("bridge: coil B, loss", PartKind::Loss),
+                ("bridge: coil B, output", PartKind::Output),
+                ("bridge: coil B, turns", PartKind::Turns),
                 ("bridge: coupling", PartKind::Coupling),
                 ("bridge: bypass capacitor", PartKind::Capacitor),
                 ("bridge: volume pot", PartKind::Pot),
+                ("bridge: volume pot's taper", PartKind::Taper),
                 ("neck: coil A, resistance", PartKind::Resistance),
                 ("neck: coil A, inductance", PartKind::Inductance),
                 ("neck: coil A, capacitance", PartKind::Capacitance),
                 ("neck: coil A, loss", PartKind::Loss),
+                ("neck: coil A, output", PartKind::Output),
+                ("neck: coil A, turns", PartKind::Turns),
                 (": volume pot", PartKind::Pot),
+                (": volume pot's taper", PartKind::Taper),
                 (": tone pot", PartKind::Pot),
                 (": tone capacitor", PartKind::Capacitor),
                 (": treble bleed's capacitor", PartKind::Capacitor),
                 (": treble bleed's resistor", PartKind::Resistor),
                 (": bass cut's pot", PartKind::Pot),
+                (": bass cut's taper", PartKind::Taper),
                 (": bass cut's capacitor", PartKind::Capacitor),
                 (": fixed load", PartKind::Resistor),
                 (": blend pot", PartKind::Pot),
                 (": cable", PartKind::Cable),
+                (": amplifier input, resistance", PartKind::InputResistance),
+                (": amplifier input, capacitance", PartKind::InputCapacitance),
             ]
         );
         let value = |name: &str| named.iter().find(|(own, ..)| own == name).unwrap().2;

@@ -123,15 +123,20 @@ impl AtJack {
                     PartKind::Resistance if part.origin.is_stated() => warmth * part.value,
                     PartKind::Resistance => warmth * within(),
                     PartKind::Pot | PartKind::Resistor => within(),
-                    // No direct current depends on these.
+                    // No direct current depends on these; knobs are read at full, or where they are said to stand.
                     PartKind::Inductance
                     | PartKind::Capacitance
                     | PartKind::Loss
                     | PartKind::EddyShare
                     | PartKind::EddyCorner
+                    | PartKind::Output
+                    | PartKind::Turns
                     | PartKind::Coupling
+                    | PartKind::Taper
                     | PartKind::Capacitor
-                    | PartKind::Cable => part.value,
+                    | PartKind::Cable
+                    | PartKind::InputResistance
+                    | PartKind::InputCapacitance => part.value,
                 }
             })
         };

@@ -394,10 +394,12 @@ fn rests_on(bench: &Bench) -> Vec<String> {
                 if coil.resistance_is_stated() {
                     "as the file states it, at 20 °C".to_owned()
                 } else {
-                    format!(
-                        "a built-in value ± {}: measure yours and state it",
-                        percent(share(PartKind::Resistance))
-                    )
+                    let built_in = coil.resistance().value();
+                    let [low, high] = guitar
+                        .tolerances()
+                        .range(PartKind::Resistance, coil.resistance_origin(), built_in)
+                        .map(Ohms::new);
+                    format!("a built-in value, {low} to {high} in its type: measure yours and state it")
                 }
             ));
         }

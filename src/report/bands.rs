@@ -25,17 +25,23 @@ pub struct BandsFigures {
 /// A part, and how much depends on it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct SensitivityFigures {
-    /// The part.
+    /// The part, or what is one unknown of both coils of a pickup.
     pub part: String,
     /// By how much it alone moves the response of one voice from end to end of its tolerance, in dB RMS.
     pub moves_db: f64,
+    /// How it is measured, with the guitar unplugged; empty in sets that were written before this was told.
+    #[serde(default)]
+    pub measure_by: String,
 }
 
 /// The bands of one arrangement, from the 5 % to the 95 % quantile.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct ArrangementBands {
-    /// Of the resonance.
+    /// Of the resonance, told by its poles.
     pub resonance_hz: Option<Band>,
+    /// Of where the response is highest; absent where fewer than half of the guitars have a peak.
+    #[serde(default)]
+    pub peak_hz: Option<Band>,
     /// Of Q.
     pub q: Option<Band>,
     /// Of the level at 100 Hz against the baseline's; absent for the baseline.
@@ -53,6 +59,7 @@ impl SetFigures {
         for (arrangement, own) in self.arrangements.iter_mut().zip(&bands.voices) {
             arrangement.bands = Some(ArrangementBands {
                 resonance_hz: own.resonance,
+                peak_hz: own.peak,
                 q: own.q,
                 drop_low_db: own.drop,
                 drop_loudness_lu: own.drop_loudness,
@@ -65,7 +72,11 @@ impl SetFigures {
             sensitivity: sensitivity
                 .iter()
                 .take(MOST_TOLD)
-                .map(|m| SensitivityFigures { part: m.part.clone(), moves_db: m.moves_db })
+                .map(|m| SensitivityFigures {
+                    part: m.part.clone(),
+                    moves_db: m.moves_db,
+                    measure_by: m.measure_by.to_owned(),
+                })
                 .collect(),
         });
     }
@@ -75,7 +86,7 @@ impl SetFigures {
         self.bands.as_ref()?;
         let mut table = TextTable::new([
             Column::words(["", "arrangement"]),
-            Column::numbers(["resonance", "(pole) kHz"]),
+            Column::numbers(["peak", "kHz"]),
             Column::numbers(["", "Q"]),
             Column::numbers(["100 Hz", "dB"]),
             Column::numbers(["loudness", "LU"]),
@@ -84,7 +95,7 @@ impl SetFigures {
             let Some(own) = &a.bands else { continue };
             table.row([
                 a.name.clone(),
-                shown(own.resonance_hz, 1e-3, 2),
+                shown(own.peak_hz, 1e-3, 2),
                 shown(own.q, 1.0, 2),
                 shown(own.drop_low_db, 1.0, 1),
                 shown(own.drop_loudness_lu, 1.0, 1),
@@ -97,8 +108,8 @@ impl SetFigures {
     pub fn bands_told(&self) -> Option<String> {
         let bands = self.bands.as_ref()?;
         let mut told = format!(
-            "Bands: nine in ten of {} guitars with every part somewhere within its tolerance. A resonance is told by \
-             its poles, which lie above the peak. Told apart are voices of \
+            "Bands: nine in ten of {} guitars with every part somewhere within its tolerance, and every pickup within the \
+             range of its type. Told apart are voices of \
              the same coils whose level-matched responses differ by {} dB RMS in 19 of 20 of them.",
             bands.draws,
             signed(bands.told_apart_db, 1)
@@ -120,6 +131,9 @@ impl SetFigures {
                 signed(first.moves_db, 1)
             );
             told += &if next.is_empty() { ".".to_owned() } else { format!("; then {}.", next.join("; ")) };
+            if !first.measure_by.is_empty() {
+                told += &format!(" How: with the guitar unplugged, by {}.", first.measure_by);
+            }
         }
         Some(told)
     }

@@ -25,6 +25,11 @@ pub struct Peak {
     pub level: Db,
 }
 
+impl Peak {
+    /// A rise below this is no peak: its frequency would hang on a hair.
+    pub const LEAST: Db = Db::new(1.0);
+}
+
 /// What is told of a voice without any sound.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Figures {
@@ -47,8 +52,6 @@ pub struct Figures {
 
 /// A mode excited less than this share of the strongest is one that rounding alone excites.
 const EXCITED: f64 = 1e-6;
-/// A rise below this is no peak: its frequency would hang on a hair.
-const LEAST_PEAK: Db = Db::new(1.0);
 const HUM_FLOOR: Db = Db::new(-120.0);
 /// Where two paths cancel to below this, nothing but rounding is left.
 const SILENT: Db = Db::new(-200.0);
@@ -138,7 +141,7 @@ impl VoiceResponse {
         let (highest, at) = if found > highest { (found, middle) } else { (highest, at) };
         let peak =
             Peak { frequency: Hertz::new(at), level: Db::of_amplitude(highest / self.telling(low).norm()) };
-        Ok((peak.level >= LEAST_PEAK && peak.level.value().is_finite()).then_some(peak))
+        Ok((peak.level >= Peak::LEAST && peak.level.value().is_finite()).then_some(peak))
     }
 
     fn cutoff(&self, low: &Paths) -> Result<Option<Hertz>, SolveError> {

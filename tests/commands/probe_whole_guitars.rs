@@ -389,14 +389,15 @@ fn the_band_is_one_and_obeys_the_tolerances() {
         let measured = two("", ["", ""], &format!("{SELECTOR}{MODE}{VOLUME}{tolerances}"));
         measured.replace("resistance = \"4k\"\n", "output = 1.0\n")
     };
-    for (tolerances, pot, coil) in
-        [("", 0.20, 0.10), ("[tolerances]\npots = \"10 %\"\nresistance = \"2 %\"\n", 0.10, 0.02)]
-    {
+    // Without a tolerance of its own: 3.5k to 4.3k, as the type of 3.9k has it, and 3 % of each coil's own.
+    let of_type = [3.5 / 3.9 * 0.97, 4.3 / 3.9 * 1.03];
+    let own = "[tolerances]\npots = \"10 %\"\nresistance = \"2 %\"\n";
+    for (tolerances, pot, [least, most]) in [("", 0.20, of_type), (own, 0.10, [0.98, 1.02])] {
         let folder = tempfile::tempdir().unwrap();
         fs::write(folder.path().join("mine.toml"), text(tolerances)).unwrap();
         let coils = 2.0 * 3.9e3;
-        let low = beside(&[coils * (1.0 - 0.0393) * (1.0 - coil), POT * (1.0 - pot)]) * 0.98 - 10.0;
-        let high = beside(&[coils * (1.0 + 0.0393) * (1.0 + coil), POT * (1.0 + pot)]) * 1.02 + 10.0;
+        let low = beside(&[coils * (1.0 - 0.0393) * least, POT * (1.0 - pot)]) * 0.98 - 10.0;
+        let high = beside(&[coils * (1.0 + 0.0393) * most, POT * (1.0 + pot)]) * 1.02 + 10.0;
         let (_, probe, _) = run(folder.path(), &["probe", "--guitar", "mine.toml", "--json"]);
         let (_, check, _) = run(folder.path(), &["lugs", "--check", "mine.toml", "--json"]);
         assert_eq!(check["plans"][0]["read_at"], "selector:1");

@@ -8,6 +8,7 @@ pub mod decks;
 pub mod devtools;
 pub mod draws;
 pub mod made;
+pub mod neutral;
 pub mod program;
 pub mod render;
 pub mod stored;

@@ -14,8 +14,9 @@ const THE_REST: &str = "format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"mini
     table = \"on-on\"\njoints = [[\"bridge\", \"L1\"], [\"neck\", \"L2\"]]\nstands = 3\n[blend]\nmid = 0.12 # low\n\
     taper = \"audio\"\nends = [\"L1\", \"neck\"]\n[controls]\nvolume = { mid = 0.11 }\n\
     tone = { capacitors = [\"10n\", \"22n\"], chosen = 2 }\nbass_cut = { taper = \"audio\", mid = 0.14, capacitor = \"2n\" }\n\
-    [tolerances]\npots = \"10 %\"\nresistance = \"1 %\"\ninductance = \"5 %\"\ncapacitance = \"9 %\"\nloss = \"20 %\"\n\
-    capacitors = \"5 %\"\nresistors = \"1 %\"\ncable = \"9 %\"\ncoupling = [0.1, 0.2]\n";
+    [tolerances]\npots = \"10 %\"\ntaper = [0.1, 0.2]\nresistance = \"1 %\"\ninductance = \"5 %\"\ncapacitance = \"9 %\"\nloss = \"20 %\"\n\
+    capacitors = \"5 %\"\nresistors = \"1 %\"\ncable = \"9 %\"\ninput_resistance = \"9 %\"\n\
+    input_capacitance = \"9 %\"\ncoupling = [0.1, 0.2]\n";
 
 fn draft(text: &str) -> Draft {
     Draft::of(Document::new("mine.toml", text))

@@ -40,6 +40,37 @@ const fn number(from: f64, to: f64) -> Kind {
     Kind::Number { from, to, end_is_allowed: true }
 }
 
+const fn ohms_of(bounds: &'static Bounds) -> Kind {
+    Kind::Quantities(Unit::Ohms, bounds)
+}
+
+const fn henries_of(bounds: &'static Bounds) -> Kind {
+    Kind::Quantities(Unit::Henries, bounds)
+}
+
+const fn farads_of(bounds: &'static Bounds) -> Kind {
+    Kind::Quantities(Unit::Farads, bounds)
+}
+
+const fn hertz_of(bounds: &'static Bounds) -> Kind {
+    Kind::Quantities(Unit::Hertz, bounds)
+}
+
+/// Returns the keys of `first` and then of `second`, `N` in all.
+const fn joined<const F: usize, const S: usize, const N: usize>(
+    first: &[Key; F],
+    second: &[Key; S],
+) -> [Key; N] {
+    assert!(F + S == N, "all keys of both");
+    let mut keys = [first[0]; N];
+    let mut i = 0;
+    while i < N {
+        keys[i] = if i < F { first[i] } else { second[i - F] };
+        i += 1;
+    }
+    keys
+}
+
 /// Returns the choice among the `N` words of `T`.
 const fn choice<T: Worded, const N: usize>() -> Kind {
     Kind::Choice(
@@ -134,40 +165,70 @@ pub static PRESET: Table = Table {
         FROM_BRIDGE,
         SPACING,
         COUPLING,
+        key("coupling_range", Kind::Range, "The least and the most coupling among samples of the type."),
         BYPASS,
         BYPASS_RESISTOR,
-        COIL_A,
-        COIL_B,
+        key("coil_a", Kind::Table(&PRESET_COIL), "The coil nearer the bridge, or the only one."),
+        key("coil_b", Kind::Table(&PRESET_COIL), "The other coil."),
     ],
 };
 
+/// A coil of a built-in pickup.
+pub static PRESET_COIL: Table =
+    Table { doc: "A coil of a built-in pickup.", keys: &joined::<12, 7, 19>(&COIL_KEYS, &COIL_RANGES) };
+
+const COIL_RANGES: [Key; 7] = [
+    key(
+        "resistance_range",
+        ohms_of(&bounds::COIL_RESISTANCE),
+        "The least and the most resistance of the type.",
+    ),
+    key(
+        "inductance_range",
+        henries_of(&bounds::COIL_INDUCTANCE),
+        "The least and the most inductance of the type.",
+    ),
+    key(
+        "capacitance_range",
+        farads_of(&bounds::COIL_CAPACITANCE),
+        "The least and the most winding capacitance of the type.",
+    ),
+    key("loss_range", ohms_of(&bounds::LOSS), "The least and the most parallel loss of the type."),
+    key("eddy_share_range", Kind::Range, "The least and the most share of the eddy section."),
+    key(
+        "eddy_corner_range",
+        hertz_of(&bounds::EDDY_CORNER),
+        "The least and the most corner frequency of the eddy section.",
+    ),
+    key("output_range", Kind::Range, "The least and the most output of the type, and of its turns."),
+];
+
 /// A coil.
-pub static COIL: Table = Table {
-    doc: "A coil.",
-    keys: &[
-        key("resistance", ohms(&bounds::COIL_RESISTANCE), "The wire's direct-current resistance."),
-        key("inductance", henries(&bounds::COIL_INDUCTANCE), "The inductance, at 1 kHz."),
-        key("capacitance", farads(&bounds::COIL_CAPACITANCE), "The winding's capacitance across its ends."),
-        key("loss", ohms(&bounds::LOSS), "The parallel eddy-loss resistance; none where it is left out."),
-        key("eddy_share", SHARE, "The share of the inductance that an eddy section shunts."),
-        key("eddy_corner", hertz(&bounds::EDDY_CORNER), "The eddy section's corner frequency."),
-        key("output", number(0.0, 1000.0), "The string's voltage relative to a coil of 1.").or("1"),
-        key(
-            "turns",
-            number(0.0, 1000.0),
-            "The number of turns relative to a coil of 1; as the output where it is left out.",
-        ),
-        key("winding", choice::<Winding, 2>(), "The sense from start to finish, seen from the strings.")
-            .or("clockwise"),
-        key(
-            "top_pole",
-            choice::<Pole, 2>(),
-            "The pole that faces the strings; coil A north, coil B south where it is left out.",
-        ),
-        key("leads", Kind::Table(&LEADS), "What its two leads are called."),
-        key("measured", Kind::Table(&MEASURED), "How sure its values are that were measured."),
-    ],
-};
+pub static COIL: Table = Table { doc: "A coil.", keys: &COIL_KEYS };
+
+const COIL_KEYS: [Key; 12] = [
+    key("resistance", ohms(&bounds::COIL_RESISTANCE), "The wire's direct-current resistance."),
+    key("inductance", henries(&bounds::COIL_INDUCTANCE), "The inductance, at 1 kHz."),
+    key("capacitance", farads(&bounds::COIL_CAPACITANCE), "The winding's capacitance across its ends."),
+    key("loss", ohms(&bounds::LOSS), "The parallel eddy-loss resistance; none where it is left out."),
+    key("eddy_share", SHARE, "The share of the inductance that an eddy section shunts."),
+    key("eddy_corner", hertz(&bounds::EDDY_CORNER), "The eddy section's corner frequency."),
+    key("output", number(0.0, 1000.0), "The string's voltage relative to a coil of 1.").or("1"),
+    key(
+        "turns",
+        number(0.0, 1000.0),
+        "The number of turns relative to a coil of 1; as the output where it is left out.",
+    ),
+    key("winding", choice::<Winding, 2>(), "The sense from start to finish, seen from the strings.")
+        .or("clockwise"),
+    key(
+        "top_pole",
+        choice::<Pole, 2>(),
+        "The pole that faces the strings; coil A north, coil B south where it is left out.",
+    ),
+    key("leads", Kind::Table(&LEADS), "What its two leads are called."),
+    key("measured", Kind::Table(&MEASURED), "How sure its values are that were measured."),
+];
 
 /// The standard deviations of a coil's measured values.
 pub static MEASURED: Table = Table {
@@ -328,13 +389,38 @@ pub static TOLERANCES: Table = Table {
     doc: "How far each kind of part may be off.",
     keys: &[
         key("pots", Kind::Percent, "Pots.").or("20 %"),
-        key("resistance", Kind::Percent, "Coils' resistances that were not measured.").or("10 %"),
-        key("inductance", Kind::Percent, "Coils' inductances.").or("10 %"),
-        key("capacitance", Kind::Percent, "Coils' capacitances.").or("20 %"),
-        key("loss", Kind::Percent, "Coils' losses.").or("30 %"),
+        key("taper", Kind::Range, "The least and the most of an audio taper's fraction at mid-travel.")
+            .or("[0.1, 0.17]"),
+        key(
+            "resistance",
+            Kind::Percent,
+            "Coils' resistances that were not measured; as its type where a coil is a built-in pickup's.",
+        )
+        .or("10 %"),
+        key(
+            "inductance",
+            Kind::Percent,
+            "Coils' inductances; as its type where a coil is a built-in pickup's.",
+        )
+        .or("10 %"),
+        key(
+            "capacitance",
+            Kind::Percent,
+            "Coils' capacitances; as its type where a coil is a built-in pickup's.",
+        )
+        .or("20 %"),
+        key("loss", Kind::Percent, "Coils' losses; as its type where a coil is a built-in pickup's.")
+            .or("30 %"),
         key("capacitors", Kind::Percent, "Capacitors that are soldered in.").or("10 %"),
         key("resistors", Kind::Percent, "Resistors that are soldered in.").or("5 %"),
         key("cable", Kind::Percent, "The cable's capacitance.").or("20 %"),
-        key("coupling", Kind::Range, "The least and the most coupling of two coils.").or("[0, 0.2]"),
+        key("input_resistance", Kind::Percent, "The amplifier's input resistance.").or("20 %"),
+        key("input_capacitance", Kind::Percent, "The amplifier's input capacitance.").or("50 %"),
+        key(
+            "coupling",
+            Kind::Range,
+            "The least and the most coupling of two coils; as its type where it is a built-in pickup's.",
+        )
+        .or("[0, 0.2]"),
     ],
 };

@@ -7,8 +7,8 @@ use super::leads::lead_names;
 use super::measured::measured;
 use crate::document::{Fault, Section};
 use crate::guitar::presets::built_in_pickup;
-use crate::guitar::{Coil, Eddy, Measurand, Origin, Pole, Value, bounds, pickup_presets};
-use crate::quantity::Ohms;
+use crate::guitar::{Coil, Eddy, Measurand, Origin, Pole, Spread, Value, bounds, pickup_presets};
+use crate::quantity::{Farads, Henries, Hertz, Ohms};
 use crate::wiring::CoilName;
 
 /// Where a coil's missing values come from.
@@ -19,6 +19,8 @@ pub(super) struct CoilBase<'b> {
     pub(super) like: Option<&'b Coil>,
     /// The pole assumed where nothing says otherwise: coil A north, coil B south.
     pub(super) top_pole: Pole,
+    /// The built-in pickup whose own file is read, where it is one's.
+    pub(super) of: Option<&'static str>,
 }
 
 /// Returns the coil that `section` describes.
@@ -51,7 +53,7 @@ pub(super) fn coil(section: &mut Keyed<'_, '_>, base: &CoilBase<'_>) -> Option<C
             }
         }
         let output = output.unwrap_or(Value::usual(section.usual_number("output")));
-        return Some(Coil {
+        let coil = Coil {
             resistance: resistance?,
             inductance: inductance?,
             capacitance: capacitance?,
@@ -63,6 +65,10 @@ pub(super) fn coil(section: &mut Keyed<'_, '_>, base: &CoilBase<'_>) -> Option<C
             top_pole: top_pole.unwrap_or(Value::usual(base.top_pole)),
             leads,
             measurement: measured.measurement,
+        };
+        return Some(match base.of {
+            Some(preset) => with_ranges(section, coil.of(preset)),
+            None => coil,
         });
     };
 
@@ -86,6 +92,67 @@ pub(super) fn coil(section: &mut Keyed<'_, '_>, base: &CoilBase<'_>) -> Option<C
     })
 }
 
+/// Returns the coil of a built-in pickup with the ranges that its file states beside its values.
+fn with_ranges(section: &mut Keyed<'_, '_>, mut coil: Coil) -> Coil {
+    let Coil {
+        resistance,
+        inductance,
+        capacitance,
+        loss,
+        eddy,
+        output,
+        turns,
+        winding: _,
+        top_pole: _,
+        leads: _,
+        measurement: _,
+    } = &mut coil;
+    let range = section.quantity_range::<Ohms>("resistance_range");
+    spread(section, "resistance_range", range, resistance.value.value(), &mut resistance.origin);
+    let range = section.quantity_range::<Henries>("inductance_range");
+    spread(section, "inductance_range", range, inductance.value.value(), &mut inductance.origin);
+    let range = section.quantity_range::<Farads>("capacitance_range");
+    spread(section, "capacitance_range", range, capacitance.value.value(), &mut capacitance.origin);
+    if let Some(loss) = loss {
+        let range = section.quantity_range::<Ohms>("loss_range");
+        spread(section, "loss_range", range, loss.value.value(), &mut loss.origin);
+    }
+    if let Some(Eddy { share, corner }) = eddy {
+        let range = section.number_range("eddy_share_range");
+        spread(section, "eddy_share_range", range, share.value, &mut share.origin);
+        let range = section.quantity_range::<Hertz>("eddy_corner_range");
+        spread(section, "eddy_corner_range", range, corner.value.value(), &mut corner.origin);
+    }
+    let range = section.number_range("output_range");
+    spread(section, "output_range", range, output.value, &mut output.origin);
+    // As many turns more or less make as much more or less output.
+    turns.origin = turns.origin.within(output.origin.spread());
+    coil
+}
+
+/// Has `origin` tell that a value varies within the `range` that stands at `key`; notes where that does not hold the value.
+pub(super) fn spread(
+    section: &Section<'_>,
+    key: &str,
+    range: Option<[f64; 2]>,
+    value: f64,
+    origin: &mut Origin,
+) {
+    let Some(range) = range else { return };
+    let spread = Spread::around(value, range);
+    if spread.is_none() {
+        let message = format!("`{key}` does not hold the value that it is of");
+        section.note(Fault::new(section.span_of(key), message).hint("state the least first, then the most"));
+    }
+    *origin = origin.within(spread);
+}
+
+/// By how many times the ohms of a metre differ between wires of neighbouring gauges: 92 to the power of 2/39.
+///
+/// # Source
+/// ASTM B258, the American wire gauge: a ratio of diameters of 92 over 39 gauges.
+const OHMS_OF_A_GAUGE: f64 = 1.261;
+
 /// Within these shares of a built-in coil's resistance another is taken for one of the same wire with more or fewer turns.
 const SAME_WIRE: RangeInclusive<f64> = 0.85..=1.2;
 
@@ -95,8 +162,8 @@ const SAME_WIRE: RangeInclusive<f64> = 0.85..=1.2;
 /// A measured resistance is taken for another number of turns, which moves all other values.
 fn scaled(section: &mut Keyed<'_, '_>, like: &Coil, resistance: Ohms) -> Option<Coil> {
     // A coil that a guitar takes over is a built-in pickup's.
-    let Origin::Preset { preset } = like.resistance.origin else { return Some(like.clone()) };
-    let origin = Origin::Scaled { preset };
+    let Origin::Preset { preset, .. } = like.resistance.origin else { return Some(like.clone()) };
+    let scaled = |origin: Origin| Origin::Scaled { preset, spread: origin.spread() };
     let ratio = resistance.value() / like.resistance().value();
     let other = like.with_turns(ratio);
     let (inductance, capacitance) = (other.inductance(), other.capacitance());
@@ -114,23 +181,37 @@ fn scaled(section: &mut Keyed<'_, '_>, like: &Coil, resistance: Ohms) -> Option<
             .note(Fault::new(section.span(), message).hint("state `inductance` and `capacitance` as well"));
         return None;
     }
+    let mut inductance = other.inductance;
+    inductance.origin = scaled(inductance.origin);
     if !SAME_WIRE.contains(&ratio) {
-        let told = of_another_wire(section, preset, ratio, resistance);
+        // More ohms than usual may be those of thinner wire, fewer those of thicker: one gauge, and as many turns less or
+        // more at equal ohms.
+        let of_gauge = OHMS_OF_A_GAUGE.powi(2);
+        let stretch = if ratio > 1.0 { [1.0 / of_gauge, 1.0] } else { [1.0, of_gauge] };
+        let spread = inductance.origin.spread().map(|spread| spread.stretched(stretch));
+        inductance.origin = inductance.origin.within(spread);
+        let told = of_another_wire(section, preset, ratio, resistance, &inductance);
         section.remarks.notes.push(told);
     }
     Some(Coil {
         resistance: like.resistance,
-        inductance: Value { origin, ..other.inductance },
-        capacitance: Value { origin, ..other.capacitance },
-        loss: other.loss.map(|loss| Value { origin, ..loss }),
-        output: Value { origin, ..other.output },
+        inductance,
+        capacitance: Value { origin: scaled(other.capacitance.origin), ..other.capacitance },
+        loss: other.loss.map(|loss| Value { origin: scaled(loss.origin), ..loss }),
+        output: Value { origin: scaled(other.output.origin), ..other.output },
         ..other
     })
 }
 
 /// Returns what is to be told of a coil whose `resistance` is `ratio` times that of the built-in pickup `preset`, with the
 /// built-in pickup that comes nearest.
-fn of_another_wire(section: &Section<'_>, preset: &str, ratio: f64, resistance: Ohms) -> String {
+fn of_another_wire(
+    section: &Section<'_>,
+    preset: &str,
+    ratio: f64,
+    resistance: Ohms,
+    inductance: &Value<Henries>,
+) -> String {
     let off = |coil: &Coil| (resistance.value() / coil.resistance().value()).ln().abs();
     let others =
         pickup_presets().iter().filter_map(|other| Some((other.name, built_in_pickup(other.name).ok()?)));
@@ -142,9 +223,14 @@ fn of_another_wire(section: &Section<'_>, preset: &str, ratio: f64, resistance: 
         }
         Some(_) | None => String::new(),
     };
+    let (wire, off) = if ratio > 1.0 { ("thinner", "37 % less") } else { ("thicker", "59 % more") };
+    let taken =
+        inductance.origin.spread().map(|spread| spread.limits(inductance.value.value()).map(Henries::new));
+    let taken =
+        taken.map(|[low, high]| format!(", and bands take it to be {low} to {high}")).unwrap_or_default();
     format!(
-        "{}: {resistance} are {ratio:.2} times those of `{preset}`, which is hardly the same wire: the inductance scaled by \
-         that may be a third off; {better}state `inductance`",
+        "{}: {resistance} are {ratio:.2} times those of `{preset}`, which is hardly the same wire: with wire one gauge {wire} \
+         the inductance is {off} than as scaled{taken}; {better}state `inductance`",
         section.path_to("resistance")
     )
 }

@@ -67,6 +67,27 @@ impl<'s, 'd> Keyed<'s, 'd> {
         bounds.quantities(self.section, key, &mut self.remarks.notes)
     }
 
+    /// Returns the least and the most quantity at `key`.
+    pub(super) fn quantity_range<Q: Quantity>(&mut self, key: &str) -> Option<[f64; 2]> {
+        let ends: Vec<Q> = self.quantities(key)?;
+        self.two_ends(key, &ends.iter().map(|end| end.value()).collect::<Vec<f64>>())
+    }
+
+    /// Returns the least and the most plain number at `key`.
+    pub(super) fn number_range(&mut self, key: &str) -> Option<[f64; 2]> {
+        let ends = self.numbers(key)?;
+        self.two_ends(key, &ends.iter().map(|end| end.value).collect::<Vec<f64>>())
+    }
+
+    fn two_ends(&mut self, key: &str, ends: &[f64]) -> Option<[f64; 2]> {
+        let range = <[f64; 2]>::try_from(ends).ok();
+        if range.is_none() {
+            let message = format!("`{key}` has {} values; allowed are two", ends.len());
+            self.note(Fault::new(self.span_of(key), message).hint("state the least and the most"));
+        }
+        range
+    }
+
     /// Returns the plain number at `key`.
     pub(super) fn number(&mut self, key: &str) -> Option<f64> {
         let Kind::Number { from, to, end_is_allowed } = self.key(key).kind else { other_kind(key) };

@@ -1,7 +1,7 @@
 //! A pickup read from its table.
 
 use super::Remarks;
-use super::coil::{CoilBase, coil};
+use super::coil::{CoilBase, coil, spread};
 use super::controls::table;
 use super::keyed::Keyed;
 use crate::document::{Fault, Located, Name, Section};
@@ -49,7 +49,7 @@ fn named(section: &mut Keyed<'_, '_>, name: Option<&Name>, scale: Metres) -> Opt
     });
     // A wrong `like` is one fault, not one for each value that it would have given.
     let like_is_broken = like.is_none() && section.has("like");
-    let read = parts(section, like.as_ref());
+    let read = parts(section, like.as_ref(), None);
     let stated = section.text("arrangement");
     let usual_pot = read.as_ref().map_or(TWO_COIL_POT, |base| base.pot);
     let controls = section.table("controls", |s| table(s, usual_pot));
@@ -117,12 +117,15 @@ pub(in crate::guitar) fn built_in(top: &mut Section<'_>, preset: &'static str) -
     let mut remarks = Remarks::default();
     let top = &mut Keyed::new(top, &keys::PRESET, &mut remarks);
     let pot = top.quantity("pot");
-    let base = parts(top, None)?;
+    let base = parts(top, None, Some(preset))?;
     let Pickup { name, from_bridge, spacing, coils, arrangement, controls } = base.pickup;
     let coils = match coils {
-        Coils::One(coil) => Coils::One(coil.of(preset)),
+        Coils::One(coil) => Coils::One(coil),
         Coils::Two { a, b, coupling, bypass } => {
-            Coils::Two { a: a.of(preset), b: b.of(preset), coupling: coupling.of(preset), bypass }
+            let mut coupling = coupling.of(preset);
+            let range = top.number_range("coupling_range");
+            spread(top, "coupling_range", range, coupling.value, &mut coupling.origin);
+            Coils::Two { a, b, coupling, bypass }
         }
     };
     let pickup = Pickup {
@@ -141,8 +144,12 @@ fn is_of_a_pair(coil: &Coil) -> bool {
     coil.measurement().is_some_and(|measurement| measurement.with() == MeasuredWith::Pair)
 }
 
-/// Returns what a built-in pickup's file and a guitar's pickup have in common: coils, place, coupling.
-fn parts(section: &mut Keyed<'_, '_>, base: Option<&PickupBase>) -> Option<PickupBase> {
+/// Returns what a built-in pickup's file, that of `preset`, and a guitar's pickup have in common: coils, place, coupling.
+fn parts(
+    section: &mut Keyed<'_, '_>,
+    base: Option<&PickupBase>,
+    preset: Option<&'static str>,
+) -> Option<PickupBase> {
     let from_bridge = section.quantity_or_usual("from_bridge");
     let spacing = section.quantity("spacing");
     let coupling = section.number("coupling");
@@ -153,7 +160,7 @@ fn parts(section: &mut Keyed<'_, '_>, base: Option<&PickupBase>) -> Option<Picku
             CoilName::A => (base.map(|base| base.pickup.coil_a()), Pole::North),
             CoilName::B => (base.and_then(|base| base.pickup.coil_b()), Pole::South),
         };
-        CoilBase { which, like: coil, top_pole }
+        CoilBase { which, like: coil, top_pole, of: preset }
     });
     let a = section.table("coil_a", |s| coil(s, &base_a));
     let b = section.table("coil_b", |s| coil(s, &base_b));

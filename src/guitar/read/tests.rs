@@ -1,5 +1,5 @@
 use crate::document::{Document, Refusal};
-use crate::guitar::{Coil, Guitar, MeasuredWith, Origin, guitar_presets, pickup_presets};
+use crate::guitar::{Coil, Coils, Guitar, MeasuredWith, Origin, guitar_presets, pickup_presets};
 use crate::quantity::{Farads, Ohms};
 use crate::wiring::Arrangement;
 
@@ -274,15 +274,20 @@ fn each_value_knows_where_it_is_from() {
         output = 1.1\n[cable]\nlength = \"6 m\"\n";
     let guitar = read(text).expect("complete");
     let preset = "vintage-full-size";
-    let (scaled, built_in) = (Origin::Scaled { preset }, Origin::Preset { preset });
+    let (scaled, built_in) =
+        (Origin::Scaled { preset, spread: None }, Origin::Preset { preset, spread: None });
+    let from = |origin: Origin| origin.within(None);
     let pickup = &guitar.pickups()[0];
     let (a, b) = (pickup.coil_a(), pickup.coil_b().expect("two"));
     assert_eq!(a.resistance.origin, Origin::Measured { deviation: 0.005 });
-    assert_eq!([a.inductance.origin, a.capacitance.origin, a.output.origin, a.turns.origin], [scaled; 4]);
+    assert_eq!(
+        [a.inductance.origin, a.capacitance.origin, a.output.origin, a.turns.origin].map(from),
+        [scaled; 4]
+    );
     assert_eq!([a.winding.origin, a.top_pole.origin], [built_in; 2]);
-    assert_eq!(a.loss.map(|loss| loss.origin), Some(scaled));
+    assert_eq!(a.loss.map(|loss| from(loss.origin)), Some(scaled));
     assert_eq!([b.inductance.origin, b.output.origin, b.turns.origin], [Origin::Stated; 3]);
-    assert_eq!([b.resistance.origin, b.capacitance.origin], [built_in; 2]);
+    assert_eq!([b.resistance.origin, b.capacitance.origin].map(from), [built_in; 2]);
     assert_eq!(pickup.spacing.origin, built_in);
     assert_eq!([pickup.from_bridge.origin, guitar.scale.origin, guitar.cable.origin()], [Origin::Default; 3]);
     assert_eq!(
@@ -459,6 +464,71 @@ fn what_was_measured_on_a_built_in_pickup_is_no_measurement_of_the_guitars() {
     for preset in pickup_presets() {
         let guitar = Guitar::with_built_in_pickup(preset.name).expect("listed");
         assert_eq!(guitar.pickups()[0].measured(), [""; 0]);
-        assert!(guitar.pickups()[0].coil_a().inductance.origin == Origin::Preset { preset: preset.name });
+        let origin = guitar.pickups()[0].coil_a().inductance.origin;
+        assert_eq!(origin.within(None), Origin::Preset { preset: preset.name, spread: None });
+    }
+}
+
+/// A built-in pickup's every value that may vary has a range, and a scaled coil's is scaled with it; where its ohms are those
+/// of other wire, the inductance may be that of one gauge more or less as well.
+#[test]
+fn built_in_values_have_the_ranges_of_their_types() {
+    for preset in pickup_presets() {
+        let guitar = Guitar::with_built_in_pickup(preset.name).expect("listed");
+        let pickup = &guitar.pickups()[0];
+        for coil in [Some(pickup.coil_a()), pickup.coil_b()].into_iter().flatten() {
+            let Coil { resistance, inductance, capacitance, loss, eddy, output, turns, .. } = coil;
+            let origins =
+                [resistance.origin, inductance.origin, capacitance.origin, output.origin, turns.origin];
+            let of_loss = loss.map(|loss| loss.origin);
+            let of_eddy = eddy.map(|eddy| [eddy.share.origin, eddy.corner.origin]);
+            for origin in origins.into_iter().chain(of_loss).chain(of_eddy.into_iter().flatten()) {
+                let [low, high] = origin.spread().expect(preset.name).limits(1.0);
+                assert!(low < 1.0 && high > 1.0, "{}: {low} to {high}", preset.name);
+            }
+        }
+        if let Coils::Two { coupling, .. } = pickup.coils() {
+            assert!(coupling.origin.spread().is_some(), "{}", preset.name);
+        }
+    }
+    let inductance = |ohms: &str| {
+        let text = format!(
+            "format = 1\n[[pickup]]\nname = \"p\"\nlike = \"vintage-full-size\"\n[pickup.coil_a]\nresistance = \"{ohms}\"\n"
+        );
+        let guitar = read(&text).expect("complete");
+        let inductance = guitar.pickups()[0].coil_a().inductance;
+        let limits = inductance.origin.spread().expect("a range").limits(inductance.value.value());
+        (limits, guitar.notes().join("; "))
+    };
+    let near = |[low, high]: [f64; 2], ends: [f64; 2]| {
+        (low / ends[0] - 1.0).abs() < 1e-9 && (high / ends[1] - 1.0).abs() < 1e-9
+    };
+    let same = inductance("4.29k");
+    assert!(near(same.0, [1.7 * 1.21, 2.3 * 1.21]) && same.1.is_empty(), "{same:?}");
+    let gauge = 1.261f64.powi(2);
+    let more = inductance("5.85k");
+    assert!(near(more.0, [1.7 * 2.25 / gauge, 2.3 * 2.25]), "{more:?}");
+    assert!(more.1.contains("one gauge thinner the inductance is 37 % less"), "{more:?}");
+    assert!(more.1.contains("bands take it to be 2.41 H to 5.18 H"), "{more:?}");
+    let less = inductance("1.95k");
+    assert!(near(less.0, [1.7 * 0.25, 2.3 * 0.25 * gauge]), "{less:?}");
+    assert!(less.1.contains("one gauge thicker the inductance is 59 % more"), "{less:?}");
+}
+
+#[test]
+fn a_range_of_a_built_in_pickup_holds_its_value() {
+    let preset = pickup_presets()[0].text;
+    let read = |text: &str| {
+        Document::new("built-in x", text.to_owned()).interpret(|top| super::built_in(top, "x")).map(|_| ())
+    };
+    assert!(read(preset).is_ok());
+    for (stated, instead, told) in [
+        ("[\"1.7 H\", \"2.3 H\"]", "[\"2 H\", \"2.3 H\"]", "`inductance_range` does not hold the value"),
+        ("[\"1.7 H\", \"2.3 H\"]", "[\"2.3 H\"]", "`inductance_range` has 1 values; allowed are two"),
+        ("[0.08, 0.18]", "[0.18, 0.08]", "`coupling_range` does not hold the value"),
+        ("[0.9, 1.1]", "[0.9, 1, 1.1]", "`output_range` has 3 values; allowed are two"),
+    ] {
+        let refusal = read(&preset.replacen(stated, instead, 1)).expect_err(told).to_string();
+        assert!(refusal.contains(told), "{refusal}");
     }
 }
