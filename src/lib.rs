@@ -86,6 +86,8 @@ pub mod lugs;
 
 pub mod probe;
 
+pub mod harness;
+
 pub mod filter;
 
 pub mod sound;

@@ -132,6 +132,8 @@ fn built(
         tolerances: _,
         cable,
         input,
+        // What is in the cavity decides how it is wired, not what is heard.
+        cavity: _,
         notes: _,
     } = guitar;
     let mut ends = Vec::new();
@@ -182,7 +184,7 @@ fn add_pickup(
     source: usize,
 ) -> Result<(Ends, [Node; 6]), BuildError> {
     // The coils' places decide what the strings give them, not the circuit.
-    let Pickup { name, from_bridge: _, spacing: _, coils, arrangement: _, controls } = pickup;
+    let Pickup { name, from_bridge: _, spacing: _, coils, arrangement: _, controls, form: _ } = pickup;
     let terminals = Terminal::ALL.map(|terminal| netlist.node(format!("{name} {terminal}")));
     let at = |terminal: Terminal| terminals[terminal.index()];
     for terminal in Terminal::ALL {

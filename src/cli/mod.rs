@@ -5,6 +5,7 @@ mod choose;
 mod console;
 mod failure;
 mod figures;
+mod harness;
 mod hear;
 mod hints;
 mod leads;
@@ -57,6 +58,7 @@ enum Command {
     Leads(leads::Args),
     Lugs(lugs::Args),
     Probe(probe::Args),
+    Harness(harness::Args),
     Survey(survey::Args),
     Play(play::Args),
     Blind(blind::Args),
@@ -111,6 +113,7 @@ fn run(command: &Command, console: &mut Console) -> Result<Outcome, Failure> {
         Command::Leads(args) => leads::run(args, console),
         Command::Lugs(args) => lugs::run(args, console),
         Command::Probe(args) => probe::run(args, console),
+        Command::Harness(args) => harness::run(args, console),
         Command::Survey(args) => survey::run(args, console),
         Command::Play(args) => play::run(args, console),
         Command::Blind(args) => blind::run(args, console),

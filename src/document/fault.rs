@@ -46,6 +46,12 @@ impl Refusal {
         Self { name: name.into(), text: text.into(), faults }
     }
 
+    /// Returns the refusal of `document` for `faults` that were found later; there is at least one.
+    pub(crate) fn of(document: &super::Document, mut faults: Vec<Fault>) -> Self {
+        faults.sort_by_key(|fault| fault.span.start);
+        Self::new(document.name(), document.text(), faults)
+    }
+
     /// Returns the document's name.
     pub fn name(&self) -> &str {
         &self.name

@@ -90,6 +90,17 @@ impl<'d> Section<'d> {
         if self.path.is_empty() { key.to_owned() } else { format!("{}.{key}", self.path) }
     }
 
+    /// Returns the names of all keys that the table has, in their order.
+    pub fn names(&self) -> Vec<Located<String>> {
+        let mut names: Vec<Located<String>> = self
+            .table
+            .iter()
+            .map(|(name, _)| Located { value: name.get_ref().to_string(), span: name.span() })
+            .collect();
+        names.sort_by_key(|name| name.span.start);
+        names
+    }
+
     /// Notes a fault.
     pub fn note(&self, fault: Fault) {
         self.faults.borrow_mut().push(fault);

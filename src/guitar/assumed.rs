@@ -22,6 +22,7 @@ impl Guitar {
             tolerances: _,
             cable,
             input,
+            cavity: _,
             notes: _,
         } = self;
         let mut lines = Lines::default();
@@ -43,7 +44,7 @@ impl Guitar {
 impl Pickup {
     /// Returns the pickup's values that the file did not state and that were assumed, in words.
     pub fn assumed(&self) -> Vec<String> {
-        let Self { name, from_bridge, spacing, coils, arrangement: _, controls } = self;
+        let Self { name, from_bridge, spacing, coils, arrangement: _, controls, form: _ } = self;
         let mut lines = Lines::default();
         match coils {
             Coils::One(a) => {

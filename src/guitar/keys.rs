@@ -5,8 +5,8 @@
 mod tables;
 
 pub use tables::{
-    BASS_CUT, BLEED, BLEND, BUFFER, CABLE, COIL, CONTROLS, GUITAR, INPUT, LEADS, MEASURED, PICKUP, PRESET,
-    PRESET_COIL, SELECTOR, SWITCH, TOLERANCES, TONE, VOLUME,
+    BASS_CUT, BLEED, BLEND, BUFFER, CABLE, COIL, CONTROLS, GUITAR, HARNESS, INPUT, LEADS, MEASURED, PICKUP,
+    PRESET, PRESET_COIL, SELECTOR, SWITCH, TOLERANCES, TONE, VOLUME,
 };
 
 use super::bounds::Bounds;
@@ -76,6 +76,12 @@ pub enum Kind {
     Texts,
     /// A list of joints, each the list of what meets at one point.
     Joints,
+    /// A list of wires, each from one terminal to another.
+    Wires,
+    /// A table of texts, each at a name that the guitar's own parts give it.
+    TextsByName,
+    /// A table of lists of numbers, likewise.
+    NumbersByName,
     /// A list of correlations, each of two values' names and a number above -1 and below 1.
     Correlations,
     /// A table.
@@ -171,6 +177,7 @@ impl Table {
             let (form, within) = match key.kind {
                 Kind::Table(table) => (KeyForm::Table, table.keys),
                 Kind::Tables(table, _) => (KeyForm::Tables, table.keys),
+                Kind::TextsByName | Kind::NumbersByName => (KeyForm::Table, &[][..]),
                 _ => (KeyForm::Value, &[][..]),
             };
             document::KnownKey { name: key.name, form, within: within.iter().map(|key| key.name).collect() }

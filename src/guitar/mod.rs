@@ -6,6 +6,7 @@
 
 mod assumed;
 mod bounds;
+mod cavity;
 mod coil;
 mod controls;
 mod draft;
@@ -23,6 +24,7 @@ mod tolerances;
 mod vary;
 
 pub use bounds::{Bounds, SCALES};
+pub use cavity::{Cavity, Grounding, Jack, NamedWire, PickupForm, Shielding, Strings, Turns};
 pub use coil::{Coil, Eddy, LeadNames, Pole, Winding};
 pub use controls::{
     BassCut, Bleed, BleedForm, Buffer, Cable, CableBy, Controls, Input, Pot, Taper, Tone, ToneJoined,
@@ -62,6 +64,7 @@ pub struct Guitar {
     pub(crate) tolerances: Tolerances,
     pub(crate) cable: Cable,
     pub(crate) input: Input,
+    pub(crate) cavity: Cavity,
     pub(crate) notes: Vec<String>,
 }
 

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::{Coil, Controls, Value};
+use super::{Coil, Controls, PickupForm, Value};
 use crate::document::Name;
 use crate::quantity::{Farads, Henries, Metres, Ohms};
 use crate::wiring::{Arrangement, CoilName, FinishIsPlus};
@@ -53,6 +53,7 @@ pub struct Pickup {
     pub(crate) coils: Coils,
     pub(crate) arrangement: Arrangement,
     pub(crate) controls: Controls,
+    pub(crate) form: PickupForm,
 }
 
 impl Pickup {

@@ -1,5 +1,6 @@
 //! A guitar read from its file.
 
+mod cavity;
 mod coil;
 mod controls;
 mod joined;
@@ -17,8 +18,9 @@ pub(super) use pickup::{PickupBase, built_in};
 use self::keyed::Keyed;
 use self::pickup::TWO_COIL_POT;
 use self::switches::Sketch;
-use super::{Controls, Guitar, Joined, Pickup, keys};
+use super::{Controls, Guitar, Joined, Pickup, PickupForm, Point, keys};
 use crate::document::{Document, Fault, FileKind, Refusal, Section};
+use crate::wiring::{Arrangement, Soldered};
 
 /// The one format of guitar files there is.
 const FORMAT: f64 = 1.0;
@@ -88,12 +90,16 @@ fn guitar(top: &mut Section<'_>) -> Option<Guitar> {
             top.note(Fault::new(switch.name().span.clone(), message));
         }
     }
+    if let (Some(pickups), Some(switches), Some(joined)) = (&pickups, &switches, &joined) {
+        refuse_what_is_joined_inside(top, pickups, switches, joined);
+    }
     let own = pickups.iter().flatten().any(|p| p.controls != Controls::default());
     let controls = controls::controls(top, own, default_pot);
     let buffer = controls::buffer(top);
     let tolerances = tolerances::tolerances(top);
     let cable = controls::cable(top);
     let input = controls::input(top);
+    let cavity = cavity::cavity(top, buffer.is_some());
     Some(Guitar {
         name,
         scale,
@@ -105,8 +111,51 @@ fn guitar(top: &mut Section<'_>) -> Option<Guitar> {
         tolerances,
         cable: cable?,
         input,
+        cavity,
         notes: remarks.notes,
     })
+}
+
+/// Notes what would have to be joined at ends that do not leave their pickup.
+fn refuse_what_is_joined_inside(
+    top: &Section<'_>,
+    pickups: &[Pickup],
+    switches: &[Soldered],
+    joined: &Joined,
+) {
+    for switch in switches {
+        let on = pickups.iter().find(|pickup| switch.on().is_none_or(|on| *pickup.name() == on.value));
+        if let Some(pickup) = on.filter(|pickup| pickup.is_joined_inside()) {
+            let name = &switch.name().value;
+            let message = format!(
+                "switch `{name}` joins the coils of pickup `{}`, whose form says that they are joined inside",
+                pickup.name()
+            );
+            let hint = "say form = \"four\" where every coil's leads come out";
+            top.note(Fault::new(switch.name().span.clone(), message).hint(hint));
+        }
+    }
+    for pickup in pickups.iter().filter(|pickup| pickup.is_joined_inside()) {
+        if pickup.arrangement() == Arrangement::SeriesBypassed {
+            let message = format!(
+                "the coils of pickup `{}` are joined inside, where nothing bypasses them",
+                pickup.name()
+            );
+            top.note(
+                Fault::new(top.span(), message).hint("say form = \"four\" where every coil's leads come out"),
+            );
+        }
+    }
+    for (place, pickup) in pickups.iter().enumerate() {
+        if pickup.form() == PickupForm::Braid && joined.names(Point::Cold(place)) {
+            let message = format!(
+                "`{0}.ground` is joined, and the braid of pickup `{0}` is on ground as all metal is",
+                pickup.name()
+            );
+            let hint = "a ground conductor that is switched must be a lead of its own: say form = \"two\" or \"four\"";
+            top.note(Fault::new(top.span(), message).hint(hint));
+        }
+    }
 }
 
 fn format_of(top: &mut Keyed<'_, '_>) {

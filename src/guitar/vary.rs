@@ -47,6 +47,7 @@ impl Guitar {
             tolerances: _,
             cable,
             input: Input { resistance, capacitance: input_capacitance },
+            cavity: _,
             notes: _,
         } = &mut guitar;
         for pickup in pickups {
@@ -234,7 +235,7 @@ fn each_coil_part(coil: &mut Coil, of: &str, name: CoilName, other: &mut impl Fn
 }
 
 fn each_pickup_part(pickup: &mut Pickup, other: &mut impl FnMut(Part<'_>) -> f64) {
-    let Pickup { name, from_bridge: _, spacing: _, coils, arrangement: _, controls } = pickup;
+    let Pickup { name, from_bridge: _, spacing: _, coils, arrangement: _, controls, form: _ } = pickup;
     let of = name.as_str();
     match coils {
         Coils::One(coil) => each_coil_part(coil, of, CoilName::A, other),

@@ -56,6 +56,7 @@ fn groups(guitar: &Guitar, scope: Scope<'_>) -> Vec<Group> {
         tolerances: _,
         cable,
         input: Input { resistance: input, capacitance: input_capacitance },
+        cavity: _,
         notes: _,
     } = guitar;
     let mut groups = Vec::new();
@@ -131,7 +132,7 @@ fn joined_rows(joined: &Joined, guitar: &Guitar, pickups: &[Pickup]) -> Vec<Row>
 
 /// Adds the groups of a pickup, with its name in their headings where others are heard beside it.
 fn pickup_groups(groups: &mut Vec<Group>, pickup: &Pickup, scope: Scope<'_>) {
-    let Pickup { name, from_bridge, spacing, coils, arrangement, controls } = pickup;
+    let Pickup { name, from_bridge, spacing, coils, arrangement, controls, form: _ } = pickup;
     let mut about = vec![Row::of("to the bridge", from_bridge)];
     let of = match scope {
         // The arrangement is then what is chosen.

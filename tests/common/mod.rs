@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test stops where its data are not as expected")]
 
 pub mod browser;
+pub mod cavities;
 pub mod circuits;
 pub mod decks;
 pub mod devtools;

@@ -3,7 +3,10 @@
 use super::{Key, Kind, Table, Unit, Worded};
 use crate::guitar::bounds::{self, Bounds};
 use crate::guitar::controls::{BleedJoined, TaperKind};
-use crate::guitar::{MeasuredWith, Pole, ToneJoined, VolumeWiring, Winding};
+use crate::guitar::{
+    Grounding, Jack, MeasuredWith, PickupForm, Pole, Shielding, Strings, ToneJoined, Turns, VolumeWiring,
+    Winding,
+};
 
 const fn key(name: &'static str, kind: Kind, doc: &'static str) -> Key {
     Key { name, kind, default: None, doc }
@@ -131,6 +134,7 @@ pub static GUITAR: Table = Table {
         key("tolerances", Kind::Table(&TOLERANCES), "How far parts may be off."),
         key("cable", Kind::Table(&CABLE), "The cable from the jack to the amplifier."),
         key("input", Kind::Table(&INPUT), "The amplifier's input."),
+        key("harness", Kind::Table(&HARNESS), "The control cavity and the wires in it."),
     ],
 };
 
@@ -150,6 +154,12 @@ pub static PICKUP: Table = Table {
         COIL_A,
         COIL_B,
         key("controls", Kind::Table(&CONTROLS), "Its own pots, before it is joined with others."),
+        key(
+            "form",
+            choice::<PickupForm, 3>(),
+            "What leaves it: every coil's ends and a shield, two leads, or one lead in a braid; four with two coils and two \
+             with one where it is left out.",
+        ),
     ],
 };
 
@@ -422,5 +432,29 @@ pub static TOLERANCES: Table = Table {
             "The least and the most coupling of two coils; as its type where it is a built-in pickup's.",
         )
         .or("[0, 0.2]"),
+    ],
+};
+
+/// The control cavity and the wires in it.
+pub static HARNESS: Table = Table {
+    doc: "The control cavity and the wires in it.",
+    keys: &[
+        key("turns", choice::<Turns, 2>(), "Which way a knob turns up, seen from the front.").or("clockwise"),
+        key(
+            "jack",
+            choice::<Jack, 2>(),
+            "Whether the jack has a ring beside tip and sleeve; stereo with a buffer and mono without where it is left out.",
+        ),
+        key("strings", choice::<Strings, 2>(), "Whether a wire grounds the strings.").or("wire"),
+        key("shield", choice::<Shielding, 3>(), "What shields the cavity.").or("none"),
+        key("ground", choice::<Grounding, 2>(), "Whether ground leads from case to case or to one case.")
+            .or("bus"),
+        key("under", Kind::TextsByName, "The pot that each switch of a push-pull pot lies under."),
+        key(
+            "places",
+            Kind::NumbersByName,
+            "Where parts lie, in mm to the right and down from the cavity's top left corner, seen from behind.",
+        ),
+        key("wires", Kind::Wires, "Every wire, lead and leg that is soldered in, by its two terminals."),
     ],
 };

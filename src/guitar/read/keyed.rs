@@ -168,6 +168,31 @@ impl<'s, 'd> Keyed<'s, 'd> {
         self.section.tables(key, most, |section| interpret(&mut Keyed::new(section, below, remarks)))
     }
 
+    /// Returns the texts of the table at `key`, each with the name at which it stands.
+    pub(super) fn texts_by_name(&mut self, key: &str) -> Vec<(Located<String>, Located<String>)> {
+        let Kind::TextsByName = self.key(key).kind else { other_kind(key) };
+        self.by_name(key, Section::text)
+    }
+
+    /// Returns the lists of numbers of the table at `key`, each with the name at which it stands.
+    pub(super) fn numbers_by_name(&mut self, key: &str) -> Vec<(Located<String>, Vec<Located<f64>>)> {
+        let Kind::NumbersByName = self.key(key).kind else { other_kind(key) };
+        self.by_name(key, Section::numbers)
+    }
+
+    fn by_name<T>(
+        &mut self,
+        key: &str,
+        read: impl Fn(&mut Section<'d>, &str) -> Option<T>,
+    ) -> Vec<(Located<String>, T)> {
+        let all = self.section.table(key, |section| {
+            let names = section.names();
+            let entry = |name: Located<String>| read(section, &name.value).map(|value| (name, value));
+            names.into_iter().filter_map(entry).collect()
+        });
+        all.unwrap_or_default()
+    }
+
     fn key(&self, key: &str) -> &'static Key {
         self.table.key(key).unwrap_or_else(|| panic!("`{key}` is read of a table that has no such key"))
     }

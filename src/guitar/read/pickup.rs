@@ -6,7 +6,7 @@ use super::controls::table;
 use super::keyed::Keyed;
 use crate::document::{Fault, Located, Name, Section};
 use crate::guitar::presets::built_in_pickup;
-use crate::guitar::{Bypass, Coil, Coils, Controls, MeasuredWith, Pickup, Pole, Value, keys};
+use crate::guitar::{Bypass, Coil, Coils, Controls, MeasuredWith, Pickup, PickupForm, Pole, Value, keys};
 use crate::quantity::{Metres, Ohms};
 use crate::wiring::{Arrangement, CoilName};
 
@@ -53,6 +53,7 @@ fn named(section: &mut Keyed<'_, '_>, name: Option<&Name>, scale: Metres) -> Opt
     let stated = section.text("arrangement");
     let usual_pot = read.as_ref().map_or(TWO_COIL_POT, |base| base.pot);
     let controls = section.table("controls", |s| table(s, usual_pot));
+    let form = section.choice("form");
     if like_is_broken {
         return None;
     }
@@ -65,7 +66,8 @@ fn named(section: &mut Keyed<'_, '_>, name: Option<&Name>, scale: Metres) -> Opt
         Some(read) => read?,
         None => Controls::default(),
     };
-    let pickup = Pickup { name: name?.clone(), arrangement, controls, ..base.pickup };
+    let form = form.unwrap_or(base.pickup.form);
+    let pickup = Pickup { name: name?.clone(), arrangement, controls, form, ..base.pickup };
     let half = pickup.spacing().value() / 2.0;
     let centre = pickup.from_bridge().value();
     if centre - half <= 0.0 || centre + half >= scale.value() {
@@ -118,7 +120,7 @@ pub(in crate::guitar) fn built_in(top: &mut Section<'_>, preset: &'static str) -
     let top = &mut Keyed::new(top, &keys::PRESET, &mut remarks);
     let pot = top.quantity("pot");
     let base = parts(top, None, Some(preset))?;
-    let Pickup { name, from_bridge, spacing, coils, arrangement, controls } = base.pickup;
+    let Pickup { name, from_bridge, spacing, coils, arrangement, controls, form } = base.pickup;
     let coils = match coils {
         Coils::One(coil) => Coils::One(coil),
         Coils::Two { a, b, coupling, bypass } => {
@@ -135,6 +137,7 @@ pub(in crate::guitar) fn built_in(top: &mut Section<'_>, preset: &'static str) -
         coils,
         arrangement,
         controls,
+        form,
     };
     Some(PickupBase { pickup, pot: pot.unwrap_or(base.pot) })
 }
@@ -224,6 +227,7 @@ fn parts(
             from_bridge,
             spacing,
             arrangement: usual(&coils),
+            form: PickupForm::usual(&coils),
             coils,
             controls: Controls::default(),
         },

@@ -1,6 +1,9 @@
 use crate::document::{Document, Refusal};
-use crate::guitar::{Coil, Coils, Guitar, MeasuredWith, Origin, guitar_presets, pickup_presets};
-use crate::quantity::{Farads, Ohms};
+use crate::guitar::{
+    Coil, Coils, Grounding, Guitar, Jack, MeasuredWith, Origin, PickupForm, Shielding, Strings, Turns,
+    guitar_presets, pickup_presets,
+};
+use crate::quantity::{Farads, Metres, Ohms};
 use crate::wiring::Arrangement;
 
 const PICKUP: &str = "format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"vintage-full-size\"\n";
@@ -177,7 +180,7 @@ fn a_heading_that_is_nearly_right_leads_to_the_right_one() {
 #[test]
 fn a_hint_lists_every_key_of_the_table_also_those_that_were_not_asked_for() {
     let all = "known here: format, name, scale, pickup, switch, joints, selector, blend, controls, buffer, tolerances, \
-               cable, input";
+               cable, input, harness";
     assert_eq!(only_fault(&format!("xyzzy = 1\n{PICKUP}")).1, all);
     let (_, hint) = only_fault(&format!("{PICKUP}[controls]\ntone = {{ xyzzy = 1 }}\n"));
     assert_eq!(hint, "known here: pot, taper, mid, turned, capacitor, capacitors, chosen, joined");
@@ -531,4 +534,51 @@ fn a_range_of_a_built_in_pickup_holds_its_value() {
         let refusal = read(&preset.replacen(stated, instead, 1)).expect_err(told).to_string();
         assert!(refusal.contains(told), "{refusal}");
     }
+}
+
+#[test]
+fn a_control_cavity_is_read_and_what_it_leaves_out_is_usual() {
+    let guitar = read(&format!(
+        "{PICKUP}form = \"braid\"\n[harness]\nturns = \"counter-clockwise\"\nground = \"star\"\nshield = \"foil\"\n\
+         under = {{ split = \"tone\" }}\nplaces = {{ volume = [120, 40.5] }}\nwires = [[\"volume.2\", \"jack.tip\"]]\n"
+    ))
+    .unwrap();
+    let cavity = guitar.cavity();
+    assert_eq!(guitar.pickups()[0].form(), PickupForm::Braid);
+    assert_eq!((cavity.turns(), cavity.ground()), (Turns::CounterClockwise, Grounding::Star));
+    assert_eq!((cavity.shield(), cavity.strings()), (Shielding::Foil, Strings::Wire));
+    assert_eq!(cavity.under()[0].1.value, "tone");
+    assert_eq!(cavity.places()[0].1, [Metres::new(0.12), Metres::new(0.0405)]);
+    assert_eq!(cavity.wires().unwrap()[0].value[1].value, "jack.tip");
+    let usual = read(PICKUP).unwrap();
+    assert_eq!((usual.jack(), usual.pickups()[0].form()), (Jack::Mono, PickupForm::Four));
+    assert_eq!((usual.cavity().wires(), usual.cavity().is_stated()), (None, false));
+    assert_eq!(read(&format!("{PICKUP}[buffer]\n")).unwrap().jack(), Jack::Stereo);
+}
+
+#[test]
+fn every_fault_of_a_control_cavity_is_told() {
+    let wires = vec!["[\"volume.2\", \"jack.tip\"]"; 201].join(", ");
+    let switch = "[[switch]]\nname = \"mode\"\ntable = \"on-on\"\njoints = [[\"a+\", \"hot\"]]\n";
+    let refusal = refused(&format!(
+        "{PICKUP}form = \"two\"\n{switch}[buffer]\n[harness]\njack = \"mono\"\nturns = \"left\"\n\
+         places = {{ volume = [120, -4] }}\nwires = [{wires}, [\"volume.2\"]]\n"
+    ))
+    .to_string();
+    for said in [
+        "whose form says that they are joined inside",
+        "a mono jack has no ring",
+        "`turns` is `left` where one of clockwise, counter-clockwise is wanted",
+        "the place of `volume` is no pair of millimetres",
+        "202 wires; allowed are up to 200",
+    ] {
+        assert!(refusal.contains(said), "{said}\n---\n{refusal}");
+    }
+    let (message, _) = only_fault(&format!("{PICKUP}[harness]\nwires = [[\"volume.2\"]]\n"));
+    assert_eq!(message, "a wire has two ends, and 1 are named");
+    let braid = "form = \"braid\"\n[[pickup]]\nname = \"neck\"\nlike = \"mini\"\n";
+    let joints = "[[selector]]\nname = \"s\"\ntable = \"three-way-toggle\"\n\
+        joints = [[\"bridge\", \"1\"], [\"neck\", \"2\"], [\"out\", \"0\"], [\"bridge.ground\", \"ground\"]]\n";
+    let (message, _) = only_fault(&format!("{PICKUP}{braid}{joints}"));
+    assert!(message.contains("the braid of pickup `bridge` is on ground"), "{message}");
 }

@@ -1,0 +1,56 @@
+//! `drywire harness`: every wire of the control cavity.
+
+mod text;
+
+use std::path::{Path, PathBuf};
+
+use clap::Args as ClapArgs;
+use drywire::document::Document;
+use drywire::guitar::Guitar;
+use drywire::harness::{CheckForm, Harness, read_wires};
+
+use super::{Console, Failure, Outcome};
+
+/// Check every wire of the control cavity against what the guitar's file asks for
+///
+/// The wires stand in the file's table [harness], from terminal to terminal. They are right where they make the circuit that
+/// is heard, whatever their style; every fault is named with the positions in which it shows.
+#[derive(Debug, ClapArgs)]
+#[command(
+    after_help = "Examples:\n  drywire harness --check mine.toml\n  drywire harness --check mine.toml --json\n\nThe wires are stated as in\n  [harness]\n  wires = [[\"volume.2\", \"jack.tip\"], [\"volume.1\", \"volume.case\"]]\nA pot's lugs are 1 2 3 from left to right, seen from behind with the lugs up; its case is `case`.\nExit code 1: the wiring is faulty."
+)]
+pub(crate) struct Args {
+    /// Check the wires that this guitar file states, and list every fault
+    #[arg(long, value_name = "FILE")]
+    check: PathBuf,
+    /// Print the answer as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
+    check(args, &args.check, console)
+}
+
+fn check(args: &Args, file: &Path, console: &mut Console) -> Result<Outcome, Failure> {
+    let document = Document::open(file)?;
+    let guitar = Guitar::read(&document)?;
+    let harness = Harness::of(&guitar).map_err(|e| Failure::input(e.to_string(), e.hint()))?;
+    let Some(named) = guitar.cavity().wires() else {
+        return Err(Failure::input(
+            format!("`{}` states no wires to check", file.display()),
+            "add a table headed [harness] with wires = [[\"volume.2\", \"jack.tip\"], …]",
+        ));
+    };
+    let wires = read_wires(&document, harness.parts(), named)?;
+    let checked = harness.check(&wires);
+    let is_as_wanted = checked.is_as_wanted();
+    if args.json {
+        let form = CheckForm::new(guitar.name(), checked);
+        console
+            .result(serde_json::to_string_pretty(&form).expect("the form holds nothing that JSON cannot"))?;
+    } else {
+        console.table(text::check(guitar.name(), &harness, &checked))?;
+    }
+    Ok(if is_as_wanted { Outcome::Done } else { Outcome::No })
+}

@@ -1,0 +1,35 @@
+//! The whole control cavity: its parts, what must be joined, and whether the wires that are there are that circuit.
+//!
+//! # Source
+//! Which lug of a pot is which, seen from behind: common practice, no source.
+
+mod bench;
+mod branches;
+mod check;
+mod coils;
+mod differs;
+mod fault;
+mod field;
+mod figures;
+mod form;
+mod hanging;
+mod identity;
+mod judge;
+mod network;
+mod notes;
+mod parts;
+mod throws;
+mod tones;
+mod union;
+mod volumes;
+mod wanted;
+mod wires;
+mod wiring;
+
+pub use bench::Harness;
+pub use fault::{Checked, FaultKind, WiringFault};
+pub use form::CheckForm;
+pub use parts::{HarnessError, Part, PartKind, Parts, Role, Terminal, TwoLegs};
+pub use throws::Throws;
+pub use wanted::Wanted;
+pub use wires::{Wire, read_wires};

@@ -1,0 +1,99 @@
+//! The wires that a guitar's file states, each from one terminal to another.
+
+use super::{Parts, Terminal};
+use crate::document::{Document, Fault, Located, Refusal, nearest};
+use crate::guitar::NamedWire;
+
+/// A wire, lead or leg from one terminal to another.
+pub type Wire = [Terminal; 2];
+
+/// Returns the wires that the file of `document`, of which `parts` are, states as `named`.
+///
+/// # Errors
+/// [`Refusal`] with every fault: a terminal that is not there, a wire from a terminal to itself, a lead on two points.
+pub fn read_wires(document: &Document, parts: &Parts, named: &[NamedWire]) -> Result<Vec<Wire>, Refusal> {
+    let mut faults = Vec::new();
+    let mut wires: Vec<Wire> = Vec::new();
+    for wire in named {
+        let found = wire.value.each_ref().map(|name| terminal(parts, name));
+        match found {
+            [Ok(one), Ok(other)] if one == other => {
+                let message = format!("a wire from `{}` to itself", wire.value[0].value);
+                faults
+                    .push(Fault::new(wire.span.clone(), message).hint("name the terminal at its other end"));
+            }
+            [Ok(one), Ok(other)] => wires.push([one, other]),
+            found => faults.extend(found.into_iter().filter_map(Result::err)),
+        }
+    }
+    if faults.is_empty() {
+        faults = leads_on_two_points(parts, named, &wires);
+    }
+    if faults.is_empty() {
+        return Ok(wires);
+    }
+    Err(Refusal::of(document, faults))
+}
+
+fn terminal(parts: &Parts, name: &Located<String>) -> Result<Terminal, Fault> {
+    let given = name.value.as_str();
+    if let Some(terminal) = parts.terminal(given) {
+        return Ok(terminal);
+    }
+    let part = given.split_once('.').map_or(given, |(part, _)| part);
+    if let Some(part) = parts.named(part) {
+        let known: Vec<String> = part.lugs().iter().map(|lug| format!("{}.{lug}", part.name())).collect();
+        let message = format!("`{}` has no terminal `{given}`", part.name());
+        return Err(Fault::new(name.span.clone(), message).hint(format!("it has {}", known.join(", "))));
+    }
+    let message = format!("the guitar has no part `{part}`, of which `{given}` would be a terminal");
+    let all: Vec<String> = parts.terminals().map(|terminal| parts.name_of(terminal)).collect();
+    let near = nearest(given, all.iter().map(String::as_str));
+    let hint = near.map_or_else(
+        || {
+            let names: Vec<&str> = parts.all().iter().map(super::Part::name).collect();
+            format!("its parts are {}", names.join(", "))
+        },
+        |near| format!("did you mean `{near}`?"),
+    );
+    Err(Fault::new(name.span.clone(), message).hint(hint))
+}
+
+/// Returns a fault for each lead or leg that leads to a lug and to something else as well. Leads that are spliced to one
+/// another may meet as they like, and what joins the two ends of one part bridges it.
+fn leads_on_two_points(parts: &Parts, named: &[NamedWire], wires: &[Wire]) -> Vec<Fault> {
+    let bridges = |[one, other]: &Wire| parts.part_of(*one) == parts.part_of(*other);
+    let mut faults = Vec::new();
+    for (place, (wire, name)) in wires.iter().zip(named).enumerate() {
+        if bridges(wire) {
+            continue;
+        }
+        for (end, other) in [(0, 1), (1, 0)] {
+            let lead = wire[end];
+            if !parts.is_lead(lead) {
+                continue;
+            }
+            let first =
+                wires[..place].iter().filter(|earlier| !bridges(earlier)).find_map(
+                    |earlier| match *earlier {
+                        [one, at] if one == lead => Some(at),
+                        [at, one] if one == lead => Some(at),
+                        _ => None,
+                    },
+                );
+            let Some(first) = first else { continue };
+            if parts.is_lead(first) && parts.is_lead(wire[other]) {
+                continue;
+            }
+            let message = format!(
+                "`{}` is a lead, and is named on `{}` and on `{}`",
+                parts.name_of(lead),
+                parts.name_of(first),
+                parts.name_of(wire[other])
+            );
+            let hint = "a lead or a leg ends at one point; a wire leads on from there";
+            faults.push(Fault::new(name.value[end].span.clone(), message).hint(hint));
+        }
+    }
+    faults
+}

@@ -1,0 +1,114 @@
+//! `drywire harness` as it is run: wirings checked, and wrong input refused with its place and the nearest name.
+
+#![allow(clippy::unwrap_used, reason = "a test stops where something is not as expected")]
+
+use std::path::Path;
+use std::process::Output;
+
+use crate::common::cavities::{Case, cases};
+use crate::common::program::drywire;
+use serde_json::Value;
+
+fn case(id: &str) -> Case {
+    cases().into_iter().find(|case| case.id == id).unwrap()
+}
+
+fn check(folder: &Path, text: &str, more: &[&str]) -> Output {
+    std::fs::write(folder.join("mine.toml"), text).unwrap();
+    drywire(folder, &[&["harness", "--check", "mine.toml"], more].concat())
+}
+
+fn told(output: &Output) -> String {
+    String::from_utf8_lossy(&output.stdout).into_owned() + &String::from_utf8_lossy(&output.stderr)
+}
+
+#[test]
+fn a_right_wiring_is_as_wanted_and_a_faulty_one_ends_with_exit_code_1() {
+    let folder = tempfile::tempdir().unwrap();
+    let right = check(folder.path(), &case("a-set-neck-001").text, &[]);
+    assert_eq!(right.status.code(), Some(0), "{}", told(&right));
+    let text = told(&right);
+    assert!(
+        text.contains("as wanted") && text.contains("7.68 kΩ") && text.contains("Unplug the guitar"),
+        "{text}"
+    );
+    let faulty = check(folder.path(), &case("a-set-neck-010").text, &["--json"]);
+    assert_eq!(faulty.status.code(), Some(1), "{}", told(&faulty));
+    let json: Value = serde_json::from_slice(&faulty.stdout).unwrap();
+    assert_eq!((&json["verdict"], &json["same_circuit"]), (&"faulty".into(), &false.into()));
+    assert_eq!(json["faults"][0]["kind"], "volume-backwards");
+    assert_eq!(json["faults"][0]["what"], "volume");
+    assert_eq!(json["silent"].as_array().unwrap().len(), 3);
+    assert_eq!(json["ohms_at_jack"]["selector:2"], 0.0);
+}
+
+#[test]
+fn a_ground_loop_is_no_fault_and_told_with_its_reason() {
+    let folder = tempfile::tempdir().unwrap();
+    let output = check(folder.path(), &case("a-travel-mini-037").text, &[]);
+    let text = told(&output);
+    assert_eq!(output.status.code(), Some(0), "{text}");
+    assert!(text.contains("a ground loop") && text.contains("harmless"), "{text}");
+}
+
+#[test]
+fn every_wrong_wire_is_refused_at_once_with_its_place_and_the_nearest_name() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = case("a-set-neck-001").text;
+    let (guitar, _) = text.split_once("wires = ").unwrap();
+    let wires = "wires = [\n[\"volume.4\", \"jack.tip\"],\n[\"tonne.1\", \"tone.2\"],\n[\"blend.1\", \"jack.tip\"],\n\
+        [\"jack.tip\", \"jack.tip\"],\n[\"volume\", \"jack.tip\"]]\n";
+    let output = check(folder.path(), &format!("{guitar}{wires}"), &[]);
+    let text = told(&output);
+    assert_eq!(output.status.code(), Some(2), "{text}");
+    for said in [
+        "`volume` has no terminal `volume.4`",
+        "it has volume.1, volume.2, volume.3, volume.case",
+        "the guitar has no part `tonne`",
+        "did you mean `tone.1`?",
+        "the guitar has no part `blend`",
+        "a wire from `jack.tip` to itself",
+        "`volume` has no terminal `volume`",
+        "mine.toml:",
+    ] {
+        assert!(text.contains(said), "{said}\n---\n{text}");
+    }
+}
+
+#[test]
+fn a_lead_on_two_points_is_refused_and_a_splice_is_not() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = case("a-set-neck-001").text;
+    let twice = text.replace("wires = [[", "wires = [[\"bridge.a+\", \"selector.2\"], [");
+    let output = check(folder.path(), &twice, &[]);
+    let told_of = told(&output);
+    assert_eq!(output.status.code(), Some(2), "{told_of}");
+    assert!(
+        told_of.contains("`bridge.a+` is a lead, and is named on `selector.2` and on `selector.1`"),
+        "{told_of}"
+    );
+    let splice = text.replace("[\"neck.a-\", \"neck.b+\"]", "[\"neck.b+\", \"neck.a-\"]");
+    assert_eq!(check(folder.path(), &splice, &[]).status.code(), Some(0));
+}
+
+#[test]
+fn what_cannot_be_checked_is_refused_with_what_to_do() {
+    let folder = tempfile::tempdir().unwrap();
+    let guitar = |name: &str| {
+        std::fs::read_to_string(crate::common::program::repository(&format!("presets/guitars/{name}.toml")))
+            .unwrap()
+    };
+    for (text, said, hint) in [
+        (guitar("set-neck"), "states no wires to check", "add a table headed [harness]"),
+        (
+            format!("{}[harness]\nwires = [[\"volume.1\", \"volume.case\"]]\n", guitar("short-scale-blade")),
+            "does not say how its 2 pickups are joined",
+            "add a table headed [[selector]]",
+        ),
+    ] {
+        let output = check(folder.path(), &text, &[]);
+        let text = told(&output);
+        assert_eq!(output.status.code(), Some(2), "{text}");
+        assert!(text.contains(said) && text.contains(hint), "{text}");
+    }
+}
