@@ -44,13 +44,14 @@ fn check(args: &Args, file: &Path, console: &mut Console) -> Result<Outcome, Fai
     };
     let wires = read_wires(&document, harness.parts(), named)?;
     let checked = harness.check(&wires);
+    let mends = harness.mends(&wires);
     let is_as_wanted = checked.is_as_wanted();
     if args.json {
-        let form = CheckForm::new(guitar.name(), checked);
+        let form = CheckForm::new(harness.parts(), checked, &mends);
         console
             .result(serde_json::to_string_pretty(&form).expect("the form holds nothing that JSON cannot"))?;
     } else {
-        console.table(text::check(guitar.name(), &harness, &checked))?;
+        console.table(text::check(&harness, &checked, &mends))?;
     }
     Ok(if is_as_wanted { Outcome::Done } else { Outcome::No })
 }

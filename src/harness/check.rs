@@ -41,6 +41,18 @@ impl Harness {
         checked
     }
 
+    /// Returns whether nothing is wrong with a wiring but its circuit: all metal is on the sleeve, and a battery is switched.
+    pub(super) fn is_safe(&self, wiring: &Wiring) -> bool {
+        let always_on =
+            || (0..self.throws.len()).any(|place| wiring.is_always_on(&self.branches, &self.throws, place));
+        self.unsafe_metal(wiring) == 0 && !(self.branches.follower.is_some() && always_on())
+    }
+
+    /// Returns how much metal is not on the sleeve.
+    pub(super) fn unsafe_metal(&self, wiring: &Wiring) -> usize {
+        self.metals(&wiring.solder).filter(|(_, on)| *on != MetalOn::Sleeve).count()
+    }
+
     fn metals<'h>(&'h self, solder: &'h Union) -> impl Iterator<Item = (Terminal, MetalOn)> + 'h {
         let [tip, sleeve] = self.parts.jack().map(Terminal::index);
         self.metal.iter().map(move |metal| {

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use super::{Checked, WiringFault};
+use super::{ChangeForm, Checked, Mends, Parts, WiringFault};
 
 /// A checked wiring.
 #[derive(Debug, Clone, Serialize)]
@@ -17,16 +17,31 @@ pub struct CheckForm {
     silent: Vec<String>,
     faults: Vec<WiringFault>,
     notes: Vec<String>,
+    /// Ways to mend it, each the changes to make one after the other.
+    mends: Vec<Vec<ChangeForm>>,
+    /// How many single changes were tried.
+    changes_tried: usize,
     /// Each state with what a meter reads at the jack, in ohms; null where it is open or behind a buffer.
     ohms_at_jack: BTreeMap<String, Option<f64>>,
 }
 
 impl CheckForm {
-    /// Returns the form of what was found of a wiring of the guitar called `guitar`.
-    pub fn new(guitar: &str, checked: Checked) -> Self {
+    /// Returns the form of what was found of a wiring of `parts`, and of what mends it.
+    pub fn new(parts: &Parts, checked: Checked, mends: &Mends) -> Self {
         let verdict = if checked.is_as_wanted() { "as wanted" } else { "faulty" };
         let Checked { same_circuit, faults, silent, notes, ohms_at_jack } = checked;
         let ohms_at_jack = ohms_at_jack.into_iter().collect();
-        Self { guitar: guitar.to_owned(), same_circuit, verdict, silent, faults, notes, ohms_at_jack }
+        let form = |way: &Vec<super::Change>| way.iter().map(|change| change.form(parts)).collect();
+        Self {
+            guitar: parts.guitar().name().to_owned(),
+            same_circuit,
+            verdict,
+            silent,
+            faults,
+            notes,
+            mends: mends.ways.iter().map(form).collect(),
+            changes_tried: mends.tried,
+            ohms_at_jack,
+        }
     }
 }

@@ -5,6 +5,8 @@
 
 mod bench;
 mod branches;
+mod change;
+mod changes;
 mod check;
 mod coils;
 mod differs;
@@ -15,6 +17,7 @@ mod form;
 mod hanging;
 mod identity;
 mod judge;
+mod mend;
 mod network;
 mod notes;
 mod parts;
@@ -27,8 +30,10 @@ mod wires;
 mod wiring;
 
 pub use bench::Harness;
+pub use change::{Change, ChangeForm};
 pub use fault::{Checked, FaultKind, WiringFault};
 pub use form::CheckForm;
+pub use mend::Mends;
 pub use parts::{HarnessError, Part, PartKind, Parts, Role, Terminal, TwoLegs};
 pub use throws::Throws;
 pub use wanted::Wanted;

@@ -77,42 +77,8 @@ ground = "star"
 under = { split = "bridge-tone", mode = "neck-tone" }
 "#;
 
-/// Three pickups, a five-way selector and four switches: 60 states, 61 terminals and more.
-pub const MANY_STATES: &str = r#"format = 1
-[[pickup]]
-name = "bridge"
-like = "vintage-full-size"
-[[pickup]]
-name = "middle"
-like = "single-coil"
-from_bridge = "98 mm"
-[[pickup]]
-name = "neck"
-like = "vintage-full-size"
-from_bridge = "152 mm"
-[[switch]]
-name = "split"
-on = "bridge"
-table = "on-on-single"
-joints = [["a+", "hot"], ["a-", "b+", "L2"], ["b-", "ground", "L1"]]
-[[switch]]
-name = "mode"
-on = "neck"
-table = "on-on-on"
-joints = [["a+", "hot", "L3"], ["a-", "L1", "R2"], ["b+", "L2"], ["b-", "ground", "R3"]]
-[[selector]]
-name = "selector"
-table = "five-way-blade"
-joints = [["bridge", "A1"], ["middle", "A2"], ["neck", "A3"], ["out", "A0"]]
-[[selector]]
-name = "add-neck"
-table = "on-off"
-joints = [["neck", "1"], ["out", "2"]]
-[controls]
-volume = { pot = "500k", turned = 8 }
-tone = { pot = "500k", capacitor = "22n", turned = 5 }
-bleed = { capacitor = "1n", resistor = "100k", joined = "series" }
-"#;
+/// Three pickups, a five-way selector and three switches: 60 states.
+pub const MANY_STATES: &str = include_str!("../data/many-states.toml");
 
 /// A pickup in a braid, and one of two leads, both of two coils that are joined inside.
 pub const BRAIDS: &str = r#"format = 1

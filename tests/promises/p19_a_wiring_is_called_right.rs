@@ -6,7 +6,7 @@
 use crate::common::cavities::{cases, guitars, read};
 use drywire::document::Document;
 use drywire::guitar::Guitar;
-use drywire::harness::{Checked, Harness, Wire, WiringFault, read_wires};
+use drywire::harness::{Change, Checked, FaultKind, Harness, Wire, WiringFault, read_wires};
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 use serde_json::Value;
@@ -46,11 +46,16 @@ fn a_thousand_random_wirings_of_the_wanted_nets_give_no_alarm() {
 /// A fault as the reference tells it: its kind, what it is about, where it shows.
 type Told = (String, String, Vec<String>);
 
-fn checked(text: &str) -> Checked {
+fn wired(text: &str) -> (Harness, Vec<Wire>) {
     let document = Document::new("mine.toml", text);
     let guitar = Guitar::read(&document).unwrap();
     let harness = Harness::of(&guitar).unwrap();
     let wires = read_wires(&document, harness.parts(), guitar.cavity().wires().unwrap()).unwrap();
+    (harness, wires)
+}
+
+fn checked(text: &str) -> Checked {
+    let (harness, wires) = wired(text);
     harness.check(&wires)
 }
 
@@ -103,4 +108,87 @@ fn every_fault_of_the_reference_cases_is_named_with_its_positions() {
         }
     }
     println!("{readings} readings");
+}
+
+#[test]
+fn every_mend_offered_checks_clean_and_nearly_every_fault_has_a_single_one() {
+    let (mut faulty, mut single, mut ways) = (0, 0, 0);
+    for case in cases() {
+        let (harness, wires) = wired(&case.text);
+        let mends = harness.mends(&wires);
+        if case.expected["verdict"] == "as wanted" {
+            assert!(mends.ways.is_empty(), "{}", case.id);
+            continue;
+        }
+        faulty += 1;
+        assert!(!mends.ways.is_empty() && mends.tried > 60, "{}: {} tried", case.id, mends.tried);
+        single += usize::from(mends.ways[0].len() == 1);
+        for way in &mends.ways {
+            let after = way.iter().fold(wires.clone(), |wires, change| change.applied(&wires));
+            let found = harness.check(&after);
+            assert!(found.is_as_wanted() && found.same_circuit, "{}: {way:?}", case.id);
+            ways += 1;
+        }
+    }
+    assert!(100 * single >= 98 * faulty, "{single} of {faulty}");
+    println!("{single} of {faulty} by a single change, {ways} ways");
+}
+
+#[test]
+fn volume_and_tone_backwards_are_mended_by_no_single_change_and_by_two() {
+    let text = cases().into_iter().find(|case| case.id == "a-one-coil-055").unwrap().text;
+    let (harness, _) = wired(&text);
+    let parts = harness.parts();
+    let right: Vec<Wire> = harness
+        .wanted()
+        .nets()
+        .iter()
+        .flat_map(|net| net.windows(2).map(|pair| [pair[0], pair[1]]))
+        .collect();
+    let exchange = |name: [&str; 2]| Change::Exchange(name.map(|name| parts.terminal(name).unwrap()));
+    let both = [exchange(["volume.1", "volume.3"]), exchange(["tone.1", "tone.3"])];
+    let wrong = both.iter().fold(right, |wires, change| change.applied(&wires));
+    let kinds: Vec<FaultKind> = harness.check(&wrong).faults.iter().map(|fault| fault.kind).collect();
+    assert_eq!(kinds, [FaultKind::VolumeBackwards, FaultKind::ToneBackwards]);
+    let mends = harness.mends(&wrong);
+    assert!(mends.tried > 60 && !mends.ways.is_empty(), "{mends:?}");
+    for way in &mends.ways {
+        assert!(way.len() == 2 && way.contains(&both[0]), "{way:?}");
+        let after = way.iter().fold(wrong.clone(), |wires, change| change.applied(&wires));
+        assert!(harness.check(&after).is_as_wanted(), "{way:?}");
+    }
+}
+
+/// What the design worked out on paper first.
+#[test]
+fn what_was_worked_out_by_hand_is_found() {
+    let one_coil = cases().into_iter().find(|case| case.id == "a-one-coil-055").unwrap().text;
+    let (harness, _) = wired(&one_coil);
+    let parts = harness.parts();
+    let right: Vec<Wire> = harness
+        .wanted()
+        .nets()
+        .iter()
+        .flat_map(|net| net.windows(2).map(|pair| [pair[0], pair[1]]))
+        .collect();
+    assert_eq!(right.len(), 10, "ten joints");
+    let at = |name: &str| parts.terminal(name).unwrap();
+    let ohms = |wires: &[Wire]| harness.check(wires).ohms_at_jack[0].1.unwrap();
+    assert!((ohms(&right) - 5859.0).abs() < 1.0);
+    let backwards = Change::Exchange([at("volume.1"), at("volume.3")]).applied(&right);
+    assert!(ohms(&backwards) < 1e-9);
+    let kinds =
+        |wires: &[Wire]| harness.check(wires).faults.iter().map(|fault| fault.kind).collect::<Vec<_>>();
+    // A tone on 2 and 3 is backwards, on 1 and 3 it does nothing.
+    let on_2_and_3 = Change::Exchange([at("tone.1"), at("tone.3")]).applied(&right);
+    assert_eq!(kinds(&on_2_and_3), [FaultKind::ToneBackwards]);
+    let on_1_and_3 = Change::Exchange([at("tone.2"), at("tone.3")]).applied(&right);
+    assert_eq!(kinds(&on_1_and_3), [FaultKind::ToneNoEffect]);
+    let bridged = Change::Add([at("tone-cap.1"), at("tone-cap.2")]).applied(&right);
+    assert_eq!(kinds(&bridged), [FaultKind::ToneAsVolume]);
+    let swapped = Change::Exchange(parts.jack()).applied(&right);
+    assert_eq!(kinds(&swapped), [FaultKind::JackSwapped]);
+    let lifted =
+        Change::Remove(*right.iter().find(|wire| wire.contains(&at("bridge.a-"))).unwrap()).applied(&right);
+    assert!(kinds(&lifted).contains(&FaultKind::Dead), "{:?}", kinds(&lifted));
 }

@@ -1,18 +1,26 @@
 //! What is found of a wiring, on a terminal of 80 columns.
 
 use drywire::cautions;
-use drywire::harness::{Checked, Harness};
+use drywire::harness::{Checked, Harness, Mends};
 use drywire::quantity::Ohms;
 use drywire::report::{Column, TextTable};
 
 use crate::cli::wrap::{indented, item, paragraph, section, wrap};
 
-/// Returns what was found of a wiring of the guitar called `guitar`.
-pub(super) fn check(guitar: &str, harness: &Harness, checked: &Checked) -> String {
+/// The most ways to mend a wiring that are listed.
+const MOST_WAYS: usize = 6;
+
+/// Returns what was found of a wiring, and what mends it.
+pub(super) fn check(harness: &Harness, checked: &Checked, mends: &Mends) -> String {
     let mut text = String::new();
+    let guitar = harness.parts().guitar().name();
     paragraph(&mut text, &format!("{guitar}: {}", verdict(checked)));
     for (place, fault) in checked.faults.iter().enumerate() {
         wrap(&mut text, &fault.words, &format!("{:>3}. ", place + 1), "     ");
+    }
+    if !checked.is_as_wanted() {
+        section(&mut text, "What mends it");
+        told_mends(&mut text, harness, mends);
     }
     if !checked.notes.is_empty() {
         section(&mut text, "No fault, and worth knowing");
@@ -25,6 +33,28 @@ pub(super) fn check(guitar: &str, harness: &Harness, checked: &Checked) -> Strin
         item(&mut text, caution);
     }
     text.trim_end().to_owned()
+}
+
+fn told_mends(text: &mut String, harness: &Harness, mends: &Mends) {
+    let tried = mends.tried;
+    match mends.ways.first().map(Vec::len) {
+        None => paragraph(
+            text,
+            &format!("No single change mends it; all {tried} were tried, and then pairs of them."),
+        ),
+        Some(1) if mends.ways.len() == 1 => {}
+        Some(1) => paragraph(text, "Any one of these:"),
+        Some(_) => {
+            paragraph(text, &format!("No single change mends it; all {tried} were tried. Two together do:"));
+        }
+    }
+    for way in mends.ways.iter().take(MOST_WAYS) {
+        let words: Vec<String> = way.iter().map(|change| change.words(harness.parts())).collect();
+        item(text, &words.join("; then "));
+    }
+    if mends.ways.len() > MOST_WAYS {
+        item(text, &format!("and {} more ways that touch as few joints", mends.ways.len() - MOST_WAYS));
+    }
 }
 
 fn verdict(checked: &Checked) -> String {
