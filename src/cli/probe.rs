@@ -3,6 +3,11 @@
 mod text;
 
 use clap::Args as ClapArgs;
+use drywire::document::Document;
+use drywire::guitar::Guitar;
+use drywire::harness::{
+    Harness, HarnessError, Meter, MeterReading, MeterReadingError, MeterReport, read_wires,
+};
 use drywire::probe::{Bench, ProbeReport, ProbeVerdict, ReadingOf, prove};
 
 use super::choose::GuitarArgs;
@@ -16,7 +21,7 @@ use super::{Console, Failure, Outcome};
 /// meter cannot tell apart is listed with the test that can. With --pickup only the positions in which that one is heard.
 #[derive(Debug, ClapArgs)]
 #[command(
-    after_help = "Examples:\n  drywire probe --guitar mine.toml\n  drywire probe --guitar mine.toml --read mode:1=7.9k,mode:3=2.0k\n  drywire probe --guitar mine.toml --read selector:2+mode:1=3.9k --read selector:2+mode:3=2.6k\n  drywire probe --guitar mine.toml --read mode:1=open --json\n\nA selector or a switch may be left out of a position where it does not change the reading.\nUnplug the guitar from the amplifier before a meter touches it. Read at a cable's far end or at the jack, tip\nto sleeve, meter on ohms (20 kΩ range or automatic), every volume full, blend and bass cut at 10.\nExit code 1: a reading is not as expected."
+    after_help = "Examples:\n  drywire probe --guitar mine.toml\n  drywire probe --guitar mine.toml --read mode:1=7.9k,mode:3=2.0k\n  drywire probe --guitar mine.toml --read selector:2+mode:1=3.9k --read selector:2+mode:3=2.6k\n  drywire probe --guitar mine.toml --read mode:1=open --json\n  drywire probe --guitar mine.toml --read selector:2+volume@0=0 --read tone.case=beep\n\nA knob is turned as in volume@0, and metal reads beep against the sleeve, where the file has a table [harness].\nA selector or a switch may be left out of a position where it does not change the reading.\nUnplug the guitar from the amplifier before a meter touches it. Read at a cable's far end or at the jack, tip\nto sleeve, meter on ohms (20 kΩ range or automatic), every volume full, blend and bass cut at 10.\nExit code 1: a reading is not as expected."
 )]
 pub(crate) struct Args {
     #[command(flatten)]
@@ -41,6 +46,9 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
         ));
     }
     let only = args.guitar.pickup.as_ref().map(|_| args.guitar.pickup(&guitar)).transpose()?;
+    let (of_cavity, plain): (Vec<String>, Vec<String>) =
+        single_readings(&args.read).into_iter().partition(|text| MeterReading::is_of_a_cavity(text));
+    let cavity = if of_cavity.is_empty() { None } else { Some(cavity(&guitar, args, &of_cavity, &plain)?) };
     let bench = Bench::new(&guitar, only)?;
     if let Some(pickup) = only.filter(|_| bench.positions().is_empty()) {
         return Err(Failure::input(
@@ -51,27 +59,86 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
             "leave out --pickup to be told all positions",
         ));
     }
-    let read = readings(args, &bench, guitar.name())?;
+    let read = readings(&plain, &bench, guitar.name())?;
     let report = prove(&bench, &read)?;
+    let fits = cavity.as_ref().is_none_or(|cavity| cavity.readings.iter().all(|reading| reading.fits));
     if args.json {
-        console.result(json(&report))?;
+        console.result(json(&ProbeForm { report: &report, cavity: cavity.as_ref() }))?;
     } else {
         console.table(text::report(&report, bench.is_readable(), only))?;
+        if let Some(cavity) = &cavity {
+            console.table(format!("\n{}", text::cavity(cavity)))?;
+        }
     }
     Ok(match report.verdict {
-        ProbeVerdict::NothingRead | ProbeVerdict::AsExpected => Outcome::Done,
-        ProbeVerdict::Explained | ProbeVerdict::Unexplained => Outcome::No,
+        ProbeVerdict::NothingRead | ProbeVerdict::AsExpected if fits => Outcome::Done,
+        ProbeVerdict::NothingRead
+        | ProbeVerdict::AsExpected
+        | ProbeVerdict::Explained
+        | ProbeVerdict::Unexplained => Outcome::No,
     })
 }
 
-fn readings(args: &Args, bench: &Bench, guitar: &str) -> Result<Vec<ReadingOf>, Failure> {
-    if !args.read.is_empty() && !bench.is_readable() {
+/// The report, with what was read that only a whole cavity has.
+#[derive(serde::Serialize)]
+struct ProbeForm<'r> {
+    #[serde(flatten)]
+    report: &'r ProbeReport,
+    /// Readings with a knob turned, and of continuity.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    cavity: Option<&'r MeterReport>,
+}
+
+/// Returns the readings one by one where some of a list are of a cavity: those are separated by commas alone.
+fn single_readings(texts: &[String]) -> Vec<String> {
+    let apart = |text: &String| {
+        if MeterReading::is_of_a_cavity(text) {
+            text.split(',').map(str::to_owned).collect()
+        } else {
+            vec![text.clone()]
+        }
+    };
+    texts.iter().flat_map(apart).collect()
+}
+
+/// Returns what is told by the readings `of_cavity`, with a knob turned or of continuity, together with the `plain` ones.
+fn cavity(
+    guitar: &Guitar,
+    args: &Args,
+    of_cavity: &[String],
+    plain: &[String],
+) -> Result<MeterReport, Failure> {
+    if !guitar.cavity().is_stated() {
+        return Err(Failure::input(
+            format!("{} has no table [harness], and `{}` is of a whole cavity", guitar.name(), of_cavity[0]),
+            "add a table headed [harness] to the guitar's file, with its wires where they are not as planned",
+        ));
+    }
+    let wrong = |e: HarnessError| Failure::input(e.to_string(), e.hint());
+    let harness = Harness::of(guitar).map_err(wrong)?;
+    let wires = match (guitar.cavity().wires(), &args.guitar.guitar) {
+        (Some(named), Some(file)) => read_wires(&Document::open(file)?, harness.parts(), named)?,
+        (Some(_) | None, _) => harness.simple_wires(),
+    };
+    let refused = |e: &MeterReadingError| Failure::input(e.to_string(), e.hint());
+    let mut readings = Vec::new();
+    for text in of_cavity {
+        readings.push(harness.reading(text).map_err(|e| refused(&e))?);
+    }
+    // Those at the jack with every knob at 10 that name a whole state explain together with the others.
+    readings
+        .extend(plain.iter().flat_map(|text| text.split(',')).filter_map(|text| harness.reading(text).ok()));
+    Ok(Meter::of(&harness).map_err(wrong)?.judge(&wires, &readings))
+}
+
+fn readings(read: &[String], bench: &Bench, guitar: &str) -> Result<Vec<ReadingOf>, Failure> {
+    if !read.is_empty() && !bench.is_readable() {
         return Err(Failure::input(
             format!("no switch is soldered in on {guitar}, so no throw can be read"),
             "add a table headed [[switch]] to the guitar's file; `drywire lugs` finds its joints",
         ));
     }
-    ReadingOf::parse_all(&args.read, bench).map_err(|faults| {
+    ReadingOf::parse_all(read, bench).map_err(|faults| {
         let messages: Vec<String> = faults.iter().map(ToString::to_string).collect();
         let mut hints: Vec<String> = faults.iter().map(drywire::probe::JackReadingError::hint).collect();
         hints.dedup();
@@ -79,6 +146,6 @@ fn readings(args: &Args, bench: &Bench, guitar: &str) -> Result<Vec<ReadingOf>, 
     })
 }
 
-fn json(report: &ProbeReport) -> String {
+fn json(report: &ProbeForm<'_>) -> String {
     serde_json::to_string_pretty(report).expect("a report holds nothing that JSON cannot")
 }

@@ -199,6 +199,16 @@ impl Pot {
         }
     }
 
+    /// Returns the same pot with this fraction of an audio taper's track at mid-travel.
+    #[must_use]
+    pub(crate) fn with_mid(self, mid: f64) -> Self {
+        let taper = match self.taper.value {
+            Taper::Linear => Taper::Linear,
+            Taper::Audio { .. } => Taper::Audio { mid },
+        };
+        Self { taper: Value { value: taper, ..self.taper }, ..self }
+    }
+
     /// Returns the same pot with its knob at `turned`, held within 0 to 10.
     #[must_use]
     pub fn at(self, turned: f64) -> Self {

@@ -94,6 +94,11 @@ pub enum Variation {
 const METER: f64 = 0.01;
 
 impl Tolerances {
+    /// Returns the least and the most fraction of an audio taper's track at mid-travel.
+    pub fn taper(&self) -> [f64; 2] {
+        self.taper
+    }
+
     /// By how much each coil of a pickup may be off by itself, beside what all of its type may be off. Common practice, no
     /// source.
     pub const OWN: f64 = 0.03;

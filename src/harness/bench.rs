@@ -58,6 +58,11 @@ impl Harness {
         &self.wanted
     }
 
+    /// Returns wires that make the wanted nets, each a chain, whatever their length.
+    pub fn simple_wires(&self) -> Vec<Wire> {
+        self.wanted.nets().iter().flat_map(|net| net.windows(2).map(|pair| [pair[0], pair[1]])).collect()
+    }
+
     /// Returns whether `wires` make the circuit that the guitar's file asks for, in every state.
     pub fn is_same_circuit(&self, wires: &[Wire]) -> bool {
         let wiring = Wiring::of(&self.parts, &self.branches, wires);

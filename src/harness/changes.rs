@@ -52,7 +52,8 @@ impl Harness {
         best.into_iter().flatten().collect()
     }
 
-    fn exchanges(&self, wires: &[Wire]) -> Vec<Change> {
+    /// Returns every exchange of two lugs of a part, and of two leads of pickups, of which one is soldered.
+    pub(super) fn exchanges(&self, wires: &[Wire]) -> Vec<Change> {
         let is_on = |terminal: &Terminal| wires.iter().any(|wire| wire.contains(terminal));
         let mut all = Vec::new();
         let mut pairs = |of: &[Terminal]| {

@@ -16,6 +16,13 @@ use crate::wiring::CoilName;
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Settings(Vec<f64>);
 
+/// What is broken, by its place among the branches.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Without {
+    Coil(usize),
+    Track(usize),
+}
+
 /// Where basses are heard, and where trebles are, in hertz.
 pub(super) const LOW: f64 = 100.0;
 pub(super) const HIGH: f64 = 5000.0;
@@ -73,26 +80,36 @@ impl Harness {
 
     /// Returns what a meter reads between tip and sleeve with nothing plugged in, in ohms; nothing where it is open.
     pub(super) fn ohms(&self, wiring: &Wiring, place: usize, settings: &Settings) -> Option<f64> {
-        self.ohms_between(wiring, place, settings, wiring.jack)
+        self.ohms_between(wiring, place, settings, wiring.jack, None)
     }
 
-    /// Returns what a meter reads between two terminals with nothing plugged in.
+    /// Returns what a meter reads between two terminals with nothing plugged in, where something may be broken.
     pub(super) fn ohms_between(
         &self,
         wiring: &Wiring,
         place: usize,
         settings: &Settings,
         between: [super::Terminal; 2],
+        without: Option<Without>,
     ) -> Option<f64> {
         let mut nets = wiring.unplugged(&self.throws, place);
-        for (track, fraction) in self.branches.tracks.iter().zip(&settings.0) {
+        for (own, (track, fraction)) in self.branches.tracks.iter().zip(&settings.0).enumerate() {
+            if without == Some(Without::Track(own)) {
+                continue;
+            }
             if *fraction <= 0.0 {
                 nets.join(track.low.index(), track.wiper.index());
             } else if *fraction >= 1.0 {
                 nets.join(track.wiper.index(), track.high.index());
             }
         }
-        Network { branches: &self.branches, nets: &nets, jack: between }.ohms(&self.conductances(settings))
+        let mut conductances = self.conductances(settings);
+        match without {
+            Some(Without::Coil(coil)) => conductances.coils[coil] = 0.0,
+            Some(Without::Track(track)) => conductances.tracks[track] = [0.0; 2],
+            None => {}
+        }
+        Network { branches: &self.branches, nets: &nets, jack: between }.ohms(&conductances)
     }
 
     fn audible(&self, settings: &Settings, hertz: f64) -> Admittances<Complex64> {

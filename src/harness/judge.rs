@@ -99,6 +99,6 @@ impl Harness {
         let hot = self.branches.follower.map_or(tip, |follower| follower.input);
         let is_low = |ohms: Option<f64>| ohms.is_some_and(|ohms| ohms < SHORT);
         is_low(self.ohms(wiring, place, settings))
-            || is_low(self.ohms_between(wiring, place, settings, [hot, sleeve]))
+            || is_low(self.ohms_between(wiring, place, settings, [hot, sleeve], None))
     }
 }

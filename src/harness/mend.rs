@@ -102,8 +102,7 @@ impl Harness {
 
     /// Returns the signatures in the state at `place` of all circuits that are one change from the wanted one.
     fn one_change_off(&self, place: usize) -> HashSet<Signature> {
-        let wires: Vec<Wire> =
-            self.wanted.nets().iter().flat_map(|net| net.windows(2).map(|pair| [pair[0], pair[1]])).collect();
+        let wires = self.simple_wires();
         let changed = self.changes(&wires).into_iter().map(|change| {
             let wires = change.applied(&wires);
             self.signature(&Wiring::of(&self.parts, &self.branches, &wires), place)

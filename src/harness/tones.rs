@@ -57,7 +57,11 @@ fn wrong(case: &Case<'_>, heard: &Heard, tone: usize, settings: [&Settings; 2]) 
         });
         [zero[0] / ten[0], zero[1] / ten[1]]
     });
-    if common.is_empty() {
+    // Where a pickup is not heard, its own tone has nothing to act on.
+    let branches = &case.harness.branches;
+    let is_own =
+        |coil: &usize| branches.tracks[tone].whose.is_none_or(|own| branches.coils[*coil].pickup == own);
+    if !common.iter().any(is_own) {
         return None;
     }
     let acts = wanted_high < DARK;

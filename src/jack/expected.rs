@@ -143,6 +143,11 @@ impl AtJack {
         Self { low: end(0), high: end(1), nominal: guitar.clone() }
     }
 
+    /// Returns the guitar with all parts that a meter sees at their low ends, and at their high ends.
+    pub(crate) fn ends(&self) -> [&Guitar; 2] {
+        [&self.low, &self.high]
+    }
+
     /// Returns the guitar with all its knobs full, as readings are taken.
     pub fn full(guitar: &Guitar) -> Self {
         Self::as_set(&guitar.with_knobs_full())

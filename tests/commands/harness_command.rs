@@ -112,3 +112,41 @@ fn what_cannot_be_checked_is_refused_with_what_to_do() {
         assert!(text.contains(said) && text.contains(hint), "{text}");
     }
 }
+
+#[test]
+fn probe_takes_turned_knobs_and_beeps_where_the_file_has_a_harness() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = case("a-set-neck-001").text;
+    std::fs::write(folder.path().join("mine.toml"), &text).unwrap();
+    let probe = |reads: &[&str], more: &[&str]| {
+        let reads: Vec<&str> = reads.iter().flat_map(|read| ["--read", read]).collect();
+        drywire(folder.path(), &[&["probe", "--guitar", "mine.toml"], reads.as_slice(), more].concat())
+    };
+    let right = probe(&["selector:2=3.9k", "selector:2+volume@0=0,tone.case=beep"], &[]);
+    assert_eq!(right.status.code(), Some(0), "{}", told(&right));
+    assert!(told(&right).contains("selector:2+volume@0"), "{}", told(&right));
+    let swapped = probe(&["tone.case=7.7k", "selector:1+volume@0=0"], &["--json"]);
+    assert_eq!(swapped.status.code(), Some(1), "{}", told(&swapped));
+    let json: Value = serde_json::from_slice(&swapped.stdout).unwrap();
+    assert_eq!(json["cavity"]["readings"][0]["fits"], false);
+    assert_eq!(json["verdict"], "nothing read");
+    for (read, said, hint) in [
+        ("selector:2+volum@0=0", "no knob `volum`", "did you mean `volume`?"),
+        ("selector:9+volume@0=0", "no state `selector:9`", "did you mean `selector:"),
+        ("volume@0=0", "no state `as it is`", "name a throw of every selector"),
+        ("selector:2+volume@11=0", "`11` is no place of a knob", "volume@5"),
+        ("tone.cas=beep", "no terminal `tone.cas`", "did you mean `tone.case`?"),
+        ("tone.case=loud", "neither `beep` nor `open`", "write beep"),
+    ] {
+        let refused = probe(&[read], &[]);
+        assert_eq!(refused.status.code(), Some(2), "{}", told(&refused));
+        assert!(told(&refused).contains(said) && told(&refused).contains(hint), "{read}: {}", told(&refused));
+    }
+    std::fs::write(folder.path().join("mine.toml"), text.split_once("[harness]").unwrap().0).unwrap();
+    let without = probe(&["selector:2+volume@0=0"], &[]);
+    assert!(
+        without.status.code() == Some(2) && told(&without).contains("has no table [harness]"),
+        "{}",
+        told(&without)
+    );
+}

@@ -15,6 +15,7 @@ mod impulses_give_the_as_is_files;
 mod joints_between_switches;
 mod loudness_is_told_as_a_listener_would;
 mod memory_stays_small;
+mod meter_reads_what_a_cavity_gives;
 mod noise_is_that_of_the_resistances;
 mod one_channel_comes_near_the_coils;
 mod p10_a_tap_and_a_compass_together_give_the_winding;

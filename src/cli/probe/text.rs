@@ -2,6 +2,7 @@
 
 use drywire::cautions;
 use drywire::guitar::Pickup;
+use drywire::harness::MeterReport;
 use drywire::probe::{Explanation, ProbeReport, ProbeVerdict, Test};
 use drywire::quantity::Ohms;
 use drywire::report::{Column, TextTable};
@@ -62,6 +63,43 @@ pub(super) fn report(report: &ProbeReport, is_readable: bool, only: Option<&Pick
         item(&mut text, line);
     }
     text.trim_end().to_owned()
+}
+
+/// Returns what was read with a knob turned, and of continuity.
+pub(super) fn cavity(report: &MeterReport) -> String {
+    let mut text = String::new();
+    section(&mut text, "With knobs turned, and metal against the sleeve");
+    let mut table = TextTable::new(vec![
+        Column::words(["", "place"]),
+        Column::numbers(["must", "read"]),
+        Column::numbers(["at", "least"]),
+        Column::numbers(["at", "most"]),
+        Column::numbers(["was", "read"]),
+        Column::words(["", ""]),
+    ]);
+    for reading in &report.readings {
+        let ohms =
+            |ohms: Option<f64>| ohms.map_or_else(|| "open".to_owned(), |own| Ohms::new(own).to_string());
+        let fits = if reading.fits { "as expected" } else { "NOT as expected" };
+        table.row(vec![
+            reading.place.clone(),
+            ohms(reading.expected_ohm),
+            ohms(reading.low_ohm),
+            ohms(reading.high_ohm),
+            reading.read.clone(),
+            fits.to_owned(),
+        ]);
+    }
+    indented(&mut text, &table);
+    let is_right = report.readings.iter().all(|reading| reading.fits);
+    if !is_right && report.explained_by.is_empty() {
+        paragraph(&mut text, "No single mistake in the cavity gives all of these readings.");
+    }
+    if !report.explained_by.is_empty() {
+        paragraph(&mut text, "Any one of these mistakes gives all of these readings:");
+        report.explained_by.iter().for_each(|mistake| item(&mut text, mistake));
+    }
+    text.trim().to_owned()
 }
 
 fn verdict(report: &ProbeReport) -> String {
