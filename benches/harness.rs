@@ -1,4 +1,4 @@
-//! What a control cavity of 61 terminals and more, in 60 states, takes to check and to mend.
+//! What a control cavity of 61 terminals and more, in 60 states, takes to plan, to check and to mend.
 
 #![allow(clippy::unwrap_used, reason = "a bench stops where its data are not as expected")]
 
@@ -43,6 +43,12 @@ fn checked_right(bencher: Bencher) {
 fn checked_faulty(bencher: Bencher) {
     let (harness, wires) = faulty();
     bencher.bench(|| black_box(&harness).check(&wires).is_as_wanted());
+}
+
+#[divan::bench]
+fn planned(bencher: Bencher) {
+    let (harness, _) = cavity();
+    bencher.bench(|| black_box(&harness).plan());
 }
 
 #[divan::bench]

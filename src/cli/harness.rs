@@ -7,29 +7,60 @@ use std::path::{Path, PathBuf};
 use clap::Args as ClapArgs;
 use drywire::document::Document;
 use drywire::guitar::Guitar;
-use drywire::harness::{CheckForm, Harness, read_wires};
+use drywire::harness::{CheckForm, Harness, PlanForm, read_wires};
 
 use super::{Console, Failure, Outcome};
 
-/// Check every wire of the control cavity against what the guitar's file asks for
+/// Plan every wire of the control cavity, or check the wires that are there
 ///
-/// The wires stand in the file's table [harness], from terminal to terminal. They are right where they make the circuit that
+/// From the guitar's file every wire follows: the fewest joints there can be, metal on ground by solder, at most three on a lug.
+/// Wires to check stand in the file's table [harness], from terminal to terminal. They are right where they make the circuit that
 /// is heard, whatever their style; every fault is named with the positions in which it shows.
 #[derive(Debug, ClapArgs)]
 #[command(
-    after_help = "Examples:\n  drywire harness --check mine.toml\n  drywire harness --check mine.toml --json\n\nThe wires are stated as in\n  [harness]\n  wires = [[\"volume.2\", \"jack.tip\"], [\"volume.1\", \"volume.case\"]]\nA pot's lugs are 1 2 3 from left to right, seen from behind with the lugs up; its case is `case`.\nExit code 1: the wiring is faulty."
+    after_help = "Examples:\n  drywire harness --guitar mine.toml\n  drywire harness --check mine.toml\n  drywire harness --check mine.toml --json\n\nThe wires are stated as in\n  [harness]\n  wires = [[\"volume.2\", \"jack.tip\"], [\"volume.1\", \"volume.case\"]]\nA pot's lugs are 1 2 3 from left to right, seen from behind with the lugs up; its case is `case`.\nExit code 1: the wiring is faulty, or there is no plan."
 )]
 pub(crate) struct Args {
+    /// Plan the wires of this guitar: a file, or the name of a built-in one
+    #[arg(long, value_name = "FILE|NAME", required_unless_present = "check")]
+    guitar: Option<PathBuf>,
     /// Check the wires that this guitar file states, and list every fault
-    #[arg(long, value_name = "FILE")]
-    check: PathBuf,
+    #[arg(long, value_name = "FILE", conflicts_with = "guitar")]
+    check: Option<PathBuf>,
     /// Print the answer as JSON
     #[arg(long)]
     json: bool,
 }
 
 pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
-    check(args, &args.check, console)
+    match (&args.check, &args.guitar) {
+        (Some(file), _) => check(args, file, console),
+        // The parser asks for --guitar wherever there is no --check.
+        (None, guitar) => plan(args, guitar.as_deref().unwrap_or(Path::new("")), console),
+    }
+}
+
+fn plan(args: &Args, given: &Path, console: &mut Console) -> Result<Outcome, Failure> {
+    let guitar = Guitar::open(given)?;
+    let harness = Harness::of(&guitar).map_err(|e| Failure::input(e.to_string(), e.hint()))?;
+    let Some(plan) = harness.plan() else {
+        let none = "No plan exists: more has to meet at some lug than it has room for. Say ground = \"bus\" in [harness], or \
+                    leave out what need not be wired.";
+        if args.json {
+            console.result("{ \"joints\": null, \"wires\": [], \"bound\": null }".to_owned())?;
+        } else {
+            console.table(none.to_owned())?;
+        }
+        return Ok(Outcome::No);
+    };
+    if args.json {
+        let form = PlanForm::new(harness.parts(), &plan);
+        console
+            .result(serde_json::to_string_pretty(&form).expect("the form holds nothing that JSON cannot"))?;
+    } else {
+        console.table(text::plan(&harness, &plan))?;
+    }
+    Ok(Outcome::Done)
 }
 
 fn check(args: &Args, file: &Path, console: &mut Console) -> Result<Outcome, Failure> {

@@ -1,10 +1,10 @@
-//! What is found of a wiring, as JSON tells it.
+//! What is planned and what is found of a wiring, as JSON tells it.
 
 use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use super::{ChangeForm, Checked, Mends, Parts, WiringFault};
+use super::{ChangeForm, Checked, HarnessPlan, Mends, Parts, WiringFault};
 
 /// A checked wiring.
 #[derive(Debug, Clone, Serialize)]
@@ -42,6 +42,37 @@ impl CheckForm {
             mends: mends.ways.iter().map(form).collect(),
             changes_tried: mends.tried,
             ohms_at_jack,
+        }
+    }
+}
+
+/// A plan.
+#[derive(Debug, Clone, Serialize)]
+pub struct PlanForm {
+    guitar: String,
+    /// How many joints there are: none has fewer.
+    joints: usize,
+    /// From terminal to terminal, with the length in millimetres.
+    wires: Vec<(String, String, u32)>,
+    /// What the plan costs in millimetres, its joints reckoned as ways.
+    cost: f64,
+    /// What no plan with these legs is below.
+    bound: f64,
+}
+
+impl PlanForm {
+    /// Returns the form of a plan of the cavity of `parts`.
+    pub fn new(parts: &Parts, plan: &HarnessPlan) -> Self {
+        let wire = |wire: &super::PlannedWire| {
+            let [one, other] = wire.ends.map(|end| parts.name_of(end));
+            (one, other, wire.mm)
+        };
+        Self {
+            guitar: parts.guitar().name().to_owned(),
+            joints: plan.wires.len(),
+            wires: plan.wires.iter().map(wire).collect(),
+            cost: plan.cost_mm,
+            bound: plan.bound_mm,
         }
     }
 }

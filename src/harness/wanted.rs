@@ -18,7 +18,12 @@ pub struct Wanted {
 impl Wanted {
     /// Returns the nets of the cavity of `parts`, each with its terminals in their order.
     pub fn of(parts: &Parts) -> Self {
-        let mut joining = Joining::new(parts);
+        Self::ordered(parts, &[])
+    }
+
+    /// Returns the same with the tone controls, pot by pot, in these orders; those beyond are in the first.
+    pub(super) fn ordered(parts: &Parts, orders: &[ToneOrder]) -> Self {
+        let mut joining = Joining::new(parts, orders);
         joining.solder();
         for place in 0..parts.guitar().pickups().len() {
             let hot = joining.points.hot(place);
@@ -48,6 +53,36 @@ impl Wanted {
     /// Returns the nets of more than one terminal.
     pub fn nets(&self) -> &[Vec<Terminal>] {
         &self.nets
+    }
+}
+
+/// The order of a tone control from where it hangs to ground, and which way round its pot is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum ToneOrder {
+    WiperFirst,
+    EndFirst,
+    CapacitorThenWiper,
+    CapacitorThenEnd,
+}
+
+impl ToneOrder {
+    pub(super) const ALL: [Self; 4] =
+        [Self::WiperFirst, Self::EndFirst, Self::CapacitorThenWiper, Self::CapacitorThenEnd];
+
+    /// Returns what is joined to what, of where it hangs, the pot's used end and wiper, the capacitor and ground.
+    fn joints(
+        self,
+        hung: usize,
+        [low, wiper]: [usize; 2],
+        [one, other]: [usize; 2],
+        ground: usize,
+    ) -> [[usize; 2]; 3] {
+        match self {
+            Self::WiperFirst => [[hung, wiper], [low, one], [other, ground]],
+            Self::EndFirst => [[hung, low], [wiper, one], [other, ground]],
+            Self::CapacitorThenWiper => [[hung, one], [other, wiper], [low, ground]],
+            Self::CapacitorThenEnd => [[hung, one], [other, low], [wiper, ground]],
+        }
     }
 }
 
@@ -82,15 +117,16 @@ impl Points {
 
 struct Joining<'p> {
     parts: &'p Parts,
+    orders: &'p [ToneOrder],
     points: Points,
     nets: Union,
 }
 
 impl<'p> Joining<'p> {
-    fn new(parts: &'p Parts) -> Self {
+    fn new(parts: &'p Parts, orders: &'p [ToneOrder]) -> Self {
         let points = Points { terminals: parts.len(), pickups: parts.guitar().pickups().len() };
         let nets = Union::apart(points.all());
-        Self { parts, points, nets }
+        Self { parts, orders, points, nets }
     }
 
     /// Joins what the file says is soldered together among pickups, selectors and switches.
@@ -206,7 +242,11 @@ impl<'p> Joining<'p> {
                 ToneJoined::BeforeVolume => hot,
                 ToneJoined::AfterVolume => out,
             };
-            join(&[[hung, wiper], [low, capacitor[0]], [capacitor[1], sleeve]]);
+            let tones = tracks.iter().filter(|own| own.role == Role::Tone);
+            let place = tones.clone().position(|own| own.whose == whose);
+            let order =
+                place.and_then(|place| self.orders.get(place)).copied().unwrap_or(ToneOrder::WiperFirst);
+            join(&order.joints(hung, [low, wiper], capacitor, sleeve));
         }
         let bypass =
             legs(self.parts, TwoLegs::BypassCapacitor).or_else(|| legs(self.parts, TwoLegs::BypassResistor));

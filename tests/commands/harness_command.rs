@@ -5,7 +5,7 @@
 use std::path::Path;
 use std::process::Output;
 
-use crate::common::cavities::{Case, cases};
+use crate::common::cavities::{Case, cases, guitars};
 use crate::common::program::drywire;
 use serde_json::Value;
 
@@ -148,5 +148,38 @@ fn probe_takes_turned_knobs_and_beeps_where_the_file_has_a_harness() {
         without.status.code() == Some(2) && told(&without).contains("has no table [harness]"),
         "{}",
         told(&without)
+    );
+}
+
+#[test]
+fn a_plan_has_the_fewest_joints_and_is_what_a_check_wants() {
+    let folder = tempfile::tempdir().unwrap();
+    for (name, text) in guitars() {
+        std::fs::write(folder.path().join("mine.toml"), &text).unwrap();
+        let plan = drywire(folder.path(), &["harness", "--guitar", "mine.toml", "--json"]);
+        assert_eq!(plan.status.code(), Some(0), "{name}: {}", told(&plan));
+        let again = drywire(folder.path(), &["harness", "--guitar", "mine.toml", "--json"]);
+        assert_eq!(plan.stdout, again.stdout, "{name}: the same bytes twice");
+        let json: Value = serde_json::from_slice(&plan.stdout).unwrap();
+        let wires = json["wires"].as_array().unwrap();
+        assert_eq!(json["joints"], wires.len(), "{name}");
+        assert!(json["bound"].as_f64().unwrap() <= json["cost"].as_f64().unwrap(), "{name}");
+        let ends: Vec<Value> =
+            wires.iter().map(|wire| Value::from(vec![wire[0].clone(), wire[1].clone()])).collect();
+        let ends = serde_json::to_string(&ends).unwrap();
+        let stated = match text.split_once("[harness]\n") {
+            Some((before, after)) => format!("{before}[harness]\nwires = {ends}\n{after}"),
+            None => format!("{text}\n[harness]\nwires = {ends}\n"),
+        };
+        let checked = check(folder.path(), &stated, &["--json"]);
+        let json: Value =
+            serde_json::from_slice(&checked.stdout).unwrap_or_else(|_| panic!("{name}: {}", told(&checked)));
+        assert_eq!(json["verdict"], "as wanted", "{name}: {}", told(&checked));
+        assert!(json["notes"].as_array().unwrap().is_empty(), "{name}: {}", json["notes"]);
+    }
+    let told_of = told(&drywire(folder.path(), &["harness", "--guitar", "set-neck"]));
+    assert!(
+        told_of.contains("18 joints, the fewest there can be") && told_of.contains("Unplug the guitar"),
+        "{told_of}"
     );
 }

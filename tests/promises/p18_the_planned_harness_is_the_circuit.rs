@@ -11,7 +11,7 @@ use crate::common::cavities::{deck, guitars, read};
 use crate::common::decks::simulator_is_installed;
 use drywire::circuit::{Circuit, JackLoad, Solder, Wired, circuit_of};
 use drywire::guitar::Guitar;
-use drywire::harness::{Harness, Wire};
+use drywire::harness::Harness;
 use drywire::jack::State;
 use drywire::quantity::Hertz;
 use num_complex::Complex64;
@@ -19,11 +19,6 @@ use num_complex::Complex64;
 const DECIBELS: f64 = 0.001;
 /// What is 100 dB below a coil's voltage is no sound.
 const FLOOR: f64 = 1e-5;
-
-/// Returns the wires that make every wanted net a chain.
-fn chains(harness: &Harness) -> Vec<Wire> {
-    harness.wanted().nets().iter().flat_map(|net| net.windows(2).map(|pair| [pair[0], pair[1]])).collect()
-}
 
 /// Returns, for each coil, the jack's voltage per volt of its EMF at each frequency, by the simulator.
 fn simulated(text: &str, coils: usize, folder: &Path) -> Vec<Vec<(f64, Complex64)>> {
@@ -59,7 +54,7 @@ fn turned(text: &str, turned: f64) -> String {
 
 fn compare(guitar: &Guitar, name: &str, worst: &mut f64) -> usize {
     let harness = Harness::of(guitar).unwrap();
-    let wires = chains(&harness);
+    let wires = harness.plan().unwrap().ends();
     let solder = Solder::of(guitar);
     let states = State::standing(guitar, 0).every(guitar, &guitar.levers());
     assert_eq!(states.len(), harness.throws().len());

@@ -1,11 +1,72 @@
 //! What is found of a wiring, on a terminal of 80 columns.
 
 use drywire::cautions;
-use drywire::harness::{Checked, Harness, Mends};
+use drywire::harness::{Checked, Harness, HarnessPlan, Mends, WireKind};
 use drywire::quantity::Ohms;
 use drywire::report::{Column, TextTable};
 
 use crate::cli::wrap::{indented, item, paragraph, section, wrap};
+
+/// Returns a plan, in the order in which a person solders.
+pub(super) fn plan(harness: &Harness, plan: &HarnessPlan) -> String {
+    let parts = harness.parts();
+    let mut text = String::new();
+    let proven = if plan.cost_mm <= plan.bound_mm {
+        "no plan takes less work with these legs".to_owned()
+    } else {
+        format!(
+            "work of {:.0} mm, and no plan with these legs is below {:.0} mm",
+            plan.cost_mm, plan.bound_mm
+        )
+    };
+    paragraph(
+        &mut text,
+        &format!(
+            "{}: {} joints, the fewest there can be; {proven}.",
+            parts.guitar().name(),
+            plan.wires.len()
+        ),
+    );
+    section(&mut text, "Before an iron touches it");
+    for caution in cautions::BENCH {
+        item(&mut text, caution);
+    }
+    item(
+        &mut text,
+        "Check the bare parts first: on a pot 1 to 2 reads near 0 with the knob at 0, seen from behind with the lugs up; the \
+         jack's tip beeps to a plug's tip.",
+    );
+    let mut number = 0;
+    for (kind, heading) in [
+        (WireKind::Bent, "Lugs bent to their own case"),
+        (WireKind::Ground, "Ground"),
+        (WireKind::Leg, "Legs of capacitors and resistors"),
+        (WireKind::Wire, "Wires"),
+        (WireKind::Splice, "Splices"),
+        (WireKind::Lead, "Leads"),
+        (WireKind::Strings, "The strings, last"),
+    ] {
+        let own: Vec<_> = plan.wires.iter().filter(|wire| wire.kind == kind).collect();
+        if own.is_empty() {
+            continue;
+        }
+        section(&mut text, heading);
+        let mut table = TextTable::new(vec![
+            Column::numbers(["", ""]),
+            Column::words(["", "from"]),
+            Column::words(["", "to"]),
+            Column::numbers(["", "mm"]),
+        ]);
+        for wire in own {
+            number += 1;
+            let [one, other] = wire.ends.map(|end| parts.name_of(end));
+            let mm = if wire.mm == 0 { String::new() } else { wire.mm.to_string() };
+            table.row(vec![number.to_string(), one, other, mm]);
+        }
+        indented(&mut text, &table);
+    }
+    text.trim_end().to_owned()
+}
 
 /// The most ways to mend a wiring that are listed.
 const MOST_WAYS: usize = 6;
