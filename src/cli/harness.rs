@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use clap::Args as ClapArgs;
 use drywire::document::Document;
 use drywire::guitar::Guitar;
-use drywire::harness::{CheckForm, Harness, PlanForm, read_wires};
+use drywire::harness::{CheckForm, Harness, PlanForm, read_wires, refuse_strangers};
 
 use super::{Console, Failure, Outcome};
 
@@ -41,8 +41,15 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
 }
 
 fn plan(args: &Args, given: &Path, console: &mut Console) -> Result<Outcome, Failure> {
-    let guitar = Guitar::open(given)?;
+    let document = if given.is_file() { Some(Document::open(given)?) } else { None };
+    let guitar = match &document {
+        Some(document) => Guitar::read(document)?,
+        None => Guitar::open(given)?,
+    };
     let harness = Harness::of(&guitar).map_err(|e| Failure::input(e.to_string(), e.hint()))?;
+    if let Some(document) = &document {
+        refuse_strangers(document, harness.parts())?;
+    }
     let Some(plan) = harness.plan() else {
         let none = "No plan exists: more has to meet at some lug than it has room for. Say ground = \"bus\" in [harness], or \
                     leave out what need not be wired.";

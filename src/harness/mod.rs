@@ -45,4 +45,4 @@ pub use plan::{HarnessPlan, PlannedWire, WireKind};
 pub use reading::{MeterReading, MeterReadingError, ReadWhere, Shown};
 pub use throws::Throws;
 pub use wanted::Wanted;
-pub use wires::{Wire, read_wires};
+pub use wires::{Wire, read_wires, refuse_strangers};

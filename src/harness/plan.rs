@@ -122,7 +122,12 @@ impl Harness {
                 let (ends, _, kind) = edges[*edge];
                 let mm = match kind {
                     WireKind::Bent => 0.0,
-                    WireKind::Leg => layout.way(&self.parts, ends[0], ends[1]).min(REACH),
+                    // Both legs share the way between the points that they reach.
+                    WireKind::Leg => {
+                        let mate =
+                            legs.iter().find(|place| place.leg == ends[1]).and_then(|place| place.mate);
+                        mate.map_or(0.0, |mate| layout.way(&self.parts, ends[0], mate) / 2.0)
+                    }
                     WireKind::Ground
                     | WireKind::Wire
                     | WireKind::Splice

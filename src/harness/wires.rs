@@ -1,6 +1,6 @@
 //! The wires that a guitar's file states, each from one terminal to another.
 
-use super::{Parts, Terminal};
+use super::{Part, PartKind, Parts, Terminal};
 use crate::document::{Document, Fault, Located, Refusal, nearest};
 use crate::guitar::NamedWire;
 
@@ -12,7 +12,7 @@ pub type Wire = [Terminal; 2];
 /// # Errors
 /// [`Refusal`] with every fault: a terminal that is not there, a wire from a terminal to itself, a lead on two points.
 pub fn read_wires(document: &Document, parts: &Parts, named: &[NamedWire]) -> Result<Vec<Wire>, Refusal> {
-    let mut faults = Vec::new();
+    let mut faults = strangers(parts);
     let mut wires: Vec<Wire> = Vec::new();
     for wire in named {
         let found = wire.value.each_ref().map(|name| terminal(parts, name));
@@ -35,6 +35,39 @@ pub fn read_wires(document: &Document, parts: &Parts, named: &[NamedWire]) -> Re
     Err(Refusal::of(document, faults))
 }
 
+/// Looks whether the file of `document`, of which `parts` are, names nothing as a part of its cavity that is none.
+///
+/// # Errors
+/// [`Refusal`] with every place and every push-pull pot of a part that is not there.
+pub fn refuse_strangers(document: &Document, parts: &Parts) -> Result<(), Refusal> {
+    let faults = strangers(parts);
+    if faults.is_empty() { Ok(()) } else { Err(Refusal::of(document, faults)) }
+}
+
+fn strangers(parts: &Parts) -> Vec<Fault> {
+    let cavity = parts.guitar().cavity();
+    let named = |name: &Located<String>, what: &str, is: &dyn Fn(PartKind) -> bool| {
+        let fits = |part: &&Part| is(part.kind());
+        let known: Vec<&str> = parts.all().iter().filter(fits).map(Part::name).collect();
+        if known.contains(&name.value.as_str()) {
+            return None;
+        }
+        let fault = Fault::new(name.span.clone(), format!("the guitar has no {what} `{}`", name.value));
+        Some(fault.hint(match nearest(&name.value, known.iter().copied()) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None if known.is_empty() => format!("it has no {what} at all"),
+            None => format!("it has {}", known.join(", ")),
+        }))
+    };
+    let is_lever = |kind: PartKind| matches!(kind, PartKind::Lever(_));
+    let is_pot = |kind: PartKind| matches!(kind, PartKind::Pot(..));
+    let under = cavity.under().iter().flat_map(|(switch, pot)| {
+        [named(switch, "selector or switch", &is_lever), named(pot, "pot", &is_pot)]
+    });
+    let places = cavity.places().iter().map(|(part, _)| named(part, "part", &|_| true));
+    under.chain(places).flatten().collect()
+}
+
 fn terminal(parts: &Parts, name: &Located<String>) -> Result<Terminal, Fault> {
     let given = name.value.as_str();
     if let Some(terminal) = parts.terminal(given) {
@@ -51,7 +84,7 @@ fn terminal(parts: &Parts, name: &Located<String>) -> Result<Terminal, Fault> {
     let near = nearest(given, all.iter().map(String::as_str));
     let hint = near.map_or_else(
         || {
-            let names: Vec<&str> = parts.all().iter().map(super::Part::name).collect();
+            let names: Vec<&str> = parts.all().iter().map(Part::name).collect();
             format!("its parts are {}", names.join(", "))
         },
         |near| format!("did you mean `{near}`?"),

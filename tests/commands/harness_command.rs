@@ -183,3 +183,27 @@ fn a_plan_has_the_fewest_joints_and_is_what_a_check_wants() {
         "{told_of}"
     );
 }
+
+#[test]
+fn a_place_of_a_part_that_is_not_there_is_refused_with_the_nearest_name() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = case("a-set-neck-001").text.split_once("[harness]").unwrap().0.to_owned();
+    let stated = "[harness]\nunder = { selectr = \"tonne\", selector = \"jack\" }\nplaces = { volum = [10, 20], volume = [90, 40] }\n";
+    std::fs::write(folder.path().join("mine.toml"), format!("{text}{stated}")).unwrap();
+    let refused = drywire(folder.path(), &["harness", "--guitar", "mine.toml"]);
+    let told_of = told(&refused);
+    assert_eq!(refused.status.code(), Some(2), "{told_of}");
+    for said in [
+        "the guitar has no selector or switch `selectr`",
+        "did you mean `selector`?",
+        "the guitar has no pot `tonne`",
+        "did you mean `tone`?",
+        "the guitar has no pot `jack`",
+        "the guitar has no part `volum`",
+        "did you mean `volume`?",
+        "mine.toml:",
+    ] {
+        assert!(told_of.contains(said), "{said}\n---\n{told_of}");
+    }
+    assert!(!told_of.contains("`volume` "), "{told_of}");
+}

@@ -1,6 +1,7 @@
 //! What is found of a wiring, on a terminal of 80 columns.
 
 use drywire::cautions;
+use drywire::guitar::Turns;
 use drywire::harness::{Checked, Harness, HarnessPlan, Mends, WireKind};
 use drywire::quantity::Ohms;
 use drywire::report::{Column, TextTable};
@@ -31,10 +32,16 @@ pub(super) fn plan(harness: &Harness, plan: &HarnessPlan) -> String {
     for caution in cautions::BENCH {
         item(&mut text, caution);
     }
+    let low = match parts.guitar().cavity().turns() {
+        Turns::Clockwise => 1,
+        Turns::CounterClockwise => 3,
+    };
     item(
         &mut text,
-        "Check the bare parts first: on a pot 1 to 2 reads near 0 with the knob at 0, seen from behind with the lugs up; the \
-         jack's tip beeps to a plug's tip.",
+        &format!(
+            "Check the bare parts first: on a pot lugs {low} and 2 read near 0 with the knob at 0, 1 2 3 being left to right from \
+             behind with the lugs up; the jack's tip beeps to a plug's tip."
+        ),
     );
     let mut number = 0;
     for (kind, heading) in [
