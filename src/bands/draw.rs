@@ -206,8 +206,11 @@ mod tests {
             pickups = pickups.max((coils[0] / coils[2] - 1.0).abs());
         }
         assert!((0.055..1.03 / 0.97 - 1.0).contains(&unlike), "{unlike}");
-        // The file's limits are 1.7 H and 2.3 H.
-        assert!((1.7 * 0.97..1.7).contains(&least) && (2.3..2.3 * 1.03).contains(&most), "{least} {most}");
+        // The file's limits are 1.75 H and 2.35 H.
+        assert!(
+            (1.75 * 0.97..1.75).contains(&least) && (2.35..2.35 * 1.03).contains(&most),
+            "{least} {most}"
+        );
         assert!(pickups > 0.25, "{pickups}");
     }
 

@@ -121,6 +121,9 @@ const fn measure_by(kind: PartKind) -> &'static str {
         PartKind::Loss | PartKind::EddyShare | PartKind::EddyCorner => {
             "the height of the peak that the unsoldered coil has, driven through a known resistor at its leads"
         }
+        PartKind::Lead => {
+            "a capacitance meter from one unsoldered conductor of the pickup's lead to its shield"
+        }
         PartKind::Output | PartKind::Turns => "two takes of the same strum, one through each coil alone",
         PartKind::Coupling => {
             "an inductance meter on both unsoldered coils in series, less the sum of the two"

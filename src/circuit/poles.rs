@@ -19,7 +19,7 @@ pub struct Mode {
 /// Poles above this are those of merged parts and rounding, far beyond any sound.
 const HIGHEST: f64 = 40e6;
 /// Points of the contour round a pole; the trapezoid rule converges geometrically in their number.
-const CONTOUR: usize = 32;
+const CONTOUR: usize = 16;
 
 impl Mode {
     /// Returns the pole's distance to the origin as a frequency, the mode's undamped resonance.

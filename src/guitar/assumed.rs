@@ -44,7 +44,8 @@ impl Guitar {
 impl Pickup {
     /// Returns the pickup's values that the file did not state and that were assumed, in words.
     pub fn assumed(&self) -> Vec<String> {
-        let Self { name, from_bridge, spacing, coils, arrangement: _, controls, form: _ } = self;
+        // What a cover does is told by its eddy section.
+        let Self { name, from_bridge, spacing, coils, cover: _, arrangement: _, controls, form: _ } = self;
         let mut lines = Lines::default();
         match coils {
             Coils::One(a) => {
@@ -127,6 +128,7 @@ impl Lines {
             capacitance,
             loss,
             eddy: _,
+            lead,
             output,
             turns: _,
             winding,
@@ -139,6 +141,9 @@ impl Lines {
         self.built_in(&format!("{called}, capacitance"), capacitance);
         if let Some(loss) = loss {
             self.built_in(&format!("{called}, loss"), loss);
+        }
+        if lead.value.value() > 0.0 {
+            self.built_in(&format!("{called}, lead's capacitance"), lead);
         }
         match output.origin {
             Origin::Scaled { .. } => {
@@ -230,6 +235,7 @@ fn whole_preset(coil: &Coil) -> Option<&'static str> {
         capacitance,
         loss,
         eddy,
+        lead,
         output,
         turns,
         winding,
@@ -242,6 +248,7 @@ fn whole_preset(coil: &Coil) -> Option<&'static str> {
         resistance.origin,
         inductance.origin,
         capacitance.origin,
+        lead.origin,
         output.origin,
         turns.origin,
         winding.origin,

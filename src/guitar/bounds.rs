@@ -34,6 +34,7 @@ const fn zero_or(low: f64, high: f64) -> Bounds {
 pub(super) const COIL_RESISTANCE: Bounds = from(1e3, 20e3);
 pub(super) const COIL_INDUCTANCE: Bounds = from(0.5, 12.0);
 pub(super) const COIL_CAPACITANCE: Bounds = zero_or(20e-12, 400e-12);
+pub(super) const LEAD_CAPACITANCE: Bounds = zero_or(10e-12, 300e-12);
 pub(super) const LOSS: Bounds = from(50e3, 5e6);
 pub(super) const EDDY_CORNER: Bounds = from(500.0, 50e3);
 pub(super) const POT: Bounds = from(100e3, 1e6);

@@ -72,7 +72,8 @@ impl Measurand {
             PartKind::Loss => Some(Self::Loss),
             PartKind::EddyShare => Some(Self::EddyShare),
             PartKind::EddyCorner => Some(Self::EddyCorner),
-            PartKind::Output
+            PartKind::Lead
+            | PartKind::Output
             | PartKind::Turns
             | PartKind::Coupling
             | PartKind::Pot

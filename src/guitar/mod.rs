@@ -25,7 +25,7 @@ mod vary;
 
 pub use bounds::{Bounds, SCALES};
 pub use cavity::{Cavity, Grounding, Jack, NamedWire, PickupForm, Shielding, Strings, Turns};
-pub use coil::{Coil, Eddy, LeadNames, Pole, Winding};
+pub use coil::{Coil, Cover, Eddy, LeadNames, Pole, Winding};
 pub use controls::{
     BassCut, Bleed, BleedForm, Buffer, Cable, CableBy, Controls, Input, Pot, Taper, Tone, ToneJoined,
     VolumeWiring,
@@ -206,8 +206,8 @@ mod tests {
             .expect("complete");
         let coil = guitar.pickups()[0].coil_a();
         assert_eq!(coil.resistance(), Ohms::new(4290.0));
-        assert!((coil.inductance().value() - 1.95 * 1.21).abs() < 1e-12);
-        assert!((coil.capacitance().value() - 110e-12).abs() < 1e-22);
+        assert!((coil.inductance().value() - 2.0 * 1.21).abs() < 1e-12);
+        assert!((coil.capacitance().value() - 132e-12).abs() < 1e-22);
         assert!((coil.output() - 1.1).abs() < 1e-12);
         assert!(guitar.pickups()[0].assumed().iter().any(|a| a.contains("scaled to the stated resistance")));
     }

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::{Coil, Controls, PickupForm, Value};
+use super::{Coil, Controls, Cover, PickupForm, Value};
 use crate::document::Name;
 use crate::quantity::{Farads, Henries, Metres, Ohms};
 use crate::wiring::{Arrangement, CoilName, FinishIsPlus};
@@ -51,6 +51,7 @@ pub struct Pickup {
     pub(crate) from_bridge: Value<Metres>,
     pub(crate) spacing: Value<Metres>,
     pub(crate) coils: Coils,
+    pub(crate) cover: Value<Cover>,
     pub(crate) arrangement: Arrangement,
     pub(crate) controls: Controls,
     pub(crate) form: PickupForm,
@@ -75,6 +76,28 @@ impl Pickup {
     /// Returns the coils.
     pub fn coils(&self) -> &Coils {
         &self.coils
+    }
+
+    /// Returns what lies over the coils.
+    pub fn cover(&self) -> Cover {
+        self.cover.value
+    }
+
+    /// Returns the pickup without its lead's capacitance.
+    #[must_use]
+    pub fn without_lead(&self) -> Self {
+        let bare = |coil: &Coil| {
+            let mut coil = coil.clone();
+            coil.lead.value = Farads::new(0.0);
+            coil
+        };
+        let coils = match &self.coils {
+            Coils::One(coil) => Coils::One(bare(coil)),
+            Coils::Two { a, b, coupling, bypass } => {
+                Coils::Two { a: bare(a), b: bare(b), coupling: *coupling, bypass: *bypass }
+            }
+        };
+        Self { coils, ..self.clone() }
     }
 
     /// Returns the names of its coils.

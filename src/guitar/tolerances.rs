@@ -58,6 +58,8 @@ pub enum PartKind {
     EddyShare,
     /// The corner frequency of a coil's eddy section, where it was measured or is a built-in pickup's.
     EddyCorner,
+    /// The capacitance of a coil's lead, from each of its ends to the shield.
+    Lead,
     /// A coil's voltage from the strings against that of another.
     Output,
     /// A coil's turns against those of another.
@@ -123,6 +125,7 @@ impl Tolerances {
                     PartKind::Coupling => return Variation::Alone(self.coupling(origin, value)),
                     PartKind::EddyShare
                     | PartKind::EddyCorner
+                    | PartKind::Lead
                     | PartKind::Output
                     | PartKind::Turns
                     | PartKind::Pot
@@ -154,7 +157,7 @@ impl Tolerances {
                 PartKind::Taper => shifted(self.taper, value, [0.01, 0.99]),
                 PartKind::Capacitor => by(self.capacitors),
                 PartKind::Resistor => by(self.resistors),
-                PartKind::Cable => by(self.cable),
+                PartKind::Lead | PartKind::Cable => by(self.cable),
                 PartKind::InputResistance => by(self.input_resistance),
                 PartKind::InputCapacitance => by(self.input_capacitance),
             }),

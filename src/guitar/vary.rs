@@ -173,8 +173,9 @@ fn each_control(controls: &mut Controls, of: &str, other: &mut impl FnMut(Part<'
     }
 }
 
-/// What a coil's values are called: resistance, inductance, capacitance, loss, eddy section's share and corner, output, turns.
-type Called = [&'static str; 8];
+/// What a coil's values are called: resistance, inductance, capacitance, loss, eddy section's share and corner, lead, output,
+/// turns.
+type Called = [&'static str; 9];
 const CALLED: [Called; 2] = [
     [
         "coil A, resistance",
@@ -183,6 +184,7 @@ const CALLED: [Called; 2] = [
         "coil A, loss",
         "coil A, eddy share",
         "coil A, eddy corner",
+        "coil A, lead's capacitance",
         "coil A, output",
         "coil A, turns",
     ],
@@ -193,6 +195,7 @@ const CALLED: [Called; 2] = [
         "coil B, loss",
         "coil B, eddy share",
         "coil B, eddy corner",
+        "coil B, lead's capacitance",
         "coil B, output",
         "coil B, turns",
     ],
@@ -205,6 +208,7 @@ fn each_coil_part(coil: &mut Coil, of: &str, name: CoilName, other: &mut impl Fn
         capacitance,
         loss,
         eddy,
+        lead,
         output,
         turns,
         winding: _,
@@ -230,12 +234,14 @@ fn each_coil_part(coil: &mut Coil, of: &str, name: CoilName, other: &mut impl Fn
             set(corner, PartKind::EddyCorner, of, called[5], &mut other);
         }
     }
-    set_number(output, PartKind::Output, of, called[6], &mut other);
-    set_number(turns, PartKind::Turns, of, called[7], &mut other);
+    set(lead, PartKind::Lead, of, called[6], &mut other);
+    set_number(output, PartKind::Output, of, called[7], &mut other);
+    set_number(turns, PartKind::Turns, of, called[8], &mut other);
 }
 
 fn each_pickup_part(pickup: &mut Pickup, other: &mut impl FnMut(Part<'_>) -> f64) {
-    let Pickup { name, from_bridge: _, spacing: _, coils, arrangement: _, controls, form: _ } = pickup;
+    let Pickup { name, from_bridge: _, spacing: _, coils, cover: _, arrangement: _, controls, form: _ } =
+        pickup;
     let of = name.as_str();
     match coils {
         Coils::One(coil) => each_coil_part(coil, of, CoilName::A, other),
@@ -282,12 +288,16 @@ mod tests {
                 ("bridge: coil A, inductance", PartKind::Inductance),
                 ("bridge: coil A, capacitance", PartKind::Capacitance),
                 ("bridge: coil A, loss", PartKind::Loss),
+                ("bridge: coil A, lead's capacitance", PartKind::Lead),
                 ("bridge: coil A, output", PartKind::Output),
                 ("bridge: coil A, turns", PartKind::Turns),
                 ("bridge: coil B, resistance", PartKind::Resistance),
                 ("bridge: coil B, inductance", PartKind::Inductance),
                 ("bridge: coil B, capacitance", PartKind::Capacitance),
                 ("bridge: coil B, loss", PartKind::Loss),
+                ("bridge: coil B, eddy share", PartKind::EddyShare),
+                ("bridge: coil B, eddy corner", PartKind::EddyCorner),
+                ("bridge: coil B, lead's capacitance", PartKind::Lead),
                 ("bridge: coil B, output", PartKind::Output),
                 ("bridge: coil B, turns", PartKind::Turns),
                 ("bridge: coupling", PartKind::Coupling),
@@ -298,6 +308,9 @@ mod tests {
                 ("neck: coil A, inductance", PartKind::Inductance),
                 ("neck: coil A, capacitance", PartKind::Capacitance),
                 ("neck: coil A, loss", PartKind::Loss),
+                ("neck: coil A, eddy share", PartKind::EddyShare),
+                ("neck: coil A, eddy corner", PartKind::EddyCorner),
+                ("neck: coil A, lead's capacitance", PartKind::Lead),
                 ("neck: coil A, output", PartKind::Output),
                 ("neck: coil A, turns", PartKind::Turns),
                 (": volume pot", PartKind::Pot),

@@ -129,6 +129,7 @@ impl AtJack {
                     | PartKind::Loss
                     | PartKind::EddyShare
                     | PartKind::EddyCorner
+                    | PartKind::Lead
                     | PartKind::Output
                     | PartKind::Turns
                     | PartKind::Coupling

@@ -132,9 +132,10 @@ fn is_same(pickup: &Pickup, one: Connection, other: Connection) -> Result<bool, 
     Ok(difference <= SAME * largest)
 }
 
-/// Returns each coil's path at the frequencies at which circuits are compared.
+/// Returns each coil's path at the frequencies at which circuits are compared. What the lead's capacitance makes of it that one
+/// coil and not the other is on the hot side is no difference of arrangement.
 fn heard(pickup: &Pickup, connection: Connection) -> Result<Vec<Paths>, VoiceError> {
-    let response = response(turned_up(), pickup, connection)?;
+    let response = response(turned_up(), &pickup.without_lead(), connection)?;
     COMPARED.into_iter().map(|frequency| response.at(frequency).map_err(VoiceError::from)).collect()
 }
 

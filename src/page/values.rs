@@ -1,8 +1,8 @@
 //! The circuit's values as rows to read.
 
 use crate::guitar::{
-    BassCut, Bleed, BleedForm, Blend, Buffer, Cable, Coil, Coils, Controls, Eddy, Guitar, Input, Joined,
-    Origin, Pickup, Point, Pot, Selector, Tone, ToneJoined, Value, VolumeWiring,
+    BassCut, Bleed, BleedForm, Blend, Buffer, Cable, Coil, Coils, Controls, Cover, Eddy, Guitar, Input,
+    Joined, Origin, Pickup, Point, Pot, Selector, Tone, ToneJoined, Value, VolumeWiring,
 };
 use crate::markup::escaped;
 use crate::quantity::Quantity;
@@ -132,7 +132,7 @@ fn joined_rows(joined: &Joined, guitar: &Guitar, pickups: &[Pickup]) -> Vec<Row>
 
 /// Adds the groups of a pickup, with its name in their headings where others are heard beside it.
 fn pickup_groups(groups: &mut Vec<Group>, pickup: &Pickup, scope: Scope<'_>) {
-    let Pickup { name, from_bridge, spacing, coils, arrangement, controls, form: _ } = pickup;
+    let Pickup { name, from_bridge, spacing, coils, cover, arrangement, controls, form: _ } = pickup;
     let mut about = vec![Row::of("to the bridge", from_bridge)];
     let of = match scope {
         // The arrangement is then what is chosen.
@@ -142,6 +142,10 @@ fn pickup_groups(groups: &mut Vec<Group>, pickup: &Pickup, scope: Scope<'_>) {
             format!(" of {name}")
         }
     };
+    match cover.value {
+        Cover::None => {}
+        Cover::NickelSilver | Cover::Brass => about.push(Row::of("cover", cover)),
+    }
     match coils {
         Coils::One(coil) => {
             let mut group = coil_group(format!("The coil{of}"), coil);
@@ -171,6 +175,7 @@ fn coil_group(heading: String, coil: &Coil) -> Group {
         capacitance,
         loss,
         eddy,
+        lead,
         output,
         turns: _,
         winding: _,
@@ -187,6 +192,9 @@ fn coil_group(heading: String, coil: &Coil) -> Group {
     if let Some(Eddy { share, corner }) = eddy {
         let value = format!("{share} from {corner}");
         rows.push(Row { name: "eddy section", value, origin: share.origin });
+    }
+    if lead.value.value() > 0.0 {
+        rows.push(Row::of("lead to shield", lead));
     }
     rows.push(Row::of("output", output));
     rows.push(Row::of("top pole", top_pole));
@@ -277,6 +285,7 @@ mod tests {
             "Coil A of bridge, nearer the bridge: inductance: 2.05 H",
             "Coil A of bridge, nearer the bridge: eddy loss: 230 kΩ",
             "Coil A of bridge, nearer the bridge: eddy section: 0.25 from 5.00 kHz",
+            "Coil A of bridge, nearer the bridge: lead to shield: 45.0 pF",
             "Coil A of bridge, nearer the bridge: output: 1.07",
             "Coil A of bridge, nearer the bridge: top pole: north",
             "Coil B of bridge: top pole: south",

@@ -8,7 +8,7 @@ use crate::circuit::SolveError;
 use crate::filter::{Fidelity, Kernel, Output, SectionFilter};
 use crate::guitar::Guitar;
 use crate::quantity::{Db, Hertz};
-use crate::response::{OneChannel, Recorded, Scope, SecondOrder, VoiceResponse};
+use crate::response::{LOW, OneChannel, Recorded, Scope, SecondOrder, VoiceResponse};
 
 /// What a source's channels stand for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -209,7 +209,10 @@ impl Configuration<'_> {
     }
 
     fn hum_of(&self, response: &VoiceResponse) -> Result<Vec<f64>, RenderError> {
-        Ok(self.hum.map(|hum| hum.at_jack(response, self.rate_hz)).transpose()?.unwrap_or_default())
+        // What cancels but for the lead's capacitance is nothing beside what the coils' turns leave of it.
+        let cancels = response.hum_level(&response.at(LOW)?).is_none();
+        let hum = self.hum.filter(|_| !cancels);
+        Ok(hum.map(|hum| hum.at_jack(response, self.rate_hz)).transpose()?.unwrap_or_default())
     }
 
     fn constant(&self, gain: f64) -> Result<Kernel, RenderError> {

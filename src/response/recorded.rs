@@ -2,7 +2,7 @@
 
 use num_complex::Complex64;
 
-use super::voice::LOW;
+use super::voice::{LOW, LOWEST};
 use super::{OneChannel, StandsFor, VoiceResponse};
 use crate::circuit::SolveError;
 use crate::quantity::{Db, Hertz};
@@ -47,6 +47,9 @@ pub struct Ratio {
     cap: f64,
 }
 
+/// Below this at the lowest frequency nothing is heard but what the lead's capacitance lets through of a coil that hangs.
+const SILENT: f64 = 5e-4;
+
 impl Recorded {
     /// Returns the recorded voice of `response`, which made a take of a source that stands for this.
     ///
@@ -59,8 +62,8 @@ impl Recorded {
         }
         let rule = OneChannel::of(&source, &response);
         let recorded = Self { response, source, rule };
-        let low = recorded.at(LOW)?;
-        if low.norm() < 1e-9 { Err(RecordedError::Silent { name }) } else { Ok(recorded) }
+        let lowest = recorded.at(LOWEST)?;
+        if lowest.norm() < SILENT { Err(RecordedError::Silent { name }) } else { Ok(recorded) }
     }
 
     /// Returns the recorded voice's response to a one-channel source at `frequency`.

@@ -5,7 +5,7 @@
 //! `H(s) = G / (1 + a1 s + a2 s²)`, `G = R_L/(R+R_L)`,
 //! `a1 = [L (R_loss+R+R_L) + R_loss R C R_L] / [R_loss (R+R_L)]`,
 //! `a2 = L C R_L (R_loss+R) / [R_loss (R+R_L)]`; a nodal analysis of the two-node circuit gives it at once. It is
-//! exact for equal coils without tone branch and eddy section and with the volume at full.
+//! exact for equal coils without tone branch, eddy section and lead and with the volume at full.
 
 use num_complex::Complex64;
 
@@ -29,7 +29,10 @@ pub struct SecondOrder {
 struct Lumped {
     r: f64,
     l: f64,
+    /// Across its ends.
     c: f64,
+    /// From its hot end to ground, of the lead.
+    lead: f64,
     loss: f64,
     shares: [f64; 2],
 }
@@ -56,7 +59,7 @@ impl SecondOrder {
             }
         };
         let load = parallel(load, guitar.controls().load().map_or(f64::INFINITY, Ohms::value));
-        let c = coils.c + cable * divider * divider;
+        let c = coils.c + coils.lead + cable * divider * divider;
         let mut omega2 = 1.0 / (coils.l * c);
         let (mut r_load, mut c_load) = (load, c);
         if let Some(tone) = guitar.controls().tone() {
@@ -143,13 +146,17 @@ fn lumped(pickup: &Pickup, arrangement: Arrangement) -> Lumped {
         r: coil.resistance().value(),
         l: coil.inductance().value(),
         c: coil.capacitance().value(),
+        lead: coil.lead().value(),
         loss: coil.loss().map_or(f64::INFINITY, Ohms::value),
         shares,
     };
     let a = alone(pickup.coil_a(), [1.0, 0.0]);
     let Some(b) = pickup.coil_b().map(|b| alone(b, [0.0, 1.0])) else { return a };
     let m = pickup.mutual_inductance().value();
+    // The leads at the coils' joint are seen by the square of the voltage's share there, coil B's.
+    let at_joint = |m: f64| ((b.l + m) / (a.l + b.l + 2.0 * m)).powi(2);
     let in_series = |m: f64, sign: f64| Lumped {
+        lead: a.lead + (a.lead + b.lead) * at_joint(m),
         r: a.r + b.r,
         l: a.l + b.l + 2.0 * m,
         c: if a.c + b.c > 0.0 { a.c * b.c / (a.c + b.c) } else { 0.0 },
@@ -157,6 +164,7 @@ fn lumped(pickup: &Pickup, arrangement: Arrangement) -> Lumped {
         shares: [1.0, sign],
     };
     let side_by_side = |m: f64, sign: f64| Lumped {
+        lead: a.lead + b.lead,
         r: parallel(a.r, b.r),
         l: (a.l * b.l - m * m) / (a.l + b.l - 2.0 * m),
         c: a.c + b.c,

@@ -13,7 +13,7 @@ fn plain_guitar(coupling: f64, loss: &str) -> Guitar {
     let coil = format!("resistance = \"3.9k\"\ninductance = \"1.95\"\ncapacitance = \"100p\"\n{loss}\n");
     let text = format!(
         "format = 1\n[[pickup]]\nname = \"p\"\ncoupling = {coupling}\nbypass = \"22n\"\n[pickup.coil_a]\n{coil}[pickup.coil_b]\n{coil}\
-         [controls]\nvolume = {{ pot = \"500k\" }}\n[cable]\ntotal = \"360p\"\n[input]\nresistance = \"1M\"\n"
+         [controls]\nvolume = {{ pot = \"500k\" }}\n[cable]\ntotal = \"360p\"\n[input]\nresistance = \"1M\"\ncapacitance = \"0\"\n"
     );
     Guitar::read(&Document::new("plain", text)).unwrap()
 }
@@ -135,7 +135,7 @@ fn scaling_resistances_and_inductances_by_k_and_capacitances_by_one_over_k_leave
             "format = 1\n[[pickup]]\nname = \"p\"\n[pickup.coil_a]\nresistance = {}\ninductance = {}\ncapacitance = \"{:e}\"\nloss = {}\n\
              [pickup.coil_b]\nresistance = {}\ninductance = {}\ncapacitance = \"{:e}\"\n\
              [controls]\nvolume = {{ pot = {}, taper = \"linear\", turned = 6 }}\ntone = {{ pot = {}, capacitor = \"{:e}\" }}\n\
-             [cable]\ntotal = \"{:e}\"\n[input]\nresistance = {}\n",
+             [cable]\ntotal = \"{:e}\"\n[input]\nresistance = {}\ncapacitance = \"{:e}\"\n",
             3900.0 * k,
             1.95 * k,
             100e-12 / k,
@@ -147,7 +147,8 @@ fn scaling_resistances_and_inductances_by_k_and_capacitances_by_one_over_k_leave
             500e3 * k,
             22e-9 / k,
             360e-12 / k,
-            1e6 * k
+            1e6 * k,
+            80e-12 / k
         );
         Guitar::read(&Document::new("scaled", text)).unwrap()
     };

@@ -108,7 +108,7 @@ pub struct VoiceResponse {
 /// The frequency at which low-frequency gain and hum are stated: the second harmonic of 50 Hz mains.
 pub const LOW: Hertz = Hertz::new(100.0);
 /// A frequency so low that only what is connected counts, not what is coupled.
-const LOWEST: Hertz = Hertz::new(1.0);
+pub(super) const LOWEST: Hertz = Hertz::new(1.0);
 /// A coil whose path is below this share of the loudest is not sounding; 40 dB.
 const SOUNDING: f64 = 0.01;
 

@@ -342,6 +342,10 @@ fn one_coil(text: &mut String, n: usize, coil: &Coil, [plus, minus]: [String; 2]
     let henries = coil.inductance().value();
     writeln!(text, "ra{n} {plus} inner{n} {:e}", coil.resistance().value()).unwrap();
     writeln!(text, "ca{n} {plus} {minus} {:e}", coil.capacitance().value().max(1e-18)).unwrap();
+    let lead = coil.lead().value();
+    if lead > 0.0 {
+        writeln!(text, "cp{n} {plus} 0 {lead:e}\ncm{n} {minus} 0 {lead:e}").unwrap();
+    }
     writeln!(text, "rt{n} {plus} 0 {TIE:e}").unwrap();
     writeln!(text, "rm{n} {minus} 0 {TIE:e}").unwrap();
     if let Some(loss) = coil.loss() {

@@ -8,6 +8,8 @@ use serde_json::Value;
 pub struct Reference {
     pub arrangement: String,
     pub guitar: Guitar,
+    /// The same guitar, its pickup like a built-in one whose every value is stated otherwise; where all have a loss.
+    pub like: Option<Guitar>,
     pub frequency_hz: Vec<f64>,
     pub from_coil_a: Vec<Complex64>,
     pub from_coil_b: Vec<Complex64>,
@@ -21,9 +23,11 @@ pub fn references() -> Vec<Reference> {
 }
 
 fn reference(circuit: &Value) -> Reference {
-    let text = guitar_file(circuit);
-    let guitar =
-        Guitar::read(&Document::new("reference", text.clone())).unwrap_or_else(|e| panic!("{e}\n{text}"));
+    let read = |like: &str| {
+        let text = guitar_file(circuit, like);
+        Guitar::read(&Document::new("reference", text.clone())).unwrap_or_else(|e| panic!("{e}\n{text}"))
+    };
+    let have_loss = circuit["coils"].as_array().unwrap().iter().all(|coil| coil["loss_ohm"].is_number());
     let numbers =
         |v: &Value| -> Vec<f64> { v.as_array().unwrap().iter().map(|x| x.as_f64().unwrap()).collect() };
     let complex = |key: &str| -> Vec<Complex64> {
@@ -32,7 +36,8 @@ fn reference(circuit: &Value) -> Reference {
     };
     Reference {
         arrangement: circuit["arrangement"].as_str().unwrap().to_owned(),
-        guitar,
+        guitar: read(""),
+        like: have_loss.then(|| read("like = \"vintage-full-size\"\n")),
         frequency_hz: numbers(&circuit["frequency_hz"]),
         from_coil_a: complex("from_coil_a"),
         from_coil_b: complex("from_coil_b"),
@@ -40,10 +45,10 @@ fn reference(circuit: &Value) -> Reference {
     }
 }
 
-fn guitar_file(circuit: &Value) -> String {
+fn guitar_file(circuit: &Value, like: &str) -> String {
     let number = |v: &Value| v.as_f64().map(|x| format!("\"{x:e}\""));
     let mut text = format!(
-        "format = 1\n[[pickup]]\nname = \"p\"\ncoupling = {}\n",
+        "format = 1\n[[pickup]]\nname = \"p\"\n{like}coupling = {}\n",
         number(&circuit["coupling"]).unwrap()
     );
     if let Some(bypass) = number(&circuit["bypass_f"]) {

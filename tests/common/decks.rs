@@ -204,9 +204,19 @@ fn pickup(
     let (hot, cold) = (format!("{name}-coils"), format!("{name}-cold"));
     let [mid, apart] = [format!("{name}-mid"), format!("{name}-apart")];
     writeln!(file, "[[pickup]]\nname = \"{name}\"\nfrom_bridge = \"{} mm\"", 45 + 50 * place).unwrap();
+    let lead = if chance.once_in(2) { chance.within(10e-12, 200e-12) } else { 0.0 };
+    if lead > 0.0 {
+        writeln!(file, "lead_capacitance = \"{lead:e}\"").unwrap();
+    }
+    let led = |deck: &mut Deck, ends: [&str; 2]| {
+        for end in ends.iter().filter(|_| lead > 0.0) {
+            deck.part('c', end, "0", lead);
+        }
+    };
     if chance.once_in(3) && !switched {
         writeln!(file, "[pickup.coil_a]").unwrap();
         let (foot, henries) = coil(chance, file, deck, first, [&hot, &cold]);
+        led(deck, [&hot, &cold]);
         writeln!(deck.text, "l{first} x{first} {foot} {henries:e}").unwrap();
         return 1;
     }
@@ -243,6 +253,8 @@ fn pickup(
     let (foot_a, henries_a) = coil(chance, file, deck, first, a);
     writeln!(file, "[pickup.coil_b]\ntop_pole = \"{}\"", if alike { "north" } else { "south" }).unwrap();
     let (foot_b, henries_b) = coil(chance, file, deck, first + 1, b);
+    led(deck, a);
+    led(deck, b);
     let second = first + 1;
     writeln!(deck.text, "l{first} x{first} {foot_a} {henries_a:e}").unwrap();
     // Equal top poles: the + ends disagree in winding, so one inductor is written the other way round.

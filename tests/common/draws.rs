@@ -4,17 +4,28 @@ use std::fmt::Write as _;
 
 use drywire::guitar::{Coil, Guitar};
 
-fn coil_parts(deck: &mut String, coil: &Coil, n: &str, [plus, minus]: [&str; 2], value: &str) {
-    let loss = coil.loss().unwrap().value();
+/// Writes a coil and returns its unshunted inductance.
+fn coil_parts(deck: &mut String, coil: &Coil, n: &str, [plus, minus]: [&str; 2], value: f64) -> f64 {
+    let (loss, inductance, eddy) =
+        (coil.loss().unwrap().value(), coil.inductance().value(), coil.eddy().unwrap());
+    let (share, corner) = (eddy.share.value, eddy.corner.value.value());
+    let within = share * inductance;
+    let unshunted = inductance - within;
     write!(
         deck,
-        "r{n} {plus} i{n} {:e}\nc{n} {plus} {minus} {:e}\nrl{n} i{n} {minus} {loss:e}\nv{n} i{n} x{n} dc 0 ac {value}\n\
-         l{n} x{n} {minus} {:e}\n",
+        "r{n} {plus} i{n} {:e}\nc{n} {plus} {minus} {:e}\nrl{n} i{n} {minus} {loss:e}\n\
+         v{n} i{n} x{n} dc 0 ac {:e}\nl{n} x{n} y{n} {unshunted:e}\n\
+         vc{n} y{n} z{n} dc 0 ac {:e}\nlc{n} z{n} {minus} {within:e}\nrc{n} y{n} {minus} {:e}\n\
+         cp{n} {plus} 0 {lead:e}\ncm{n} {minus} 0 {lead:e}\n",
         coil.resistance().value(),
         coil.capacitance().value(),
-        coil.inductance().value()
+        value * (1.0 - share),
+        value * share,
+        std::f64::consts::TAU * corner * within,
+        lead = coil.lead().value(),
     )
     .unwrap();
+    unshunted
 }
 
 /// The middle position of two full-size pickups, both in series, with every part as `guitar` has it; its nodes and parts
@@ -25,15 +36,14 @@ pub fn deck(guitar: &Guitar, n: usize) -> String {
     for (p, pickup) in guitar.pickups().iter().enumerate() {
         let mid = format!("mid{p}_{n}");
         let names = [format!("{p}a_{n}"), format!("{p}b_{n}")];
-        let first = if p == 0 { "1" } else { "0" };
-        coil_parts(&mut deck, pickup.coil_a(), &names[0], [&out, &mid], first);
-        coil_parts(&mut deck, pickup.coil_b().unwrap(), &names[1], [&mid, "0"], "0");
-        let l = |c: &Coil| c.inductance().value();
-        let k =
-            pickup.mutual_inductance().value() / (l(pickup.coil_a()) * l(pickup.coil_b().unwrap())).sqrt();
+        let first = if p == 0 { 1.0 } else { 0.0 };
+        let a = coil_parts(&mut deck, pickup.coil_a(), &names[0], [&out, &mid], first);
+        let b = coil_parts(&mut deck, pickup.coil_b().unwrap(), &names[1], [&mid, "0"], 0.0);
+        let k = pickup.mutual_inductance().value() / (a * b).sqrt();
         writeln!(deck, "k{p}_{n} l{} l{} {k:e}", names[0], names[1]).unwrap();
     }
-    let (controls, cable) = (guitar.controls(), guitar.cable().capacitance().value());
+    let (controls, cable) =
+        (guitar.controls(), guitar.cable().capacitance().value() + guitar.input().capacitance().value());
     let tone = controls.tone().unwrap();
     write!(
         deck,

@@ -7,9 +7,9 @@ use crate::common::program::{Set, drywire, repository, rms_dbfs, write_wav};
 use std::f64::consts::TAU;
 use std::path::Path;
 
-/// Two per cent more turns on coil B: R goes with the turns and L with their square.
+/// Two per cent more turns on coil B, by which its ohms scale all else: R goes with the turns and L with their square.
 const UNEQUAL: &str = "format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"vintage-full-size\"\n\
-    [pickup.coil_b]\nresistance = \"3978\"\ninductance = \"2.02878 H\"\nturns = 1.02\n";
+    [pickup.coil_b]\nresistance = \"3978\"\n";
 
 fn heard(folder: &Path, source: &str, arguments: &[&str]) -> Set {
     std::fs::write(folder.join("unequal.toml"), UNEQUAL).unwrap();

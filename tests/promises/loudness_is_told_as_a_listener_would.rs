@@ -55,8 +55,17 @@ fn a_set_tells_each_drop_in_sones_in_per_cent_and_in_words() {
 fn the_range_of_a_drop_is_that_from_60_to_85_decibels() {
     let folder = tempfile::tempdir().unwrap();
     let source = repository("tests/data/harmonics_mono.wav");
+    // Every value is stated, so that no built-in one has a part in it.
+    let coil = "resistance = \"3.9k\"\ninductance = \"1.95\"\ncapacitance = \"100p\"\nloss = \"220k\"\n";
+    let guitar = format!(
+        "format = 1\n[[pickup]]\nname = \"bridge\"\n[pickup.coil_a]\n{coil}[pickup.coil_b]\n{coil}\
+         [input]\ncapacitance = \"0\"\n"
+    );
+    std::fs::write(folder.path().join("mine.toml"), guitar).unwrap();
     let asked = [
         source.as_str(),
+        "--guitar",
+        "mine.toml",
         "--arrangements",
         "series,split-a,parallel",
         "--bits",

@@ -9,6 +9,7 @@ mod wires;
 
 mod abx_tells_chance_from_hearing;
 mod bands_hold_what_tolerances_make;
+mod built_in_pickups_hold_on_a_bench;
 mod figures_foretell_the_drops;
 mod hum_is_what_the_windings_say;
 mod impulses_give_the_as_is_files;

@@ -14,7 +14,7 @@ use drywire::wiring::Arrangement;
 
 const DRAWS: usize = 4000;
 const PROMISED: std::ops::RangeInclusive<f64> = 0.88..=0.92;
-/// 4,000 guitars a pickup, drawn and solved by `tests/tools/draw_guitars.py`.
+/// 16,000 guitars a pickup, drawn and solved by `tests/tools/draw_guitars.py`.
 const DRAWN: &str = include_str!("../data/drawn_guitars.csv");
 
 /// How a figure of the drawn guitars is spread: the shares below, and the figures.

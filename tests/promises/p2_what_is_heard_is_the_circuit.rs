@@ -145,7 +145,10 @@ fn both_channels_of_a_stereo_source_are_filtered_alike() {
 #[test]
 fn the_resonance_alone_is_heard_as_its_second_order_form_within_half_a_decibel() {
     // Where the form is exact: equal coils, no tone branch, the volume at full.
-    let text = "format = 1\n[[pickup]]\nname = \"p\"\nlike = \"vintage-full-size\"\n[controls]\nvolume = { pot = \"500k\" }\n";
+    let coil = "resistance = \"3.9k\"\ninductance = \"1.95\"\ncapacitance = \"100p\"\nloss = \"220k\"\n";
+    let text = format!(
+        "format = 1\n[[pickup]]\nname = \"p\"\n[pickup.coil_a]\n{coil}[pickup.coil_b]\n{coil}[controls]\nvolume = {{ pot = \"500k\" }}\n"
+    );
     let guitar = Guitar::read(&Document::new("plain", text)).unwrap();
     let responses = responses(&guitar, &[Arrangement::Series, Arrangement::Parallel]);
     for rate in RATES {

@@ -11,8 +11,9 @@ use drywire::response::{OneChannel, Recorded, StandsFor, Voice, VoiceResponse};
 
 const NULL_DB: f64 = -90.0;
 const DECIBELS: f64 = 0.01;
-/// Where a one-channel take gives a voice only approximately: what its short kernel may be off by.
-const APPROXIMATELY: f64 = 0.15;
+/// Where a one-channel take gives a voice only approximately: what its short kernel may be off by, most where
+/// the bound of the ratio takes hold.
+const APPROXIMATELY: f64 = 0.5;
 
 fn response(name: &str) -> VoiceResponse {
     let guitar = Guitar::built_in("set-neck").unwrap();

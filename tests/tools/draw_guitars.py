@@ -19,7 +19,7 @@ import tomllib
 
 import numpy
 
-DRAWS = 4000
+DRAWS = 16000
 OWN = 0.03
 SEED = 20261127
 LOW_HZ = 100.0
@@ -40,8 +40,8 @@ def number(stated):
 class Coil:
     """A coil's values, one a drawn guitar."""
 
-    def __init__(self, table, places, chance):
-        def drawn(key):
+    def __init__(self, table, pickup, places, chance):
+        def drawn(key, table=table):
             if key not in table:
                 return None
             low, high = (number(end) for end in table[key + "_range"])
@@ -54,6 +54,7 @@ class Coil:
         self.loss = drawn("loss")
         self.share = drawn("eddy_share")
         self.corner = drawn("eddy_corner")
+        self.lead = drawn("lead_capacitance", pickup)
         self.output = drawn("output")
 
     def unshunted(self):
@@ -115,6 +116,8 @@ def add_coil(circuit, coil, plus, minus, which):
     inner = f"inside {which}"
     circuit.resistor(plus, inner, coil.resistance)
     circuit.capacitor(plus, minus, coil.capacitance)
+    for end in (plus, minus):
+        circuit.capacitor(end, "ground", coil.lead)
     if coil.loss is not None:
         circuit.resistor(inner, minus, coil.loss)
     if coil.share is None:
@@ -179,7 +182,7 @@ def main():
         table = tomllib.loads(path.read_text())
         print(f"{path.stem},,sha256,{hashlib.sha256(path.read_bytes()).hexdigest()}")
         places = {}
-        coils = [Coil(table[key], places, chance) for key in ("coil_a", "coil_b") if key in table]
+        coils = [Coil(table[key], table, places, chance) for key in ("coil_a", "coil_b") if key in table]
 
         def between(low, high):
             return low + (high - low) * chance.random(DRAWS)
@@ -194,7 +197,7 @@ def main():
             "capacitor": off(22e-9, 0.1),
             "cable": off(360e-12, 0.2),
             "input": off(1e6, 0.2),
-            "input capacitance": 0.0,
+            "input capacitance": off(100e-12, 0.5),
         }
         coupling = between(*table["coupling_range"]) if len(coils) == 2 else None
         voices = ["series", "parallel", "split-a"] if len(coils) == 2 else ["alone"]

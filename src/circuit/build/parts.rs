@@ -11,7 +11,7 @@ use crate::quantity::{Henries, Ohms};
 /// # Source
 /// The EMF is in series with L and the loss lies across the two, because a core's eddy loop links the string's
 /// flux as the coil does; an eddy section is the shorted secondary of a steel core or a cover: `(1−κ)L` in
-/// series with `κL ∥ 2π f_c κ L`, each share of L carrying its share of the EMF.
+/// series with `κL ∥ 2π f_c κ L`, each share of L carrying its share of the EMF. The lead's shield is on ground.
 pub(super) fn add_coil(netlist: &mut Netlist, coil: &Coil, [plus, minus]: [Node; 2], source: usize) -> usize {
     // Output, turns, winding and pole say how large and which way round the EMFs of strings and hum are.
     let Coil {
@@ -20,6 +20,7 @@ pub(super) fn add_coil(netlist: &mut Netlist, coil: &Coil, [plus, minus]: [Node;
         capacitance,
         loss,
         eddy,
+        lead,
         output: _,
         turns: _,
         winding: _,
@@ -30,6 +31,9 @@ pub(super) fn add_coil(netlist: &mut Netlist, coil: &Coil, [plus, minus]: [Node;
     let inner = netlist.node(format!("inside coil {}", source + 1));
     netlist.resistor(plus, inner, resistance.value);
     netlist.capacitor(plus, minus, capacitance.value);
+    for end in [plus, minus] {
+        netlist.capacitor(end, Node::GROUND, lead.value);
+    }
     if let Some(loss) = loss {
         netlist.resistor(inner, minus, loss.value);
     }

@@ -4,8 +4,8 @@ use super::{Key, Kind, Table, Unit, Worded};
 use crate::guitar::bounds::{self, Bounds};
 use crate::guitar::controls::{BleedJoined, TaperKind};
 use crate::guitar::{
-    Grounding, Jack, MeasuredWith, PickupForm, Pole, Shielding, Strings, ToneJoined, Turns, VolumeWiring,
-    Winding,
+    Cover, Grounding, Jack, MeasuredWith, PickupForm, Pole, Shielding, Strings, ToneJoined, Turns,
+    VolumeWiring, Winding,
 };
 
 const fn key(name: &'static str, kind: Kind, doc: &'static str) -> Key {
@@ -113,6 +113,11 @@ const COUPLING: Key = key("coupling", SHARE, "How far the coils are coupled.").o
 const BYPASS: Key = key("bypass", farads(&bounds::BYPASS), "A capacitor from the coils' joint to ground.");
 const BYPASS_RESISTOR: Key =
     key("bypass_resistor", ohms(&bounds::BYPASS_RESISTOR), "A resistor from the coils' joint to ground.");
+const LEAD_CAPACITANCE: Key = key(
+    "lead_capacitance",
+    farads(&bounds::LEAD_CAPACITANCE),
+    "Of the pickup's lead, from each conductor to the shield; none where it is left out.",
+);
 const COIL_A: Key = key("coil_a", Kind::Table(&COIL), "The coil nearer the bridge, or the only one.");
 const COIL_B: Key = key("coil_b", Kind::Table(&COIL), "The other coil.");
 const JOINTS: Key = key("joints", Kind::Joints, "What is soldered together at each point.");
@@ -149,6 +154,8 @@ pub static PICKUP: Table = Table {
         COUPLING,
         BYPASS,
         BYPASS_RESISTOR,
+        LEAD_CAPACITANCE,
+        key("cover", choice::<Cover, 3>(), "What lies over the coils of a built-in pickup.").or("none"),
         key("arrangement", Kind::Arrangement, "How its leads are soldered where no switch decides.")
             .or("series"),
         COIL_A,
@@ -178,6 +185,12 @@ pub static PRESET: Table = Table {
         key("coupling_range", Kind::Range, "The least and the most coupling among samples of the type."),
         BYPASS,
         BYPASS_RESISTOR,
+        LEAD_CAPACITANCE,
+        key(
+            "lead_capacitance_range",
+            farads_of(&bounds::LEAD_CAPACITANCE),
+            "The least and the most capacitance of the lead of the type.",
+        ),
         key("coil_a", Kind::Table(&PRESET_COIL), "The coil nearer the bridge, or the only one."),
         key("coil_b", Kind::Table(&PRESET_COIL), "The other coil."),
     ],
@@ -218,7 +231,11 @@ pub static COIL: Table = Table { doc: "A coil.", keys: &COIL_KEYS };
 
 const COIL_KEYS: [Key; 12] = [
     key("resistance", ohms(&bounds::COIL_RESISTANCE), "The wire's direct-current resistance."),
-    key("inductance", henries(&bounds::COIL_INDUCTANCE), "The inductance, at 1 kHz."),
+    key(
+        "inductance",
+        henries(&bounds::COIL_INDUCTANCE),
+        "The inductance at low frequency, eddy section included; a steel core's is up to 5 % less at 1 kHz.",
+    ),
     key("capacitance", farads(&bounds::COIL_CAPACITANCE), "The winding's capacitance across its ends."),
     key("loss", ohms(&bounds::LOSS), "The parallel eddy-loss resistance; none where it is left out."),
     key("eddy_share", SHARE, "The share of the inductance that an eddy section shunts."),
@@ -390,7 +407,7 @@ pub static INPUT: Table = Table {
     doc: "The amplifier's input.",
     keys: &[
         key("resistance", ohms(&bounds::INPUT_RESISTANCE), "Its resistance to ground.").or("1M"),
-        key("capacitance", farads(&bounds::INPUT_CAPACITANCE), "Its capacitance to ground.").or("0"),
+        key("capacitance", farads(&bounds::INPUT_CAPACITANCE), "Its capacitance to ground.").or("100p"),
     ],
 };
 

@@ -59,6 +59,7 @@ pub(super) fn coil(section: &mut Keyed<'_, '_>, base: &CoilBase<'_>) -> Option<C
             capacitance: capacitance?,
             loss,
             eddy: own_eddy,
+            lead: Value::usual(Farads::new(0.0)),
             output,
             turns: turns.unwrap_or(output),
             winding: winding.unwrap_or_else(|| Value::usual(section.usual_choice("winding"))),
@@ -72,6 +73,9 @@ pub(super) fn coil(section: &mut Keyed<'_, '_>, base: &CoilBase<'_>) -> Option<C
         });
     };
 
+    // Who states these has told what the core does, and a coil whose values are all stated is those and nothing else.
+    let told = ["inductance", "loss"].iter().any(|key| section.has(key));
+    let like = if told { &like.told_by_its_loss() } else { like };
     let like = match resistance {
         Some(measured) if !section.has("inductance") => scaled(section, like, measured.value)?,
         Some(_) | None => like.clone(),
@@ -83,6 +87,7 @@ pub(super) fn coil(section: &mut Keyed<'_, '_>, base: &CoilBase<'_>) -> Option<C
         capacitance: capacitance.unwrap_or(like.capacitance),
         loss: loss.or(like.loss),
         eddy: own_eddy.or(like.eddy),
+        lead: like.lead,
         output,
         turns: turns.unwrap_or(output),
         winding: winding.unwrap_or(like.winding),
@@ -100,6 +105,7 @@ fn with_ranges(section: &mut Keyed<'_, '_>, mut coil: Coil) -> Coil {
         capacitance,
         loss,
         eddy,
+        lead: _,
         output,
         turns,
         winding: _,

@@ -6,8 +6,10 @@ use super::controls::table;
 use super::keyed::Keyed;
 use crate::document::{Fault, Located, Name, Section};
 use crate::guitar::presets::built_in_pickup;
-use crate::guitar::{Bypass, Coil, Coils, Controls, MeasuredWith, Pickup, PickupForm, Pole, Value, keys};
-use crate::quantity::{Metres, Ohms};
+use crate::guitar::{
+    Bypass, Coil, Coils, Controls, Cover, MeasuredWith, Pickup, PickupForm, Pole, Value, keys,
+};
+use crate::quantity::{Farads, Metres, Ohms};
 use crate::wiring::{Arrangement, CoilName};
 
 /// A pickup and the pots that are usual with it.
@@ -15,6 +17,19 @@ use crate::wiring::{Arrangement, CoilName};
 pub(in crate::guitar) struct PickupBase {
     pub(in crate::guitar) pickup: Pickup,
     pub(in crate::guitar) pot: Ohms,
+}
+
+impl PickupBase {
+    /// Returns the built-in pickup as it is under a cover.
+    fn under(&self, cover: Cover) -> Self {
+        let coils = match &self.pickup.coils {
+            Coils::One(coil) => Coils::One(coil.under(cover)),
+            Coils::Two { a, b, coupling, bypass } => {
+                Coils::Two { a: a.under(cover), b: b.under(cover), coupling: *coupling, bypass: *bypass }
+            }
+        };
+        Self { pickup: Pickup { coils, ..self.pickup.clone() }, pot: self.pot }
+    }
 }
 
 /// The pots that are usual with two coils, and with one. Common practice, no source.
@@ -120,10 +135,18 @@ pub(in crate::guitar) fn built_in(top: &mut Section<'_>, preset: &'static str) -
     let top = &mut Keyed::new(top, &keys::PRESET, &mut remarks);
     let pot = top.quantity("pot");
     let base = parts(top, None, Some(preset))?;
-    let Pickup { name, from_bridge, spacing, coils, arrangement, controls, form } = base.pickup;
+    let Pickup { name, from_bridge, spacing, coils, cover, arrangement, controls, form } = base.pickup;
+    let leads = top.quantity_range::<Farads>("lead_capacitance_range");
+    let led = |mut coil: Coil| {
+        coil.lead = coil.lead.of(preset);
+        let Value { value, origin } = &mut coil.lead;
+        spread(top, "lead_capacitance_range", leads, value.value(), origin);
+        coil
+    };
     let coils = match coils {
-        Coils::One(coil) => Coils::One(coil),
+        Coils::One(coil) => Coils::One(led(coil)),
         Coils::Two { a, b, coupling, bypass } => {
+            let (a, b) = (led(a), led(b));
             let mut coupling = coupling.of(preset);
             let range = top.number_range("coupling_range");
             spread(top, "coupling_range", range, coupling.value, &mut coupling.origin);
@@ -135,6 +158,7 @@ pub(in crate::guitar) fn built_in(top: &mut Section<'_>, preset: &'static str) -
         from_bridge: from_bridge.of(preset),
         spacing: spacing.of(preset),
         coils,
+        cover,
         arrangement,
         controls,
         form,
@@ -157,6 +181,18 @@ fn parts(
     let spacing = section.quantity("spacing");
     let coupling = section.number("coupling");
     let bypass = bypass(section);
+    let lead = section.quantity("lead_capacitance").map(Value::stated);
+    // A built-in pickup's file is of one without a cover.
+    let cover = if preset.is_none() { section.choice_or_usual("cover") } else { Value::usual(Cover::None) };
+    if cover.value != Cover::None && base.is_none() {
+        let place = section.path_to("cover");
+        let told = format!(
+            "{place} is {cover} and does nothing: it is for coils of a built-in pickup, and these state their own values"
+        );
+        section.remarks.notes.push(told);
+    }
+    let covered = base.map(|base| base.under(cover.value));
+    let base = covered.as_ref();
 
     let [base_a, base_b] = CoilName::BOTH.map(|which| {
         let (coil, top_pole) = match which {
@@ -181,7 +217,8 @@ fn parts(
         (None, None) => None,
     };
     let unnamed = Name::new("pickup").ok()?;
-    let (coils, spacing) = match (a?, b) {
+    let led = |coil: Coil| Coil { lead: lead.unwrap_or(coil.lead), ..coil };
+    let (coils, spacing) = match (led(a?), b.map(led)) {
         (a, Some(b)) => {
             let (usual_spacing, usual_coupling) = match base.map(|base| &base.pickup) {
                 Some(Pickup { spacing, coils: Coils::Two { coupling, .. }, .. }) => (*spacing, *coupling),
@@ -229,6 +266,7 @@ fn parts(
             arrangement: usual(&coils),
             form: PickupForm::usual(&coils),
             coils,
+            cover,
             controls: Controls::default(),
         },
         pot,
