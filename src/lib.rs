@@ -80,6 +80,8 @@ pub mod response;
 
 pub mod words;
 
+pub mod schematic;
+
 pub mod jack;
 
 pub mod lugs;

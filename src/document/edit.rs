@@ -130,6 +130,24 @@ impl Document {
         self.accept(edited, place, is_gone)
     }
 
+    /// Adds the top table at `place`, with nothing in it, where it is not there.
+    ///
+    /// # Errors
+    /// [`EditError`], and the text is as before.
+    pub fn add_table(&mut self, place: &Place) -> Result<(), EditError> {
+        let (parent, last) = place.split();
+        if parent.is_some() || last.entry.is_some() {
+            return Err(EditError::NotInPlace { place: place.to_string() });
+        }
+        if self.span_of(place).is_some() {
+            return Ok(());
+        }
+        let end = self.line_end();
+        let edited = self.with_inserted(self.text.len(), &format!("{end}[{}]{end}", last.key));
+        let is_there = edited.span_of(place).is_some();
+        self.accept(edited, place, is_there)
+    }
+
     /// Adds a table to the list of tables at `place` and returns its place.
     ///
     /// # Errors

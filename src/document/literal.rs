@@ -15,6 +15,8 @@ pub enum Literal {
     Numbers(Vec<f64>),
     /// A list of lists of texts.
     TextLists(Vec<Vec<String>>),
+    /// A value as a document has it already, quotes and all.
+    AsWritten(String),
 }
 
 impl From<&str> for Literal {
@@ -31,6 +33,7 @@ impl fmt::Display for Literal {
             Self::Number(number) => write!(f, "{number}"),
             Self::Texts(texts) => f.write_str(&quoted_list(texts)),
             Self::Numbers(numbers) => f.write_str(&list(numbers.iter().map(f64::to_string))),
+            Self::AsWritten(text) => f.write_str(text),
             Self::TextLists(lists) => f.write_str(&list(lists.iter().map(|texts| quoted_list(texts)))),
         }
     }

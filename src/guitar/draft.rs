@@ -134,7 +134,7 @@ impl Draft {
         let is_finite = match &value {
             Literal::Number(number) => number.is_finite(),
             Literal::Numbers(numbers) => numbers.iter().all(|number| number.is_finite()),
-            Literal::Text(_) | Literal::Texts(_) | Literal::TextLists(_) => true,
+            Literal::Text(_) | Literal::Texts(_) | Literal::TextLists(_) | Literal::AsWritten(_) => true,
         };
         if !is_finite {
             return Err(DraftError::NotFinite { place: place.to_string() });
@@ -144,6 +144,18 @@ impl Draft {
             return Err(EditError::Table { place: place.to_string() }.into());
         }
         Ok(self.document.set(&place, &value)?)
+    }
+
+    /// States that the table at `place`, one without values in it, is there.
+    ///
+    /// # Errors
+    /// [`DraftError`], and the draft is as before.
+    pub fn set_empty(&mut self, place: &str) -> Result<(), DraftError> {
+        let place = known(place)?;
+        match GUITAR.key_at(&place).map(|key| key.kind) {
+            Some(Kind::Table(_)) => Ok(self.document.add_table(&place)?),
+            Some(_) | None => Err(EditError::NotInPlace { place: place.to_string() }.into()),
+        }
     }
 
     /// Takes what stands at `place` out of the file: a value, a table, or an entry of a list of tables.

@@ -3,11 +3,14 @@
 //! The reader knows the keys from here, an editor which there are to change, and a form what to ask for.
 
 mod tables;
+mod typed;
 
 pub use tables::{
     BASS_CUT, BLEED, BLEND, BUFFER, CABLE, COIL, CONTROLS, GUITAR, HARNESS, INPUT, LEADS, MEASURED, PICKUP,
     PRESET, PRESET_COIL, SELECTOR, SWITCH, TOLERANCES, TONE, VOLUME,
 };
+
+pub use typed::{Reading, Typed};
 
 use super::bounds::Bounds;
 use crate::document::{self, KeyForm, Place};

@@ -4,6 +4,7 @@
 //! apart whole, without `..`, so that a new part does not build until each of them deals with it. For that alone the
 //! fields are seen in the whole crate; only this module makes or changes them.
 
+mod asked;
 mod assumed;
 mod bounds;
 mod cavity;
@@ -21,8 +22,10 @@ mod pickup;
 mod presets;
 mod read;
 mod tolerances;
+mod values;
 mod vary;
 
+pub use asked::{Answers, PickupAnswer, nearest_presets};
 pub use bounds::{Bounds, SCALES};
 pub use cavity::{Cavity, Grounding, Jack, NamedWire, PickupForm, Shielding, Strings, Turns};
 pub use coil::{Coil, Cover, Eddy, LeadNames, Pole, Winding};
@@ -41,6 +44,7 @@ pub use pickup::{Bypass, Coils, Pickup};
 pub use presets::{Preset, UnknownPreset, guitar_presets, pickup_presets};
 
 pub use tolerances::{PartKind, Tolerances, Variation};
+pub use values::Placed;
 pub use vary::Part;
 
 use crate::document::Name;

@@ -1,0 +1,194 @@
+//! A guitar's file made of a few answers, as a person would write it.
+
+use super::{Draft, DraftError, Guitar, Preset, pickup_presets};
+use crate::document::{Document, Literal};
+use crate::quantity::Ohms;
+
+/// The usual names of one pickup, of two, and of so on to four, the one at the bridge first.
+const PLACES: [&[&str]; 4] =
+    [&["bridge"], &["bridge", "neck"], &["bridge", "middle", "neck"], &["bridge", "middle", "neck", "front"]];
+
+/// What is known of a guitar whose file is to be made. Each value is as the file states it, such as `3.61k`; what is not
+/// known is left out, and is then assumed.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Answers {
+    /// What its owner calls it.
+    pub name: String,
+    /// Its pickups, one to four, the one at the bridge first.
+    pub pickups: Vec<PickupAnswer>,
+    /// The volume pot, where there is one; of unknown resistance where that is empty.
+    pub volume: Option<String>,
+    /// The tone pot, where there is one.
+    pub tone: Option<String>,
+    /// The cable's length.
+    pub cable: Option<String>,
+}
+
+/// What is known of a pickup.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct PickupAnswer {
+    /// The built-in pickup that is most like it.
+    pub like: String,
+    /// The coils' resistances, coil A, the one nearer the bridge, first.
+    pub ohms: [Option<String>; 2],
+}
+
+impl Answers {
+    /// Returns the draft of the guitar.
+    ///
+    /// # Errors
+    /// [`DraftError`] where a value cannot be stated.
+    pub fn draft(&self) -> Result<Draft, DraftError> {
+        let mut draft = Draft::of(Document::new("new guitar", "format = 1\n"));
+        draft.set("name", self.name.as_str())?;
+        let names = PLACES[self.pickups.len().clamp(1, PLACES.len()) - 1];
+        for (pickup, name) in self.pickups.iter().zip(names) {
+            let at = draft.add("pickup")?.to_string();
+            draft.set(&format!("{at}.name"), *name)?;
+            draft.set(&format!("{at}.like"), pickup.like.as_str())?;
+            if let Some(from_bridge) = place_of(name) {
+                draft.set(&format!("{at}.from_bridge"), from_bridge)?;
+            }
+            for (coil, ohms) in ["coil_a", "coil_b"].into_iter().zip(&pickup.ohms) {
+                if let Some(ohms) = ohms {
+                    draft.set(&format!("{at}.{coil}.resistance"), ohms.as_str())?;
+                }
+            }
+        }
+        self.selector(&mut draft, names)?;
+        let pots = [("volume", &self.volume), ("tone", &self.tone)];
+        // Two pots of which nothing is known are those that are assumed anyhow.
+        if pots.iter().any(|(_, pot)| pot.as_deref() != Some("")) {
+            let usual = usual_pot(&self.pickups).to_owned();
+            for (name, pot) in pots {
+                if let Some(pot) = pot {
+                    let pot = if pot.is_empty() { &usual } else { pot };
+                    draft.set(&format!("controls.{name}.pot"), pot.as_str())?;
+                }
+            }
+            if self.volume.is_none() && self.tone.is_none() {
+                draft.set_empty("controls")?;
+            }
+        }
+        if let Some(length) = &self.cable {
+            draft.set("cable.length", length.as_str())?;
+        }
+        Ok(draft)
+    }
+
+    /// Adds the selector that is usual with so many pickups.
+    fn selector(&self, draft: &mut Draft, names: &[&str]) -> Result<(), DraftError> {
+        let (table, lugs) = match self.pickups.len() {
+            2 => ("three-way-toggle", &["1", "2", "0"][..]),
+            3 => ("five-way-blade", &["A1", "A2", "A3", "A0"][..]),
+            _ => return Ok(()),
+        };
+        let at = draft.add("selector")?.to_string();
+        draft.set(&format!("{at}.name"), "selector")?;
+        draft.set(&format!("{at}.table"), table)?;
+        let ends = names.iter().copied().chain(["out"]);
+        let joints = ends.zip(lugs).map(|(end, lug)| vec![end.to_owned(), (*lug).to_owned()]).collect();
+        draft.set(&format!("{at}.joints"), Literal::TextLists(joints))
+    }
+}
+
+/// Returns how far from the bridge a pickup of that name usually lies, where that is not what is assumed anyhow. Common
+/// practice, no source.
+fn place_of(name: &str) -> Option<&'static str> {
+    match name {
+        "middle" => Some("98 mm"),
+        "neck" => Some("150 mm"),
+        "front" => Some("170 mm"),
+        _ => None,
+    }
+}
+
+/// Returns the pots that are usual with `pickups`.
+fn usual_pot(pickups: &[PickupAnswer]) -> &'static str {
+    let has_two_coils = |pickup: &PickupAnswer| {
+        Guitar::with_built_in_pickup(&pickup.like).is_ok_and(|guitar| guitar.pickups()[0].coil_b().is_some())
+    };
+    if pickups.is_empty() || pickups.iter().any(has_two_coils) { "500k" } else { "250k" }
+}
+
+/// Returns the built-in pickups with so many coils, or all, those whose coils' resistance is nearest to `ohms` first.
+pub fn nearest_presets(coils: Option<usize>, ohms: Option<Ohms>) -> Vec<&'static Preset> {
+    let mut all: Vec<(f64, &'static Preset)> = pickup_presets()
+        .iter()
+        .filter_map(|preset| {
+            let guitar = Guitar::with_built_in_pickup(preset.name).ok()?;
+            let pickup = &guitar.pickups()[0];
+            let own = pickup.coil_names().count();
+            let ratio =
+                ohms.map_or(0.0, |ohms| (ohms.value() / pickup.coil_a().resistance().value()).ln().abs());
+            coils.is_none_or(|coils| coils == own).then_some((ratio, preset))
+        })
+        .collect();
+    all.sort_by(|a, b| a.0.total_cmp(&b.0));
+    all.into_iter().map(|(_, preset)| preset).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn pickup(like: &str, a: Option<&str>, b: Option<&str>) -> PickupAnswer {
+        PickupAnswer { like: like.to_owned(), ohms: [a, b].map(|ohms| ohms.map(str::to_owned)) }
+    }
+
+    #[test]
+    fn the_file_is_what_a_person_would_have_written() {
+        let answers = Answers {
+            name: "Blue one".to_owned(),
+            pickups: vec![pickup("vintage-full-size", Some("3.61k"), Some("4.05k"))],
+            volume: Some("236k".to_owned()),
+            tone: Some("262k".to_owned()),
+            cable: None,
+        };
+        let draft = answers.draft().unwrap();
+        assert_eq!(
+            draft.text(),
+            "format = 1\nname = \"Blue one\"\n\n[[pickup]]\nname = \"bridge\"\nlike = \"vintage-full-size\"\n\
+             [pickup.coil_a]\nresistance = \"3.61k\"\n[pickup.coil_b]\nresistance = \"4.05k\"\n\n[controls]\n\
+             volume = { pot = \"236k\" }\ntone = { pot = \"262k\" }\n"
+        );
+        assert_eq!(draft.faults(), []);
+    }
+
+    #[test]
+    fn every_combination_of_answers_makes_a_guitar_without_a_fault() {
+        for count in 1..=4 {
+            for like in pickup_presets() {
+                for pot in [None, Some(String::new()), Some("300k".to_owned())] {
+                    let answers = Answers {
+                        name: "x".to_owned(),
+                        pickups: vec![pickup(like.name, None, None); count],
+                        volume: pot.clone(),
+                        tone: Some(String::new()),
+                        cable: Some("6 m".to_owned()),
+                    };
+                    let guitar = answers.draft().unwrap().check().unwrap_or_else(|e| panic!("{e}"));
+                    assert_eq!(guitar.controls().volume().is_some(), pot.is_some());
+                    assert_eq!(guitar.pickups().len(), count);
+                    assert!(guitar.controls().tone().is_some());
+                }
+            }
+        }
+        let bare =
+            Answers { name: "x".to_owned(), pickups: vec![pickup("mini", None, None)], ..Answers::default() };
+        let guitar = bare.draft().unwrap().check().unwrap();
+        assert!(guitar.controls().volume().is_none() && guitar.controls().tone().is_none());
+    }
+
+    #[test]
+    fn presets_are_told_by_how_near_their_ohms_are() {
+        let nearest = |coils, ohms| nearest_presets(coils, Some(Ohms::new(ohms)))[0].name;
+        assert_eq!(nearest(Some(2), 3900.0), "vintage-full-size");
+        assert_ne!(nearest(Some(2), 8000.0), "vintage-full-size");
+        assert!(
+            nearest_presets(Some(1), None)
+                .iter()
+                .all(|preset| preset.name == "single-coil" || preset.name == "soapbar")
+        );
+    }
+}
