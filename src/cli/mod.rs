@@ -14,6 +14,8 @@ mod lugs;
 mod manual;
 #[cfg(test)]
 mod options;
+#[cfg(feature = "panel")]
+mod panel;
 mod play;
 mod pluck;
 mod presets;
@@ -63,6 +65,8 @@ enum Command {
     Play(play::Args),
     Blind(blind::Args),
     Presets(presets::Args),
+    #[cfg(feature = "panel")]
+    Panel(panel::Args),
     Manual(manual::Args),
 }
 
@@ -118,6 +122,8 @@ fn run(command: &Command, console: &mut Console) -> Result<Outcome, Failure> {
         Command::Play(args) => play::run(args, console),
         Command::Blind(args) => blind::run(args, console),
         Command::Presets(args) => presets::run(args, console),
+        #[cfg(feature = "panel")]
+        Command::Panel(args) => panel::run(args, console),
         Command::Manual(args) => manual::run(args, Arguments::command(), console),
     }
 }

@@ -83,6 +83,18 @@ impl Document {
         })
     }
 
+    /// Returns the list of lists of texts at `place`, where there is one.
+    pub fn lists_at(&self, place: &Place) -> Option<Vec<Vec<String>>> {
+        let root = self.root().ok()?;
+        let lists = find(&root, place)?.get_ref().as_array()?;
+        let texts = |list: &Spanned<DeValue<'_>>| {
+            let texts =
+                list.get_ref().as_array()?.iter().map(|text| Some(text.get_ref().as_str()?.to_owned()));
+            texts.collect()
+        };
+        lists.iter().map(texts).collect()
+    }
+
     /// Returns how many tables stand in the list of tables at `place`.
     pub fn count_at(&self, place: &Place) -> usize {
         let root = self.root().ok();

@@ -30,6 +30,7 @@ impl Guitar {
             tolerances: _,
             cable: Cable { capacitance, by },
             input: Input { resistance, capacitance: input_capacitance },
+            cavity: _,
             notes: _,
         } = self;
         let mut values = Values::default();
@@ -68,7 +69,7 @@ impl Values {
     }
 
     fn pickup(&mut self, at: &str, pickup: &Pickup) {
-        let Pickup { name: _, from_bridge, spacing, coils, arrangement: _, controls } = pickup;
+        let Pickup { name: _, from_bridge, spacing, coils, arrangement: _, controls, form: _ } = pickup;
         self.add(&format!("{at}.from_bridge"), from_bridge);
         match coils {
             Coils::One(a) => self.coil(&format!("{at}.coil_a"), a),

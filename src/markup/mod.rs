@@ -15,3 +15,6 @@ pub use text::{Escaped, base64, content, escaped, json_in_script};
 /// The colours of every page as custom properties, in light and dark surroundings and on paper; those that pictures have as
 /// well are the same in both.
 pub const COLOURS: &str = include_str!("colours.css");
+
+/// What every page that is worked in is set in beside its colours: its text, buttons, tables and notes.
+pub const COMPONENTS: &str = include_str!("components.css");

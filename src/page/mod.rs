@@ -28,8 +28,8 @@ use html::table;
 use payload::Payload;
 
 use crate::cautions;
-use crate::markup::{COLOURS, Head, base64, content, escaped, filled, json_in_script, list};
-use crate::plot::hues;
+use crate::markup::{COLOURS, COMPONENTS, Head, base64, content, escaped, filled, json_in_script, list};
+use crate::plot::hue_style;
 use crate::render::{Configuration, MatchBy, RenderError};
 use crate::report::{RecordedThrough, SetFigures};
 use crate::response::{OneChannel, VoiceError, VoiceResponse};
@@ -122,7 +122,7 @@ pub fn listen_page(data: &PageData<'_>) -> Result<String, PageError> {
     let head = Head {
         about: &format!("{}, {}", figures.guitar, figures.pickup),
         kind: "listen",
-        style: &[COLOURS, &hue_style(), STYLE],
+        style: &[COLOURS, &hue_style(), COMPONENTS, STYLE],
         scripts: &[ENGINE, SCRIPT],
         has_worker: true,
         has_pictures: true,
@@ -196,22 +196,6 @@ pub fn listen_page(data: &PageData<'_>) -> Result<String, PageError> {
 fn answers_against(baseline: &str) -> String {
     let figures = terms::marked("as heard, in words and in LU, and brightness, by the spectral centroid");
     format!("What each does against {baseline}: loudness {figures}. ≈ marks what is approximate.")
-}
-
-/// Returns the colours of the pictures' curves as custom properties, and a class for each.
-fn hue_style() -> String {
-    let hues = hues();
-    let values = |theme: usize| {
-        let all = hues.iter().map(|(name, values)| format!("--hue-{name}: {}; ", values[theme]));
-        all.collect::<Vec<_>>().concat()
-    };
-    let classes = hues.iter().map(|(name, _)| format!(".hue-{name} {{ --hue: var(--hue-{name}); }}\n"));
-    let classes = classes.collect::<Vec<_>>().concat();
-    format!(
-        ":root {{ {}}}\n@media screen and (prefers-color-scheme: dark) {{ :root {{ {}}} }}\n{classes}",
-        values(0),
-        values(1)
-    )
 }
 
 /// Returns the excerpt's samples as 24-bit integers, channel after channel, and the amplitude of one step.

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::{Illustration, STYLE as SHARED, illustrations};
 use crate::cautions;
-use crate::markup::{COLOURS, Head, content, escaped, filled, json_in_script, list};
+use crate::markup::{COLOURS, COMPONENTS, Head, content, escaped, filled, json_in_script, list};
 use crate::quantity::signed;
 use crate::survey::{CircuitFigures, SurveyFigures};
 use crate::words::HUM_CANCELS;
@@ -72,7 +72,7 @@ pub fn survey_page(figures: &SurveyFigures, [light, dark]: [String; 2]) -> Strin
     let head = Head {
         about: &figures.guitar,
         kind: "survey",
-        style: &[COLOURS, SHARED, STYLE],
+        style: &[COLOURS, COMPONENTS, SHARED, STYLE],
         scripts: &[SCRIPT],
         has_worker: false,
         has_pictures: true,

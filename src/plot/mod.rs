@@ -44,7 +44,7 @@ pub use palette::Theme;
 pub use pen::PlotError;
 pub use picture::{BandPoint, Panel, Picture};
 pub use png::png;
-pub use stroke::{Stroke, hues, strokes};
+pub use stroke::{Stroke, hue_style, hues, strokes};
 pub use subject::Subject;
 pub use svg::{svg, svgs};
 

@@ -31,6 +31,22 @@ pub fn hues() -> [(&'static str, [String; 2]); 9] {
     })
 }
 
+/// Returns the colours of the pictures' curves as custom properties, and a class for each.
+pub fn hue_style() -> String {
+    let hues = hues();
+    let values = |theme: usize| {
+        let all = hues.iter().map(|(name, values)| format!("--hue-{name}: {}; ", values[theme]));
+        all.collect::<Vec<_>>().concat()
+    };
+    let classes = hues.iter().map(|(name, _)| format!(".hue-{name} {{ --hue: var(--hue-{name}); }}\n"));
+    let classes = classes.collect::<Vec<_>>().concat();
+    format!(
+        ":root {{ {}}}\n@media screen and (prefers-color-scheme: dark) {{ :root {{ {}}} }}\n{classes}",
+        values(0),
+        values(1)
+    )
+}
+
 const fn name(hue: Hue) -> &'static str {
     match hue {
         Hue::Ink => "ink",

@@ -22,9 +22,9 @@ enum How {
 }
 
 impl How {
-    fn of(pickup: &Pickup, arrangement: Option<Arrangement>, connection: &Connection) -> Self {
+    fn of(pickup: &Pickup, arrangement: Option<Arrangement>, connection: Connection) -> Self {
         let one = pickup.coil_b().is_none().then_some(Arrangement::Alone);
-        match one.or(arrangement).or_else(|| Function::of(connection).arrangement()) {
+        match one.or(arrangement).or_else(|| Function::of(&connection).arrangement()) {
             Some(arrangement) => Self::Named(arrangement),
             None => Self::Otherwise(connection.words()),
         }
@@ -41,9 +41,9 @@ impl<'g> Row<'g> {
             (Some(setting), _) => {
                 let bypassed = setting.pickups.get(place).is_some_and(|own| own.bypassed);
                 let named = bypassed.then_some(Arrangement::SeriesBypassed);
-                How::of(pickup, named, &setting.connection(guitar, place))
+                How::of(pickup, named, setting.connection(guitar, place))
             }
-            (None, Some(connection)) => How::of(pickup, voice.arrangement(), connection),
+            (None, Some(connection)) => How::of(pickup, voice.arrangement(), *connection),
             (None, None) => How::Otherwise(String::new()),
         };
         pickups

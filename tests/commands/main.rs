@@ -10,6 +10,10 @@ mod files_of_others_are_kept;
 mod harness_command;
 mod hostile_files;
 mod leads_command;
+#[cfg(all(unix, feature = "panel"))]
+mod p14_a_change_in_the_panel_changes_only_its_value;
+#[cfg(all(unix, feature = "panel"))]
+mod p15_the_panel_is_nobody_elses;
 mod play_without_a_sound_card;
 mod pluck_command;
 mod probe_command;

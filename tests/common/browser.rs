@@ -48,7 +48,12 @@ impl Browser {
     /// Drives the pages in `folder` by a script of `tests/browser`, and expects it to find nothing wrong.
     pub fn drive(script: &str, folder: &Path) {
         let script = Path::new("tests/browser").join(script);
-        let driven = Command::new("node").arg(script).arg(folder).output().unwrap();
+        let driven = Command::new("node")
+            .arg(script)
+            .arg(folder)
+            .env("DRYWIRE", env!("CARGO_BIN_EXE_drywire"))
+            .output()
+            .unwrap();
         print!("{}", String::from_utf8_lossy(&driven.stdout));
         eprint!("{}", String::from_utf8_lossy(&driven.stderr));
         assert!(driven.status.success());

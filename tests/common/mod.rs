@@ -10,6 +10,8 @@ pub mod devtools;
 pub mod draws;
 pub mod made;
 pub mod neutral;
+#[cfg(feature = "panel")]
+pub mod panel;
 pub mod program;
 pub mod render;
 pub mod stored;

@@ -105,7 +105,7 @@ impl Key {
                 let shown = items.join(", ");
                 value(Literal::Texts(items), shown)
             }
-            Kind::Joints => {
+            Kind::Joints | Kind::Wires => {
                 let joints: Vec<Vec<String>> = text
                     .lines()
                     .map(|line| points(line).collect())
@@ -114,7 +114,11 @@ impl Key {
                 let shown: Vec<String> = joints.iter().map(|joint| joint.join(" · ")).collect();
                 value(Literal::TextLists(joints), shown.join("\n"))
             }
-            Kind::Correlations | Kind::Table(_) | Kind::Tables(..) => {
+            Kind::Correlations
+            | Kind::TextsByName
+            | Kind::NumbersByName
+            | Kind::Table(_)
+            | Kind::Tables(..) => {
                 Typed::Refused { message: format!("`{}` is not typed as one value", self.name) }
             }
         }

@@ -1,0 +1,284 @@
+//! The guitars in the panel's folder: a folder each, with the guitar's file in it.
+
+mod folder_name;
+mod history;
+mod open_guitar;
+mod saver;
+mod watch;
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError, mpsc};
+use std::time::SystemTime;
+
+use drywire::document::{Document, OpenError};
+use drywire::folder::{Existing, FolderError, Inputs, NewFile};
+use drywire::guitar::{Draft, Guitar};
+use tokio::sync::broadcast;
+
+pub(crate) use folder_name::FolderName;
+pub(crate) use history::Way;
+pub(crate) use open_guitar::{OpenGuitar, Refused};
+
+/// The guitar's file in its folder.
+pub(crate) const FILE: &str = "guitar.toml";
+
+/// The guitars of one folder.
+#[derive(Debug)]
+pub(crate) struct Guitars {
+    root: PathBuf,
+    open: Mutex<BTreeMap<FolderName, OpenGuitar>>,
+    told: broadcast::Sender<Told>,
+    unsaved: mpsc::Sender<()>,
+    watch: watch::Watch,
+}
+
+/// What happened to a guitar, for every window.
+#[derive(Debug, Clone)]
+pub(crate) enum Told {
+    /// One was changed, and is at this number now.
+    Changed(FolderName, u64),
+    /// What was changed, up to this number, is saved.
+    Saved(FolderName, u64),
+    /// One has come, gone or is called otherwise.
+    Listed,
+}
+
+/// A guitar as the list shows it.
+#[derive(Debug)]
+pub(crate) struct Listed {
+    pub(crate) folder: FolderName,
+    /// What its owner calls it.
+    pub(crate) called: String,
+    pub(crate) changed: Option<SystemTime>,
+    /// The guitar, or how many faults its file has.
+    pub(crate) guitar: Result<Guitar, usize>,
+}
+
+/// Why something could not be done with a guitar.
+#[derive(Debug, thiserror::Error)]
+pub(crate) enum GuitarsError {
+    #[error("there is no guitar in the folder `{0}`")]
+    Missing(String),
+    #[error("`{0}` is a link, and the panel reads and writes inside its own folder alone")]
+    Link(String),
+    #[error(transparent)]
+    Open(#[from] OpenError),
+    #[error(transparent)]
+    Folder(#[from] FolderError),
+    #[error("{what}: {cause}")]
+    System { what: String, cause: io::Error },
+    #[error("it could not be put into the system's bin: {0}")]
+    NoBin(trash::Error),
+}
+
+impl GuitarsError {
+    /// Returns what to do about it.
+    pub(crate) fn hint(&self) -> String {
+        match self {
+            Self::Missing(_) => {
+                "it may have been renamed or removed; the list shows what is there".to_owned()
+            }
+            Self::Link(_) => "put the folder itself in its place".to_owned(),
+            Self::Open(error) => error.hint(),
+            Self::Folder(error) => error.hint("in another folder"),
+            Self::System { .. } => "see that the folder is there and can be written to".to_owned(),
+            Self::NoBin(_) => "nothing was removed; take the folder away in the file manager".to_owned(),
+        }
+    }
+}
+
+impl Guitars {
+    /// Opens the folder at `root`, which need not be there yet, and watches it.
+    pub(crate) fn open(root: PathBuf) -> Arc<Self> {
+        let (unsaved, to_save) = mpsc::channel();
+        let (told, _) = broadcast::channel(64);
+        let guitars =
+            Arc::new(Self { root, open: Mutex::default(), told, unsaved, watch: watch::Watch::default() });
+        saver::start(&guitars, to_save);
+        guitars.watch.start(&guitars);
+        guitars
+    }
+
+    pub(crate) fn root(&self) -> &Path {
+        &self.root
+    }
+
+    /// Returns what happens from now on.
+    pub(crate) fn listen(&self) -> broadcast::Receiver<Told> {
+        self.told.subscribe()
+    }
+
+    pub(crate) fn tell(&self, told: Told) {
+        // Nobody may be listening.
+        let _ = self.told.send(told);
+    }
+
+    fn opened(&self) -> MutexGuard<'_, BTreeMap<FolderName, OpenGuitar>> {
+        self.open.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Returns the guitars, the one last worked on first.
+    pub(crate) fn list(&self) -> Vec<Listed> {
+        let entries = fs::read_dir(&self.root).into_iter().flatten().flatten();
+        let names = entries.filter_map(|entry| FolderName::new(entry.file_name().to_str()?));
+        let mut listed: Vec<Listed> = names.filter_map(|folder| self.listed(folder)).collect();
+        listed.sort_by(|a, b| b.changed.cmp(&a.changed).then_with(|| a.folder.cmp(&b.folder)));
+        listed
+    }
+
+    fn listed(&self, folder: FolderName) -> Option<Listed> {
+        let file = self.file(&folder).ok()?;
+        let changed = fs::metadata(&file).and_then(|file| file.modified()).ok();
+        let draft = match self.opened().get(&folder) {
+            Some(open) => open.draft().clone(),
+            None => match Document::open(&file) {
+                Ok(document) => Draft::of(document),
+                Err(_) => {
+                    return Some(Listed { called: folder.to_string(), folder, changed, guitar: Err(1) });
+                }
+            },
+        };
+        let called = draft.get("name").ok().flatten().unwrap_or_else(|| folder.to_string());
+        let guitar = draft.check().map_err(|refusal| refusal.faults().len());
+        Some(Listed { folder, called, changed, guitar })
+    }
+
+    /// Returns the path of a guitar's file, looked at for links that might lead out.
+    fn file(&self, folder: &FolderName) -> Result<PathBuf, GuitarsError> {
+        let own = self.root.join(folder.as_str());
+        let file = own.join(FILE);
+        for path in [&own, &file] {
+            match fs::symlink_metadata(path) {
+                Ok(there) if there.file_type().is_symlink() => {
+                    return Err(GuitarsError::Link(path.display().to_string()));
+                }
+                Ok(_) => {}
+                Err(_) => return Err(GuitarsError::Missing(folder.to_string())),
+            }
+        }
+        Ok(file)
+    }
+
+    /// Returns what `work` makes of an open guitar; whoever listens is told where it changed.
+    pub(crate) fn with<T>(
+        &self,
+        folder: &FolderName,
+        work: impl FnOnce(&mut OpenGuitar) -> T,
+    ) -> Result<T, GuitarsError> {
+        let mut opened = self.opened();
+        if !opened.contains_key(folder) {
+            let document = Document::open(&self.file(folder)?)?;
+            opened.insert(folder.clone(), OpenGuitar::new(FILE, document.text().to_owned()));
+        }
+        let open = opened.get_mut(folder).ok_or_else(|| GuitarsError::Missing(folder.to_string()))?;
+        let before = open.number();
+        let made = work(open);
+        let number = open.number();
+        drop(opened);
+        if number != before {
+            // The saver ends with the panel.
+            let _ = self.unsaved.send(());
+            self.tell(Told::Changed(folder.clone(), number));
+        }
+        Ok(made)
+    }
+
+    /// Makes a folder for a guitar whose file says `text`, and returns its name.
+    pub(crate) fn make(&self, called: &str, text: &str) -> Result<FolderName, GuitarsError> {
+        let system = |what: &str| {
+            let what = what.to_owned();
+            move |cause| GuitarsError::System { what, cause }
+        };
+        fs::create_dir_all(&self.root)
+            .map_err(system(&format!("the folder `{}` could not be made", self.root.display())))?;
+        self.watch.begin(&self.root);
+        let wanted = FolderName::for_guitar(called);
+        let names = std::iter::once(wanted.clone()).chain((2..).map(|number| wanted.numbered(number)));
+        for folder in names {
+            let own = self.root.join(folder.as_str());
+            match fs::create_dir(&own) {
+                Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
+                made => {
+                    made.map_err(system(&format!("the folder `{}` could not be made", own.display())))?;
+                    let written =
+                        NewFile::write(&own.join(FILE), text.as_bytes(), Existing::Keep, &Inputs::default());
+                    if let Err(error) = written {
+                        // It is empty, since nothing was written.
+                        let _ = fs::remove_dir(&own);
+                        return Err(error.into());
+                    }
+                    self.tell(Told::Listed);
+                    return Ok(folder);
+                }
+            }
+        }
+        unreachable!("there is always another number")
+    }
+
+    /// Copies a guitar's file into a folder of its own, called so.
+    pub(crate) fn copy(&self, folder: &FolderName, called: &str) -> Result<FolderName, GuitarsError> {
+        let mut draft = self.with(folder, |open| open.draft().clone())?;
+        // A file that is no TOML keeps the name that it has.
+        let _ = draft.set("name", called);
+        self.make(called, draft.text())
+    }
+
+    /// Puts a guitar's folder, with all that is in it, into the system's bin.
+    pub(crate) fn remove(&self, folder: &FolderName) -> Result<(), GuitarsError> {
+        self.file(folder)?;
+        self.save_all();
+        trash::delete(self.root.join(folder.as_str())).map_err(GuitarsError::NoBin)?;
+        self.opened().remove(folder);
+        self.tell(Told::Listed);
+        Ok(())
+    }
+
+    /// Saves what is not saved, each file whole or not at all.
+    pub(crate) fn save_all(&self) {
+        let names: Vec<FolderName> =
+            self.opened().iter().filter(|(_, open)| !open.is_saved()).map(|(name, _)| name.clone()).collect();
+        for folder in names {
+            self.look(&folder);
+            let mut opened = self.opened();
+            let Some(open) =
+                opened.get_mut(&folder).filter(|open| !open.is_saved() && open.clash().is_none())
+            else {
+                continue;
+            };
+            let text = open.text().to_owned();
+            let had = open.trouble.clone();
+            match self.file(&folder).and_then(|file| {
+                Ok(NewFile::write(&file, text.as_bytes(), Existing::Replace, &Inputs::default())?)
+            }) {
+                Ok(()) => open.saved(text),
+                Err(error) => open.trouble = Some(format!("{error}; {}", error.hint())),
+            }
+            let is_news = open.trouble.is_some() || had.is_some();
+            let number = open.number();
+            drop(opened);
+            self.tell(if is_news { Told::Changed(folder, number) } else { Told::Saved(folder, number) });
+        }
+    }
+
+    /// Returns whether all is saved.
+    pub(crate) fn is_saved(&self) -> bool {
+        self.opened().values().all(OpenGuitar::is_saved)
+    }
+
+    /// Looks whether another program changed a guitar's file that is open.
+    fn look(&self, folder: &FolderName) {
+        let Ok(file) = self.file(folder) else { return };
+        let Ok(document) = Document::open(&file) else { return };
+        let mut opened = self.opened();
+        let Some(open) = opened.get_mut(folder) else { return };
+        if open.look_at_disk(document.text()) {
+            let number = open.number();
+            drop(opened);
+            let _ = self.unsaved.send(());
+            self.tell(Told::Changed(folder.clone(), number));
+        }
+    }
+}

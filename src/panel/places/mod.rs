@@ -1,0 +1,91 @@
+//! The places of the panel: a file each, the way from a request through the library to a page.
+
+mod events;
+mod file;
+mod guitar;
+mod guitars;
+mod moves;
+mod new;
+mod reply;
+mod starters;
+
+use std::sync::Arc;
+
+use axum::Router;
+use axum::http::header::CONTENT_TYPE;
+use axum::response::IntoResponse;
+use axum::routing::{get, post};
+use drywire::markup::{COLOURS, COMPONENTS};
+use drywire::plot::hue_style;
+use maud::{DOCTYPE, Markup, html};
+
+use super::server::Panel;
+use super::view::{SCRIPT, STYLE};
+
+const ICON: &str = include_str!("../desktop/drywire.svg");
+
+/// Returns the routes of all places, below `base`.
+pub(crate) fn routes(base: &str) -> Router<Arc<Panel>> {
+    let of = |path: &str| format!("{base}{path}");
+    let own = |path: &str| format!("{base}g/{{folder}}/{path}");
+    Router::new()
+        .route(base, get(guitars::list))
+        .route(&of("style.css"), get(style))
+        .route(&of("panel.js"), get(script))
+        .route(&of("icon.svg"), get(icon))
+        .route(&of("events"), get(events::events))
+        .route(&of("new"), get(new::ask).post(new::make))
+        .route(&own(""), get(guitar::show))
+        .route(&own("set"), post(guitar::set))
+        .route(&own("add-part"), post(guitar::add))
+        .route(&own("remove-part"), post(guitar::remove))
+        .route(&own("undo"), post(guitar::undo))
+        .route(&own("redo"), post(guitar::redo))
+        .route(&own("settle"), post(guitar::settle))
+        .route(&own("file"), get(file::show).post(file::write))
+        .route(&own("copy"), post(guitars::copy))
+        .route(&own("rename"), post(guitars::rename))
+        .route(&own("remove"), post(guitars::remove))
+}
+
+async fn style() -> impl IntoResponse {
+    ([(CONTENT_TYPE, "text/css; charset=utf-8")], [COLOURS, &hue_style(), COMPONENTS, STYLE].concat())
+}
+
+async fn script() -> impl IntoResponse {
+    ([(CONTENT_TYPE, "text/javascript; charset=utf-8")], SCRIPT)
+}
+
+async fn icon() -> impl IntoResponse {
+    ([(CONTENT_TYPE, "image/svg+xml")], ICON)
+}
+
+/// Returns the page that leads into the panel.
+pub(crate) fn lead_on(base: &str) -> Markup {
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta http-equiv="refresh" content={ "0; url=" (base) };
+                title { "drywire" }
+            }
+            body { p { a href=(base) { "Go on to your guitars" } } }
+        }
+    }
+}
+
+/// Returns the page of an address that was used already, or too late.
+pub(crate) fn spent() -> (axum::http::StatusCode, Markup) {
+    let page = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head { meta charset="utf-8"; meta name="viewport" content="width=device-width"; title { "drywire" } }
+            body {
+                h1 { "This address was used already, or too late" }
+                p { "It works once and for a short while. Start the panel again, from the menu or by `drywire panel`." }
+            }
+        }
+    };
+    (axum::http::StatusCode::FORBIDDEN, page)
+}

@@ -1,0 +1,37 @@
+//! What every place answers with.
+
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+use maud::html;
+
+use crate::panel::guitars::{FolderName, GuitarsError};
+use crate::panel::view::{Frame, Tab, notice};
+
+/// Returns the name of the folder in a request's path.
+pub(super) fn folder(given: &str) -> Result<FolderName, GuitarsError> {
+    FolderName::new(given).ok_or_else(|| GuitarsError::Missing(given.to_owned()))
+}
+
+/// Returns the page that says what could not be done.
+pub(super) fn failed(base: &str, error: &GuitarsError) -> Response {
+    let frame = Frame { base, title: "Not done", guitar: None, tab: Tab::Guitars };
+    let status = match error {
+        GuitarsError::Missing(_) => StatusCode::NOT_FOUND,
+        GuitarsError::Link(_) => StatusCode::FORBIDDEN,
+        GuitarsError::Open(_)
+        | GuitarsError::Folder(_)
+        | GuitarsError::System { .. }
+        | GuitarsError::NoBin(_) => StatusCode::INTERNAL_SERVER_ERROR,
+    };
+    let main = html! {
+        h1 { "This could not be done" }
+        (notice(&error.to_string(), &error.hint()))
+        p { a href=(base) { "All guitars" } }
+    };
+    (status, frame.page(&main)).into_response()
+}
+
+/// Leads on to the page at `path`.
+pub(super) fn on_to(path: &str) -> Response {
+    Redirect::to(path).into_response()
+}

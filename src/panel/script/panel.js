@@ -1,0 +1,303 @@
+// @ts-check
+"use strict";
+// Sends what is changed, and puts the parts of the page that have become different by it in the place of the old ones.
+// All pages come from the program; nothing is computed here.
+
+{
+  const base = document.body.dataset.base ?? "/";
+  /** So long a person may pause within a word before what is typed is sent. */
+  const TYPING_MS = 250;
+
+  /** @type {(text: string) => Document} */
+  const parsed = (text) => new DOMParser().parseFromString(text, "text/html");
+
+  /**
+   * Puts each part of `fresh` that differs from the page's in its place. Where parts have come or gone, the whole is replaced.
+   *
+   * @param {Document} fresh
+   */
+  function swap(fresh) {
+    document.title = fresh.title;
+    for (const name of ["guitar", "number"]) {
+      const value = fresh.body.dataset[name];
+      if (value === undefined) delete document.body.dataset[name];
+      else document.body.dataset[name] = value;
+    }
+    const parts = (/** @type {Document} */ of) => /** @type {HTMLElement[]} */ ([...of.querySelectorAll("[data-part]")]);
+    const [old, now] = [parts(document), parts(fresh)];
+    const names = (/** @type {HTMLElement[]} */ of) => of.map((part) => part.dataset.part).join("\n");
+    const kept = focus();
+    if (names(old) === names(now)) {
+      old.forEach((part, i) => {
+        if (!part.isEqualNode(now[i])) replace(part, now[i]);
+      });
+    } else {
+      const [main, other] = [document.querySelector("main"), fresh.querySelector("main")];
+      const open = new Set([...document.querySelectorAll("details[open]")].map(nameOf));
+      if (main && other) main.replaceChildren(...other.childNodes);
+      for (const details of document.querySelectorAll("details")) {
+        if (open.has(nameOf(details))) details.open = true;
+      }
+    }
+    kept();
+  }
+
+  /** @type {(details: Element) => string} */
+  const nameOf = (details) => `${details.closest("[id]")?.id} ${details.querySelector("summary")?.textContent}`;
+
+  /**
+   * Replaces a part; a field in which something is being entered keeps its element, and with it what was not sent yet.
+   *
+   * @param {HTMLElement} part
+   * @param {HTMLElement} fresh
+   */
+  function replace(part, fresh) {
+    const active = document.activeElement;
+    if (!(active instanceof HTMLElement) || !part.contains(active) || !active.dataset.place) {
+      part.replaceWith(fresh);
+      return;
+    }
+    part.className = fresh.className;
+    for (const of of [".reads", ".told"]) {
+      const [own, other] = [part.querySelector(of), fresh.querySelector(of)];
+      if (own && other && !own.isEqualNode(other)) own.replaceWith(other);
+    }
+    const other = fresh.querySelector("[data-place]");
+    if (other) active.toggleAttribute("aria-invalid", other.hasAttribute("aria-invalid"));
+  }
+
+  /** Remembers where the focus is, and returns what gives it back. */
+  function focus() {
+    const active = document.activeElement;
+    if (!(active instanceof HTMLElement) || !active.id) return () => {};
+    const { id } = active;
+    const isText = active instanceof HTMLInputElement && active.type === "text" || active instanceof HTMLTextAreaElement;
+    const range = isText ? [active.selectionStart, active.selectionEnd] : null;
+    const value = isText ? active.value : null;
+    return () => {
+      const now = document.getElementById(id);
+      if (!now || now === document.activeElement) return;
+      now.focus({ preventScroll: true });
+      if (range && (now instanceof HTMLInputElement || now instanceof HTMLTextAreaElement)) {
+        if (value !== null && pending.size > 0) now.value = value;
+        now.setSelectionRange(range[0], range[1]);
+      }
+    };
+  }
+
+  /** @type {(words: string) => void} */
+  function say(words) {
+    const said = document.getElementById("said");
+    if (said) said.textContent = words;
+  }
+
+  /** Requests are numbered; the answer to one that another has overtaken is dropped. */
+  let asked = 0;
+  /** Where a page is on its way, the next wish waits for it, and of several the last one counts. */
+  let isBusy = false;
+  /** @type {(() => Promise<void>) | null} */
+  let next = null;
+
+  /** @param {() => Promise<void>} work */
+  async function inTurn(work) {
+    if (isBusy) {
+      next = work;
+      return;
+    }
+    isBusy = true;
+    try {
+      await work();
+    } finally {
+      isBusy = false;
+    }
+    const then = next;
+    next = null;
+    if (then) await inTurn(then);
+  }
+
+  /** The address of the page, with what is shown of the guitar. */
+  const here = () => location.pathname + location.search;
+
+  /**
+   * Asks for a page and puts it in the place of this one.
+   *
+   * @param {string} address
+   * @param {URLSearchParams | null} form
+   */
+  async function fetched(address, form) {
+    const own = (asked += 1);
+    const answer = await fetch(address, form ? { method: "POST", body: form } : {});
+    const text = await answer.text();
+    if (answer.redirected) {
+      location.assign(answer.url);
+      return;
+    }
+    if (own !== asked) return;
+    swap(parsed(text));
+    const trouble = document.querySelector("#summary .notice");
+    say(trouble?.textContent?.trim() ?? document.getElementById("saved")?.textContent ?? "");
+  }
+
+  /** @type {(error: unknown) => void} */
+  const failed = () => {
+    const ended = document.getElementById("ended");
+    if (ended) ended.hidden = false;
+  };
+
+  /** What was typed and not sent yet, by place. @type {Map<string, number>} */
+  const pending = new Map();
+  /** What waits to be sent, by place: of one value the last counts, of several each. @type {Map<string, string>} */
+  const values = new Map();
+
+  /**
+   * Sends the value at `place`.
+   *
+   * @param {string} place
+   * @param {string} value
+   */
+  function send(place, value) {
+    clearTimeout(pending.get(place));
+    pending.delete(place);
+    values.set(place, value);
+    inTurn(sendAll).catch(failed);
+  }
+
+  async function sendAll() {
+    while (values.size > 0) {
+      const [place, value] = /** @type {[string, string]} */ (values.entries().next().value);
+      values.delete(place);
+      await fetched(`${location.pathname}set${location.search}`, new URLSearchParams({ place, value }));
+    }
+  }
+
+  document.addEventListener("input", ({ target }) => {
+    if (!(target instanceof HTMLInputElement || target instanceof HTMLTextAreaElement || target instanceof HTMLSelectElement)) return;
+    const { place } = target.dataset;
+    if (!place) return;
+    if (target.type === "range") {
+      send(place, target.value);
+      return;
+    }
+    clearTimeout(pending.get(place));
+    pending.set(place, setTimeout(() => send(place, target.value), TYPING_MS));
+  });
+
+  document.addEventListener("change", ({ target }) => {
+    if (!(target instanceof HTMLInputElement || target instanceof HTMLTextAreaElement || target instanceof HTMLSelectElement)) return;
+    const { place } = target.dataset;
+    if (place) {
+      if (pending.has(place) || target instanceof HTMLSelectElement) send(place, target.value);
+    } else if ("go" in target.dataset && target.form) {
+      go(target.form);
+    } else if ("ask" in target.dataset && target.form) {
+      const form = target.form;
+      const answers = new URLSearchParams(/** @type {any} */ (new FormData(form)));
+      inTurn(() => fetched(`${form.dataset.ask}?${answers}`, null)).catch(failed);
+    }
+  });
+
+  /**
+   * Shows what a form asks to see.
+   *
+   * @param {HTMLFormElement} form
+   */
+  function go(form) {
+    const wanted = new URLSearchParams(/** @type {any} */ (new FormData(form)));
+    const address = `${new URL(form.action).pathname}?${wanted}`;
+    history.replaceState(null, "", address);
+    inTurn(() => fetched(address, null)).catch(failed);
+  }
+
+  document.addEventListener("submit", (event) => {
+    const form = event.target;
+    if (!(form instanceof HTMLFormElement)) return;
+    // The browser's own way of sending a form does not say from where it comes.
+    event.preventDefault();
+    if (form.method === "get") {
+      go(form);
+      return;
+    }
+    const answers = new URLSearchParams(/** @type {any} */ (new FormData(form, event.submitter)));
+    inTurn(async () => {
+      await sendAll();
+      await fetched(new URL(form.action).pathname + location.search, answers);
+    }).catch(failed);
+  });
+
+  document.addEventListener("click", ({ target }) => {
+    if (!(target instanceof HTMLElement)) return;
+    const button = target.closest("button");
+    const write = button?.dataset.write;
+    if (!button || write === undefined) return;
+    const { place, fill } = button.dataset;
+    if (place) {
+      const field = document.querySelector(`[data-place="${CSS.escape(place)}"]:not(button)`);
+      if (field instanceof HTMLInputElement) {
+        field.value = write;
+        field.focus();
+      }
+      send(place, write);
+    } else if (fill) {
+      const field = document.getElementById(fill);
+      if (field instanceof HTMLInputElement) {
+        field.value = write;
+        field.focus();
+      }
+    }
+  });
+
+  document.addEventListener("keydown", (event) => {
+    const isUndo = (event.ctrlKey || event.metaKey) && !event.altKey && event.key.toLowerCase() === "z";
+    const { target } = event;
+    // Within a text the browser's own undo is at hand.
+    if (!isUndo || target instanceof HTMLTextAreaElement || target instanceof HTMLInputElement && target.type === "text") return;
+    const button = document.getElementById(event.shiftKey ? "redo" : "undo");
+    if (button instanceof HTMLButtonElement && !button.disabled) {
+      event.preventDefault();
+      button.click();
+    }
+  });
+
+  // What happens in other windows and on the disk.
+  let events = new EventSource(`${base}events`);
+  /** @param {MessageEvent<string>} event */
+  function told(event) {
+    const happened = JSON.parse(event.data);
+    const { guitar, number } = document.body.dataset;
+    const saved = document.getElementById("saved");
+    if (saved && happened.saved === guitar && happened.number === Number(number)) saved.textContent = "saved";
+    const isOwn = happened.guitar !== undefined && happened.guitar === guitar;
+    const isNews = happened.all || isOwn || (guitar === undefined && document.querySelector('[data-part="list"]'));
+    // A whole text that is being written is not replaced under the person's hands.
+    if (!isNews || document.querySelector("textarea.whole")) return;
+    if (isOwn && happened.number < Number(number)) return;
+    inTurn(() => fetched(here(), null)).catch(failed);
+  }
+  function listen() {
+    events.addEventListener("message", told);
+    events.addEventListener("open", () => {
+      const ended = document.getElementById("ended");
+      if (ended) ended.hidden = true;
+    });
+    events.addEventListener("error", failed);
+  }
+  listen();
+  // A page that is kept for going back has given up its connection.
+  addEventListener("pageshow", ({ persisted }) => {
+    if (!persisted) return;
+    events.close();
+    events = new EventSource(`${base}events`);
+    listen();
+    inTurn(() => fetched(here(), null)).catch(failed);
+  });
+  addEventListener("pagehide", () => {
+    for (const [place] of pending) {
+      const field = document.querySelector(`[data-place="${CSS.escape(place)}"]:not(button)`);
+      if (!(field instanceof HTMLInputElement || field instanceof HTMLTextAreaElement)) continue;
+      const form = new URLSearchParams({ place, value: field.value });
+      fetch(`${location.pathname}set`, { method: "POST", body: form, keepalive: true }).catch(() => {});
+    }
+    pending.clear();
+    events.close();
+  });
+}

@@ -1,0 +1,91 @@
+//! The frame of every page.
+
+use drywire::cautions;
+use maud::{DOCTYPE, Markup, html};
+
+/// A page of the panel.
+#[derive(Debug)]
+pub(crate) struct Frame<'f> {
+    /// What all of the panel's paths begin with.
+    pub(crate) base: &'f str,
+    /// What the page is called.
+    pub(crate) title: &'f str,
+    /// The guitar that the page is about: its folder, and the number of its last change.
+    pub(crate) guitar: Option<(&'f str, u64)>,
+    /// Where one is.
+    pub(crate) tab: Tab,
+}
+
+/// The places.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Tab {
+    Guitars,
+    New,
+    Guitar,
+    File,
+}
+
+impl Frame<'_> {
+    /// Returns the whole page with this main part.
+    pub(crate) fn page(&self, main: &Markup) -> Markup {
+        let link = |tab: Tab, path: String, name: &str| {
+            html! { a href=(path) aria-current=[(tab == self.tab).then_some("page")] { (name) } }
+        };
+        let (base, guitar) = (self.base, self.guitar);
+        html! {
+            (DOCTYPE)
+            html lang="en" {
+                head {
+                    meta charset="utf-8";
+                    meta name="viewport" content="width=device-width, initial-scale=1";
+                    meta name="color-scheme" content="light dark";
+                    title { (self.title) " · drywire" }
+                    link rel="stylesheet" href={ (base) "style.css" };
+                    link rel="icon" href={ (base) "icon.svg" } type="image/svg+xml";
+                    script src={ (base) "panel.js" } defer {}
+                }
+                body data-base=(base) data-guitar=[guitar.map(|(folder, _)| folder)] data-number=[guitar.map(|(_, number)| number)] {
+                    a.skip href="#main" { "Skip to the page's content" }
+                    header.top {
+                        p.maker { "drywire " span { "a dry run for a rewire" } }
+                        nav.places aria-label="Places" {
+                            (link(Tab::Guitars, base.to_owned(), "Guitars"))
+                            @if let Some((folder, _)) = guitar {
+                                (link(Tab::Guitar, format!("{base}g/{}/", path_segment(folder)), "Guitar"))
+                                (link(Tab::File, format!("{base}g/{}/file", path_segment(folder)), "File"))
+                            } @else {
+                                (link(Tab::New, format!("{base}new"), "New guitar"))
+                            }
+                        }
+                    }
+                    noscript { p.notice { "This window needs its own script, which comes from this machine alone." } }
+                    p #ended .notice role="alert" hidden { "The panel has ended, and what was saved is safe. Start it again to go on." }
+                    main #main tabindex="-1" { (main) }
+                    p #said .unseen role="status" {}
+                    footer.cautions {
+                        @for caution in cautions::BENCH { p { (caution) } }
+                        p { (cautions::EARS) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Returns a folder's name as a segment of a path.
+pub(crate) fn path_segment(name: &str) -> String {
+    let mut segment = String::new();
+    for byte in name.bytes() {
+        if byte.is_ascii_alphanumeric() || b"-_.~".contains(&byte) {
+            segment.push(char::from(byte));
+        } else {
+            segment += &format!("%{byte:02X}");
+        }
+    }
+    segment
+}
+
+/// Returns something that went otherwise than was asked for, and what to do.
+pub(crate) fn notice(message: &str, hint: &str) -> Markup {
+    html! { p.notice role="alert" { (message) @if !hint.is_empty() { ": " (hint) } } }
+}

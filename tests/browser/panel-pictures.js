@@ -1,0 +1,23 @@
+// Makes the README's picture of the panel. `node panel-pictures.js FOLDER` starts the program that DRYWIRE names in FOLDER, which is
+// to be empty, and writes FOLDER/panel.png.
+
+import { spawn } from "node:child_process";
+import { join, resolve } from "node:path";
+import { launched } from "./look.js";
+
+const folder = resolve(process.argv[2]);
+const panel = spawn(process.env.DRYWIRE, ["panel", folder, "--no-open"], { stdio: ["ignore", "pipe", "inherit"] });
+const address = await new Promise((told) => panel.stdout.once("data", (line) => told(line.toString().trim())));
+const browser = await launched();
+const page = await browser.newPage({ viewport: { width: 1400, height: 860 }, colorScheme: "light" });
+await page.goto(address);
+await page.locator("a.button").click();
+await page.locator("#name").fill("Workshop guitar");
+for (const [id, value] of [["a_1", "3.7k"], ["b_1", "4.1k"], ["volume", "480k"]]) await page.locator(`#${id}`).fill(value);
+await page.locator("button.strong").click();
+await page.waitForSelector(".moves");
+await page.locator('[name="voice"]').selectOption("parallel");
+await page.waitForFunction(() => document.querySelector(".circuit figcaption").textContent.includes("parallel"));
+await page.screenshot({ path: join(folder, "panel.png") });
+await browser.close();
+panel.kill();

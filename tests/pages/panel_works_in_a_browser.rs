@@ -1,0 +1,25 @@
+//! The panel works in a browser by mouse and by keyboard, at a desk and on a phone; `tests/browser/panel.js` and, in another
+//! browser, `tests/browser/panel-firefox.js` work in it.
+
+#![allow(clippy::unwrap_used, reason = "a test stops where the panel is not as expected")]
+
+use crate::common::browser::Browser;
+
+#[test]
+fn a_guitar_is_made_changed_and_seen_by_mouse_and_by_keyboard() {
+    if !Browser::can_be_driven() {
+        return;
+    }
+    let folder = tempfile::tempdir().unwrap();
+    Browser::drive("panel.js", folder.path());
+}
+
+#[test]
+fn another_browser_takes_it_as_well() {
+    if !Browser::can_be_driven() || !std::path::Path::new("/usr/bin/firefox-esr").is_file() {
+        assert!(std::env::var_os("CI").is_none(), "no `firefox-esr`");
+        return;
+    }
+    let folder = tempfile::tempdir().unwrap();
+    Browser::drive("panel-firefox.js", folder.path());
+}
