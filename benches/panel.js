@@ -1,0 +1,61 @@
+// How soon the panel answers: from a change to the curve drawn anew on the screen, the first page painted, memory and the
+// processor's time while nothing is done. `node benches/panel.js` after `cargo build --release` and `npm install` in
+// tests/browser; medians of fifty changes of one knob and of one coil's value.
+
+import { spawn } from "node:child_process";
+import { mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { launched } from "../tests/browser/look.js";
+
+const CHANGES = 50;
+const folder = mkdtempSync(join(tmpdir(), "panel-bench-"));
+const panel = spawn(process.env.DRYWIRE ?? "target/release/drywire", ["panel", folder, "--no-open"], { stdio: ["ignore", "pipe", "inherit"] });
+const address = await new Promise((told) => panel.stdout.once("data", (line) => told(line.toString().trim())));
+const browser = await launched();
+const page = await browser.newPage({ viewport: { width: 1400, height: 900 } });
+const begin = performance.now();
+await page.goto(address);
+await page.waitForSelector("main h1");
+const painted = await page.evaluate(() => new Promise((told) => {
+  new PerformanceObserver((list) => told(list.getEntries()[0].startTime)).observe({ type: "paint", buffered: true });
+}));
+const opened = performance.now() - begin;
+await page.locator("a.button").click();
+await page.locator("#name").fill("Bench");
+await page.locator('[name="count"][value="2"]').check({ force: true });
+await page.waitForSelector("#kind_2");
+await page.locator("button.strong").click();
+await page.waitForSelector("#undo");
+
+/** Changes a value again and again and returns, in milliseconds, when each new curve was about to be drawn. */
+const changed = (place, values) => page.evaluate(async ([at, all]) => {
+  const times = [];
+  for (const value of all) {
+    const field = document.querySelector(`[data-place="${at}"]`);
+    const before = document.querySelector(".curves-drawn").outerHTML;
+    const from = performance.now();
+    field.value = value;
+    field.dispatchEvent(new Event("input", { bubbles: true }));
+    if (field.type === "text") field.dispatchEvent(new Event("change", { bubbles: true }));
+    while (document.querySelector(".curves-drawn").outerHTML === before) await new Promise(requestAnimationFrame);
+    times.push(performance.now() - from);
+    await new Promise((rest) => setTimeout(rest, 60));
+  }
+  return times.sort((a, b) => a - b);
+}, [place, values]);
+const told = (what, times) => console.log(`${what}: median ${times[Math.floor(times.length / 2)].toFixed(1)} ms, 95 % ${times[Math.floor(times.length * 0.95)].toFixed(1)} ms`);
+const numbers = Array.from({ length: CHANGES }, (_, i) => i);
+console.log(`first paint ${painted.toFixed(0)} ms after the page was asked for; all of the way in ${opened.toFixed(0)} ms`);
+told("knob to curve", await changed("controls.volume.turned", numbers.map((i) => String((i % 2 ? 9 : 3) - i / 50))));
+told("coil's value to curve", await changed("pickup[0].coil_a.inductance", numbers.map((i) => (1.5 + i / 50).toFixed(2))));
+
+const status = (name) => Number(readFileSync(`/proc/${panel.pid}/status`, "utf8").match(new RegExp(`${name}:\\s+(\\d+)`))[1]) / 1024;
+const ticks = () => readFileSync(`/proc/${panel.pid}/stat`, "utf8").split(") ")[1].split(" ").slice(11, 13).reduce((sum, own) => sum + Number(own), 0);
+await new Promise((rest) => setTimeout(rest, 3000));
+const before = ticks();
+await new Promise((rest) => setTimeout(rest, 10_000));
+console.log(`memory ${status("VmRSS").toFixed(0)} MiB, at most ${status("VmHWM").toFixed(0)} MiB; ${ticks() - before} ticks of the processor in 10 s of rest`);
+await browser.close();
+panel.kill();
+rmSync(folder, { recursive: true, force: true });
