@@ -69,8 +69,11 @@ impl Values {
     }
 
     fn pickup(&mut self, at: &str, pickup: &Pickup) {
-        let Pickup { name: _, from_bridge, spacing, coils, arrangement: _, controls, form: _ } = pickup;
+        let Pickup { name: _, from_bridge, spacing, coils, arrangement: _, controls, form: _, cover } =
+            pickup;
         self.add(&format!("{at}.from_bridge"), from_bridge);
+        self.add(&format!("{at}.lead_capacitance"), &pickup.coil_a().lead);
+        self.add(&format!("{at}.cover"), cover);
         match coils {
             Coils::One(a) => self.coil(&format!("{at}.coil_a"), a),
             Coils::Two { a, b, coupling, bypass: _ } => {

@@ -15,7 +15,7 @@ await page.locator("a.button").click();
 await page.locator("#name").fill("Workshop guitar");
 for (const [id, value] of [["a_1", "3.7k"], ["b_1", "4.1k"], ["volume", "480k"]]) await page.locator(`#${id}`).fill(value);
 await page.locator("button.strong").click();
-await page.waitForSelector(".moves");
+await page.waitForSelector(".moves", { state: "attached" });
 await page.locator('[name="voice"]').selectOption("parallel");
 await page.waitForFunction(() => document.querySelector(".circuit figcaption").textContent.includes("parallel"));
 await page.screenshot({ path: join(folder, "panel.png") });
