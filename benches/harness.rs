@@ -16,12 +16,7 @@ fn cavity() -> (Harness, Vec<Wire>) {
     let document = Document::new("many-states.toml", include_str!("../tests/data/many-states.toml"));
     let harness = Harness::of(&Guitar::read(&document).unwrap()).unwrap();
     assert!(harness.throws().len() == 60 && harness.parts().terminals().count() >= 61);
-    let wires = harness
-        .wanted()
-        .nets()
-        .iter()
-        .flat_map(|net| net.windows(2).map(|pair| [pair[0], pair[1]]))
-        .collect();
+    let wires = harness.simple_wires();
     (harness, wires)
 }
 

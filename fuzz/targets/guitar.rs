@@ -1,6 +1,8 @@
-//! A guitar file: read, and each of its pickups heard and proved in every way that it can be connected.
+//! A guitar file: read, each of its pickups heard and proved in every way that it can be connected, and its control
+//! cavity wired and checked.
 
 use drywire::guitar::{Guitar, Pickup};
+use drywire::harness::Harness;
 use drywire::lugs::{Described, sheet};
 use drywire::probe::{Bench, prove};
 use drywire::quantity::Hertz;
@@ -30,6 +32,16 @@ pub fn run(bytes: &[u8]) {
             assert_eq!(report.throws.len(), bench.positions().len());
         }
     }
+    if let Ok(harness) = Harness::of(&guitar)
+        && harness.throws().len() <= MOST_WIRED
+    {
+        let wires = harness.plan().map_or_else(|| harness.simple_wires(), |plan| plan.ends());
+        let found = harness.check(&wires);
+        assert!(found.same_circuit && found.is_as_wanted(), "{found:?}");
+        if let Some((_, without)) = wires.split_first() {
+            let _ = harness.check(without);
+        }
+    }
     for switch in guitar.switches() {
         let pickup = guitar.switched_by(switch);
         if let Ok(described) = Described::soldered(&guitar, switch, None) {
@@ -38,6 +50,8 @@ pub fn run(bytes: &[u8]) {
     }
 }
 
+/// Guitars of more states are not wired, for the time that it takes.
+const MOST_WIRED: usize = 12;
 /// Guitars of more states are proved by no mistake, for the time that it takes.
 const MOST_PROVED: u64 = 6;
 

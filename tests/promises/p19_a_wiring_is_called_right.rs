@@ -139,12 +139,7 @@ fn volume_and_tone_backwards_are_mended_by_no_single_change_and_by_two() {
     let text = cases().into_iter().find(|case| case.id == "a-one-coil-055").unwrap().text;
     let (harness, _) = wired(&text);
     let parts = harness.parts();
-    let right: Vec<Wire> = harness
-        .wanted()
-        .nets()
-        .iter()
-        .flat_map(|net| net.windows(2).map(|pair| [pair[0], pair[1]]))
-        .collect();
+    let right = harness.simple_wires();
     let exchange = |name: [&str; 2]| Change::Exchange(name.map(|name| parts.terminal(name).unwrap()));
     let both = [exchange(["volume.1", "volume.3"]), exchange(["tone.1", "tone.3"])];
     let wrong = both.iter().fold(right, |wires, change| change.applied(&wires));
@@ -165,12 +160,7 @@ fn what_was_worked_out_by_hand_is_found() {
     let one_coil = cases().into_iter().find(|case| case.id == "a-one-coil-055").unwrap().text;
     let (harness, _) = wired(&one_coil);
     let parts = harness.parts();
-    let right: Vec<Wire> = harness
-        .wanted()
-        .nets()
-        .iter()
-        .flat_map(|net| net.windows(2).map(|pair| [pair[0], pair[1]]))
-        .collect();
+    let right = harness.simple_wires();
     assert_eq!(right.len(), 10, "ten joints");
     let at = |name: &str| parts.terminal(name).unwrap();
     let ohms = |wires: &[Wire]| harness.check(wires).ohms_at_jack[0].1.unwrap();
