@@ -54,8 +54,8 @@ pub struct Figures {
 const EXCITED: f64 = 1e-6;
 /// Below this nothing but the lead's capacitance, which is not alike on both sides of a coil, is left of hum.
 const HUM_FLOOR: Db = Db::new(-60.0);
-/// Where two paths cancel to below this, nothing but rounding is left.
-const SILENT: Db = Db::new(-200.0);
+/// Where paths cancel to below this share of their sum, nothing but what the lead's capacitance makes unlike is left.
+const CANCELLED: f64 = 1e-3;
 const PEAK_SEARCH: (f64, f64) = (100.0, 40e3);
 const CUTOFF_SEARCH: (f64, f64) = (100.0, 1e6);
 const STEPS_PER_OCTAVE: f64 = 24.0;
@@ -87,12 +87,13 @@ impl VoiceResponse {
     /// [`SolveError`] where the circuit has no solution at some frequency.
     pub fn figures(&self) -> Result<Figures, SolveError> {
         let low = self.at(LOW)?;
-        let gain_low = Db::of_amplitude(self.both(&low).norm());
+        let both = self.both(&low).norm();
+        let apart: f64 = low.0.iter().zip(self.outputs()).map(|(path, output)| path.norm() * output).sum();
         Ok(Figures {
             resonance: self.resonance(),
             peak: self.peak(&low)?,
             cutoff: self.cutoff(&low)?,
-            gain_low: (gain_low > SILENT).then_some(gain_low),
+            gain_low: (both > CANCELLED * apart).then(|| Db::of_amplitude(both)),
             dc_at_jack: self.dc_at_jack(),
             hum: self.hum_level(&low),
             in_phase: self.in_phase(),
