@@ -3,7 +3,7 @@
 use nalgebra::DMatrix;
 use num_complex::Complex64;
 
-use super::Circuit;
+use super::{Circuit, Sweep};
 use super::solve::OMEGA0;
 use crate::quantity::Hertz;
 
@@ -19,7 +19,7 @@ pub struct Mode {
 /// Poles above this are those of merged parts and rounding, far beyond any sound.
 const HIGHEST: f64 = 40e6;
 /// Points of the contour round a pole; the trapezoid rule converges geometrically in their number.
-const CONTOUR: usize = 16;
+const CONTOUR: usize = 32;
 
 impl Mode {
     /// Returns the pole's distance to the origin as a frequency, the mode's undamped resonance.
@@ -47,7 +47,8 @@ impl Mode {
 pub fn modes(circuit: &Circuit) -> Vec<Mode> {
     let poles = poles(circuit);
     let upper = poles.iter().filter(|p| p.im >= 0.0);
-    upper.map(|pole| Mode { pole: *pole, residues: residues(circuit, *pole, &poles) }).collect()
+    let sweep = Sweep::of(circuit);
+    upper.map(|pole| Mode { pole: *pole, residues: residues(circuit, &sweep, *pole, &poles) }).collect()
 }
 
 fn poles(circuit: &Circuit) -> Vec<Complex64> {
@@ -67,18 +68,19 @@ fn poles(circuit: &Circuit) -> Vec<Complex64> {
     poles
 }
 
-fn residues(circuit: &Circuit, pole: Complex64, poles: &[Complex64]) -> Vec<Complex64> {
+fn residues(circuit: &Circuit, sweep: &Sweep, pole: Complex64, poles: &[Complex64]) -> Vec<Complex64> {
     let nearest = poles
         .iter()
         .map(|other| (other - pole).norm())
         .filter(|distance| *distance > 1e-9 * pole.norm())
         .fold(pole.norm(), f64::min);
     let radius = nearest / 3.0;
-    let mut sums = Vec::new();
-    for k in 0..CONTOUR {
-        let turn = Complex64::cis(std::f64::consts::TAU * (k as f64 + 0.5) / CONTOUR as f64) * radius;
-        let Ok(transfers) = circuit.transfer(pole + turn) else { continue };
-        sums.resize(transfers.len(), Complex64::ZERO);
+    let turns: [Complex64; CONTOUR] = std::array::from_fn(|k| {
+        Complex64::cis(std::f64::consts::TAU * (k as f64 + 0.5) / CONTOUR as f64) * radius
+    });
+    let mut sums = vec![Complex64::ZERO; circuit.drives.len()];
+    let Ok(transfers) = sweep.transfers(circuit, &turns.map(|turn| pole + turn)) else { return sums };
+    for (transfers, turn) in transfers.into_iter().zip(turns) {
         for (sum, transfer) in sums.iter_mut().zip(transfers) {
             *sum += transfer * turn / CONTOUR as f64;
         }

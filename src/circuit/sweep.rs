@@ -167,9 +167,23 @@ impl Sweep {
         circuit: &Circuit,
         frequencies: &[Hertz],
     ) -> Result<Vec<Vec<Complex64>>, SolveError> {
+        let points: Vec<Complex64> =
+            frequencies.iter().map(|f| Complex64::new(0.0, std::f64::consts::TAU * f.value())).collect();
+        self.transfers(circuit, &points)
+    }
+
+    /// Returns the output's voltage per volt of each source of `circuit` at complex frequencies in rad/s, one list a point.
+    ///
+    /// # Errors
+    /// As [`Sweep::responses`], which also panics like this.
+    pub(super) fn transfers(
+        &self,
+        circuit: &Circuit,
+        points: &[Complex64],
+    ) -> Result<Vec<Vec<Complex64>>, SolveError> {
         assert!(self.fits(circuit), "the circuit has the shape of the sweep");
         if self.output.is_none() {
-            return Ok(vec![vec![Complex64::ZERO; circuit.drives.len()]; frequencies.len()]);
+            return Ok(vec![vec![Complex64::ZERO; circuit.drives.len()]; points.len()]);
         }
         let values: Vec<(usize, f64, f64)> = self
             .filled
@@ -178,16 +192,14 @@ impl Sweep {
             .collect();
         let mut work = vec![Lanes::ZERO; self.slots];
         let mut currents = vec![Lanes::ZERO; self.size];
-        let mut responses = Vec::with_capacity(frequencies.len());
-        for group in frequencies.chunks(LANES) {
-            // A group that is not full goes on with its last frequency.
-            let omega: [f64; LANES] = std::array::from_fn(|lane| {
-                let frequency = group[lane.min(group.len() - 1)];
-                std::f64::consts::TAU * frequency.value() / OMEGA0
-            });
-            if self.solve(&values, omega, &mut work, &mut currents).is_none() {
-                for frequency in group {
-                    responses.push(circuit.response(*frequency)?);
+        let mut responses = Vec::with_capacity(points.len());
+        for group in points.chunks(LANES) {
+            // A group that is not full goes on with its last point.
+            let at: [Complex64; LANES] = std::array::from_fn(|lane| group[lane.min(group.len() - 1)] / OMEGA0);
+            let s = Lanes { re: at.map(|s| s.re), im: at.map(|s| s.im) };
+            if self.solve(&values, &s, &mut work, &mut currents).is_none() {
+                for point in group {
+                    responses.push(circuit.transfer(*point)?);
                 }
                 continue;
             }
@@ -205,13 +217,13 @@ impl Sweep {
     fn solve(
         &self,
         values: &[(usize, f64, f64)],
-        omega: [f64; LANES],
+        s: &Lanes,
         work: &mut [Lanes],
         currents: &mut [Lanes],
     ) -> Option<()> {
         work.fill(Lanes::ZERO);
         for (slot, g, c) in values {
-            work[*slot] = Lanes { re: [*g; LANES], im: omega.map(|omega| omega * c) };
+            work[*slot] = Lanes { re: s.re.map(|re| g + re * c), im: s.im.map(|im| im * c) };
         }
         let mut last = Lanes::ONE;
         for step in &self.steps {

@@ -76,7 +76,8 @@ fn what_was_measured_is_told_and_narrows_the_bands() {
         let band = &figures["arrangements"][0]["bands"]["resonance_hz"];
         band["high"].as_f64().unwrap() - band["low"].as_f64().unwrap()
     };
-    assert!(width(&measured) < 0.5 * width(&stated), "{} for {}", width(&measured), width(&stated));
+    // What else is not known, the amplifier's input among it, stays as wide.
+    assert!(width(&measured) < 0.8 * width(&stated), "{} for {}", width(&measured), width(&stated));
     let output = succeeds(folder.path(), &["figures", "--guitar", "measured.toml"]);
     let table = String::from_utf8(output.stdout).unwrap();
     assert!(table.contains("\nmeasured: bridge, coil A, as a pair: inductance 1.90 H ± 1 %,"), "{table}");

@@ -131,7 +131,7 @@ fn an_interrupted_survey_is_gone_on_with_and_comes_out_the_same() {
         "--out",
         "broken",
         "--arrangements",
-        "series,parallel,split-a,split-b,series-reversed,parallel-reversed",
+        "series,parallel,split-a,series-reversed",
     ];
     let mut program = Command::new(env!("CARGO_BIN_EXE_drywire"))
         .args(arguments)
@@ -150,7 +150,7 @@ fn an_interrupted_survey_is_gone_on_with_and_comes_out_the_same() {
     assert!(!folder.path().join("broken").exists());
     let again = succeeds(folder.path(), &arguments);
     let told = String::from_utf8(again.stderr).unwrap();
-    assert!(told.contains("going on from") && told.contains("of 1296 are done"), "{told}");
+    assert!(told.contains("going on from") && told.contains("of 256 are done"), "{told}");
     assert!(!part.exists(), "what was kept goes when the survey is whole");
     let mut whole = arguments;
     whole[6] = "whole";
