@@ -3,8 +3,8 @@
 use nalgebra::DMatrix;
 use num_complex::Complex64;
 
-use super::{Circuit, Sweep};
 use super::solve::OMEGA0;
+use super::{Circuit, Sweep};
 use crate::quantity::Hertz;
 
 /// A natural mode: a pole and the residues of the response to each source there.

@@ -195,7 +195,8 @@ impl Sweep {
         let mut responses = Vec::with_capacity(points.len());
         for group in points.chunks(LANES) {
             // A group that is not full goes on with its last point.
-            let at: [Complex64; LANES] = std::array::from_fn(|lane| group[lane.min(group.len() - 1)] / OMEGA0);
+            let at: [Complex64; LANES] =
+                std::array::from_fn(|lane| group[lane.min(group.len() - 1)] / OMEGA0);
             let s = Lanes { re: at.map(|s| s.re), im: at.map(|s| s.im) };
             if self.solve(&values, &s, &mut work, &mut currents).is_none() {
                 for point in group {

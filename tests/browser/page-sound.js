@@ -219,7 +219,7 @@ await tried({
       axis: await page.locator(".axis").allTextContents(), notice: await page.locator(".figures-hold").isVisible(),
     });
     const before = await shown();
-    assert.equal(before.figures[1], "−5.9 LU");
+    assert.equal(before.figures[1], "−6.0 LU");
     assert.equal(before.notice, false);
     await page.getByRole("slider", { name: "Tone" }).focus();
     await page.keyboard.press("Home");
@@ -267,7 +267,7 @@ await tried({
     assert.ok(Math.abs(told.rms - told.plain) < 0.1, JSON.stringify(told));
     assert.match(await page.locator(".told .figure").nth(1).textContent(), /^≈ −\d\.\d LU$/);
     await page.locator("#own-back").click();
-    await page.waitForFunction(() => document.querySelector(".told .figure:nth-of-type(4), .told .figure") && document.querySelectorAll(".told .figure")[1].textContent === "−5.9 LU");
+    await page.waitForFunction(() => document.querySelector(".told .figure:nth-of-type(4), .told .figure") && document.querySelectorAll(".told .figure")[1].textContent === "−6.0 LU");
     assert.ok(await page.locator(".figures-hold").isHidden());
     await close();
   },

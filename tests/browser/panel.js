@@ -102,6 +102,13 @@ await page.waitForFunction(() => document.querySelector("h1").textContent === "G
 await page.keyboard.press("Escape");
 await page.locator("#undo").click();
 await second.waitForFunction(() => document.querySelector("h1").textContent === "Blue one");
+// A box that is not being typed in follows what another window has made of its value.
+await second.locator('[data-place="controls.volume.pot"]').fill("270k");
+await saved("blue-one", (text) => text.includes("270k"));
+await field("controls.volume.pot").fill("290k");
+await second.waitForFunction(() => document.querySelector('[data-place="controls.volume.pot"]').value === "290k");
+await page.locator("#undo").click();
+await second.waitForFunction(() => document.querySelector('[data-place="controls.volume.pot"]').value !== "290k");
 await second.close();
 
 // Parts added and taken out again.

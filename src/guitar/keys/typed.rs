@@ -41,12 +41,16 @@ pub struct Reading {
     pub shown: String,
 }
 
+/// What people type where they know no value.
+const UNKNOWN: [&str; 5] = ["don't know", "dont know", "unknown", "not known", "?"];
+
 impl Key {
     /// Returns what `text` means that is typed for this key, whose prefix or unit people leave out: 3.61 and 3,61 for a coil
     /// of 3.61 kΩ. What lies outside the allowed range is a value all the same, which the file's reader refuses.
     pub fn typed(&self, text: &str) -> Typed {
         let text = text.trim();
-        if text.is_empty() {
+        let is_unknown = UNKNOWN.contains(&text.to_lowercase().replace('’', "'").as_str());
+        if text.is_empty() || (is_unknown && matches!(self.kind, Kind::Quantity(..))) {
             return Typed::Nothing;
         }
         match self.kind {
@@ -213,7 +217,9 @@ mod tests {
             assert_eq!(written(key, text), format!("\"{literal}\" = 3.61 kΩ"));
         }
         assert_eq!(written(key, "3,610"), "is `3,610` 3.61 Ω or 3.61 kΩ?");
-        assert_eq!(written(key, "  "), "nothing");
+        for text in ["  ", "don’t know", "Unknown", "?"] {
+            assert_eq!(written(key, text), "nothing");
+        }
         assert!(written(key, "three").starts_with("`three` is not a resistance"));
     }
 

@@ -78,7 +78,7 @@ impl History {
     }
 
     /// Returns `text` with the next change taken back or done again; where the file was changed otherwise meanwhile, all
-    /// of that stays. Nothing where there is none, and the refusal in words where both changed the same.
+    /// of that stays. Nothing where there is none; where both changed the same, the change is passed over, which is said.
     pub(crate) fn go(&mut self, way: Way, text: &str) -> Option<Result<String, String>> {
         let change = self.change(way)?;
         let [from, to] = match way {
@@ -102,16 +102,14 @@ impl History {
         } else {
             by_value().or_else(by_lines)
         };
-        let Some(gone) = gone else {
-            return Some(Err(format!(
-                "`{}` was changed in the file since, and stays as it is",
-                change.called
-            )));
-        };
+        let called = change.called.clone();
         match way {
             Way::Undo => self.done -= 1,
             Way::Redo => self.done += 1,
         }
+        let Some(gone) = gone else {
+            return Some(Err(format!("{called} was changed in the file since, and stays as it is")));
+        };
         Some(Ok(gone))
     }
 }
@@ -175,8 +173,17 @@ mod tests {
         let by_hand = after.replace("# mine", "# mine, and old").replace("format", "# since 1990\nformat");
         let back = by_hand.replace("neck", "bridge");
         assert_eq!(history.go(Way::Undo, &by_hand), Some(Ok(back)));
+        // What was changed otherwise stays so, and is not in the way of what was changed before it.
         let other = by_hand.replace("neck", "middle");
-        assert!(history.go(Way::Redo, &other).is_some_and(|gone| gone.is_err()));
+        let mut history = History::default();
+        history.add("first".into(), ["a\n", TEXT], None);
+        history.add(
+            "name".into(),
+            [TEXT, &after],
+            Some(value("pickup[0].name", Some("\"bridge\""), Some("\"neck\""))),
+        );
+        assert!(history.go(Way::Undo, &other).is_some_and(|gone| gone.is_err()));
+        assert_eq!(history.next(Way::Undo), Some("first"));
     }
 
     #[test]

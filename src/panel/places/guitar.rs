@@ -285,7 +285,7 @@ fn page(
     let main = html! {
         div.headed {
             h1 data-part="name" { bdi { (called) } }
-            (state_of_saving(&at, state))
+            (state_of_saving(&at, state, trouble.is_some()))
         }
         div #summary data-part="summary" {
             @if let Some(Trouble::Other { message, hint }) = trouble { (notice(message, hint)) }
@@ -294,13 +294,17 @@ fn page(
             }
             @if !faults.is_empty() {
                 div.notice role="alert" {
-                    p { "The file has faults; what is below can be changed all the same, and " a href={ (at) "file" } { "the file itself" } " too." }
+                    @if is_text(&state.draft) {
+                        p { "The file has faults; what is below can be changed all the same, and " a href={ (at) "file" } { "the file itself" } " too." }
+                    } @else {
+                        p { "The file is kept as it is, but it is not written as such a file must be, so that no value can be found in it. Mend " a href={ (at) "file" } { "the file itself" } " first, or undo." }
+                    }
                     ul { @for fault in faults { li { (fault.message) @if let Some(hint) = &fault.hint { ": " (hint) } } } }
                 }
             }
         }
         div.bench {
-            div.sheet { (sections(&sheet)) }
+            div.sheet { @if is_text(&state.draft) { (sections(&sheet)) } }
             div.views {
                 @match guitar {
                     Some(guitar) => (views(panel, &at, guitar, own, shown)),
@@ -312,7 +316,12 @@ fn page(
     frame.page(&main)
 }
 
-fn state_of_saving(at: &str, state: &OpenState) -> Markup {
+/// Returns whether values can be found in the text at all.
+fn is_text(draft: &Draft) -> bool {
+    draft.clone().set("format", drywire::document::Literal::Number(1.0)).is_ok()
+}
+
+fn state_of_saving(at: &str, state: &OpenState, is_refused: bool) -> Markup {
     let step = |what: &str, called: &Option<String>, words: &str| {
         html! {
             form method="post" action={ (at) (what) } {
@@ -324,7 +333,7 @@ fn state_of_saving(at: &str, state: &OpenState) -> Markup {
         div.saving data-part="saving" {
             (step("undo", &state.undo, "Undo"))
             (step("redo", &state.redo, "Redo"))
-            span.small #saved { @if state.clashes { "not saved" } @else if state.trouble.is_some() { "not saved" } @else if state.is_saved { "saved" } @else { "saving" } }
+            span.small #saved { @if state.clashes { "not saved" } @else if state.trouble.is_some() { "not saved" } @else if is_refused { "not all taken" } @else if state.is_saved { "saved" } @else { "saving" } }
             @if state.clashes {
                 div.notice role="alert" {
                     p { "Another program changed the same lines of the file. Which is to stay? The other can be had back by undo." }

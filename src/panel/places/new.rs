@@ -162,8 +162,7 @@ fn typed(
     field: &str,
     faults: &mut Vec<Fault>,
 ) -> Option<String> {
-    let is_unknown = ["don't know", "don’t know", "?"].contains(&text.trim().to_lowercase().as_str());
-    let key = table.key(key).filter(|_| !is_unknown)?;
+    let key = table.key(key)?;
     let fault = match key.typed(text) {
         Typed::Nothing => return None,
         Typed::Value { literal: Literal::Text(written), .. } => return Some(written),

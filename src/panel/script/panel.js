@@ -63,7 +63,14 @@
       if (own && other && !own.isEqualNode(other)) own.replaceWith(other);
     }
     const other = fresh.querySelector("[data-place]");
-    if (other) active.toggleAttribute("aria-invalid", other.hasAttribute("aria-invalid"));
+    if (!other) return;
+    if (other.hasAttribute("aria-invalid")) active.setAttribute("aria-invalid", "true");
+    else active.removeAttribute("aria-invalid");
+    // What is not being typed here may have been changed elsewhere.
+    const { place } = active.dataset;
+    if (pending.has(place ?? "") || values.has(place ?? "") || !("value" in active && "value" in other)) return;
+    if (active.value !== other.value) active.value = other.value;
+    if (other instanceof HTMLInputElement) active.setAttribute("value", other.value);
   }
 
   /** Remembers where the focus is, and returns what gives it back. */
@@ -93,26 +100,32 @@
 
   /** Requests are numbered; the answer to one that another has overtaken is dropped. */
   let asked = 0;
-  /** Where a page is on its way, the next wish waits for it, and of several the last one counts. */
+  /** Where a page is on its way, what else is wished for waits: values first, then what was pressed, in its order, then news. */
   let isBusy = false;
-  /** @type {(() => Promise<void>) | null} */
-  let next = null;
+  /** @type {(() => Promise<void>)[]} */
+  const waiting = [];
+  let isStale = false;
 
-  /** @param {() => Promise<void>} work */
+  /** @param {(() => Promise<void>) | null} work */
   async function inTurn(work) {
-    if (isBusy) {
-      next = work;
-      return;
-    }
+    if (work) waiting.push(work);
+    if (isBusy) return;
     isBusy = true;
     try {
-      await work();
+      for (;;) {
+        const pressed = values.size > 0 ? sendAll : waiting.shift();
+        if (pressed) {
+          await pressed();
+        } else if (isStale) {
+          isStale = false;
+          await fetched(here(), null);
+        } else {
+          return;
+        }
+      }
     } finally {
       isBusy = false;
     }
-    const then = next;
-    next = null;
-    if (then) await inTurn(then);
   }
 
   /** The address of the page, with what is shown of the guitar. */
@@ -159,7 +172,7 @@
     clearTimeout(pending.get(place));
     pending.delete(place);
     values.set(place, value);
-    inTurn(sendAll).catch(failed);
+    inTurn(null).catch(failed);
   }
 
   async function sendAll() {
@@ -218,10 +231,7 @@
       return;
     }
     const answers = new URLSearchParams(/** @type {any} */ (new FormData(form, event.submitter)));
-    inTurn(async () => {
-      await sendAll();
-      await fetched(new URL(form.action).pathname + location.search, answers);
-    }).catch(failed);
+    inTurn(() => fetched(new URL(form.action).pathname + location.search, answers)).catch(failed);
   });
 
   document.addEventListener("click", ({ target }) => {
@@ -271,7 +281,8 @@
     // A whole text that is being written is not replaced under the person's hands.
     if (!isNews || document.querySelector("textarea.whole")) return;
     if (isOwn && happened.number < Number(number)) return;
-    inTurn(() => fetched(here(), null)).catch(failed);
+    isStale = true;
+    inTurn(null).catch(failed);
   }
   function listen() {
     events.addEventListener("message", told);
