@@ -1,7 +1,7 @@
 //! The circuit of a guitar as it stands in one voice, drawn as a schematic: coils as they are connected, controls, cable
 //! and input, each with its value.
 //!
-//! The data's way: what is heard becomes [`Row`](row)s of pickups and a chain of parts behind them; both are drawn from
+//! The data's way: what is heard becomes rows of pickups and a chain of parts behind them; both are drawn from
 //! left to right between a hot and a ground conductor. The picture takes its colours from the page that it stands in.
 //!
 //! # Source

@@ -289,6 +289,11 @@
     events.addEventListener("open", () => {
       const ended = document.getElementById("ended");
       if (ended) ended.hidden = true;
+      // What happened before it listened, or while the machine slept, was not told.
+      if (document.querySelector('[data-part="saving"], [data-part="list"]')) {
+        isStale = true;
+        inTurn(null).catch(failed);
+      }
     });
     events.addEventListener("error", failed);
   }
