@@ -126,6 +126,8 @@ fn open(pen: &mut Pen, x: f64, heard: Named<'_>, other: Named<'_>) -> f64 {
 
 /// Draws both conductors onward.
 fn along(pen: &mut Pen, from: f64, to: f64) {
-    pen.wire(&[(from + 22.0, HOT), (to, HOT)]);
-    pen.wire(&[(from + 22.0, GROUND), (to, GROUND)]);
+    // They begin at the first coil.
+    let from = if from > 0.0 { from } else { 22.0 };
+    pen.wire(&[(from, HOT), (to, HOT)]);
+    pen.wire(&[(from, GROUND), (to, GROUND)]);
 }

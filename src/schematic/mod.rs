@@ -119,6 +119,18 @@ mod tests {
     }
 
     #[test]
+    fn coils_in_parallel_hang_on_the_same_conductors() {
+        let text = "format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"vintage-full-size\"\n";
+        let svg = drawn(text, 1);
+        for height in ["46.0", "206.0"] {
+            for wire in [format!("M22.0 {height}L122.0 {height}"), format!("M122.0 {height}L244.0 {height}")]
+            {
+                assert!(svg.contains(&wire), "{wire}: {svg}");
+            }
+        }
+    }
+
+    #[test]
     fn a_coil_that_is_not_heard_is_drawn_as_idle() {
         let text = "format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"vintage-full-size\"\n";
         let idle = |voice| drawn(text, voice).matches("coil idle").count();
