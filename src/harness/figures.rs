@@ -134,15 +134,8 @@ impl Harness {
             mutual.push((first, -between / determinant));
         }
         let farads = guitar.cable().capacitance().value() + guitar.input().capacitance().value();
-        let track = |(track, halves): (f64, [f64; 2])| halves.map(|half| siemens(half * track));
         Admittances {
-            tracks: branches
-                .tracks
-                .iter()
-                .map(|own| own.pot.track().value())
-                .zip(settings.halves())
-                .map(track)
-                .collect(),
+            tracks: self.tracks(settings, siemens),
             fixed: branches
                 .fixed
                 .iter()
@@ -160,15 +153,8 @@ impl Harness {
 
     fn conductances(&self, settings: &Settings) -> Admittances<f64> {
         let branches = &self.branches;
-        let track = |(track, halves): (f64, [f64; 2])| halves.map(|half| 1.0 / (half * track));
         Admittances {
-            tracks: branches
-                .tracks
-                .iter()
-                .map(|own| own.pot.track().value())
-                .zip(settings.halves())
-                .map(track)
-                .collect(),
+            tracks: self.tracks(settings, f64::recip),
             fixed: branches
                 .fixed
                 .iter()
@@ -186,6 +172,12 @@ impl Harness {
             load: 0.0,
             follower: None,
         }
+    }
+
+    /// Returns what the tracks below and above their wipers admit, `of` so many ohms.
+    fn tracks<F>(&self, settings: &Settings, of: impl Fn(f64) -> F) -> Vec<[F; 2]> {
+        let tracks = self.branches.tracks.iter().map(|own| own.pot.track().value());
+        tracks.zip(settings.halves()).map(|(track, halves)| halves.map(|half| of(half * track))).collect()
     }
 
     fn coil_of(&self, pickup: usize, coil: CoilName) -> &Coil {

@@ -1,5 +1,7 @@
 //! Which terminals are one net.
 
+use crate::wiring::join;
+
 /// A partition of points: each carries the least number among the points joined to it, so that two partitions are equal
 /// exactly when they join the same points.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
@@ -13,11 +15,7 @@ impl Union {
 
     /// Joins two points, and with them all that was joined to either.
     pub(super) fn join(&mut self, one: usize, other: usize) {
-        let (one, other) = (self.0[one], self.0[other]);
-        if one != other {
-            let (keep, drop) = (one.min(other), one.max(other));
-            self.0.iter_mut().filter(|label| **label == drop).for_each(|label| *label = keep);
-        }
+        join(&mut self.0, one, other);
     }
 
     /// Returns whether two points are joined.

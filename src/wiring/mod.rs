@@ -21,7 +21,7 @@ pub use coil_name::{CoilName, Sense};
 pub use connection::Connection;
 pub use function::{CoilsJoined, Function, Unused};
 pub use lead::{Lead, Leads};
-pub(crate) use nodes::Nodes;
+pub(crate) use nodes::{Nodes, join};
 pub use plan::{Plan, Soldering, TravelState};
 pub use soldered::Soldered;
 pub use switch::{

@@ -3,6 +3,14 @@
 /// The points that a pickup's joints can meet: six terminals and the lugs of the largest switch.
 pub(crate) const MAX_POINTS: usize = 6 + super::MAX_LUGS;
 
+/// Joins two points, and with them all that was joined to either, where each point is labelled with the least among those
+/// joined to it.
+pub(crate) fn join<L: Copy + Ord>(labels: &mut [L], one: usize, other: usize) {
+    let (one, other) = (labels[one], labels[other]);
+    let (keep, drop) = (one.min(other), one.max(other));
+    labels.iter_mut().filter(|label| **label == drop).for_each(|label| *label = keep);
+}
+
 /// A partition of points into nodes: each point carries the least index among the points joined to it, so two
 /// partitions are equal exactly when they join the same points.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -23,15 +31,7 @@ impl Nodes {
 
     /// Joins two points, and with them all that was joined to either.
     pub(crate) fn join(&mut self, one: usize, other: usize) {
-        let (one, other) = (self.label[one], self.label[other]);
-        if one != other {
-            let (keep, drop) = (one.min(other), one.max(other));
-            for label in &mut self.label {
-                if *label == drop {
-                    *label = keep;
-                }
-            }
-        }
+        join(&mut self.label, one, other);
     }
 
     /// Returns the number of the node that `point` belongs to: the least index of those joined to it.
