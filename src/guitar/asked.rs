@@ -1,6 +1,6 @@
 //! A guitar's file made of a few answers, as a person would write it.
 
-use super::{Draft, DraftError, Guitar, Preset, pickup_presets};
+use super::{Draft, DraftError, Guitar, Pot, Preset, pickup_presets};
 use crate::document::{Document, Literal};
 use crate::quantity::Ohms;
 
@@ -59,11 +59,12 @@ impl Answers {
         let pots = [("volume", &self.volume), ("tone", &self.tone)];
         // Two pots of which nothing is known are those that are assumed anyhow.
         if pots.iter().any(|(_, pot)| pot.as_deref() != Some("")) {
-            let usual = usual_pot(&self.pickups).to_owned();
             for (name, pot) in pots {
-                if let Some(pot) = pot {
-                    let pot = if pot.is_empty() { &usual } else { pot };
-                    draft.set(&format!("controls.{name}.pot"), pot.as_str())?;
+                match pot.as_deref() {
+                    None => {}
+                    // That it is there is known, and its track stays to be assumed.
+                    Some("") => draft.set(&format!("controls.{name}.turned"), Literal::Number(Pot::FULL))?,
+                    Some(track) => draft.set(&format!("controls.{name}.pot"), track)?,
                 }
             }
             if self.volume.is_none() && self.tone.is_none() {
@@ -101,14 +102,6 @@ fn place_of(name: &str) -> Option<&'static str> {
         "front" => Some("170 mm"),
         _ => None,
     }
-}
-
-/// Returns the pots that are usual with `pickups`.
-fn usual_pot(pickups: &[PickupAnswer]) -> &'static str {
-    let has_two_coils = |pickup: &PickupAnswer| {
-        Guitar::with_built_in_pickup(&pickup.like).is_ok_and(|guitar| guitar.pickups()[0].coil_b().is_some())
-    };
-    if pickups.is_empty() || pickups.iter().any(has_two_coils) { "500k" } else { "250k" }
 }
 
 /// Returns the built-in pickups with so many coils, or all, those whose coils' resistance is nearest to `ohms` first.

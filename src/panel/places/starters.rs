@@ -1,12 +1,11 @@
 //! What a part begins with that is added to a guitar.
 
 use drywire::document::Literal;
-use drywire::guitar::{Draft, DraftError, Guitar};
+use drywire::guitar::{Draft, DraftError, Guitar, Pot};
 
 /// Adds the part at `place` with values that are usual, so that it is heard and can be changed.
 pub(super) fn add(draft: &mut Draft, guitar: Option<&Guitar>, place: &str) -> Result<(), DraftError> {
     let (_, last) = place.rsplit_once('.').unwrap_or(("", place));
-    let pot = guitar.map_or("500k", usual_pot);
     match last {
         "pickup" => {
             let names = draft.pickup_names();
@@ -45,11 +44,11 @@ pub(super) fn add(draft: &mut Draft, guitar: Option<&Guitar>, place: &str) -> Re
             draft.set(&format!("{at}.joints"), Literal::TextLists(joints.collect()))
         }
         "blend" => {
-            draft.set(&format!("{place}.pot"), pot)?;
             let ends = draft.pickup_names().into_iter().take(2).collect();
             draft.set(&format!("{place}.ends"), Literal::Texts(ends))
         }
-        "volume" | "tone" => draft.set(&format!("{place}.pot"), pot),
+        // Its track is assumed, as is usual with the pickups.
+        "volume" | "tone" => draft.set(&format!("{place}.turned"), Literal::Number(Pot::FULL)),
         "bleed" => draft.set(&format!("{place}.capacitor"), "1n"),
         "bass_cut" => draft.set(&format!("{place}.capacitor"), "2.2n"),
         "buffer" => draft.set(&format!("{place}.input"), "1M"),
@@ -68,18 +67,12 @@ pub(super) fn state_controls(
         return Ok(());
     }
     let controls = guitar.controls();
-    let pot = usual_pot(guitar);
-    for (name, is_there) in [("volume", controls.volume().is_some()), ("tone", controls.tone().is_some())] {
-        if is_there {
-            draft.set(&format!("controls.{name}.pot"), pot)?;
+    for (name, pot) in [("volume", controls.volume()), ("tone", controls.tone().map(|tone| tone.pot()))] {
+        if let Some(pot) = pot {
+            draft.set(&format!("controls.{name}.turned"), Literal::Number(pot.turned()))?;
         }
     }
     Ok(())
-}
-
-/// Returns the pots that are usual with the guitar's pickups.
-fn usual_pot(guitar: &Guitar) -> &'static str {
-    if guitar.pickups().iter().any(|pickup| pickup.coil_b().is_some()) { "500k" } else { "250k" }
 }
 
 #[cfg(test)]
