@@ -11,7 +11,7 @@ use crate::circuit::{Circuit, SolveError, Sweep};
 use crate::guitar::{Coil, Guitar};
 use crate::measure::{CrossSpectrum, Listening};
 use crate::quantity::{Db, Hertz};
-use crate::response::{LOW, Peak, Resonance, Scope, Voice, VoiceError, VoiceResponse};
+use crate::response::{LOW, Peak, Resonance, Scope, VoiceError, VoiceResponse};
 use crate::workers::share_out;
 
 /// What bands are worked out for.
@@ -101,37 +101,23 @@ struct Told {
     peak: Option<f64>,
 }
 
-impl BandsInput<'_> {
-    /// Returns the circuit of `voice` on `guitar`, the setting's or a draw of it.
-    pub(super) fn circuit(&self, guitar: &Guitar, voice: &Voice) -> Result<Circuit, VoiceError> {
-        voice.circuit(guitar, self.scope.on(guitar))
-    }
+/// Returns the levels in dB of the path of `circuit`, that of a voice which is told by `weights`, in which the voice's
+/// character shows, along the grid and at last at the low frequency.
+pub(super) fn curve(weights: &[f64], circuit: &Circuit, sweep: &Sweep) -> Result<Vec<f64>, SolveError> {
+    let frequencies: Vec<Hertz> = GRID.iter().copied().chain([LOW]).collect();
+    let told =
+        |paths: &Vec<Complex64>| paths.iter().zip(weights).map(|(p, w)| p * w).sum::<Complex64>().norm();
+    let paths = swept(circuit, sweep, &frequencies)?;
+    Ok(paths.iter().map(|paths| (20.0 * told(paths).log10()).max(SILENCE)).collect())
+}
 
-    /// Returns the levels in dB of the path of `circuit`, that of `voice` on `guitar`, in which the voice's character shows,
-    /// along the grid and at last at the low frequency.
-    pub(super) fn curve(
-        &self,
-        guitar: &Guitar,
-        voice: &VoiceResponse,
-        circuit: &Circuit,
-        sweep: &Sweep,
-    ) -> Result<Vec<f64>, SolveError> {
-        let frequencies: Vec<Hertz> = GRID.iter().copied().chain([LOW]).collect();
-        let weights = telling(voice, &self.outputs(guitar));
-        let told =
-            |paths: &Vec<Complex64>| paths.iter().zip(&weights).map(|(p, w)| p * w).sum::<Complex64>().norm();
-        let paths = swept(circuit, sweep, &frequencies)?;
-        Ok(paths.iter().map(|paths| (20.0 * told(paths).log10()).max(SILENCE)).collect())
-    }
-
-    /// Returns the outputs of what is heard of `guitar`, in the order of the coils.
-    fn outputs(&self, guitar: &Guitar) -> Vec<f64> {
-        self.scope.on(guitar).coils(guitar).map(Coil::output).collect()
-    }
+/// Returns the outputs of what is heard of `guitar`, in the order of the coils.
+pub(super) fn outputs(guitar: &Guitar, scope: Scope<'_>) -> Vec<f64> {
+    scope.on(guitar).coils(guitar).map(Coil::output).collect()
 }
 
 /// Returns the weights by which `voice` is told with the coils at these `outputs`.
-fn telling(voice: &VoiceResponse, outputs: &[f64]) -> Vec<f64> {
+pub(super) fn telling(voice: &VoiceResponse, outputs: &[f64]) -> Vec<f64> {
     let is_told = voice.telling_weights().iter().map(|weight| *weight != 0.0);
     is_told.zip(outputs).map(|(is_told, output)| if is_told { *output } else { 0.0 }).collect()
 }
@@ -182,14 +168,14 @@ fn told_in(setting: &BandsInput<'_>, numbers: std::ops::Range<usize>) -> Result<
     let draws = Draws::of(setting.guitar);
     let source: Vec<Hertz> = setting.source.frequencies().collect();
     let sweeps: Vec<Sweep> = setting.voices.iter().map(|voice| Sweep::of(voice.circuit())).collect();
-    let tell = |guitar: &Guitar, voice: &VoiceResponse, sweep: &Sweep| {
-        let circuit = setting.circuit(guitar, voice.voice())?;
-        let outputs = setting.outputs(guitar);
-        let mut curve = setting.curve(guitar, voice, &circuit, sweep)?;
+    let tell = |guitar: &Guitar, outputs: &[f64], voice: &VoiceResponse, sweep: &Sweep| {
+        let circuit = voice.voice().circuit(guitar, setting.scope.on(guitar))?;
+        let weights = telling(voice, outputs);
+        let mut curve = curve(&weights, &circuit, sweep)?;
         let low = curve.pop().unwrap_or(SILENCE);
-        let resonance = Resonance::of(&circuit, &telling(voice, &outputs));
+        let resonance = Resonance::of(&circuit, &weights);
         let mut heard = swept(&circuit, sweep, &source)?;
-        for (path, output) in heard.iter_mut().flat_map(|paths| paths.iter_mut().zip(&outputs)) {
+        for (path, output) in heard.iter_mut().flat_map(|paths| paths.iter_mut().zip(outputs)) {
             *path *= output;
         }
         let loudness = setting.source.levels(&heard).k_weighted.value();
@@ -199,7 +185,9 @@ fn told_in(setting: &BandsInput<'_>, numbers: std::ops::Range<usize>) -> Result<
     numbers
         .map(|number| {
             let guitar = draws.draw(number as u64);
-            setting.voices.iter().zip(&sweeps).map(|(voice, sweep)| tell(&guitar, voice, sweep)).collect()
+            let outputs = outputs(&guitar, setting.scope);
+            let voices = setting.voices.iter().zip(&sweeps);
+            voices.map(|(voice, sweep)| tell(&guitar, &outputs, voice, sweep)).collect()
         })
         .collect()
 }

@@ -1,9 +1,9 @@
 //! Which single unknown matters most, and so what to measure first, and how.
 
-use super::monte_carlo::{BandsInput, unlike};
+use super::monte_carlo::{curve, outputs, telling, unlike};
 use crate::circuit::Sweep;
 use crate::guitar::{Guitar, Measurand, MeasuredWith, Part, PartKind, Variation};
-use crate::response::VoiceError;
+use crate::response::{Selection, VoiceError};
 
 /// An unknown and how far it alone moves what is heard.
 #[derive(Debug, Clone, PartialEq)]
@@ -11,6 +11,8 @@ pub struct Sensitivity {
     /// The part, with its pickup's name where it is a pickup's: `bridge, coil A, inductance`; or what is one unknown of both
     /// coils: `bridge, both coils, inductance`.
     pub part: String,
+    /// Where in the guitar's file it stands, or might: of what is one unknown of both coils, each of its places.
+    pub places: Vec<String>,
     /// By how much the response of the voice that it moves most differs between the ends of its tolerance, in dB by
     /// the rule of [`Listening`](crate::measure::Listening).
     pub moves_db: f64,
@@ -24,32 +26,36 @@ struct Unknown {
     called: &'static str,
     kind: PartKind,
     is_shared: bool,
-    /// The places among the guitar's parts, each with the least and the most that the part may be.
+    /// Where in the guitar's file it stands.
+    places: Vec<String>,
+    /// Which of the guitar's parts they are, each with the least and the most that the part may be.
     parts: Vec<(usize, [f64; 2])>,
 }
 
-/// Returns every unknown of the guitar of `setting`, the one that moves most first.
+/// Returns every unknown of the guitar of `selection`, the one that moves its voices most first.
 ///
 /// # Errors
 /// [`VoiceError`] where a circuit has no solution.
-pub fn sensitivity(setting: &BandsInput<'_>) -> Result<Vec<Sensitivity>, VoiceError> {
-    let sweeps: Vec<Sweep> = setting.voices.iter().map(|voice| Sweep::of(voice.circuit())).collect();
+pub fn sensitivity(selection: &Selection<'_>) -> Result<Vec<Sensitivity>, VoiceError> {
+    let (guitar, scope, voices) = (selection.guitar(), selection.scope(), selection.responses());
+    let sweeps: Vec<Sweep> = voices.iter().map(|voice| Sweep::of(voice.circuit())).collect();
     let mut all = Vec::new();
-    for unknown in unknowns(setting.guitar) {
-        let [low, high] = [0, 1].map(|end| unknown.at(setting.guitar, end));
+    for unknown in unknowns(guitar) {
+        let [low, high] = [0, 1].map(|end| unknown.at(guitar, end));
         let mut moves_db = 0.0f64;
-        for (voice, sweep) in setting.voices.iter().zip(&sweeps) {
+        for (voice, sweep) in voices.iter().zip(&sweeps) {
             let ends: Result<Vec<Vec<f64>>, VoiceError> = [&low, &high]
                 .into_iter()
                 .map(|guitar| {
-                    let circuit = setting.circuit(guitar, voice.voice())?;
-                    Ok(setting.curve(guitar, voice, &circuit, sweep)?)
+                    let circuit = voice.voice().circuit(guitar, scope.on(guitar))?;
+                    Ok(curve(&telling(voice, &outputs(guitar, scope)), &circuit, sweep)?)
                 })
                 .collect();
             let ends = ends?;
             moves_db = moves_db.max(unlike(&ends[0], &ends[1]));
         }
-        all.push(Sensitivity { part: unknown.name(), moves_db, measure_by: measure_by(unknown.kind) });
+        let (part, measure_by) = (unknown.name(), measure_by(unknown.kind));
+        all.push(Sensitivity { part, places: unknown.places, moves_db, measure_by });
     }
     all.sort_by(|a, b| b.moves_db.total_cmp(&a.moves_db));
     Ok(all)
@@ -60,7 +66,8 @@ fn unknowns(guitar: &Guitar) -> Vec<Unknown> {
     let mut all: Vec<Unknown> = Vec::new();
     let mut place = 0;
     let _ = guitar.with_parts(|part| {
-        let Part { kind, of, called, value, origin, coil: _, measurement: _ } = part;
+        let Part { kind, of, called, key: _, value, origin, coil: _, measurement: _ } = part;
+        let stands_at = part.place(guitar);
         let (ends, is_shared) = match tolerances.variation(kind, origin, value) {
             Variation::Alone(ends) => (ends, is_of_a_pair(&part)),
             Variation::AsType(ends) => (ends, true),
@@ -68,11 +75,12 @@ fn unknowns(guitar: &Guitar) -> Vec<Unknown> {
         let same = all
             .iter_mut()
             .find(|other| is_shared && other.is_shared && (other.of.as_str(), other.kind) == (of, kind));
-        match same {
-            Some(same) => same.parts.push((place, ends)),
-            None => {
-                all.push(Unknown { of: of.to_owned(), called, kind, is_shared, parts: vec![(place, ends)] });
-            }
+        if let Some(same) = same {
+            same.parts.push((place, ends));
+            same.places.push(stands_at);
+        } else {
+            let (of, places, parts) = (of.to_owned(), vec![stands_at], vec![(place, ends)]);
+            all.push(Unknown { of, called, kind, is_shared, places, parts });
         }
         place += 1;
         value

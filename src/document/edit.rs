@@ -67,6 +67,11 @@ impl Document {
         &self.text
     }
 
+    /// Returns whether the text parses, so that values have their places in it.
+    pub fn is_toml(&self) -> bool {
+        self.root().is_ok()
+    }
+
     /// Returns the bytes of the value at `place`, or of the heading of the table there.
     pub fn span_of(&self, place: &Place) -> Option<Range<usize>> {
         let root = self.root().ok()?;

@@ -24,6 +24,14 @@ impl Fault {
         Self { span, message: message.into(), hint: None }
     }
 
+    /// Returns the fault in one sentence: what is wrong, and what to do about it.
+    pub fn told(&self) -> String {
+        match &self.hint {
+            Some(hint) => format!("{}: {hint}", self.message),
+            None => self.message.clone(),
+        }
+    }
+
     /// Returns the fault with a hint about what to do.
     #[must_use]
     pub fn hint(mut self, hint: impl Into<String>) -> Self {

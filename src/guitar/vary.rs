@@ -1,8 +1,8 @@
 //! The same guitar with other parts of the same kind: what tolerances make of it.
 
 use super::{
-    BassCut, Bleed, BleedForm, Blend, Bypass, Cable, Coil, Coils, Controls, Eddy, Guitar, Input, Joined,
-    Measurement, Origin, PartKind, Pickup, Pot, Taper, Tone, Value,
+    BassCut, Bleed, BleedForm, Blend, Bypass, Cable, CableBy, Coil, Coils, Controls, Eddy, Guitar, Input,
+    Joined, Measurement, Origin, PartKind, Pickup, Pot, Taper, Tone, Value,
 };
 use crate::quantity::Quantity;
 use crate::wiring::CoilName;
@@ -16,6 +16,9 @@ pub struct Part<'p> {
     pub of: &'p str,
     /// What it is called there, such as `coil A, inductance`.
     pub called: &'static str,
+    /// The keys at which the file states it, or might, within that pickup's table or the whole file, such as
+    /// `coil_a.inductance`.
+    pub key: &'static str,
     /// Its value in SI base units.
     pub value: f64,
     /// Where that is from.
@@ -25,6 +28,17 @@ pub struct Part<'p> {
     /// How that coil was measured, where it was.
     pub measurement: Option<&'p Measurement>,
 }
+
+impl Part<'_> {
+    /// Returns the place of the part, one of `guitar`, in the guitar's file.
+    pub fn place(&self, guitar: &Guitar) -> String {
+        let pickup = guitar.pickups.iter().position(|pickup| pickup.name.as_str() == self.of);
+        pickup.map_or_else(|| self.key.to_owned(), |place| format!("pickup[{place}].{}", self.key))
+    }
+}
+
+/// What a part is called, and the keys at which the file states it.
+type Named = (&'static str, &'static str);
 
 impl Guitar {
     /// Returns the guitar with the value of each part as `other` says, which is asked for every part in an order that
@@ -55,16 +69,32 @@ impl Guitar {
         }
         each_control(controls, "", &mut other);
         if let Some(Blend { pot, ends: _ }) = blend {
-            set_pot(pot, "", ["blend pot", "blend pot's taper"], &mut other);
+            set_pot(pot, "", [("blend pot", "blend.pot"), ("blend pot's taper", "blend.mid")], &mut other);
         }
         let origin = cable.origin();
         // What it follows from is told as the file has it.
-        let Cable { capacitance, by: _ } = cable;
+        let Cable { capacitance, by } = cable;
+        let key = match by {
+            CableBy::Total => "cable.total",
+            CableBy::Length { .. } => "cable.length",
+        };
         let mut value = Value { value: *capacitance, origin };
-        set(&mut value, PartKind::Cable, "", "cable", &mut other);
+        set(&mut value, PartKind::Cable, "", ("cable", key), &mut other);
         *capacitance = value.value;
-        set(resistance, PartKind::InputResistance, "", "amplifier input, resistance", &mut other);
-        set(input_capacitance, PartKind::InputCapacitance, "", "amplifier input, capacitance", &mut other);
+        set(
+            resistance,
+            PartKind::InputResistance,
+            "",
+            ("amplifier input, resistance", "input.resistance"),
+            &mut other,
+        );
+        set(
+            input_capacitance,
+            PartKind::InputCapacitance,
+            "",
+            ("amplifier input, capacitance", "input.capacitance"),
+            &mut other,
+        );
         guitar
     }
 
@@ -91,13 +121,21 @@ fn set<Q: Quantity>(
     Value { value: quantity, origin }: &mut Value<Q>,
     kind: PartKind,
     of: &str,
-    called: &'static str,
+    named: Named,
     other: &mut impl FnMut(Part<'_>) -> f64,
 ) {
     let value = quantity.value();
     if value > 0.0 {
-        *quantity =
-            Q::new(other(Part { kind, of, called, value, origin: *origin, coil: None, measurement: None }));
+        *quantity = Q::new(other(Part {
+            kind,
+            of,
+            called: named.0,
+            key: named.1,
+            value,
+            origin: *origin,
+            coil: None,
+            measurement: None,
+        }));
     }
 }
 
@@ -106,11 +144,11 @@ fn set_stated<Q: Quantity>(
     quantity: &mut Q,
     kind: PartKind,
     of: &str,
-    called: &'static str,
+    named: Named,
     other: &mut impl FnMut(Part<'_>) -> f64,
 ) {
     let mut value = Value::stated(*quantity);
-    set(&mut value, kind, of, called, other);
+    set(&mut value, kind, of, named, other);
     *quantity = value.value;
 }
 
@@ -119,11 +157,20 @@ fn set_number(
     Value { value, origin }: &mut Value<f64>,
     kind: PartKind,
     of: &str,
-    called: &'static str,
+    named: Named,
     other: &mut impl FnMut(Part<'_>) -> f64,
 ) {
     if *value > 0.0 || kind == PartKind::Coupling {
-        let part = Part { kind, of, called, value: *value, origin: *origin, coil: None, measurement: None };
+        let part = Part {
+            kind,
+            of,
+            called: named.0,
+            key: named.1,
+            value: *value,
+            origin: *origin,
+            coil: None,
+            measurement: None,
+        };
         *value = other(part);
     }
 }
@@ -132,15 +179,15 @@ fn set_number(
 fn set_pot(
     Pot { track, taper: Value { value: taper, origin }, turned: _ }: &mut Pot,
     of: &str,
-    [called, called_taper]: [&'static str; 2],
+    [of_track, of_taper]: [Named; 2],
     other: &mut impl FnMut(Part<'_>) -> f64,
 ) {
-    set(track, PartKind::Pot, of, called, other);
+    set(track, PartKind::Pot, of, of_track, other);
     match taper {
         Taper::Linear => {}
         Taper::Audio { mid } => {
             let mut value = Value { value: *mid, origin: *origin };
-            set_number(&mut value, PartKind::Taper, of, called_taper, other);
+            set_number(&mut value, PartKind::Taper, of, of_taper, other);
             *mid = value.value;
         }
     }
@@ -149,55 +196,87 @@ fn set_pot(
 fn each_control(controls: &mut Controls, of: &str, other: &mut impl FnMut(Part<'_>) -> f64) {
     let Controls { volume, wiring: _, tone, bleed, bass_cut, load } = controls;
     if let Some(volume) = volume {
-        set_pot(volume, of, ["volume pot", "volume pot's taper"], other);
+        set_pot(
+            volume,
+            of,
+            [("volume pot", "controls.volume.pot"), ("volume pot's taper", "controls.volume.mid")],
+            other,
+        );
     }
     if let Some(Tone { pot, capacitor, joined: _ }) = tone {
-        set_pot(pot, of, ["tone pot", "tone pot's taper"], other);
-        set(capacitor, PartKind::Capacitor, of, "tone capacitor", other);
+        set_pot(
+            pot,
+            of,
+            [("tone pot", "controls.tone.pot"), ("tone pot's taper", "controls.tone.mid")],
+            other,
+        );
+        set(capacitor, PartKind::Capacitor, of, ("tone capacitor", "controls.tone.capacitor"), other);
     }
     if let Some(Bleed { capacitor, form }) = bleed {
-        set_stated(capacitor, PartKind::Capacitor, of, "treble bleed's capacitor", other);
+        set_stated(
+            capacitor,
+            PartKind::Capacitor,
+            of,
+            ("treble bleed's capacitor", "controls.bleed.capacitor"),
+            other,
+        );
         match &mut form.value {
             BleedForm::Capacitor => {}
             BleedForm::Parallel(resistor) | BleedForm::Series(resistor) => {
-                set_stated(resistor, PartKind::Resistor, of, "treble bleed's resistor", other);
+                set_stated(
+                    resistor,
+                    PartKind::Resistor,
+                    of,
+                    ("treble bleed's resistor", "controls.bleed.resistor"),
+                    other,
+                );
             }
         }
     }
     if let Some(BassCut { pot, capacitor }) = bass_cut {
-        set_pot(pot, of, ["bass cut's pot", "bass cut's taper"], other);
-        set_stated(capacitor, PartKind::Capacitor, of, "bass cut's capacitor", other);
+        set_pot(
+            pot,
+            of,
+            [("bass cut's pot", "controls.bass_cut.pot"), ("bass cut's taper", "controls.bass_cut.mid")],
+            other,
+        );
+        set_stated(
+            capacitor,
+            PartKind::Capacitor,
+            of,
+            ("bass cut's capacitor", "controls.bass_cut.capacitor"),
+            other,
+        );
     }
     if let Some(load) = load {
-        set_stated(load, PartKind::Resistor, of, "fixed load", other);
+        set_stated(load, PartKind::Resistor, of, ("fixed load", "controls.load"), other);
     }
 }
 
 /// What a coil's values are called: resistance, inductance, capacitance, loss, eddy section's share and corner, lead, output,
 /// turns.
-type Called = [&'static str; 9];
-const CALLED: [Called; 2] = [
+const CALLED: [[Named; 9]; 2] = [
     [
-        "coil A, resistance",
-        "coil A, inductance",
-        "coil A, capacitance",
-        "coil A, loss",
-        "coil A, eddy share",
-        "coil A, eddy corner",
-        "coil A, lead's capacitance",
-        "coil A, output",
-        "coil A, turns",
+        ("coil A, resistance", "coil_a.resistance"),
+        ("coil A, inductance", "coil_a.inductance"),
+        ("coil A, capacitance", "coil_a.capacitance"),
+        ("coil A, loss", "coil_a.loss"),
+        ("coil A, eddy share", "coil_a.eddy_share"),
+        ("coil A, eddy corner", "coil_a.eddy_corner"),
+        ("coil A, lead's capacitance", "lead_capacitance"),
+        ("coil A, output", "coil_a.output"),
+        ("coil A, turns", "coil_a.turns"),
     ],
     [
-        "coil B, resistance",
-        "coil B, inductance",
-        "coil B, capacitance",
-        "coil B, loss",
-        "coil B, eddy share",
-        "coil B, eddy corner",
-        "coil B, lead's capacitance",
-        "coil B, output",
-        "coil B, turns",
+        ("coil B, resistance", "coil_b.resistance"),
+        ("coil B, inductance", "coil_b.inductance"),
+        ("coil B, capacitance", "coil_b.capacitance"),
+        ("coil B, loss", "coil_b.loss"),
+        ("coil B, eddy share", "coil_b.eddy_share"),
+        ("coil B, eddy corner", "coil_b.eddy_corner"),
+        ("coil B, lead's capacitance", "lead_capacitance"),
+        ("coil B, output", "coil_b.output"),
+        ("coil B, turns", "coil_b.turns"),
     ],
 ];
 
@@ -248,13 +327,15 @@ fn each_pickup_part(pickup: &mut Pickup, other: &mut impl FnMut(Part<'_>) -> f64
         Coils::Two { a, b, coupling, bypass } => {
             each_coil_part(a, of, CoilName::A, other);
             each_coil_part(b, of, CoilName::B, other);
-            set_number(coupling, PartKind::Coupling, of, "coupling", other);
+            set_number(coupling, PartKind::Coupling, of, ("coupling", "coupling"), other);
             match bypass {
                 None => {}
                 Some(Bypass::Capacitor(c)) => {
-                    set_stated(c, PartKind::Capacitor, of, "bypass capacitor", other);
+                    set_stated(c, PartKind::Capacitor, of, ("bypass capacitor", "bypass"), other);
                 }
-                Some(Bypass::Resistor(r)) => set_stated(r, PartKind::Resistor, of, "bypass resistor", other),
+                Some(Bypass::Resistor(r)) => {
+                    set_stated(r, PartKind::Resistor, of, ("bypass resistor", "bypass_resistor"), other);
+                }
             }
         }
     }

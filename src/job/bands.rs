@@ -31,7 +31,7 @@ pub fn with_bands(
         source,
     };
     let told = bands(&input, draws as usize, workers)?;
-    figures.take_bands(&told, &sensitivity(&input)?);
+    figures.take_bands(&told, &sensitivity(selection)?);
     Ok(told)
 }
 

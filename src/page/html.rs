@@ -4,11 +4,11 @@ use crate::markup::content;
 use crate::report::{Column, TextTable};
 
 /// How a text is written in markup.
-type Written<'w> = &'w dyn Fn(&str) -> String;
+pub type Written<'w> = &'w dyn Fn(&str) -> String;
 
 /// Returns a table called `name` with a heading of one row, the first column being the rows' names: headings and names as
 /// `heading` and `row_name` write them.
-pub(super) fn table(name: &str, table: &TextTable, heading: Written<'_>, row_name: Written<'_>) -> String {
+pub fn table(name: &str, table: &TextTable, heading: Written<'_>, row_name: Written<'_>) -> String {
     let cell = |tag: &str, scope: &str, number: bool, text: String| {
         let class = if number { " class=\"n\"" } else { "" };
         format!("<{tag}{scope}{class}>{text}</{tag}>")

@@ -15,7 +15,7 @@
 //! its mixer open as `globalThis.bench`, for tests that drive a browser.
 
 mod excerpt;
-mod html;
+pub mod html;
 mod payload;
 mod survey;
 mod terms;

@@ -29,6 +29,14 @@ impl<'g> Selection<'g> {
         Self::of_voices(guitar, scope, &voices, baseline_among(&voices, baseline)?)
     }
 
+    /// Returns the voices of `guitar` that are usual where nothing is named.
+    ///
+    /// # Errors
+    /// [`SelectionError`] where none of them can be heard.
+    pub fn usual(guitar: &'g Guitar) -> Result<Self, SelectionError> {
+        Self::of_names(guitar, None, &[""; 0], None)
+    }
+
     /// Returns `voices` of what is heard of `guitar`, told against the one at the place `baseline`.
     ///
     /// # Errors

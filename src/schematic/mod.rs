@@ -81,8 +81,7 @@ mod tests {
 
     fn drawn(text: &str, voice: usize) -> String {
         let guitar = Draft::of(crate::document::Document::new("mine.toml", text)).check().expect("no fault");
-        let none: [&str; 0] = [];
-        let selection = Selection::of_names(&guitar, None, &none, None).expect("heard");
+        let selection = Selection::usual(&guitar).expect("heard");
         schematic(&guitar, selection.scope(), &selection.responses()[voice])
     }
 
@@ -90,8 +89,7 @@ mod tests {
     fn every_built_in_guitar_is_drawn_in_each_voice_as_well_formed_xml() {
         for preset in guitar_presets() {
             let guitar = Guitar::built_in(preset.name).expect("listed");
-            let none: [&str; 0] = [];
-            let selection = Selection::of_names(&guitar, None, &none, None).expect("heard");
+            let selection = Selection::usual(&guitar).expect("heard");
             for response in selection.responses() {
                 let svg = schematic(&guitar, selection.scope(), response);
                 let document = roxmltree::Document::parse(&svg).expect("well-formed");

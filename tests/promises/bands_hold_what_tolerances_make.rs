@@ -10,12 +10,14 @@ use crate::common::decks::simulator_is_installed;
 use crate::common::draws::deck;
 use crate::common::neutral::neutral;
 use crate::common::program::{drywire, succeeds};
-use drywire::bands::{Band, Bands, BandsInput, CurveBand, Draws, VoiceBands, bands, sensitivity};
+use drywire::bands::{
+    Band, Bands, BandsInput, CurveBand, Draws, Sensitivity, VoiceBands, bands, sensitivity,
+};
 use drywire::circuit::Sweep;
 use drywire::document::Document;
 use drywire::guitar::Guitar;
 use drywire::quantity::Hertz;
-use drywire::response::{Scope, Setting as Position, Voice, VoiceResponse};
+use drywire::response::{Scope, Selection, Setting as Position, Voice, VoiceResponse};
 use drywire::wiring::Arrangement;
 use serde_json::Value;
 
@@ -30,6 +32,13 @@ fn told(guitar: &Guitar, draws: usize, workers: usize) -> Bands {
     let source = neutral();
     bands(&BandsInput { guitar, scope, voices: &voices, baseline: 0, source: &source }, draws, workers)
         .unwrap()
+}
+
+/// What moves the first pickup of `guitar` in these arrangements.
+fn moves(guitar: &Guitar, arrangements: &[Arrangement]) -> Vec<Sensitivity> {
+    let voices: Vec<Voice> = arrangements.iter().map(|arrangement| Voice::of(*arrangement)).collect();
+    let scope = Scope::from(&guitar.pickups()[0]);
+    sensitivity(&Selection::of_voices(guitar, scope, &voices, 0).unwrap()).unwrap()
 }
 
 fn width(band: Band) -> f64 {
@@ -154,14 +163,7 @@ fn responses_stand_against_the_baselines_low_frequency_and_loudness_counts_each_
 #[test]
 fn a_part_matters_by_the_voice_that_it_moves_most() {
     let guitar = Guitar::built_in("set-neck").unwrap();
-    let scope = Scope::from(&guitar.pickups()[0]);
-    let source = neutral();
-    let of = |arrangements: &[Arrangement]| {
-        let voices: Vec<VoiceResponse> =
-            arrangements.iter().map(|a| Voice::of(*a).response(&guitar, scope).unwrap()).collect();
-        sensitivity(&BandsInput { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source })
-            .unwrap()
-    };
+    let of = |arrangements: &[Arrangement]| moves(&guitar, arrangements);
     let both = of(&[Arrangement::SplitAOpen, Arrangement::Series]);
     let each = [of(&[Arrangement::SplitAOpen]), of(&[Arrangement::Series])];
     for part in &both {
@@ -200,12 +202,7 @@ fn every_part_of_the_controls_is_among_what_may_move_the_sound() {
         bass_cut = { pot = \"500k\", turned = 2, capacitor = \"2n\" }\nload = \"220k\"\n\
         [tolerances]\ncapacitors = \"50 %\"\nresistors = \"50 %\"\npots = \"50 %\"\n";
     let guitar = Guitar::read(&Document::new("g.toml", text)).unwrap();
-    let scope = Scope::from(&guitar.pickups()[0]);
-    let voices = [Voice::of(Arrangement::Series).response(&guitar, scope).unwrap()];
-    let source = neutral();
-    let all =
-        sensitivity(&BandsInput { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source })
-            .unwrap();
+    let all = moves(&guitar, &[Arrangement::Series]);
     for part in [
         "volume pot",
         "tone pot",
@@ -231,17 +228,7 @@ fn what_is_one_unknown_moves_at_once_and_says_how_it_is_measured() {
             "format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"narrow-blade\"\n{coils}[tolerances]\ncable = \"1 %\"\n"
         );
         let guitar = Guitar::read(&Document::new("g.toml", text)).unwrap();
-        let scope = Scope::from(&guitar.pickups()[0]);
-        let voices = [Voice::of(Arrangement::Series).response(&guitar, scope).unwrap()];
-        let source = neutral();
-        let all = sensitivity(&BandsInput {
-            guitar: &guitar,
-            scope,
-            voices: &voices,
-            baseline: 0,
-            source: &source,
-        });
-        let all = all.unwrap();
+        let all = moves(&guitar, &[Arrangement::Series]);
         let inductances: Vec<_> = all.iter().filter(|m| m.part.ends_with("inductance")).cloned().collect();
         (all[0].clone(), inductances)
     };
@@ -271,11 +258,7 @@ fn a_part_that_is_known_moves_nothing_and_the_one_that_is_least_known_moves_most
             "format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"hot-ceramic\"\n[tolerances]\n{tolerances}\n"
         );
         let guitar = Guitar::read(&Document::new("g.toml", text)).unwrap();
-        let scope = Scope::from(&guitar.pickups()[0]);
-        let voices = [Voice::of(Arrangement::Series).response(&guitar, scope).unwrap()];
-        let source = neutral();
-        sensitivity(&BandsInput { guitar: &guitar, scope, voices: &voices, baseline: 0, source: &source })
-            .unwrap()
+        moves(&guitar, &[Arrangement::Series])
     };
     let all = with("cable = \"60 %\"\npots = \"0 %\"");
     assert_eq!(all[0].part, "cable");

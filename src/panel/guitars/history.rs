@@ -145,15 +145,18 @@ mod tests {
         OneValue { place: place.to_owned(), before, after }
     }
 
+    /// A history of one change, of the pickup's name, and the text after it.
+    fn renamed() -> (History, String) {
+        let after = TEXT.replace("bridge", "neck");
+        let mut history = History::default();
+        let name = value("pickup[0].name", Some("\"bridge\""), Some("\"neck\""));
+        history.add("name".into(), [TEXT, &after], Some(name));
+        (history, after)
+    }
+
     #[test]
     fn what_is_taken_back_is_byte_for_byte_what_was_before() {
-        let mut history = History::default();
-        let after = TEXT.replace("bridge", "neck");
-        history.add(
-            "name".into(),
-            [TEXT, &after],
-            Some(value("pickup[0].name", Some("\"bridge\""), Some("\"neck\""))),
-        );
+        let (mut history, after) = renamed();
         assert_eq!(history.next(Way::Undo), Some("name"));
         assert_eq!(history.go(Way::Undo, &after), Some(Ok(TEXT.to_owned())));
         assert_eq!(history.next(Way::Undo), None);
@@ -163,13 +166,7 @@ mod tests {
 
     #[test]
     fn what_was_put_in_by_hand_meanwhile_is_kept() {
-        let mut history = History::default();
-        let after = TEXT.replace("bridge", "neck");
-        history.add(
-            "name".into(),
-            [TEXT, &after],
-            Some(value("pickup[0].name", Some("\"bridge\""), Some("\"neck\""))),
-        );
+        let (mut history, after) = renamed();
         let by_hand = after.replace("# mine", "# mine, and old").replace("format", "# since 1990\nformat");
         let back = by_hand.replace("neck", "bridge");
         assert_eq!(history.go(Way::Undo, &by_hand), Some(Ok(back)));

@@ -20,7 +20,7 @@ use tokio::sync::broadcast;
 
 pub(crate) use folder_name::FolderName;
 pub(crate) use history::Way;
-pub(crate) use open_guitar::{OpenGuitar, Refused};
+pub(crate) use open_guitar::{Checked, OpenGuitar, Refused};
 
 /// The guitar's file in its folder.
 pub(crate) const FILE: &str = "guitar.toml";
@@ -122,9 +122,7 @@ impl Guitars {
 
     /// Returns the guitars, the one last worked on first.
     pub(crate) fn list(&self) -> Vec<Listed> {
-        let entries = fs::read_dir(&self.root).into_iter().flatten().flatten();
-        let names = entries.filter_map(|entry| FolderName::new(entry.file_name().to_str()?));
-        let mut listed: Vec<Listed> = names.filter_map(|folder| self.listed(folder)).collect();
+        let mut listed: Vec<Listed> = self.folders().filter_map(|folder| self.listed(folder)).collect();
         listed.sort_by(|a, b| b.changed.cmp(&a.changed).then_with(|| a.folder.cmp(&b.folder)));
         listed
     }
@@ -132,18 +130,38 @@ impl Guitars {
     fn listed(&self, folder: FolderName) -> Option<Listed> {
         let file = self.file(&folder).ok()?;
         let changed = fs::metadata(&file).and_then(|file| file.modified()).ok();
-        let draft = match self.opened().get(&folder) {
-            Some(open) => open.draft().clone(),
-            None => match Document::open(&file) {
-                Ok(document) => Draft::of(document),
-                Err(_) => {
-                    return Some(Listed { called: folder.to_string(), folder, changed, guitar: Err(1) });
-                }
-            },
+        let Some(draft) = self.draft(&folder) else {
+            return Some(Listed { called: folder.to_string(), folder, changed, guitar: Err(1) });
         };
-        let called = draft.get("name").ok().flatten().unwrap_or_else(|| folder.to_string());
+        let called = called(&draft, &folder);
         let guitar = draft.check().map_err(|refusal| refusal.faults().len());
         Some(Listed { folder, called, changed, guitar })
+    }
+
+    /// Returns the folders of the guitars, each with what its owner calls it.
+    pub(crate) fn names(&self) -> Vec<(FolderName, String)> {
+        let named = |folder: FolderName| {
+            self.file(&folder).ok()?;
+            let called =
+                self.draft(&folder).map_or_else(|| folder.to_string(), |draft| called(&draft, &folder));
+            Some((folder, called))
+        };
+        let mut names: Vec<_> = self.folders().filter_map(named).collect();
+        names.sort();
+        names
+    }
+
+    fn folders(&self) -> impl Iterator<Item = FolderName> + use<> {
+        let entries = fs::read_dir(&self.root).into_iter().flatten().flatten();
+        entries.filter_map(|entry| FolderName::new(entry.file_name().to_str()?))
+    }
+
+    /// Returns the text of a guitar as it stands here, or where it is not open on the disk.
+    fn draft(&self, folder: &FolderName) -> Option<Draft> {
+        if let Some(open) = self.opened().get(folder) {
+            return Some(open.draft().clone());
+        }
+        Document::open(&self.file(folder).ok()?).ok().map(Draft::of)
     }
 
     /// Returns the path of a guitar's file, looked at for links that might lead out.
@@ -281,4 +299,9 @@ impl Guitars {
             self.tell(Told::Changed(folder.clone(), number));
         }
     }
+}
+
+/// Returns what the owner of the guitar that `draft` is calls it, or the name of its folder.
+pub(crate) fn called(draft: &Draft, folder: &FolderName) -> String {
+    draft.get("name").ok().flatten().unwrap_or_else(|| folder.to_string())
 }

@@ -1,14 +1,20 @@
 //! A guitar that is worked on: its file as it stands in the panel.
 
-use drywire::document::{Document, Fault};
-use drywire::guitar::{Draft, DraftError};
+use std::sync::Arc;
+
+use drywire::document::{Document, Fault, Refusal};
+use drywire::guitar::{Draft, DraftError, Guitar};
 
 use super::history::{History, OneValue, Way, merged};
+
+/// The guitar that a draft describes, or all that is wrong with it.
+pub(crate) type Checked = Arc<Result<Guitar, Refusal>>;
 
 /// A guitar's file that is open, with what was changed and whether the disk has it.
 #[derive(Debug)]
 pub(crate) struct OpenGuitar {
     draft: Draft,
+    checked: Checked,
     /// What stands in the file on the disk, as far as is known.
     on_disk: String,
     /// What another program wrote while something here was not saved, and both changed the same lines.
@@ -34,11 +40,25 @@ impl OpenGuitar {
     /// Opens the text that stands on the disk.
     pub(crate) fn new(called: &str, text: String) -> Self {
         let draft = Draft::of(Document::new(called, text.clone()));
-        Self { draft, on_disk: text, clash: None, trouble: None, history: History::default(), number: 1 }
+        let checked = Arc::new(draft.check());
+        Self {
+            draft,
+            checked,
+            on_disk: text,
+            clash: None,
+            trouble: None,
+            history: History::default(),
+            number: 1,
+        }
     }
 
     pub(crate) fn draft(&self) -> &Draft {
         &self.draft
+    }
+
+    /// Returns the guitar, or the faults of its file.
+    pub(crate) fn checked(&self) -> &Checked {
+        &self.checked
     }
 
     pub(crate) fn text(&self) -> &str {
@@ -75,8 +95,11 @@ impl OpenGuitar {
         if next.text() == self.text() {
             return Ok(());
         }
-        let faults = next.faults();
-        let had = self.draft.faults();
+        let checked = next.check();
+        let faults = |checked: &Result<Guitar, Refusal>| -> Vec<Fault> {
+            checked.as_ref().err().map_or_else(Vec::new, |refusal| refusal.faults().to_vec())
+        };
+        let (faults, had) = (faults(&checked), faults(&self.checked));
         if faults.len() > had.len() {
             let gained =
                 faults.into_iter().filter(|fault| !had.iter().any(|own| own.message == fault.message));
@@ -92,7 +115,7 @@ impl OpenGuitar {
             after: raw(&next, place),
         });
         self.history.add(called, [self.draft.text(), next.text()], value);
-        self.take(next);
+        self.take(next, checked);
         Ok(())
     }
 
@@ -118,11 +141,13 @@ impl OpenGuitar {
 
     fn take_text(&mut self, text: &str) {
         let called = self.draft.document().name().to_owned();
-        self.take(Draft::of(Document::new(called, text)));
+        let draft = Draft::of(Document::new(called, text));
+        let checked = draft.check();
+        self.take(draft, checked);
     }
 
-    fn take(&mut self, draft: Draft) {
-        self.draft = draft;
+    fn take(&mut self, draft: Draft, checked: Result<Guitar, Refusal>) {
+        (self.draft, self.checked) = (draft, Arc::new(checked));
         self.number += 1;
     }
 

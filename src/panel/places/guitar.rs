@@ -5,10 +5,12 @@ use std::sync::Arc;
 use axum::Form;
 use axum::extract::{Path, Query, State};
 use axum::response::{IntoResponse, Response};
+use drywire::document::Fault;
 use drywire::guitar::keys::{GUITAR, Key, Typed};
 use drywire::guitar::{Draft, DraftError, Guitar, Measurand};
 use drywire::job::figures_of;
 use drywire::markup::content;
+use drywire::page::html::table;
 use drywire::response::{Scope, Selection};
 use drywire::schematic::schematic;
 use drywire::words;
@@ -18,9 +20,9 @@ use tokio::task::block_in_place;
 
 use super::reply::{failed, folder};
 use super::{moves, starters};
-use crate::panel::guitars::{FolderName, OpenGuitar, Refused, Told, Way};
+use crate::panel::guitars::{Checked, FolderName, OpenGuitar, Refused, Way, called};
 use crate::panel::server::Panel;
-use crate::panel::view::{Asked, Curves, Frame, Sheet, Tab, notice, path_segment, sections};
+use crate::panel::view::{Asked, Curves, Field, Frame, Sheet, Tab, notice, path_segment, sections};
 
 /// The most voices shown at once.
 const MOST_VOICES: usize = 24;
@@ -79,14 +81,7 @@ pub(super) async fn add(
     shown: Query<Shown>,
     Form(Change { place, .. }): Form<Change>,
 ) -> Response {
-    work(&panel, &given, &shown, |open| {
-        let guitar = open.draft().check().ok();
-        let added = open.change(called(&place), None, |draft| {
-            starters::state_controls(draft, guitar.as_ref(), &place)?;
-            starters::add(draft, guitar.as_ref(), &place)
-        });
-        trouble(added, None)
-    })
+    work(&panel, &given, &shown, |open| change_part(open, &place, starters::add))
 }
 
 /// Takes a part out.
@@ -96,14 +91,22 @@ pub(super) async fn remove(
     shown: Query<Shown>,
     Form(Change { place, .. }): Form<Change>,
 ) -> Response {
-    work(&panel, &given, &shown, |open| {
-        let guitar = open.draft().check().ok();
-        let removed = open.change(called(&place), None, |draft| {
-            starters::state_controls(draft, guitar.as_ref(), &place)?;
-            draft.remove(&place)
-        });
-        trouble(removed, None)
-    })
+    work(&panel, &given, &shown, |open| change_part(open, &place, |draft, _, place| draft.remove(place)))
+}
+
+/// Changes the part at `place` as a whole.
+fn change_part(
+    open: &mut OpenGuitar,
+    place: &str,
+    change: impl FnOnce(&mut Draft, Option<&Guitar>, &str) -> Result<(), DraftError>,
+) -> Option<Trouble> {
+    let checked = Arc::clone(open.checked());
+    let guitar = (*checked).as_ref().ok();
+    let changed = open.change(in_words(place), None, |draft| {
+        starters::state_controls(draft, guitar, place)?;
+        change(draft, guitar, place)
+    });
+    trouble(changed, None)
 }
 
 /// Takes the last change back.
@@ -151,6 +154,7 @@ fn work(
 /// A guitar as its page needs it.
 struct OpenState {
     draft: Draft,
+    checked: Checked,
     number: u64,
     undo: Option<String>,
     redo: Option<String>,
@@ -163,6 +167,7 @@ impl OpenState {
     fn of(open: &OpenGuitar) -> Self {
         Self {
             draft: open.draft().clone(),
+            checked: Arc::clone(open.checked()),
             number: open.number(),
             undo: open.next(Way::Undo).map(str::to_owned),
             redo: open.next(Way::Redo).map(str::to_owned),
@@ -191,9 +196,9 @@ fn set_value(open: &mut OpenGuitar, change: &Change) -> Option<Trouble> {
         Typed::Nothing => None,
         Typed::Value { literal, .. } => Some(literal),
     };
-    let guitar = open.draft().check().ok();
-    let changed = open.change(called(place), Some(place), |draft| {
-        starters::state_controls(draft, guitar.as_ref(), place)?;
+    let checked = Arc::clone(open.checked());
+    let changed = open.change(in_words(place), Some(place), |draft| {
+        starters::state_controls(draft, (*checked).as_ref().ok(), place)?;
         match literal {
             Some(literal) => draft.set(place, literal)?,
             None => draft.remove(place)?,
@@ -223,8 +228,8 @@ fn no_longer_measured(draft: &mut Draft, place: &str, key: &Key) -> Result<(), D
     }
 }
 
-/// Returns what a change is called: the words of its place.
-fn called(place: &str) -> String {
+/// Returns a place in words.
+fn in_words(place: &str) -> String {
     place.replace(['[', ']'], " ").replace(['.', '_'], " ").split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
@@ -234,10 +239,7 @@ fn trouble(done: Result<(), Refused>, typed: Option<(&str, &str)>) -> Option<Tro
         Err(Refused::Draft(error)) => (error.to_string(), error.hint()),
         Err(Refused::Meanwhile(words)) => (words, String::new()),
         Err(Refused::Faults(faults)) => {
-            let told = faults.iter().map(|fault| match &fault.hint {
-                Some(hint) => format!("{}: {hint}", fault.message),
-                None => fault.message.clone(),
-            });
+            let told = faults.iter().map(Fault::told);
             (told.collect::<Vec<_>>().join("; "), String::new())
         }
     };
@@ -264,21 +266,17 @@ fn page(
 ) -> Markup {
     let base = panel.base();
     let at = format!("{base}g/{}/", path_segment(own.as_str()));
-    let checked = state.draft.check();
-    let (guitar, faults) = match &checked {
+    let (guitar, faults) = match &*state.checked {
         Ok(guitar) => (Some(guitar), &[][..]),
         Err(refusal) => (None, refusal.faults()),
     };
-    let known = guitar.and_then(|guitar| {
-        let (panel, own, number) = (Arc::clone(panel), own.clone(), state.number);
-        moves::of(state.draft.text(), guitar, move || panel.guitars.tell(Told::Changed(own, number)))
-    });
+    let known = guitar.and_then(|_| moves::of(panel, own, state.draft.text(), &state.checked, state.number));
     let moves = known.unwrap_or_default();
     let asked = match trouble {
         Some(Trouble::Value(asked)) => Some(asked),
         Some(Trouble::Other { .. }) | None => None,
     };
-    let called = state.draft.get("name").ok().flatten().unwrap_or_else(|| own.to_string());
+    let called = called(&state.draft, own);
     let sheet = Sheet { at: &at, draft: &state.draft, guitar, faults, asked, moves: &moves };
     let frame =
         Frame { base: &base, title: &called, guitar: Some((own.as_str(), state.number)), tab: Tab::Guitar };
@@ -290,21 +288,21 @@ fn page(
         div #summary data-part="summary" {
             @if let Some(Trouble::Other { message, hint }) = trouble { (notice(message, hint)) }
             @if let Some(asked) = asked {
-                div.notice role="alert" { p { a href={ "#v-" (asked.place.replace(['[', ']', '.'], "-")) } { (asked.message) } } }
+                div.notice role="alert" { p { a href={ "#" (Field::id_of(&asked.place)) } { (asked.message) } } }
             }
             @if !faults.is_empty() {
                 div.notice role="alert" {
-                    @if is_text(&state.draft) {
+                    @if state.draft.document().is_toml() {
                         p { "The file has faults; what is below can be changed all the same, and " a href={ (at) "file" } { "the file itself" } " too." }
                     } @else {
                         p { "The file is kept as it is, but it is not written as such a file must be, so that no value can be found in it. Mend " a href={ (at) "file" } { "the file itself" } " first, or undo." }
                     }
-                    ul { @for fault in faults { li { (fault.message) @if let Some(hint) = &fault.hint { ": " (hint) } } } }
+                    ul { @for fault in faults { li { (fault.told()) } } }
                 }
             }
         }
         div.bench {
-            div.sheet { @if is_text(&state.draft) { (sections(&sheet)) } }
+            div.sheet { @if state.draft.document().is_toml() { (sections(&sheet)) } }
             div.views {
                 @match guitar {
                     Some(guitar) => (views(panel, &at, guitar, own, shown)),
@@ -314,11 +312,6 @@ fn page(
         }
     };
     frame.page(&main)
-}
-
-/// Returns whether values can be found in the text at all.
-fn is_text(draft: &Draft) -> bool {
-    draft.clone().set("format", drywire::document::Literal::Number(1.0)).is_ok()
 }
 
 fn state_of_saving(at: &str, state: &OpenState, is_refused: bool) -> Markup {
@@ -363,7 +356,7 @@ fn views(panel: &Panel, at: &str, guitar: &Guitar, own: &FolderName, shown: &Sho
     let other = other(panel, own, shown);
     let beside = other.as_ref().and_then(|(_, other)| Some(Curves::of(&selected(other, shown).ok()?)));
     let figures = figures_of(&selection);
-    let others = panel.guitars.list();
+    let others = panel.guitars.names();
     html! {
         form.choice method="get" action=(at) data-part="choice" {
             @if guitar.pickups().len() > 1 {
@@ -390,8 +383,8 @@ fn views(panel: &Panel, at: &str, guitar: &Guitar, own: &FolderName, shown: &Sho
                 label { "Beside "
                     select name="beside" data-go {
                         option value="" { "nothing" }
-                        @for listed in others.iter().filter(|listed| listed.folder != *own) {
-                            option value=(listed.folder) selected[listed.folder.as_str() == shown.beside] { (listed.called) }
+                        @for (folder, called) in others.iter().filter(|(folder, _)| folder != own) {
+                            option value=(folder) selected[folder.as_str() == shown.beside] { (called) }
                         }
                     }
                 }
@@ -409,21 +402,7 @@ fn views(panel: &Panel, at: &str, guitar: &Guitar, own: &FolderName, shown: &Sho
             figcaption { "The circuit as it stands: " (titles[chosen]) }
         }
         @if let Ok(figures) = &figures {
-            @let table = figures.response_table();
-            div.scroll data-part="figures" role="region" aria-label="Figures" tabindex="0" {
-                table {
-                    thead { tr { @for column in table.columns() { th scope="col" class=[column.is_numbers().then_some("n")] { (column.title()) } } } }
-                    tbody {
-                        @for row in table.rows() {
-                            tr {
-                                @for (i, cell) in row.iter().enumerate() {
-                                    @if i == 0 { th scope="row" { (PreEscaped(content(cell))) } } @else { td.n { (PreEscaped(content(cell))) } }
-                                }
-                            }
-                        }
-                    }
-                }
-            }
+            div data-part="figures" { (PreEscaped(table("Figures", &figures.response_table(), &content, &content))) }
             @if let Some((called, other)) = &other { (differences(guitar, called, other)) }
             div data-part="notes" {
                 @for note in &figures.notes { p.small { (note) } }
@@ -450,7 +429,7 @@ fn differences(guitar: &Guitar, called: &str, other: &Guitar) -> Markup {
                 caption { @if unlike.is_empty() { "No value differs from " } @else { "Values that differ from " } bdi { (called) } }
                 @for value in &unlike {
                     tr {
-                        th scope="row" { (self::called(&value.place)) }
+                        th scope="row" { (in_words(&value.place)) }
                         td { (value.shown) }
                         td { (theirs.get(&value.place).map_or("none", String::as_str)) }
                     }
@@ -464,8 +443,7 @@ fn differences(guitar: &Guitar, called: &str, other: &Guitar) -> Markup {
 fn other(panel: &Panel, own: &FolderName, shown: &Shown) -> Option<(String, Guitar)> {
     let beside = FolderName::new(&shown.beside).filter(|beside| beside != own)?;
     let draft = panel.guitars.with(&beside, |open| open.draft().clone()).ok()?;
-    let called = draft.get("name").ok().flatten().unwrap_or_else(|| beside.to_string());
-    Some((called, draft.check().ok()?))
+    Some((called(&draft, &beside), draft.check().ok()?))
 }
 
 fn is_heard(scope: Scope<'_>, name: &str) -> bool {
@@ -477,7 +455,6 @@ fn is_heard(scope: Scope<'_>, name: &str) -> bool {
 
 /// Returns the voices that are shown.
 fn selected<'g>(guitar: &'g Guitar, shown: &Shown) -> Result<Selection<'g>, String> {
-    let none: [&str; 0] = [];
     let told = |error: drywire::response::SelectionError| format!("{error}: {}", error.hint());
     if shown.heard == "positions" {
         if let Ok(selection) = Selection::of_names(guitar, None, &["positions"], None)
@@ -495,7 +472,7 @@ fn selected<'g>(guitar: &'g Guitar, shown: &Shown) -> Result<Selection<'g>, Stri
     }
     let pickup =
         guitar.pickups().iter().map(|pickup| pickup.name().as_str()).find(|name| *name == shown.heard);
-    Selection::of_names(guitar, pickup, &none, None).map_err(told)
+    Selection::of_names(guitar, pickup, &[""; 0], None).map_err(told)
 }
 
 /// Returns the command that tells the same figures.

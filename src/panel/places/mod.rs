@@ -19,6 +19,8 @@ use drywire::markup::{COLOURS, COMPONENTS};
 use drywire::plot::hue_style;
 use maud::{DOCTYPE, Markup, html};
 
+pub(crate) use moves::KnownMoves;
+
 use super::server::Panel;
 use super::view::{SCRIPT, STYLE};
 

@@ -24,7 +24,7 @@ use axum::routing::get;
 use self::door::{Door, Knock, PRINTED, SOON, TurnedAway};
 use self::windows::Windows;
 use super::guitars::Guitars;
-use super::places;
+use super::places::{self, KnownMoves};
 
 /// The most bytes of a form.
 pub(crate) const MOST_OF_A_FORM: usize = 256 * 1024;
@@ -34,6 +34,7 @@ pub(crate) const MOST_OF_A_FORM: usize = 256 * 1024;
 pub(crate) struct Panel {
     pub(crate) guitars: Arc<Guitars>,
     pub(crate) windows: Arc<Windows>,
+    pub(crate) moves: KnownMoves,
     door: Door,
 }
 
@@ -75,7 +76,12 @@ pub(crate) fn serve(options: &Options, tell: &mut dyn FnMut(Started<'_>)) -> io:
     let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build()?;
     let door = Door::new(listener.local_addr()?)?;
     let guitars = Guitars::open(options.folder.clone());
-    let panel = Arc::new(Panel { guitars: Arc::clone(&guitars), windows: Arc::default(), door });
+    let panel = Arc::new(Panel {
+        guitars: Arc::clone(&guitars),
+        windows: Arc::default(),
+        moves: KnownMoves::default(),
+        door,
+    });
     let printed = panel.door.entrance(PRINTED)?;
     tell(Started::At(&printed));
     let mut leading = None;

@@ -12,7 +12,6 @@ use crate::panel::guitars::Listed;
 
 /// Returns the card of a guitar.
 pub(crate) fn card(base: &str, listed: &Listed) -> Markup {
-    let none: [&str; 0] = [];
     let at = format!("{base}g/{}/", path_segment(listed.folder.as_str()));
     let told = match &listed.guitar {
         Ok(guitar) => {
@@ -21,8 +20,7 @@ pub(crate) fn card(base: &str, listed: &Listed) -> Markup {
         }
         Err(faults) => format!("{} in its file", counted(*faults, "fault")),
     };
-    let selection =
-        listed.guitar.as_ref().ok().and_then(|guitar| Selection::of_names(guitar, None, &none, None).ok());
+    let selection = listed.guitar.as_ref().ok().and_then(|guitar| Selection::usual(guitar).ok());
     html! {
         li.guitar data-part={ "g-" (listed.folder) } {
             a.open href=(at) {

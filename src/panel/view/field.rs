@@ -3,7 +3,7 @@
 use drywire::guitar::Origin;
 use maud::{Markup, html};
 
-use super::how::to_measure;
+use super::how::to_find;
 use super::typed::Asked;
 
 /// A value's field.
@@ -20,8 +20,8 @@ pub(crate) struct Field<'f> {
     pub(crate) has: Option<(String, Origin)>,
     /// What is taken where nothing is stated.
     pub(crate) usual: Option<&'f str>,
-    /// How much it moves what is heard, in dB.
-    pub(crate) moves: Option<f64>,
+    /// How much it moves what is heard, in dB, and how it is measured.
+    pub(crate) moves: Option<(f64, &'static str)>,
     pub(crate) form: Form,
     pub(crate) faults: Vec<String>,
     pub(crate) asked: Option<&'f Asked>,
@@ -51,13 +51,13 @@ impl SelectChoice {
 }
 
 impl Field<'_> {
-    /// Returns an identifier of the element that enters it.
-    fn id(&self) -> String {
-        format!("v-{}", self.place.replace(['[', ']', '.'], "-"))
+    /// Returns an identifier of the element that enters the value at `place`.
+    pub(crate) fn id_of(place: &str) -> String {
+        format!("v-{}", place.replace(['[', ']', '.'], "-"))
     }
 
     pub(crate) fn markup(&self) -> Markup {
-        let id = self.id();
+        let id = Self::id_of(&self.place);
         let has_fault = !self.faults.is_empty() || self.asked.is_some();
         let described = format!("{id}-told");
         html! {
@@ -80,7 +80,7 @@ impl Field<'_> {
                     }
                     @for fault in &self.faults { p.fault { (fault) } }
                     p.small { (self.from()) (self.doc) }
-                    @if let Some(how) = to_measure(&self.place).filter(|_| !self.is_stated()) {
+                    @if let Some(how) = to_find(&self.place, self.moves.map(|(_, how)| how)).filter(|_| !self.is_stated()) {
                         details.how { summary { "How to find it" } p.small { (how) } }
                     }
                 }
@@ -112,7 +112,7 @@ impl Field<'_> {
         let class = if self.is_stated() { "from" } else { "from guessed" };
         html! {
             @if !from.is_empty() { span class=(class) { (from) } " " }
-            @if let Some(moves) = self.moves.filter(|moves| *moves >= 0.05) { span.moves { (format!("moves up to {moves:.1} dB")) } " " }
+            @if let Some((moves, _)) = self.moves.filter(|(moves, _)| *moves >= 0.05) { span.moves { (format!("moves up to {moves:.1} dB")) } " " }
         }
     }
 

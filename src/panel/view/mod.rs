@@ -10,8 +10,9 @@ mod typed;
 
 pub(crate) use card::card;
 pub(crate) use curve::Curves;
+pub(crate) use field::Field;
 pub(crate) use frame::{Frame, Tab, notice, path_segment};
-pub(crate) use section::{Sheet, sections};
+pub(crate) use section::{Moves, Sheet, sections};
 pub(crate) use typed::Asked;
 
 /// What the panel's style sheet has beside the shared parts.

@@ -13,6 +13,9 @@ use maud::{Markup, html};
 use super::field::{Field, Form, SelectChoice};
 use super::typed::Asked;
 
+/// Of places in a guitar's file, how much the value there moves what is heard, in dB, and how it is measured.
+pub(crate) type Moves = BTreeMap<String, (f64, &'static str)>;
+
 /// What the sheet is made from.
 #[derive(Debug)]
 pub(crate) struct Sheet<'s> {
@@ -23,8 +26,7 @@ pub(crate) struct Sheet<'s> {
     pub(crate) guitar: Option<&'s Guitar>,
     pub(crate) faults: &'s [Fault],
     pub(crate) asked: Option<&'s Asked>,
-    /// How much the value at a place moves what is heard, in dB.
-    pub(crate) moves: &'s BTreeMap<String, f64>,
+    pub(crate) moves: &'s Moves,
 }
 
 /// The keys that stand first in a section; the others follow on demand.
@@ -129,10 +131,7 @@ impl Writer<'_> {
     }
 
     fn controls(&self, at: &str, whose: &str) -> Markup {
-        let title = |name: &str| {
-            let text = format!("{whose}{}", name.replace('_', " "));
-            text.chars().take(1).flat_map(char::to_uppercase).chain(text.chars().skip(1)).collect::<String>()
-        };
+        let title = |name: &str| capitalised(&format!("{whose}{}", name.replace('_', " ")));
         let told = |name: &str| format!("{whose}{}", name.replace('_', " "));
         html! {
             @for (name, words) in [("volume", "volume pot"), ("tone", "tone pot"), ("bleed", "treble bleed"), ("bass_cut", "bass cut")] {
@@ -210,17 +209,13 @@ impl Writer<'_> {
         let faults = self.sheet.faults.iter().filter(|fault| {
             span.as_ref().is_some_and(|own| own.start <= fault.span.start && fault.span.start < own.end)
         });
-        let faults = faults.map(|fault| match &fault.hint {
-            Some(hint) => format!("{}: {hint}", fault.message),
-            None => fault.message.clone(),
-        });
         let field = Field {
             label: label(name, at),
             doc: key.doc,
             has: self.values.get(&place).map(|value| (value.shown.clone(), value.origin)),
             usual: key.default,
             moves: self.sheet.moves.get(&place).copied(),
-            faults: faults.collect(),
+            faults: faults.map(Fault::told).collect(),
             asked: self.sheet.asked.filter(|asked| asked.place == place),
             form,
             stated,
@@ -300,6 +295,12 @@ fn keys_of(name: &str) -> &'static Table {
     }
 }
 
+/// Returns `text` with its first letter large.
+fn capitalised(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 /// Returns what a value is called.
 fn label(name: &str, at: &str) -> String {
     let words = match name {
@@ -321,10 +322,7 @@ fn label(name: &str, at: &str) -> String {
         "minus" => "Lead: minus by the tap test",
         "start" => "Lead: start by a chart",
         "finish" => "Lead: finish by a chart",
-        other => {
-            let text = other.replace('_', " ");
-            return text.chars().take(1).flat_map(char::to_uppercase).chain(text.chars().skip(1)).collect();
-        }
+        other => return capitalised(&other.replace('_', " ")),
     };
     words.to_owned()
 }
