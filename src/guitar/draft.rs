@@ -1,5 +1,6 @@
 //! A guitar's file while it is being written: whatever it says, right or wrong.
 
+mod pickup;
 #[cfg(test)]
 mod tests;
 

@@ -2,6 +2,7 @@
 //!
 //! The reader knows the keys from here, an editor which there are to change, and a form what to ask for.
 
+mod stamped;
 mod tables;
 mod typed;
 

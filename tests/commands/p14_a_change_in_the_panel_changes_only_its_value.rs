@@ -4,9 +4,13 @@
 //! `DRYWIRE_PANEL_KILLS` sets how often the panel is killed while somebody types; without it that is twelve times.
 
 #![allow(clippy::unwrap_used, reason = "a test stops where the panel is not as expected")]
+#![allow(clippy::print_stdout, reason = "a test that is skipped says why")]
 
+use std::collections::BTreeSet;
 use std::fs;
-use std::path::Path;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::Command;
 use std::thread;
 use std::time::{Duration, Instant};
 
@@ -205,27 +209,74 @@ fn asked_to_end_it_saves_and_ends_well() {
     }
 }
 
+/// Starts a panel whose folder is a disk of 64 KiB with one guitar on it, mounted where no other program sees it; none where
+/// the system lets no program mount one.
+#[cfg(target_os = "linux")]
+fn on_a_small_disk(place: &Path) -> Option<(Panel, PathBuf)> {
+    let script = "mount -t tmpfs -o size=65536 tmpfs \"$0\" && mkdir \"$0/mine\" && printf '%s' \"$2\" > \"$0/mine/guitar.toml\" && \
+                  exec \"$1\" panel \"$0\" --no-open";
+    let command = |how: &[&str], script: &str| {
+        let mut command = Command::new("unshare");
+        command.args(how).args(["sh", "-c", script]).arg(place).args([env!("CARGO_BIN_EXE_drywire"), TEXT]);
+        command
+    };
+    let hows = [&["--mount"][..], &["--mount", "--map-root-user"]];
+    let is_allowed = |how: &&&[&str]| {
+        let mounts = command(how, "mount -t tmpfs tmpfs \"$0\"").output();
+        mounts.is_ok_and(|output| output.status.success())
+    };
+    let how = hows.iter().find(is_allowed)?;
+    let panel = Panel::start_by(&mut command(how, script));
+    let seen = PathBuf::from(format!("/proc/{}/root{}", panel.id(), place.display()));
+    fs::read(seen.join("mine/guitar.toml")).ok()?;
+    Some((panel, seen))
+}
+
 #[test]
-fn a_folder_that_cannot_be_written_is_said_and_what_was_typed_is_kept() {
-    use std::os::unix::fs::PermissionsExt;
-    // The administrator may write anywhere.
-    let folder = tempfile::tempdir().unwrap();
-    write(folder.path(), TEXT);
-    let own = folder.path().join("mine");
-    let mode = |mode| fs::set_permissions(&own, fs::Permissions::from_mode(mode)).unwrap();
-    mode(0o555);
-    let is_bound = fs::write(own.join("probe"), "").is_err();
-    if is_bound {
-        let panel = Panel::start(folder.path());
-        let session = panel.enter();
-        session.post("g/mine/set", &[("place", "name"), ("value", "kept")]);
-        until("said", || session.get("g/mine/").body.contains("It could not be saved"));
-        assert_eq!(read(folder.path()), TEXT);
-        mode(0o755);
-        until("saved after all", || read(folder.path()).contains("kept"));
-        until("no longer said", || !session.get("g/mine/").body.contains("It could not be saved"));
+#[cfg(target_os = "linux")]
+fn a_disk_that_is_full_or_read_only_is_said_and_what_was_typed_is_kept() {
+    let place = tempfile::tempdir().unwrap();
+    let Some((panel, seen)) = on_a_small_disk(place.path()) else {
+        println!("skipped: this system lets no program mount a disk of its own");
+        return;
+    };
+    let session = panel.enter();
+    let says = |is_said: bool, what: &str| {
+        until(what, || session.get("g/mine/").body.contains("It could not be saved") == is_said);
+    };
+    let holds = |text: &str| {
+        until("saved after all", || {
+            fs::read_to_string(seen.join("mine/guitar.toml")).unwrap().contains(text)
+        });
+    };
+    let names = || -> BTreeSet<_> {
+        fs::read_dir(seen.join("mine")).unwrap().map(|entry| entry.unwrap().file_name()).collect()
+    };
+    let filler = seen.join("filler");
+    let mut filling = fs::File::create(&filler).unwrap();
+    while filling.write_all(&[1; 4096]).is_ok() {}
+    let had = names();
+    session.post("g/mine/set", &[("place", "name"), ("value", "brimful")]);
+    says(true, "said that it is full");
+    assert_eq!(fs::read_to_string(seen.join("mine/guitar.toml")).unwrap(), TEXT);
+    assert_eq!(names(), had, "nothing is left half written");
+    drop(filling);
+    fs::remove_file(&filler).unwrap();
+    holds("brimful");
+    says(false, "no longer said");
+    let remounted = |how: &str| {
+        let mut command = Command::new("nsenter");
+        command.args(["--mount", "--target", &panel.id().to_string(), "mount", "-o", how]).arg(place.path());
+        command.status().unwrap().success()
+    };
+    if remounted("remount,ro") {
+        session.post("g/mine/set", &[("place", "name"), ("value", "bound")]);
+        says(true, "said that it is read-only");
+        assert!(fs::read_to_string(seen.join("mine/guitar.toml")).unwrap().contains("brimful"));
+        assert!(remounted("remount,rw"));
+        holds("bound");
+        says(false, "no longer said that it is read-only");
     }
-    mode(0o755);
 }
 
 #[test]

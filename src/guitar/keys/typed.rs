@@ -1,5 +1,6 @@
 //! What a person types for a key, in the ways in which people write values.
 
+use super::stamped::stamped;
 use super::{Key, Kind, Unit};
 use crate::document::{Literal, Name};
 use crate::quantity::{
@@ -153,15 +154,22 @@ fn trimmed(item: &str) -> String {
 
 fn of_unit(unit: Unit, text: &str, typical: &std::ops::RangeInclusive<f64>) -> Typed {
     match unit {
-        Unit::Ohms => quantity::<Ohms>(text, typical),
-        Unit::Henries => quantity::<Henries>(text, typical),
-        Unit::Farads => quantity::<Farads>(text, typical),
-        Unit::Hertz => quantity::<Hertz>(text, typical),
-        Unit::Metres => quantity::<Metres>(text, typical),
+        Unit::Ohms => quantity::<Ohms>(unit, text, typical),
+        Unit::Henries => quantity::<Henries>(unit, text, typical),
+        Unit::Farads => quantity::<Farads>(unit, text, typical),
+        Unit::Hertz => quantity::<Hertz>(unit, text, typical),
+        Unit::Metres => quantity::<Metres>(unit, text, typical),
     }
 }
 
-fn quantity<Q: Quantity>(text: &str, typical: &std::ops::RangeInclusive<f64>) -> Typed {
+fn quantity<Q: Quantity>(unit: Unit, text: &str, typical: &std::ops::RangeInclusive<f64>) -> Typed {
+    let mut stamps = stamped::<Q>(unit, text);
+    if stamps.len() > 1 {
+        return doubtful(text, stamps);
+    }
+    if let Some(Reading { write, shown }) = stamps.pop() {
+        return value(Literal::Text(write), shown);
+    }
     if let Some(doubt) = doubt::<Q>(text, typical) {
         let mut readings: Vec<Reading> = doubt
             .write

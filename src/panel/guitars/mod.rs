@@ -10,6 +10,7 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, mpsc};
 use std::time::SystemTime;
 
@@ -31,6 +32,8 @@ pub(crate) struct Guitars {
     root: PathBuf,
     open: Mutex<BTreeMap<FolderName, OpenGuitar>>,
     told: broadcast::Sender<Told>,
+    /// How much was told.
+    count: AtomicU64,
     unsaved: mpsc::Sender<()>,
     watch: watch::Watch,
 }
@@ -83,7 +86,7 @@ impl GuitarsError {
             }
             Self::Link(_) => "put the folder itself in its place".to_owned(),
             Self::Open(error) => error.hint(),
-            Self::Folder(error) => error.hint("in another folder"),
+            Self::Folder(error) => error.hint("by `drywire panel FOLDER`"),
             Self::System { .. } => "see that the folder is there and can be written to".to_owned(),
             Self::NoBin(_) => "nothing was removed; take the folder away in the file manager".to_owned(),
         }
@@ -95,8 +98,14 @@ impl Guitars {
     pub(crate) fn open(root: PathBuf) -> Arc<Self> {
         let (unsaved, to_save) = mpsc::channel();
         let (told, _) = broadcast::channel(64);
-        let guitars =
-            Arc::new(Self { root, open: Mutex::default(), told, unsaved, watch: watch::Watch::default() });
+        let guitars = Arc::new(Self {
+            root,
+            open: Mutex::default(),
+            told,
+            count: AtomicU64::new(0),
+            unsaved,
+            watch: watch::Watch::default(),
+        });
         saver::start(&guitars, to_save);
         guitars.watch.start(&guitars);
         guitars
@@ -111,7 +120,13 @@ impl Guitars {
         self.told.subscribe()
     }
 
+    /// Returns how much was told so far.
+    pub(crate) fn told(&self) -> u64 {
+        self.count.load(Ordering::SeqCst)
+    }
+
     pub(crate) fn tell(&self, told: Told) {
+        self.count.fetch_add(1, Ordering::SeqCst);
         // Nobody may be listening.
         let _ = self.told.send(told);
     }
@@ -236,22 +251,27 @@ impl Guitars {
         unreachable!("there is always another number")
     }
 
-    /// Copies a guitar's file into a folder of its own, called so.
+    /// Copies a guitar's file into a folder of its own, called so, or where another is called so already with a number.
     pub(crate) fn copy(&self, folder: &FolderName, called: &str) -> Result<FolderName, GuitarsError> {
         let mut draft = self.with(folder, |open| open.draft().clone())?;
+        let names = self.names();
+        let is_free = |name: &String| names.iter().all(|(_, own)| own != name);
+        let numbered = (2..).map(|number| format!("{called} {number}"));
+        let name = std::iter::once(called.to_owned()).chain(numbered).find(is_free).unwrap_or_default();
         // A file that is no TOML keeps the name that it has.
-        let _ = draft.set("name", called);
-        self.make(called, draft.text())
+        let _ = draft.set("name", name.as_str());
+        self.make(&name, draft.text())
     }
 
-    /// Puts a guitar's folder, with all that is in it, into the system's bin.
-    pub(crate) fn remove(&self, folder: &FolderName) -> Result<(), GuitarsError> {
+    /// Puts a guitar's folder, with all that is in it, into the system's bin, and returns what it was called.
+    pub(crate) fn remove(&self, folder: &FolderName) -> Result<String, GuitarsError> {
         self.file(folder)?;
+        let called = self.draft(folder).map_or_else(|| folder.to_string(), |draft| called(&draft, folder));
         self.save_all();
         trash::delete(self.root.join(folder.as_str())).map_err(GuitarsError::NoBin)?;
         self.opened().remove(folder);
         self.tell(Told::Listed);
-        Ok(())
+        Ok(called)
     }
 
     /// Saves what is not saved, each file whole or not at all.

@@ -157,7 +157,7 @@ impl OpenGuitar {
             return false;
         }
         if text == self.text() {
-            text.clone_into(&mut self.on_disk);
+            self.saved(text.to_owned());
             self.clash = None;
         } else if self.on_disk == self.text() {
             text.clone_into(&mut self.on_disk);

@@ -18,8 +18,10 @@ pub(super) async fn events(
     State(panel): State<Arc<Panel>>,
 ) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
     let window = panel.windows.opened();
-    let told = BroadcastStream::new(panel.guitars.listen());
-    let events = told.map(move |told| {
+    let listened = panel.guitars.listen();
+    let before = json!({ "told": panel.guitars.told() });
+    let before = tokio_stream::once(Ok(Event::default().data(before.to_string())));
+    let events = BroadcastStream::new(listened).map(move |told| {
         let _is_open = &window;
         let data = match told {
             Ok(Told::Changed(folder, number)) => json!({ "guitar": folder, "number": number }),
@@ -30,5 +32,5 @@ pub(super) async fn events(
         };
         Ok(Event::default().data(data.to_string()))
     });
-    Sse::new(events).keep_alive(KeepAlive::default())
+    Sse::new(before.chain(events)).keep_alive(KeepAlive::default())
 }

@@ -29,7 +29,8 @@ pub(super) async fn show(State(panel): State<Arc<Panel>>, Path(given): Path<Stri
             Err(error) => return failed(&base, &error),
         };
         let refusal = draft.check().err();
-        let frame = Frame { base: &base, title: "File", guitar: Some((&given, number)), tab: Tab::File };
+        let frame =
+            Frame { base: &base, title: "File", guitar: Some((&given, number)), told: None, tab: Tab::File };
         let main = html! {
             h1 { "The guitar’s file" }
             p.about { "Every place and every command reads and writes this one file. What is saved here can be taken back on the guitar’s page." }

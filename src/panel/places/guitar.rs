@@ -5,7 +5,7 @@ use std::sync::Arc;
 use axum::Form;
 use axum::extract::{Path, Query, State};
 use axum::response::{IntoResponse, Response};
-use drywire::document::Fault;
+use drywire::document::{Fault, Literal};
 use drywire::guitar::keys::{GUITAR, Key, Typed};
 use drywire::guitar::{Draft, DraftError, Guitar, Measurand};
 use drywire::job::figures_of;
@@ -91,7 +91,21 @@ pub(super) async fn remove(
     shown: Query<Shown>,
     Form(Change { place, .. }): Form<Change>,
 ) -> Response {
-    work(&panel, &given, &shown, |open| change_part(open, &place, |draft, _, place| draft.remove(place)))
+    work(&panel, &given, &shown, |open| change_part(open, &place, take_out))
+}
+
+/// Takes the part at `place` out of the file, and with a pickup what it alone needs.
+fn take_out(draft: &mut Draft, _: Option<&Guitar>, place: &str) -> Result<(), DraftError> {
+    match index_of_pickup(place, "") {
+        Some(i) => draft.take_out_pickup(i),
+        None => draft.remove(place),
+    }
+}
+
+/// Returns which pickup's value `key` is at `place`, or which pickup is there where `key` is empty.
+fn index_of_pickup(place: &str, key: &str) -> Option<usize> {
+    let (index, rest) = place.strip_prefix("pickup[")?.split_once(']')?;
+    (rest.trim_start_matches('.') == key).then(|| index.parse().ok())?
 }
 
 /// Changes the part at `place` as a whole.
@@ -102,7 +116,7 @@ fn change_part(
 ) -> Option<Trouble> {
     let checked = Arc::clone(open.checked());
     let guitar = (*checked).as_ref().ok();
-    let changed = open.change(in_words(place), None, |draft| {
+    let changed = open.change(called_in(open.draft(), place), None, |draft| {
         starters::state_controls(draft, guitar, place)?;
         change(draft, guitar, place)
     });
@@ -140,8 +154,10 @@ fn work(
     work: impl FnOnce(&mut OpenGuitar) -> Option<Trouble>,
 ) -> Response {
     block_in_place(|| {
+        let told = panel.guitars.told();
         let made = folder(given).and_then(|own| {
-            let (trouble, state) = panel.guitars.with(&own, |open| (work(open), OpenState::of(open)))?;
+            let (trouble, state) =
+                panel.guitars.with(&own, |open| (work(open), OpenState::of(open, told)))?;
             Ok((own, trouble, state))
         });
         match made {
@@ -156,6 +172,7 @@ struct OpenState {
     draft: Draft,
     checked: Checked,
     number: u64,
+    told: u64,
     undo: Option<String>,
     redo: Option<String>,
     is_saved: bool,
@@ -164,11 +181,12 @@ struct OpenState {
 }
 
 impl OpenState {
-    fn of(open: &OpenGuitar) -> Self {
+    fn of(open: &OpenGuitar, told: u64) -> Self {
         Self {
             draft: open.draft().clone(),
             checked: Arc::clone(open.checked()),
             number: open.number(),
+            told,
             undo: open.next(Way::Undo).map(str::to_owned),
             redo: open.next(Way::Redo).map(str::to_owned),
             is_saved: open.is_saved(),
@@ -197,8 +215,17 @@ fn set_value(open: &mut OpenGuitar, change: &Change) -> Option<Trouble> {
         Typed::Value { literal, .. } => Some(literal),
     };
     let checked = Arc::clone(open.checked());
-    let changed = open.change(in_words(place), Some(place), |draft| {
+    let name = match (index_of_pickup(place, "name"), &literal) {
+        (Some(i), Some(Literal::Text(name))) => Some((i, name.clone())),
+        _ => None,
+    };
+    // A pickup is named in more places than its own.
+    let only = name.is_none().then_some(place.as_str());
+    let changed = open.change(called_in(open.draft(), place), only, |draft| {
         starters::state_controls(draft, (*checked).as_ref().ok(), place)?;
+        if let Some((i, name)) = name {
+            return draft.rename_pickup(i, &name);
+        }
         match literal {
             Some(literal) => draft.set(place, literal)?,
             None => draft.remove(place)?,
@@ -226,6 +253,14 @@ fn no_longer_measured(draft: &mut Draft, place: &str, key: &Key) -> Result<(), D
     } else {
         draft.remove(&format!("{mark}.{}", key.name))
     }
+}
+
+/// Returns a place in words, a part of a list by the name that it has in `draft`.
+fn called_in(draft: &Draft, place: &str) -> String {
+    let Some((list, rest)) = place.split_once('[') else { return in_words(place) };
+    let Some((index, rest)) = rest.split_once(']') else { return in_words(place) };
+    let name = draft.get(&format!("{list}[{index}].name")).ok().flatten();
+    in_words(&format!("{list} {} {rest}", name.as_deref().unwrap_or(index)))
 }
 
 /// Returns a place in words.
@@ -278,8 +313,13 @@ fn page(
     };
     let called = called(&state.draft, own);
     let sheet = Sheet { at: &at, draft: &state.draft, guitar, faults, asked, moves: &moves };
-    let frame =
-        Frame { base: &base, title: &called, guitar: Some((own.as_str(), state.number)), tab: Tab::Guitar };
+    let frame = Frame {
+        base: &base,
+        title: &called,
+        guitar: Some((own.as_str(), state.number)),
+        told: Some(state.told),
+        tab: Tab::Guitar,
+    };
     let main = html! {
         div.headed {
             h1 data-part="name" { bdi { (called) } }
@@ -305,7 +345,7 @@ fn page(
             div.sheet { @if state.draft.document().is_toml() { (sections(&sheet)) } }
             div.views {
                 @match guitar {
-                    Some(guitar) => (views(panel, &at, guitar, own, shown)),
+                    Some(guitar) => (views(panel, &at, &state.draft, guitar, own, shown)),
                     None => div data-part="views" { p { "The circuit and its responses are drawn once the file has no fault." } },
                 }
             }
@@ -342,7 +382,7 @@ fn state_of_saving(at: &str, state: &OpenState, is_refused: bool) -> Markup {
     }
 }
 
-fn views(panel: &Panel, at: &str, guitar: &Guitar, own: &FolderName, shown: &Shown) -> Markup {
+fn views(panel: &Panel, at: &str, draft: &Draft, guitar: &Guitar, own: &FolderName, shown: &Shown) -> Markup {
     let selection = match selected(guitar, shown) {
         Ok(selection) => selection,
         Err(words) => return html! { div data-part="views" { (notice(&words, "")) } },
@@ -360,7 +400,7 @@ fn views(panel: &Panel, at: &str, guitar: &Guitar, own: &FolderName, shown: &Sho
     html! {
         form.choice method="get" action=(at) data-part="choice" {
             @if guitar.pickups().len() > 1 {
-                label { "Heard "
+                label { "Responses of "
                     select name="heard" data-go {
                         @for pickup in guitar.pickups() {
                             @let name = pickup.name().as_str();
@@ -372,7 +412,7 @@ fn views(panel: &Panel, at: &str, guitar: &Guitar, own: &FolderName, shown: &Sho
                     }
                 }
             }
-            label { "In front "
+            label { "Drawn in front "
                 select name="voice" data-go {
                     @for (i, (response, title)) in responses.iter().zip(&titles).enumerate() {
                         option value=(response.voice().name()) selected[i == chosen] { (title) }
@@ -380,7 +420,7 @@ fn views(panel: &Panel, at: &str, guitar: &Guitar, own: &FolderName, shown: &Sho
                 }
             }
             @if others.len() > 1 {
-                label { "Beside "
+                label { "Compared with "
                     select name="beside" data-go {
                         option value="" { "nothing" }
                         @for (folder, called) in others.iter().filter(|(folder, _)| folder != own) {
@@ -391,19 +431,20 @@ fn views(panel: &Panel, at: &str, guitar: &Guitar, own: &FolderName, shown: &Sho
             }
         }
         figure.curves data-part="curve" {
-            (Curves::of(&selection).picture(chosen, &titles, beside.as_ref()))
+            @let curves = Curves::of(&selection);
+            (curves.picture(chosen, &titles, beside.as_ref()))
+            (curves.legend(chosen, &titles, other.as_ref().map(|(called, _)| called.as_str())))
             figcaption { "Response at the jack with the knobs as they stand, hertz across, decibels up, 0 dB where "
-                (titles[selection.baseline()]) " is at 100 Hz. In front: " strong { (titles[chosen]) }
-                @if let Some((called, _)) = &other { "; broken: " bdi { (called) } }
+                (titles[selection.baseline()]) " is at 100 Hz."
             }
         }
+        @if let Some((called, other)) = &other { (differences(draft, guitar, called, other)) }
         figure.circuit data-part="circuit" {
             div.scroll role="region" aria-label="The circuit" tabindex="0" { (PreEscaped(schematic(guitar, scope, &responses[chosen]))) }
             figcaption { "The circuit as it stands: " (titles[chosen]) }
         }
         @if let Ok(figures) = &figures {
             div data-part="figures" { (PreEscaped(table("Figures", &figures.response_table(), &content, &content))) }
-            @if let Some((called, other)) = &other { (differences(guitar, called, other)) }
             div data-part="notes" {
                 @for note in &figures.notes { p.small { (note) } }
                 p.small { "This is " (figures.honesty) "." }
@@ -417,7 +458,7 @@ fn views(panel: &Panel, at: &str, guitar: &Guitar, own: &FolderName, shown: &Sho
 }
 
 /// Returns the values by which two guitars differ.
-fn differences(guitar: &Guitar, called: &str, other: &Guitar) -> Markup {
+fn differences(draft: &Draft, guitar: &Guitar, called: &str, other: &Guitar) -> Markup {
     let theirs: std::collections::BTreeMap<String, String> =
         other.values().into_iter().map(|value| (value.place, value.shown)).collect();
     let own = guitar.values();
@@ -427,9 +468,10 @@ fn differences(guitar: &Guitar, called: &str, other: &Guitar) -> Markup {
         div.scroll data-part="differences" role="region" aria-label="Values that differ" tabindex="0" {
             table {
                 caption { @if unlike.is_empty() { "No value differs from " } @else { "Values that differ from " } bdi { (called) } }
+                @if !unlike.is_empty() { tr { th scope="col" { "Value" } th scope="col" { "here" } th scope="col" { bdi { (called) } } } }
                 @for value in &unlike {
                     tr {
-                        th scope="row" { (in_words(&value.place)) }
+                        th scope="row" { (called_in(draft, &value.place)) }
                         td { (value.shown) }
                         td { (theirs.get(&value.place).map_or("none", String::as_str)) }
                     }

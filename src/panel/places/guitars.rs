@@ -3,14 +3,13 @@
 use std::sync::Arc;
 
 use axum::Form;
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
 use axum::response::{IntoResponse, Response};
 use maud::html;
 use serde::Deserialize;
 use tokio::task::block_in_place;
 
 use super::reply::{failed, folder, on_to};
-use crate::panel::guitars::GuitarsError;
 use crate::panel::server::Panel;
 use crate::panel::view::{Frame, Tab, card, path_segment};
 
@@ -20,15 +19,27 @@ pub(super) struct Named {
     name: String,
 }
 
+/// What has just happened.
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
+pub(super) struct Happened {
+    /// What a guitar was called that is in the system's bin now.
+    removed: String,
+}
+
 /// Shows the list.
-pub(super) async fn list(State(panel): State<Arc<Panel>>) -> Response {
+pub(super) async fn list(State(panel): State<Arc<Panel>>, Query(happened): Query<Happened>) -> Response {
     block_in_place(|| {
         let base = panel.base();
+        let told = Some(panel.guitars.told());
         let listed = panel.guitars.list();
-        let frame = Frame { base: &base, title: "Guitars", guitar: None, tab: Tab::Guitars };
+        let frame = Frame { base: &base, title: "Guitars", guitar: None, told, tab: Tab::Guitars };
         let main = html! {
             h1 { "Guitars" }
             p.about { "Each is a folder in " bdi { (panel.guitars.root().display()) } "." }
+            @if !happened.removed.is_empty() {
+                p.notice role="status" { bdi { (happened.removed) } " is in the system's bin. Restored there, it stands in this list again." }
+            }
             p { a.button.strong href={ (base) "new" } { "New guitar" } }
             div data-part="list" {
                 @if listed.is_empty() {
@@ -72,17 +83,20 @@ pub(super) async fn rename(
         })?;
         Ok(changed.is_ok())
     };
-    done(&panel, folder(&given).and_then(set).map(drop))
+    let base = panel.base();
+    match folder(&given).and_then(set) {
+        Ok(_) => on_to(&base),
+        Err(error) => failed(&base, &error),
+    }
 }
 
 /// Puts a guitar into the system's bin.
 pub(super) async fn remove(State(panel): State<Arc<Panel>>, Path(given): Path<String>) -> Response {
-    done(&panel, block_in_place(|| folder(&given).and_then(|own| panel.guitars.remove(&own))))
-}
-
-fn done(panel: &Panel, done: Result<(), GuitarsError>) -> Response {
-    match done {
-        Ok(()) => on_to(&panel.base()),
-        Err(error) => failed(&panel.base(), &error),
-    }
+    block_in_place(|| {
+        let base = panel.base();
+        match folder(&given).and_then(|own| panel.guitars.remove(&own)) {
+            Ok(called) => on_to(&format!("{base}?removed={}", path_segment(&called))),
+            Err(error) => failed(&base, &error),
+        }
+    })
 }

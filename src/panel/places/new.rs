@@ -50,6 +50,10 @@ impl Asked {
         self.count.parse::<usize>().unwrap_or(1).clamp(1, MOST)
     }
 
+    fn has(&self, knob: &str) -> bool {
+        self.knobs.is_empty() || self.knobs == knob
+    }
+
     fn kind(&self, i: usize) -> &str {
         [&self.kind_1, &self.kind_2, &self.kind_3, &self.kind_4][i]
     }
@@ -79,27 +83,28 @@ pub(super) async fn make(State(panel): State<Arc<Panel>>, Form(asked): Form<Aske
     block_in_place(|| {
         let mut faults = Vec::new();
         let answers = answers(&asked, &mut faults);
+        let base = panel.base();
+        let mut fault = |field: String, message: String| {
+            if !faults.iter().any(|own| own.field == field) {
+                faults.push(Fault { field, message, readings: Vec::new() });
+            }
+        };
+        let text = match answers.draft() {
+            Ok(draft) => {
+                for told in draft.faults() {
+                    fault(field_of(&draft, told.span.start), told.message);
+                }
+                draft.text().to_owned()
+            }
+            Err(error) => {
+                fault("name".to_owned(), error.to_string());
+                String::new()
+            }
+        };
         if !faults.is_empty() {
             return page(&panel, &asked, &faults).into_response();
         }
-        let base = panel.base();
-        let draft = match answers.draft() {
-            Ok(draft) => draft,
-            Err(error) => {
-                let fault =
-                    Fault { field: "name".to_owned(), message: error.to_string(), readings: Vec::new() };
-                return page(&panel, &asked, &[fault]).into_response();
-            }
-        };
-        let told = draft.faults();
-        if !told.is_empty() {
-            let of = |fault: &drywire::document::Fault| {
-                let field = field_of(&draft, fault.span.start);
-                Fault { field, message: fault.message.clone(), readings: Vec::new() }
-            };
-            return page(&panel, &asked, &told.iter().map(of).collect::<Vec<_>>()).into_response();
-        }
-        match panel.guitars.make(&answers.name, draft.text()) {
+        match panel.guitars.make(&answers.name, &text) {
             Ok(folder) => on_to(&format!("{base}g/{}/", path_segment(folder.as_str()))),
             Err(error) => failed(&base, &error),
         }
@@ -144,9 +149,8 @@ fn answers(asked: &Asked, faults: &mut Vec<Fault>) -> Answers {
         PickupAnswer { like: like.to_owned(), ohms }
     });
     let pickups = pickups.collect();
-    let has = |knob: &str| asked.knobs.is_empty() || asked.knobs.split('+').any(|own| own == knob);
     let mut pot = |table: &'static Table, name: &str, text: &str| {
-        has(name).then(|| typed(table, "pot", text, name, faults).unwrap_or_default())
+        asked.has(name).then(|| typed(table, "pot", text, name, faults).unwrap_or_default())
     };
     let volume = pot(&VOLUME, "volume", &asked.volume);
     let tone = pot(&TONE, "tone", &asked.tone);
@@ -182,7 +186,7 @@ fn has_two_coils(kind: &str) -> bool {
 
 fn page(panel: &Panel, asked: &Asked, faults: &[Fault]) -> Markup {
     let base = panel.base();
-    let frame = Frame { base: &base, title: "New guitar", guitar: None, tab: Tab::New };
+    let frame = Frame { base: &base, title: "New guitar", guitar: None, told: None, tab: Tab::New };
     let count = asked.count();
     let names = [
         &[""][..],
@@ -216,11 +220,17 @@ fn page(panel: &Panel, asked: &Asked, faults: &[Fault]) -> Markup {
                 legend { "Which knobs has it?" }
                 div.choices {
                     @for (value, shown) in [("", "volume and tone"), ("volume", "volume alone"), ("tone", "tone alone"), ("none", "none")] {
-                        label { input type="radio" name="knobs" value=(value) checked[asked.knobs == value]; " " (shown) }
+                        label { input type="radio" name="knobs" value=(value) checked[asked.knobs == value] data-ask; " " (shown) }
                     }
                 }
+                div data-part="knobs" id="knobs" {
+                @if asked.has("volume") {
                 (question("volume", "The volume pot’s whole track", "As it is stamped, or read across its outer lugs: 500k, 236. Don’t know: leave it empty.", &asked.volume, faults))
+                }
+                @if asked.has("tone") {
                 (question("tone", "The tone pot’s whole track", "The same way.", &asked.tone, faults))
+                }
+                }
             }
             (question("cable", "How long is the cable to the amplifier?", "In metres, such as 3 or 4.5 m. Don’t know: leave it empty.", &asked.cable, faults))
             p { button.strong { "Make the guitar" } }

@@ -14,7 +14,7 @@ pub(super) fn folder(given: &str) -> Result<FolderName, GuitarsError> {
 
 /// Returns the page that says what could not be done.
 pub(super) fn failed(base: &str, error: &GuitarsError) -> Response {
-    let frame = Frame { base, title: "Not done", guitar: None, tab: Tab::Guitars };
+    let frame = Frame { base, title: "Not done", guitar: None, told: None, tab: Tab::Guitars };
     let status = match error {
         GuitarsError::Missing(_) => StatusCode::NOT_FOUND,
         GuitarsError::Link(_) => StatusCode::FORBIDDEN,

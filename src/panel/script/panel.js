@@ -18,7 +18,7 @@
    */
   function swap(fresh) {
     document.title = fresh.title;
-    for (const name of ["guitar", "number"]) {
+    for (const name of ["guitar", "number", "told"]) {
       const value = fresh.body.dataset[name];
       if (value === undefined) delete document.body.dataset[name];
       else document.body.dataset[name] = value;
@@ -46,31 +46,38 @@
   const nameOf = (details) => `${details.closest("[id]")?.id} ${details.querySelector("summary")?.textContent}`;
 
   /**
-   * Replaces a part; a field in which something is being entered keeps its element, and with it what was not sent yet.
+   * Replaces a part. A field keeps the element in which its value is entered, so that news never takes it from under the
+   * person's hands, and with it what was not sent yet.
    *
    * @param {HTMLElement} part
    * @param {HTMLElement} fresh
    */
   function replace(part, fresh) {
-    const active = document.activeElement;
-    if (!(active instanceof HTMLElement) || !part.contains(active) || !active.dataset.place) {
+    const [entry, other] = [part, fresh].map((of) => of.querySelector(":is(input, select, textarea)[data-place]"));
+    if (!entry || !other || entry.tagName !== other.tagName) {
       part.replaceWith(fresh);
       return;
     }
     part.className = fresh.className;
-    for (const of of [".reads", ".told"]) {
-      const [own, other] = [part.querySelector(of), fresh.querySelector(of)];
-      if (own && other && !own.isEqualNode(other)) own.replaceWith(other);
+    for (const of of ["label", ".reads", ".told"]) {
+      const [own, now] = [part.querySelector(of), fresh.querySelector(of)];
+      if (own && now && !own.isEqualNode(now)) own.replaceWith(now);
     }
-    const other = fresh.querySelector("[data-place]");
-    if (!other) return;
-    if (other.hasAttribute("aria-invalid")) active.setAttribute("aria-invalid", "true");
-    else active.removeAttribute("aria-invalid");
-    // What is not being typed here may have been changed elsewhere.
-    const { place } = active.dataset;
-    if (pending.has(place ?? "") || values.has(place ?? "") || !("value" in active && "value" in other)) return;
-    if (active.value !== other.value) active.value = other.value;
-    if (other instanceof HTMLInputElement) active.setAttribute("value", other.value);
+    for (const name of ["aria-invalid", "placeholder", "rows"]) {
+      const value = other.getAttribute(name);
+      if (value === null) entry.removeAttribute(name);
+      else if (entry.getAttribute(name) !== value) entry.setAttribute(name, value);
+    }
+    const place = entry instanceof HTMLElement ? entry.dataset.place ?? "" : "";
+    // What is being typed here is news itself.
+    if (pending.has(place) || values.has(place)) return;
+    if (entry instanceof HTMLSelectElement && other instanceof HTMLSelectElement) {
+      if (entry.innerHTML !== other.innerHTML) entry.replaceChildren(...other.childNodes);
+    } else if ("value" in entry && "value" in other && entry.value !== other.value) {
+      entry.value = other.value;
+    }
+    if (other instanceof HTMLInputElement) entry.setAttribute("value", other.defaultValue);
+    if (other instanceof HTMLTextAreaElement && entry.textContent !== other.textContent) entry.textContent = other.textContent;
   }
 
   /** Remembers where the focus is, and returns what gives it back. */
@@ -221,6 +228,26 @@
     inTurn(() => fetched(address, null)).catch(failed);
   }
 
+  const sections = () => new Set([...document.querySelectorAll("section.part")].map(({ id }) => id));
+
+  /**
+   * Leads to the part that a form has added, or where it has taken one out to what stands there now.
+   *
+   * @param {HTMLFormElement} form
+   * @param {Set<string>} before
+   */
+  function follow(form, before) {
+    const added = [...sections()].find((id) => !before.has(id));
+    const part = added ? document.getElementById(added) : null;
+    if (part) {
+      part.scrollIntoView({ block: "start" });
+      const field = part.querySelector("input, select, textarea");
+      if (field instanceof HTMLElement) field.focus({ preventScroll: true });
+    } else if (form.classList.contains("remove") && !form.isConnected) {
+      document.getElementById("main")?.focus({ preventScroll: true });
+    }
+  }
+
   document.addEventListener("submit", (event) => {
     const form = event.target;
     if (!(form instanceof HTMLFormElement)) return;
@@ -231,7 +258,11 @@
       return;
     }
     const answers = new URLSearchParams(/** @type {any} */ (new FormData(form, event.submitter)));
-    inTurn(() => fetched(new URL(form.action).pathname + location.search, answers)).catch(failed);
+    const before = sections();
+    inTurn(async () => {
+      await fetched(new URL(form.action).pathname + location.search, answers);
+      follow(form, before);
+    }).catch(failed);
   });
 
   document.addEventListener("click", ({ target }) => {
@@ -273,11 +304,13 @@
   /** @param {MessageEvent<string>} event */
   function told(event) {
     const happened = JSON.parse(event.data);
-    const { guitar, number } = document.body.dataset;
+    const { guitar, number, told: known } = document.body.dataset;
+    // What happened before this window listened, or while the machine slept, was not told.
+    const isBehind = happened.told !== undefined && known !== undefined && happened.told !== Number(known);
     const saved = document.getElementById("saved");
     if (saved && happened.saved === guitar && happened.number === Number(number)) saved.textContent = "saved";
     const isOwn = happened.guitar !== undefined && happened.guitar === guitar;
-    const isNews = happened.all || isOwn || (guitar === undefined && document.querySelector('[data-part="list"]'));
+    const isNews = happened.all || isBehind || isOwn || (guitar === undefined && document.querySelector('[data-part="list"]'));
     // A whole text that is being written is not replaced under the person's hands.
     if (!isNews || document.querySelector("textarea.whole")) return;
     if (isOwn && happened.number < Number(number)) return;
@@ -289,11 +322,6 @@
     events.addEventListener("open", () => {
       const ended = document.getElementById("ended");
       if (ended) ended.hidden = true;
-      // What happened before it listened, or while the machine slept, was not told.
-      if (document.querySelector('[data-part="saving"], [data-part="list"]')) {
-        isStale = true;
-        inTurn(null).catch(failed);
-      }
     });
     events.addEventListener("error", failed);
   }

@@ -70,6 +70,24 @@ impl Curves {
         }
     }
 
+    /// Returns which curve is whose, and whose the one beside them is.
+    pub(crate) fn legend(&self, chosen: usize, titles: &[String], beside: Option<&str>) -> Markup {
+        let sample = |class: &str, dash: Option<String>| {
+            html! { svg viewBox="0 0 30 10" aria-hidden="true" { path class=(class) stroke-dasharray=[dash] d="M1 5H29" {} } }
+        };
+        html! {
+            ul.legend {
+                @for (i, (stroke, title)) in self.strokes.iter().zip(titles).enumerate() {
+                    li.chosen[i == chosen] {
+                        (sample(&format!("curve hue-{}{}", stroke.hue, if i == chosen { " chosen" } else { "" }), dashes(stroke, i == chosen)))
+                        (title)
+                    }
+                }
+                @if let Some(called) = beside { li { (sample("curve beside", None)) bdi { (called) } } }
+            }
+        }
+    }
+
     /// Returns the mark of a curve's peak.
     fn top(&self, chosen: usize, high: f64) -> Markup {
         let Some(levels) = self.levels.get(chosen).and_then(Option::as_ref) else { return html! {} };

@@ -103,16 +103,16 @@ impl Field<'_> {
     /// Returns where the value is from, and how much it moves.
     fn from(&self) -> Markup {
         let from = match &self.has {
-            Some((_, Origin::Stated)) => "yours".to_owned(),
+            Some((_, Origin::Stated)) => "in the file".to_owned(),
             Some((_, origin)) => origin.to_string().replace('`', ""),
-            None if self.stated.is_some() => "yours".to_owned(),
+            None if self.stated.is_some() => "in the file".to_owned(),
             None if self.usual.is_some() => "assumed".to_owned(),
             None => String::new(),
         };
         let class = if self.is_stated() { "from" } else { "from guessed" };
         html! {
             @if !from.is_empty() { span class=(class) { (from) } " " }
-            @if let Some((moves, _)) = self.moves.filter(|(moves, _)| *moves >= 0.05) { span.moves { (format!("moves up to {moves:.1} dB")) } " " }
+            @if let Some((moves, _)) = self.moves.filter(|(moves, _)| *moves >= 0.05) { span.moves { (format!("changes the response by up to {moves:.1} dB")) } " " }
         }
     }
 

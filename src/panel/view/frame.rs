@@ -12,6 +12,8 @@ pub(crate) struct Frame<'f> {
     pub(crate) title: &'f str,
     /// The guitar that the page is about: its folder, and the number of its last change.
     pub(crate) guitar: Option<(&'f str, u64)>,
+    /// How much was told to the windows before the page was made, where it is to follow what happens.
+    pub(crate) told: Option<u64>,
     /// Where one is.
     pub(crate) tab: Tab,
 }
@@ -44,7 +46,7 @@ impl Frame<'_> {
                     link rel="icon" href={ (base) "icon.svg" } type="image/svg+xml";
                     script src={ (base) "panel.js" } defer {}
                 }
-                body data-base=(base) data-guitar=[guitar.map(|(folder, _)| folder)] data-number=[guitar.map(|(_, number)| number)] {
+                body data-base=(base) data-guitar=[guitar.map(|(folder, _)| folder)] data-number=[guitar.map(|(_, number)| number)] data-told=[self.told] {
                     a.skip href="#main" { "Skip to the page's content" }
                     header.top {
                         p.maker { "drywire " span { "a dry run for a rewire" } }

@@ -116,7 +116,8 @@ impl Writer<'_> {
         let place = |coil: &str| format!("{at}.{coil}");
         html! {
             (self.below("pickup", &at, &format!("Pickup: {name}"), self.count("pickup") > 1))
-            @for (coil, title) in [("coil_a", "coil A, nearer the bridge"), ("coil_b", "coil B, nearer the neck")] {
+            @let has_two = self.is_there(&place("coil_b"));
+            @for (coil, title) in [("coil_a", if has_two { "coil A, nearer the bridge" } else { "its coil" }), ("coil_b", "coil B, nearer the neck")] {
                 @if self.is_there(&place(coil)) {
                     (self.below("coil_a", &place(coil), &format!("{name}, {title}"), false))
                 }
@@ -161,8 +162,10 @@ impl Writer<'_> {
     fn table(&self, table: &'static Table, at: &str, title: &str, is_top: bool) -> Markup {
         let is_value =
             |key: &&Key| !matches!(key.kind, Kind::Table(_) | Kind::Tables(..)) || key.name == "leads";
+        let is_single = at.starts_with("pickup[") && !self.is_there(&format!("{at}.coil_b"));
         let is_shown = |key: &&Key| {
             is_value(key)
+                && !(is_single && key.name == "arrangement" && self.stated(&within(at, key.name)).is_empty())
                 && key.name != "format"
                 && (!is_top || key.name != "joints" || self.count("pickup") > 1)
                 && !matches!(key.kind, Kind::Correlations | Kind::TextsByName | Kind::NumbersByName)
@@ -177,7 +180,7 @@ impl Writer<'_> {
                 h2 id={ "h-" (id) } data-part={ "t-" (id) } { (title) }
                 div.fields { @for key in &first { (self.key(table, key, at)) } }
                 @if !more.is_empty() {
-                    details open[is_unusual] { summary { "More of it" }
+                    details open[is_unusual] { summary { "More values" }
                         div.fields { @for key in &more { (self.key(table, key, at)) } }
                     }
                 }
