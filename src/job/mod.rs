@@ -3,6 +3,7 @@
 //! A request is checked once, into a job that can be carried out as it stands. Errors say what is wrong and what to do;
 //! they know no options.
 
+mod audition;
 mod bands;
 mod error;
 mod figures;
@@ -16,6 +17,7 @@ mod source;
 mod sources;
 mod survey;
 
+pub use audition::{Audition, VoiceKernel};
 pub use bands::with_bands;
 pub use error::JobError;
 pub use figures::{figures_of, foretell_drops};

@@ -1,8 +1,9 @@
 //! What is held of a take that nothing is said of: that it is neutral, as the strings are before any pickup.
 
-use super::Source;
+use super::{JobError, Source};
 use crate::measure::{ThirdOctave, ThirdOctaveMeter, looks_as_through_a_pickup};
 use crate::quantity::{Db, Hertz, Seconds};
+use crate::render::Channels;
 use crate::set::Spectrum;
 use crate::sound::SoundError;
 
@@ -27,11 +28,24 @@ const COUNTED: Db = Db::new(40.0);
 /// Channels that differ by less in every band are one sound: coils 10 mm apart differ by several times as much. A convention.
 const NEARLY_THE_SAME: Db = Db::new(1.0);
 
+/// Returns what speaks against what a take is held to be, where it is told whether it `went_through` a pickup.
+///
+/// # Errors
+/// [`SoundError`] where the source cannot be read.
+pub(super) fn doubt(source: &Source, went_through: bool) -> Result<Option<String>, JobError> {
+    Ok(match source.channels {
+        _ if source.is_made => None,
+        Channels::Stereo if went_through => None,
+        Channels::Stereo => through_a_pickup(source)?,
+        Channels::Coils => not_of_coils(source)?,
+    })
+}
+
 /// Returns what is to be told of a take that looks as if it had gone through a pickup already.
 ///
 /// # Errors
 /// [`SoundError`] where the source cannot be read.
-pub(super) fn through_a_pickup(source: &Source) -> Result<Option<String>, SoundError> {
+fn through_a_pickup(source: &Source) -> Result<Option<String>, SoundError> {
     let spectra = spectra(source)?;
     let Some((first, others)) = spectra.split_first() else { return Ok(None) };
     let together: Vec<(Hertz, Db)> = first
@@ -50,7 +64,7 @@ pub(super) fn through_a_pickup(source: &Source) -> Result<Option<String>, SoundE
 ///
 /// # Errors
 /// [`SoundError`] where the source cannot be read.
-pub(super) fn not_of_coils(source: &Source) -> Result<Option<String>, SoundError> {
+fn not_of_coils(source: &Source) -> Result<Option<String>, SoundError> {
     let spectra = spectra(source)?;
     let [one, other] = spectra.as_slice() else { return Ok(None) };
     let highest = one.iter().map(|band| band.level().value()).fold(f64::NEG_INFINITY, f64::max);

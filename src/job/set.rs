@@ -253,7 +253,7 @@ impl SetJob<'_> {
         let mut folder = self.begin(source, out, &spec)?;
         let filled = fill(&spec, &mut figures, &mut folder, watch)?;
         let mut warnings = filled.warnings.clone();
-        let doubt = self.doubts(&opened)?;
+        let doubt = neutral::doubt(&opened, self.through.is_some())?;
         figures.notes.extend(doubt.clone());
         warnings.extend(doubt);
         if self.request.with_page {
@@ -263,16 +263,6 @@ impl SetJob<'_> {
         figures.files = folder.listed();
         folder.commit(FIGURES, &to_json(&figures))?;
         Ok(MadeSet { figures, warnings })
-    }
-
-    /// Returns what speaks against what a take is held to be.
-    fn doubts(&self, source: &Source) -> Result<Option<String>, JobError> {
-        Ok(match source.channels {
-            _ if source.is_made => None,
-            Channels::Stereo if self.through.is_some() => None,
-            Channels::Stereo => neutral::through_a_pickup(source)?,
-            Channels::Coils => neutral::not_of_coils(source)?,
-        })
     }
 
     fn opened(&self, source: Option<&Path>) -> Result<Source, JobError> {
@@ -361,7 +351,7 @@ fn fill(
 }
 
 /// Returns the error, with what is wanted of the source's channels where it is about them.
-fn of_channels(spec: &SetSpec<'_>, error: SetError) -> JobError {
+pub(super) fn of_channels(spec: &SetSpec<'_>, error: SetError) -> JobError {
     let Configuration { guitar, scope, channels, .. } = spec.configuration;
     match error {
         SetError::Render(RenderError::Channels { given, .. }) => JobError::Channels {

@@ -50,9 +50,9 @@ impl Draft {
             });
             let kept: Vec<Vec<String>> = kept.filter(|points| points.len() > 1).collect();
             if kept.is_empty() {
-                without.remove(&place)?
+                without.remove(&place)?;
             } else {
-                without.set(&place, Literal::TextLists(kept))?
+                without.set(&place, Literal::TextLists(kept))?;
             }
         }
         let is_alone = without.count("pickup")? < 2;

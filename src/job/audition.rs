@@ -1,0 +1,163 @@
+//! A source heard at once, without files: kernels as they run, and the gains and figures that a set of it has.
+
+use std::io;
+
+use super::figures::figures_of;
+use super::neutral;
+use super::recorded::Through;
+use super::set::of_channels;
+use super::{JobError, RecordedRequest, Source};
+use crate::render::{Channels, Configuration, MatchBy, Model};
+use crate::report::SetFigures;
+use crate::response::Selection;
+use crate::set::{LISTENING_LEVEL, SetError, SetSpec};
+use crate::sound::Depth;
+
+/// A source that is heard through voices of a guitar.
+#[derive(Debug)]
+pub struct Audition<'a, 'g> {
+    selection: &'a Selection<'g>,
+    source: &'a Source,
+    through: Option<Through>,
+}
+
+/// A voice as a convolution hears it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct VoiceKernel {
+    /// The taps, one list a feed: one for every channel alike of a source that tells no coils apart, or one for the channel of
+    /// each coil.
+    pub feeds: Vec<Vec<f32>>,
+    /// How many of the taps lie before time zero.
+    pub before: usize,
+}
+
+impl<'a, 'g> Audition<'a, 'g> {
+    /// Returns the audition of `source` through the voices of `selection`, the source being `recorded` through another, where
+    /// it is.
+    ///
+    /// # Errors
+    /// [`JobError`] where that does not go together.
+    pub fn new(
+        selection: &'a Selection<'g>,
+        source: &'a Source,
+        recorded: Option<&RecordedRequest<'_>>,
+    ) -> Result<Self, JobError> {
+        let through = match recorded {
+            None => None,
+            Some(_) if source.channels == Channels::Coils => return Err(JobError::RecordedOfCoils),
+            Some(asked) => Some(Through::asked(asked, selection.guitar(), selection.scope())?),
+        };
+        Ok(Self { selection, source, through })
+    }
+
+    /// Returns the kernel of the voice at the place `index` of the selection.
+    ///
+    /// # Errors
+    /// [`JobError`] where the source's channels do not fit what is heard, or the voice rings too long.
+    ///
+    /// # Panics
+    /// Where the selection has no such place.
+    pub fn kernel(&self, index: usize) -> Result<VoiceKernel, JobError> {
+        let response = &self.selection.responses()[index];
+        let take = self.configuration().take(response);
+        let take = take.map_err(|error| of_channels(&self.spec(), SetError::Render(error)))?;
+        let kernels = take.kernels();
+        let before = kernels.iter().map(|kernel| kernel.before()).max().unwrap_or(0);
+        #[expect(clippy::cast_possible_truncation, reason = "a sound card takes no more than 24 bits")]
+        let feed = |taps: &[f64], own: usize| {
+            let silence = std::iter::repeat_n(0.0, before - own);
+            silence.chain(taps.iter().map(|tap| *tap as f32)).collect()
+        };
+        let feeds = kernels.iter().map(|kernel| feed(kernel.taps(), kernel.before())).collect();
+        Ok(VoiceKernel { feeds, before })
+    }
+
+    /// Returns what a set of the source has in its `figures.json`, gains among it, with nothing written.
+    ///
+    /// # Errors
+    /// [`JobError`] where the source cannot be read or rendered.
+    pub fn figures(&self) -> Result<SetFigures, JobError> {
+        let mut figures = figures_of(self.selection)?;
+        figures.notes.extend(self.through.as_ref().and_then(|through| through.note.clone()));
+        if !self.source.is_made && self.through.is_none() {
+            figures.assumed.push(neutral::ASSUMED.to_owned());
+        }
+        let spec = self.spec();
+        let filled = spec.fill(&mut figures, &mut |_| Ok(io::sink()), &|_| ());
+        filled.map_err(|error| of_channels(&spec, error))?;
+        figures.notes.extend(self.doubt()?);
+        Ok(figures)
+    }
+
+    /// Returns what speaks against what the source is held to be, in words.
+    ///
+    /// # Errors
+    /// [`JobError`] where the source cannot be read.
+    pub fn doubt(&self) -> Result<Option<String>, JobError> {
+        neutral::doubt(self.source, self.through.is_some())
+    }
+
+    fn configuration(&self) -> Configuration<'_> {
+        Configuration {
+            guitar: self.selection.guitar(),
+            scope: self.selection.scope(),
+            rate_hz: self.source.sound.rate_hz(),
+            source_channels: self.source.sound.channels(),
+            channels: self.source.channels,
+            model: Model::Circuit,
+            recorded: self.through.as_ref().map(|through| &through.voice),
+            hum: None,
+        }
+    }
+
+    fn spec(&self) -> SetSpec<'_> {
+        SetSpec {
+            configuration: self.configuration(),
+            sound: &self.source.sound,
+            responses: self.selection.responses(),
+            baseline: self.selection.baseline(),
+            by: MatchBy::Loudness,
+            depth: Depth::Pcm24,
+            with_impulses: false,
+            with_spectra: true,
+            listening_level: LISTENING_LEVEL,
+            workers: 1,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::guitar::Guitar;
+    use crate::job::SetRequest;
+
+    /// The figures without what only files have.
+    fn told(figures: &SetFigures) -> Vec<(String, String)> {
+        let each = figures.arrangements.iter();
+        each.map(|own| {
+            (own.name.clone(), format!("{:?} {:?} {:?}", own.matched, own.as_is, own.drop_heard_percent))
+        })
+        .collect()
+    }
+
+    #[test]
+    fn it_has_the_gains_and_figures_of_the_set() {
+        let guitar = Guitar::built_in("set-neck").unwrap();
+        let selection = Selection::of_names(&guitar, None, &[""; 0], None).unwrap();
+        let folder = tempfile::tempdir().unwrap();
+        for recorded in [None, Some(RecordedRequest { through: "series", guitar: None })] {
+            let mut request = SetRequest::new(&guitar, folder.path().join("set"));
+            request.source = Some("phrase".into());
+            request.recorded = recorded;
+            request.existing = crate::folder::Existing::Replace;
+            let made = request.check().unwrap().make(&|_| ()).unwrap().figures;
+            let source = Source::open("phrase".as_ref(), None, false).unwrap();
+            let audition = Audition::new(&selection, &source, recorded.as_ref()).unwrap();
+            assert_eq!(told(&audition.figures().unwrap()), told(&made));
+            let kernel = audition.kernel(0).unwrap();
+            assert_eq!(kernel.feeds.len(), 1);
+            assert!(kernel.before > 0 && kernel.feeds[0].len() > kernel.before);
+        }
+    }
+}
