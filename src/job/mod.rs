@@ -21,7 +21,7 @@ pub use audition::{Audition, VoiceKernel};
 pub use bands::with_bands;
 pub use error::JobError;
 pub use figures::{figures_of, foretell_drops};
-pub use neutral::THROUGH_A_PICKUP;
+pub use neutral::{ASSUMED, THROUGH_A_PICKUP};
 pub use pluck::{PluckChannels, PluckError, PluckJob, PluckRequest};
 pub use recorded::{RecordedRequest, RecordedThroughError};
 pub use set::{BITMAP, MadeSet, PAGE, PICTURE, SetJob, SetProgress, SetRequest, SetWatch, TABLE};

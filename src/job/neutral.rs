@@ -8,7 +8,7 @@ use crate::set::Spectrum;
 use crate::sound::SoundError;
 
 /// What is listed as assumed.
-pub(super) const ASSUMED: &str = "the take is neutral: as the strings are, before any pickup";
+pub const ASSUMED: &str = "the take is neutral: as the strings are, before any pickup";
 
 /// What is told of a take that looks as if it were not.
 pub const THROUGH_A_PICKUP: &str = "the take looks as if it went through a pickup and its cable, since its treble falls as steeply as \

@@ -96,14 +96,20 @@ impl Source {
     /// # Errors
     /// [`SourceError`] where there is none.
     pub fn open(path: &Path, asked: Option<Channels>, repairing: bool) -> Result<Self, SourceError> {
-        let built_in = built_in_sources().iter().find(|s| path.as_os_str() == s.name);
-        if let Some(built_in) = built_in.filter(|_| !path.exists()) {
-            let known = if built_in.by_coils { Channels::Coils } else { Channels::Stereo };
-            let sound = Sound::from_bytes(built_in.name, built_in.bytes)?;
-            return Ok(Self { sound, channels: asked.unwrap_or(known), is_made: true });
+        if let Some(built_in) = path.to_str().filter(|_| !path.exists()).and_then(Self::built_in) {
+            let own = built_in?;
+            return Ok(Self { channels: asked.unwrap_or(own.channels), ..own });
         }
         let sound = Sound::open(path).map_err(|error| no_source(path, error))?.repairing(repairing);
         Ok(Self { sound, channels: asked.unwrap_or(Channels::Stereo), is_made: false })
+    }
+
+    /// Returns the built-in source of this name, where there is one.
+    pub fn built_in(name: &str) -> Option<Result<Self, SourceError>> {
+        let built_in = built_in_sources().iter().find(|source| source.name == name)?;
+        let channels = if built_in.by_coils { Channels::Coils } else { Channels::Stereo };
+        let sound = Sound::from_bytes(built_in.name, built_in.bytes);
+        Some(sound.map(|sound| Self { sound, channels, is_made: true }).map_err(SourceError::from))
     }
 
     /// Returns the source for what is heard where none is named: a chord with a channel for each coil, exact in every

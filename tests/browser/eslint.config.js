@@ -14,7 +14,7 @@ export default [
   },
   {
     // The page's scripts share one scope: what one declares, others use.
-    files: ["src/page/script/*.js", "src/panel/script/*.js"],
+    files: ["src/page/script/*.js", "src/panel/script/panel.js"],
     languageOptions: { sourceType: "script" },
     rules: { "no-unused-vars": ["error", { vars: "local", args: "all", argsIgnorePattern: "^_" }] },
   },

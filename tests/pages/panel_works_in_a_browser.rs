@@ -1,5 +1,5 @@
-//! The panel works in a browser by mouse and by keyboard, at a desk and on a phone; `tests/browser/panel.js` and, in another
-//! browser, `tests/browser/panel-firefox.js` work in it.
+//! The panel works in a browser by mouse and by keyboard, at a desk and on a phone; `tests/browser/panel.js`,
+//! `tests/browser/panel-hear.js` and, in another browser, `tests/browser/panel-firefox.js` work in it.
 
 #![allow(clippy::unwrap_used, reason = "a test stops where the panel is not as expected")]
 
@@ -12,6 +12,15 @@ fn a_guitar_is_made_changed_and_seen_by_mouse_and_by_keyboard() {
     }
     let folder = tempfile::tempdir().unwrap();
     Browser::drive("panel.js", folder.path());
+}
+
+#[test]
+fn what_is_heard_in_it_is_what_the_files_have() {
+    if !Browser::can_be_driven() {
+        return;
+    }
+    let folder = tempfile::tempdir().unwrap();
+    Browser::drive("panel-hear.js", folder.path());
 }
 
 #[test]

@@ -4,6 +4,7 @@ mod folder_name;
 mod history;
 mod open_guitar;
 mod saver;
+mod takes;
 mod watch;
 
 use std::collections::BTreeMap;
@@ -65,6 +66,8 @@ pub(crate) struct Listed {
 pub(crate) enum GuitarsError {
     #[error("there is no guitar in the folder `{0}`")]
     Missing(String),
+    #[error("there is no take `{0}`")]
+    NoTake(String),
     #[error("`{0}` is a link, and the panel reads and writes inside its own folder alone")]
     Link(String),
     #[error(transparent)]
@@ -84,6 +87,7 @@ impl GuitarsError {
             Self::Missing(_) => {
                 "it may have been renamed or removed; the list shows what is there".to_owned()
             }
+            Self::NoTake(_) => "choose another, or add it again".to_owned(),
             Self::Link(_) => "put the folder itself in its place".to_owned(),
             Self::Open(error) => error.hint(),
             Self::Folder(error) => error.hint("by `drywire panel FOLDER`"),

@@ -4,6 +4,7 @@ mod events;
 mod file;
 mod guitar;
 mod guitars;
+mod hear;
 mod moves;
 mod new;
 mod reply;
@@ -12,6 +13,7 @@ mod starters;
 use std::sync::Arc;
 
 use axum::Router;
+use axum::extract::DefaultBodyLimit;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::IntoResponse;
 use axum::routing::{get, post};
@@ -19,10 +21,11 @@ use drywire::markup::{COLOURS, COMPONENTS};
 use drywire::plot::hue_style;
 use maud::{DOCTYPE, Markup, html};
 
+pub(crate) use hear::KnownSounds;
 pub(crate) use moves::KnownMoves;
 
 use super::server::Panel;
-use super::view::{SCRIPT, STYLE};
+use super::view::{HEAR_SCRIPTS, SCRIPT, STYLE};
 
 const ICON: &str = include_str!("../desktop/drywire.svg");
 
@@ -30,10 +33,13 @@ const ICON: &str = include_str!("../desktop/drywire.svg");
 pub(crate) fn routes(base: &str) -> Router<Arc<Panel>> {
     let of = |path: &str| format!("{base}{path}");
     let own = |path: &str| format!("{base}g/{{folder}}/{path}");
-    Router::new()
+    let scripts = HEAR_SCRIPTS
+        .iter()
+        .fold(Router::new(), |router, (name, text)| router.route(&of(name), get(|| async { script(text) })));
+    scripts
         .route(base, get(guitars::list))
         .route(&of("style.css"), get(style))
-        .route(&of("panel.js"), get(script))
+        .route(&of("panel.js"), get(|| async { script(SCRIPT) }))
         .route(&of("icon.svg"), get(icon))
         .route(&of("events"), get(events::events))
         .route(&of("new"), get(new::ask).post(new::make))
@@ -44,18 +50,35 @@ pub(crate) fn routes(base: &str) -> Router<Arc<Panel>> {
         .route(&own("undo"), post(guitar::undo))
         .route(&own("redo"), post(guitar::redo))
         .route(&own("settle"), post(guitar::settle))
+        .route(&own("hear/"), get(guitar::show))
+        .route(&own("hear/set"), post(guitar::set))
+        .route(&own("hear/add-part"), post(guitar::add))
+        .route(&own("hear/remove-part"), post(guitar::remove))
+        .route(&own("hear/undo"), post(guitar::undo))
+        .route(&own("hear/redo"), post(guitar::redo))
+        .route(&own("hear/settle"), post(guitar::settle))
+        .route(&own("hear/sound"), get(hear::sound))
+        .route(&own("hear/kernel"), get(hear::kernel))
+        .route(&own("hear/levels"), get(hear::levels))
+        .route(&own("hear/take"), post(hear::keep_take).layer(DefaultBodyLimit::disable()))
+        .route(&own("hear/write"), post(hear::write))
         .route(&own("file"), get(file::show).post(file::write))
         .route(&own("copy"), post(guitars::copy))
         .route(&own("rename"), post(guitars::rename))
         .route(&own("remove"), post(guitars::remove))
 }
 
+/// Returns whether what is sent to `path` is a sound.
+pub(crate) fn takes_a_sound(path: &str) -> bool {
+    path.ends_with("/hear/take")
+}
+
 async fn style() -> impl IntoResponse {
     ([(CONTENT_TYPE, "text/css; charset=utf-8")], [COLOURS, &hue_style(), COMPONENTS, STYLE].concat())
 }
 
-async fn script() -> impl IntoResponse {
-    ([(CONTENT_TYPE, "text/javascript; charset=utf-8")], SCRIPT)
+fn script(text: &'static str) -> impl IntoResponse {
+    ([(CONTENT_TYPE, "text/javascript; charset=utf-8")], text)
 }
 
 async fn icon() -> impl IntoResponse {
@@ -71,6 +94,7 @@ pub(crate) fn lead_on(base: &str) -> Markup {
                 meta charset="utf-8";
                 meta http-equiv="refresh" content={ "0; url=" (base) };
                 title { "drywire" }
+                link rel="icon" href={ (base) "icon.svg" } type="image/svg+xml";
             }
             body { p { a href=(base) { "Go on to your guitars" } } }
         }

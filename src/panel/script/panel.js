@@ -40,6 +40,7 @@
       }
     }
     kept();
+    document.dispatchEvent(new CustomEvent("swapped"));
   }
 
   /** @type {(details: Element) => string} */

@@ -24,10 +24,13 @@ use axum::routing::get;
 use self::door::{Door, Knock, PRINTED, SOON, TurnedAway};
 use self::windows::Windows;
 use super::guitars::Guitars;
-use super::places::{self, KnownMoves};
+use super::places::{self, KnownMoves, KnownSounds};
 
 /// The most bytes of a form.
 pub(crate) const MOST_OF_A_FORM: usize = 256 * 1024;
+
+/// The most bytes of a take.
+pub(crate) const MOST_OF_A_TAKE: u64 = 2 << 30;
 
 /// What every request needs.
 #[derive(Debug)]
@@ -35,6 +38,7 @@ pub(crate) struct Panel {
     pub(crate) guitars: Arc<Guitars>,
     pub(crate) windows: Arc<Windows>,
     pub(crate) moves: KnownMoves,
+    pub(crate) sounds: KnownSounds,
     door: Door,
 }
 
@@ -80,6 +84,7 @@ pub(crate) fn serve(options: &Options, tell: &mut dyn FnMut(Started<'_>)) -> io:
         guitars: Arc::clone(&guitars),
         windows: Arc::default(),
         moves: KnownMoves::default(),
+        sounds: KnownSounds::default(),
         door,
     });
     let printed = panel.door.entrance(PRINTED)?;
@@ -181,7 +186,8 @@ async fn enter(State(panel): State<Arc<Panel>>, Path(token): Path<String>) -> Re
 /// Turns away what does not come from the panel's own pages, before anything is read.
 async fn guarded(State(panel): State<Arc<Panel>>, request: Request, next: Next) -> Response {
     let knock = Knock { method: request.method(), path: request.uri().path(), headers: request.headers() };
-    let mut response = match panel.door.look(knock, MOST_OF_A_FORM as u64) {
+    let most = if places::takes_a_sound(knock.path) { MOST_OF_A_TAKE } else { MOST_OF_A_FORM as u64 };
+    let mut response = match panel.door.look(knock, most) {
         Ok(()) => next.run(request).await,
         Err(TurnedAway::Foreign) => turned_away(StatusCode::FORBIDDEN),
         Err(TurnedAway::TooLarge) => turned_away(StatusCode::PAYLOAD_TOO_LARGE),

@@ -24,6 +24,7 @@ pub(crate) enum Tab {
     Guitars,
     New,
     Guitar,
+    Hear,
     File,
 }
 
@@ -45,6 +46,7 @@ impl Frame<'_> {
                     link rel="stylesheet" href={ (base) "style.css" };
                     link rel="icon" href={ (base) "icon.svg" } type="image/svg+xml";
                     script src={ (base) "panel.js" } defer {}
+                    @if self.tab == Tab::Hear { script type="module" src={ (base) "hear.js" } {} }
                 }
                 body data-base=(base) data-guitar=[guitar.map(|(folder, _)| folder)] data-number=[guitar.map(|(_, number)| number)] data-told=[self.told] {
                     a.skip href="#main" { "Skip to the page's content" }
@@ -54,6 +56,7 @@ impl Frame<'_> {
                             (link(Tab::Guitars, base.to_owned(), "Guitars"))
                             @if let Some((folder, _)) = guitar {
                                 (link(Tab::Guitar, format!("{base}g/{}/", path_segment(folder)), "Guitar"))
+                                (link(Tab::Hear, format!("{base}g/{}/hear/", path_segment(folder)), "Hear"))
                                 (link(Tab::File, format!("{base}g/{}/file", path_segment(folder)), "File"))
                             } @else {
                                 (link(Tab::New, format!("{base}new"), "New guitar"))

@@ -19,3 +19,11 @@ pub(crate) use typed::Asked;
 pub(crate) const STYLE: &str = include_str!("panel.css");
 /// The script of every page.
 pub(crate) const SCRIPT: &str = include_str!("../script/panel.js");
+/// The scripts of the place where one hears, by name; the last runs in the sound card's own thread.
+pub(crate) const HEAR_SCRIPTS: [(&str, &str); 5] = [
+    ("hear.js", include_str!("../script/hear.js")),
+    ("asked.js", include_str!("../script/asked.js")),
+    ("outline.js", include_str!("../script/outline.js")),
+    ("recording.js", include_str!("../script/recording.js")),
+    ("convolver.js", include_str!("../script/convolver.js")),
+];

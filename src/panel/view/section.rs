@@ -55,8 +55,8 @@ const FIRST: [&str; 22] = [
     "output",
 ];
 
-/// Returns all sections.
-pub(crate) fn sections(sheet: &Sheet<'_>) -> Markup {
+/// Returns all sections, the knobs before all others where they are `first`.
+pub(crate) fn sections(sheet: &Sheet<'_>, knobs_first: bool) -> Markup {
     let values: BTreeMap<String, Placed> = sheet
         .guitar
         .map(Guitar::values)
@@ -66,6 +66,7 @@ pub(crate) fn sections(sheet: &Sheet<'_>) -> Markup {
         .collect();
     let writer = Writer { sheet, values };
     html! {
+        @if knobs_first { (writer.controls("controls", "")) }
         (writer.table(&GUITAR, "", "The guitar", true))
         @for i in 0..writer.count("pickup") { (writer.pickup(i)) }
         (writer.adds("pickup", "Add a pickup", 4))
@@ -78,7 +79,7 @@ pub(crate) fn sections(sheet: &Sheet<'_>) -> Markup {
         }
         (writer.adds("selector", "Add a selector among pickups", 8))
         (writer.adds("switch", "Add a switch around one pickup", 8))
-        (writer.controls("controls", ""))
+        @if !knobs_first { (writer.controls("controls", "")) }
         @for (name, title) in [("blend", "Blend"), ("buffer", "Buffer")] {
             @if writer.is_there(name) { (writer.below(name, name, title, true)) } @else { (writer.adds(name, &format!("Add a {name}"), 1)) }
         }

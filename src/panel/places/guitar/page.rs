@@ -1,0 +1,113 @@
+//! The page of a guitar, whichever of its places it is.
+
+use std::sync::Arc;
+
+use maud::{Markup, html};
+
+use super::super::hear::hear_views;
+use super::super::moves;
+use super::views::views;
+use super::{Bench, OpenState, Shown, Trouble};
+use crate::panel::guitars::{FolderName, called};
+use crate::panel::server::Panel;
+use crate::panel::view::{Field, Frame, Sheet, Tab, notice, path_segment, sections};
+
+pub(super) fn page(
+    bench: Bench,
+    panel: &Arc<Panel>,
+    own: &FolderName,
+    shown: &Shown,
+    state: &OpenState,
+    trouble: Option<&Trouble>,
+) -> Markup {
+    let base = panel.base();
+    let whole = format!("{base}g/{}/", path_segment(own.as_str()));
+    let (at, tab) = match bench {
+        Bench::Guitar => (whole.clone(), Tab::Guitar),
+        Bench::Hear => (format!("{whole}hear/"), Tab::Hear),
+    };
+    let (guitar, faults) = match &*state.checked {
+        Ok(guitar) => (Some(guitar), &[][..]),
+        Err(refusal) => (None, refusal.faults()),
+    };
+    let known = guitar.and_then(|_| moves::of(panel, own, state.draft.text(), &state.checked, state.number));
+    let moves = known.unwrap_or_default();
+    let asked = match trouble {
+        Some(Trouble::Value(asked)) => Some(asked),
+        Some(Trouble::Other { .. }) | None => None,
+    };
+    let called = called(&state.draft, own);
+    let sheet = Sheet { at: &at, draft: &state.draft, guitar, faults, asked, moves: &moves };
+    let frame = Frame {
+        base: &base,
+        title: &called,
+        guitar: Some((own.as_str(), state.number)),
+        told: Some(state.told),
+        tab,
+    };
+    let main = html! {
+        div.headed {
+            h1 data-part="name" { bdi { (called) } }
+            (state_of_saving(&at, state, trouble.is_some()))
+        }
+        div #summary data-part="summary" {
+            @if let Some(Trouble::Other { message, hint }) = trouble { (notice(message, hint)) }
+            @if let Some(asked) = asked {
+                div.notice role="alert" { p { a href={ "#" (Field::id_of(&asked.place)) } { (asked.message) } } }
+            }
+            @if !faults.is_empty() {
+                div.notice role="alert" {
+                    @if state.draft.document().is_toml() {
+                        p { "The file has faults; what is below can be changed all the same, and " a href={ (whole) "file" } { "the file itself" } " too." }
+                    } @else {
+                        p { "The file is kept as it is, but it is not written as such a file must be, so that no value can be found in it. Mend " a href={ (whole) "file" } { "the file itself" } " first, or undo." }
+                    }
+                    ul { @for fault in faults { li { (fault.told()) } } }
+                }
+            }
+        }
+        div.bench {
+            div.sheet { @if state.draft.document().is_toml() { (sections(&sheet, bench == Bench::Hear)) } }
+            div.views {
+                @match guitar {
+                    Some(guitar) => {
+                        @match bench {
+                            Bench::Guitar => (views(panel, &at, &state.draft, guitar, own, shown)),
+                            Bench::Hear => (hear_views(panel, &at, guitar, own, shown)),
+                        }
+                    }
+                    None => div data-part="views" { p { "The circuit and its responses are drawn once the file has no fault." } },
+                }
+            }
+        }
+    };
+    frame.page(&main)
+}
+
+fn state_of_saving(at: &str, state: &OpenState, is_refused: bool) -> Markup {
+    let step = |what: &str, called: &Option<String>, words: &str| {
+        html! {
+            form method="post" action={ (at) (what) } {
+                button.quiet #(what) disabled[called.is_none()] { (words) @if let Some(called) = called { span.unseen { " " (called) } } }
+            }
+        }
+    };
+    html! {
+        div.saving data-part="saving" {
+            (step("undo", &state.undo, "Undo"))
+            (step("redo", &state.redo, "Redo"))
+            span.small #saved { @if state.clashes { "not saved" } @else if state.trouble.is_some() { "not saved" } @else if is_refused { "not all taken" } @else if state.is_saved { "saved" } @else { "saving" } }
+            @if state.clashes {
+                div.notice role="alert" {
+                    p { "Another program changed the same lines of the file. Which is to stay? The other can be had back by undo." }
+                    form.row method="post" action={ (at) "settle" } {
+                        button name="keep" value="own" { "What stands here" }
+                        button name="keep" value="file" { "What stands in the file" }
+                    }
+                }
+            } @else if let Some(trouble) = &state.trouble {
+                div.notice role="alert" { "It could not be saved, and is tried again: " (trouble) }
+            }
+        }
+    }
+}

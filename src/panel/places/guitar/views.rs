@@ -1,0 +1,184 @@
+//! What a guitar does: its responses, its circuit, its figures.
+
+use drywire::guitar::{Draft, Guitar};
+use drywire::job::figures_of;
+use drywire::markup::content;
+use drywire::page::html::table;
+use drywire::response::{Scope, Selection};
+use drywire::schematic::schematic;
+use drywire::words;
+use maud::{Markup, PreEscaped, html};
+
+use super::Shown;
+use super::change::called_in;
+use crate::panel::guitars::{FILE, FolderName, called};
+use crate::panel::server::Panel;
+use crate::panel::view::{Curves, notice};
+
+/// The most voices shown at once.
+const MOST_VOICES: usize = 24;
+
+pub(super) fn views(
+    panel: &Panel,
+    at: &str,
+    draft: &Draft,
+    guitar: &Guitar,
+    own: &FolderName,
+    shown: &Shown,
+) -> Markup {
+    let selection = match selected(guitar, shown) {
+        Ok(selection) => selection,
+        Err(words) => return html! { div data-part="views" { (notice(&words, "")) } },
+    };
+    let scope = selection.scope();
+    let responses = selection.responses();
+    let chosen =
+        responses.iter().position(|r| r.voice().name() == shown.voice).unwrap_or(selection.baseline());
+    let titles: Vec<String> =
+        responses.iter().map(|response| words::voice(response, guitar, scope)).collect();
+    let other = other(panel, own, shown);
+    let beside = other.as_ref().and_then(|(_, other)| Some(Curves::of(&selected(other, shown).ok()?)));
+    let figures = figures_of(&selection);
+    let others = panel.guitars.names();
+    html! {
+        form.choice method="get" action=(at) data-part="choice" {
+            (voices_of("Responses of ", guitar, scope))
+            label { "Drawn in front "
+                select name="voice" data-go {
+                    @for (i, (response, title)) in responses.iter().zip(&titles).enumerate() {
+                        option value=(response.voice().name()) selected[i == chosen] { (title) }
+                    }
+                }
+            }
+            @if others.len() > 1 {
+                label { "Compared with "
+                    select name="beside" data-go {
+                        option value="" { "nothing" }
+                        @for (folder, called) in others.iter().filter(|(folder, _)| folder != own) {
+                            option value=(folder) selected[folder.as_str() == shown.beside] { (called) }
+                        }
+                    }
+                }
+            }
+        }
+        figure.curves data-part="curve" {
+            @let curves = Curves::of(&selection);
+            (curves.picture(chosen, &titles, beside.as_ref()))
+            (curves.legend(chosen, &titles, other.as_ref().map(|(called, _)| called.as_str())))
+            figcaption { "Response at the jack with the knobs as they stand, hertz across, decibels up, 0 dB where "
+                (titles[selection.baseline()]) " is at 100 Hz."
+            }
+        }
+        @if let Some((called, other)) = &other { (differences(draft, guitar, called, other)) }
+        figure.circuit data-part="circuit" {
+            div.scroll role="region" aria-label="The circuit" tabindex="0" { (PreEscaped(schematic(guitar, scope, &responses[chosen]))) }
+            figcaption { "The circuit as it stands: " (titles[chosen]) }
+        }
+        @if let Ok(figures) = &figures {
+            div data-part="figures" { (PreEscaped(table("Figures", &figures.response_table(), &content, &content))) }
+            div data-part="notes" {
+                @for note in &figures.notes { p.small { (note) } }
+                p.small { "This is " (figures.honesty) "." }
+            }
+        }
+        details.command data-part="command" {
+            summary { "As a command" }
+            pre { (command(panel, own, guitar, shown)) }
+        }
+    }
+}
+
+/// Returns what chooses whose voices are shown, where there are several.
+pub(in crate::panel::places) fn voices_of(label: &str, guitar: &Guitar, scope: Scope<'_>) -> Markup {
+    html! {
+        @if guitar.pickups().len() > 1 {
+            label { (label)
+                select #heard name="heard" data-go {
+                    @for pickup in guitar.pickups() {
+                        @let name = pickup.name().as_str();
+                        option value=(name) selected[is_heard(scope, name)] { "pickup " (name) }
+                    }
+                    @if !guitar.joined().is_empty() {
+                        option value="positions" selected[matches!(scope, Scope::Guitar)] { "the whole guitar" }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Returns the values by which two guitars differ.
+fn differences(draft: &Draft, guitar: &Guitar, called: &str, other: &Guitar) -> Markup {
+    let theirs: std::collections::BTreeMap<String, String> =
+        other.values().into_iter().map(|value| (value.place, value.shown)).collect();
+    let own = guitar.values();
+    let unlike = own.iter().filter(|value| theirs.get(&value.place) != Some(&value.shown));
+    let unlike: Vec<_> = unlike.collect();
+    html! {
+        div.scroll data-part="differences" role="region" aria-label="Values that differ" tabindex="0" {
+            table {
+                caption { @if unlike.is_empty() { "No value differs from " } @else { "Values that differ from " } bdi { (called) } }
+                @if !unlike.is_empty() { tr { th scope="col" { "Value" } th scope="col" { "here" } th scope="col" { bdi { (called) } } } }
+                @for value in &unlike {
+                    tr {
+                        th scope="row" { (called_in(draft, &value.place)) }
+                        td { (value.shown) }
+                        td { (theirs.get(&value.place).map_or("none", String::as_str)) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Returns the guitar that is shown beside this one, and what it is called.
+fn other(panel: &Panel, own: &FolderName, shown: &Shown) -> Option<(String, Guitar)> {
+    let beside = FolderName::new(&shown.beside).filter(|beside| beside != own)?;
+    let draft = panel.guitars.with(&beside, |open| open.draft().clone()).ok()?;
+    Some((called(&draft, &beside), draft.check().ok()?))
+}
+
+fn is_heard(scope: Scope<'_>, name: &str) -> bool {
+    match scope {
+        Scope::Pickup(pickup) => pickup.name().as_str() == name,
+        Scope::Guitar => false,
+    }
+}
+
+/// Returns the voices that are shown.
+pub(in crate::panel::places) fn selected<'g>(
+    guitar: &'g Guitar,
+    shown: &Shown,
+) -> Result<Selection<'g>, String> {
+    let told = |error: drywire::response::SelectionError| format!("{error}: {}", error.hint());
+    if shown.heard == "positions" {
+        if let Ok(selection) = Selection::of_names(guitar, None, &["positions"], None)
+            && selection.responses().len() <= MOST_VOICES
+        {
+            return Ok(selection);
+        }
+        let names: Vec<String> = drywire::response::Voice::at_every_position(guitar)
+            .map_err(|error| error.to_string())?
+            .iter()
+            .take(MOST_VOICES)
+            .map(|voice| voice.name().to_owned())
+            .collect();
+        return Selection::of_names(guitar, None, &names, None).map_err(told);
+    }
+    let pickup =
+        guitar.pickups().iter().map(|pickup| pickup.name().as_str()).find(|name| *name == shown.heard);
+    Selection::of_names(guitar, pickup, &[""; 0], None).map_err(told)
+}
+
+/// Returns the command that tells the same figures.
+fn command(panel: &Panel, own: &FolderName, guitar: &Guitar, shown: &Shown) -> String {
+    let file = panel.guitars.root().join(own.as_str()).join(FILE);
+    let path = file.display().to_string().replace('\'', "'\\''");
+    match guitar.pickups().iter().find(|pickup| pickup.name().as_str() == shown.heard) {
+        _ if shown.heard == "positions" => {
+            format!("drywire figures --guitar '{path}' --arrangements positions")
+        }
+        Some(pickup) => format!("drywire figures --guitar '{path}' --pickup {}", pickup.name()),
+        None => format!("drywire figures --guitar '{path}'"),
+    }
+}

@@ -1,0 +1,16 @@
+//! A take heard through every arrangement of a guitar while its values are changed.
+//!
+//! The page is the guitar's own with a player beside it. The player's script asks for the sound and for kernels, which come as
+//! floats from the same engine that writes files, and for the figures that a set of the same sound has.
+
+mod answers;
+mod page;
+mod sounds;
+mod take;
+mod write;
+
+pub(super) use answers::{kernel, levels, sound};
+pub(super) use page::hear_views;
+pub(crate) use sounds::KnownSounds;
+pub(super) use take::keep_take;
+pub(super) use write::write;

@@ -1,0 +1,135 @@
+//! The player beside a guitar's values.
+
+use drywire::cautions;
+use drywire::guitar::Guitar;
+use drywire::pluck::built_in_sources;
+use drywire::response::{OneChannel, Selection};
+use drywire::words;
+use maud::{Markup, html};
+
+use super::super::guitar::{Shown, selected, voices_of};
+use super::sounds::LONGEST;
+use crate::panel::guitars::FolderName;
+use crate::panel::server::Panel;
+use crate::panel::view::{Curves, notice};
+
+/// Returns the player and what is chosen for it.
+pub(in super::super) fn hear_views(
+    panel: &Panel,
+    at: &str,
+    guitar: &Guitar,
+    own: &FolderName,
+    shown: &Shown,
+) -> Markup {
+    let selection = match selected(guitar, shown) {
+        Ok(selection) => selection,
+        Err(words) => return html! { div data-part="views" { (notice(&words, "")) } },
+    };
+    let responses = selection.responses();
+    let chosen =
+        responses.iter().position(|r| r.voice().name() == shown.voice).unwrap_or(selection.baseline());
+    let titles: Vec<String> =
+        responses.iter().map(|response| words::voice(response, guitar, selection.scope())).collect();
+    html! {
+        (player())
+        form #hear .choice method="get" action=(at) data-part="choice" {
+            (voices_of("Heard ", guitar, selection.scope()))
+            (take(panel, own, shown))
+            @if !shown.take.is_empty() { (through(&selection, &titles, shown)) }
+            fieldset.voices {
+                legend { "Heard through" }
+                @for (i, (response, title)) in responses.iter().zip(&titles).enumerate() {
+                    @let name = response.voice().name();
+                    label.voice { input id={ "voice-" (name) } type="radio" name="voice" value=(name) checked[i == chosen] data-go data-voice=(name);
+                        span.title { (title) @if i == selection.baseline() { span.small { " (the others are told against it)" } } }
+                        span.plain.small data-plain=(name) {}
+                        span.figures.small data-figures=(name) {}
+                    }
+                }
+            }
+        }
+        p.small #notes role="status" {}
+        div.row {
+            button.quiet #write type="button" { "Write these as files" }
+            p.small #written role="status" { "Each at its true level and equally loud, with their figures, in the guitar’s folder." }
+        }
+        figure.curves data-part="curve" {
+            @let curves = Curves::of(&selection);
+            (curves.picture(chosen, &titles, None))
+            (curves.legend(chosen, &titles, None))
+            figcaption { "Response at the jack with the knobs as they stand." }
+        }
+    }
+}
+
+/// Returns the player itself, which the script fills.
+fn player() -> Markup {
+    html! {
+        section #player aria-labelledby="player-title" {
+            h2 #player-title .unseen { "Player" }
+            div.transport {
+                button.strong #play type="button" aria-pressed="false" { "Play" }
+                label { input #loops type="checkbox" checked; " Loop" }
+                fieldset.levels {
+                    legend.unseen { "Level" }
+                    label { input #level-true type="radio" name="level-of" value="true" checked; " true level" }
+                    label { input #level-matched type="radio" name="level-of" value="matched"; " equally loud" }
+                }
+                label.volume { "Loudness "
+                    input #level type="range" min="-40" max="0" step="1" value="-12" aria-describedby="ears";
+                    output for="level" #level-told { "−12 dB" }
+                }
+            }
+            canvas #wave width="1200" height="120" tabindex="0" role="slider" aria-label="Place in the take" aria-valuemin="0" aria-valuemax="0" aria-valuenow="0" {}
+            div.row {
+                p.small #place { "0:00" }
+                meter #meter min="-60" max="0" low="-12" high="-3" value="-60" aria-label="Level, in dB below full scale" {}
+            }
+            p.notice #sound-trouble role="alert" hidden {}
+            p.small #ears { (cautions::EARS) }
+            p.small { "Keys, outside of a field: space plays and stops, 1 to 9 choose what it is heard through, M switches between true and equally loud." }
+        }
+    }
+}
+
+/// Returns what chooses the take.
+fn take(panel: &Panel, own: &FolderName, shown: &Shown) -> Markup {
+    let takes = panel.guitars.takes(own);
+    html! {
+        label { "Take "
+            select #take name="take" data-go {
+                option value="" { "a chord plucked for this guitar, each coil by itself" }
+                @for source in built_in_sources().iter().filter(|source| !source.by_coils) {
+                    option value=(source.name) selected[source.name == shown.take] { (source.title) ", built in" }
+                }
+                @for name in &takes {
+                    @let value = format!("own/{name}");
+                    option value=(value) selected[value == shown.take] { (name) }
+                }
+            }
+        }
+        label.upload { "Add a take of your own" input.unseen #file type="file" accept="audio/*,.wav,.flac,.mp3,.ogg,.aiff"; }
+        button.quiet #record type="button" { "Record one" }
+        @if shown.take.starts_with("own/") {
+            label { "From " input #from name="from" type="text" value=(shown.from) size="6" placeholder="loudest" data-go aria-describedby="from-told"; }
+            span.small #from-told { "Of a long take " (LONGEST) " are played: minutes and seconds, or nothing for the loudest part." }
+        }
+    }
+}
+
+/// Returns what asks whether a take went through a pickup already.
+fn through(selection: &Selection<'_>, titles: &[String], shown: &Shown) -> Markup {
+    let own = shown.take.starts_with("own/");
+    html! {
+        label { "Did it go through this guitar’s pickup already? "
+            select #through name="through" data-go {
+                option value="" { @if own { "no, or I don’t know: it is taken as the strings sound" } @else { "no, it is made as the strings sound" } }
+                @for (response, title) in selection.responses().iter().zip(titles) {
+                    @let name = response.voice().name();
+                    option value=(name) selected[name == shown.through] { "yes, through " (title) }
+                }
+            }
+        }
+        p.small { "A take of one channel tells no coils apart: single coils, and coils against each other, are heard about as they are, within " (OneChannel::BOUND) "; the chord plucked for this guitar is exact." }
+    }
+}

@@ -1,0 +1,38 @@
+// @ts-check
+// What the program is asked for, and how its answers are read.
+
+/** What of the guitar is shown. */
+export const search = () => new URLSearchParams(location.search);
+
+/**
+ * Asks the program, and refuses with its words.
+ *
+ * @param {string} what
+ * @param {Record<string, string>} more
+ */
+export async function asked(what, more = {}) {
+  const wanted = search();
+  for (const [name, value] of Object.entries(more)) wanted.set(name, value);
+  const answer = await fetch(`${location.pathname}${what}?${wanted}`);
+  if (!answer.ok) throw new Error(answer.status === 422 ? await answer.text() : "the panel does not answer");
+  return answer;
+}
+
+/**
+ * Reads a head and floats behind it.
+ *
+ * @param {Response} answer
+ */
+export async function floats(answer) {
+  const bytes = await answer.arrayBuffer();
+  const length = new DataView(bytes).getUint32(0, true);
+  const head = JSON.parse(new TextDecoder().decode(new Uint8Array(bytes, 4, length)));
+  let at = 4 + length;
+  /** @type {Float32Array[]} */
+  const lists = head.lengths.map((/** @type {number} */ floats) => {
+    const list = new Float32Array(bytes.slice(at, at + 4 * floats));
+    at += 4 * floats;
+    return list;
+  });
+  return { head, lists };
+}

@@ -1,0 +1,429 @@
+// @ts-check
+// Plays a take through the guitar as it stands. The program sends the take and the kernels as floats and tells the gains; a worklet
+// convolves. What the page has to say is asked for here and put into the elements that the program made.
+
+import { asked, floats, search } from "./asked.js";
+import { draw } from "./outline.js";
+import { isRecording, record as begin, recorded } from "./recording.js";
+
+/** So long the guitar rests before all voices are weighed again. */
+const REST_MS = 300;
+/** Of the taps of the longest kernels that many lie before time zero, as a share of the usual length at the rate. */
+const AHEAD = 2;
+const USUAL_TAPS = 8192;
+
+const base = document.body.dataset.base ?? "/";
+/**
+ * Returns the element called `id`.
+ *
+ * @template {Element} E
+ * @param {string} id
+ * @param {new () => E} kind
+ * @returns {E}
+ */
+function the(id, kind) {
+  const found = document.getElementById(id);
+  if (!(found instanceof kind)) throw new Error(`the page has no ${id}`);
+  return found;
+}
+
+/** @typedef {{ rate: number, channels: number, lead: number, frames: number, coils: number, from: number, lasts: number, whole: number, planes: Float32Array[] }} Sound */
+/** @typedef {{ name: string, true_db: number | null, matched_db: number | null, rms_dbfs: number | null, rms_db: number | null, loudness_lu: number | null, centroid_hz: number | null, approximate: boolean | null, plain: string }} Level */
+
+/** @type {Sound | null} */
+let sound = null;
+/** What of the page the sound, the kernels and the levels were asked for. */
+let soundOf = "";
+let kernelOf = "";
+let levelsOf = "";
+/** @type {Map<string, Level>} */
+let levels = new Map();
+/** @type {string[]} */
+let notes = [];
+/** The kernels that the worklet has, by voice, each for one state of the guitar. @type {Map<string, string>} */
+const kernels = new Map();
+/** @type {AudioContext | null} */
+let card = null;
+/** @type {AudioWorkletNode | null} */
+let node = null;
+/** @type {GainNode | null} */
+let volume = null;
+let isPlaying = false;
+/** Where the sound stands, in frames. */
+let place = 0;
+let wishes = 0;
+let resting = 0;
+
+/** @type {(search: URLSearchParams, without: string[]) => string} */
+const key = (search, without) => [...search].filter(([name, value]) => value && !without.includes(name)).map(([name, value]) => `${name}=${encodeURIComponent(value)}`).sort().join("&");
+const number = () => document.body.dataset.number ?? "";
+const asksFor = () => key(search(), ["voice", "beside"]);
+const takeOf = () => key(search(), ["voice", "beside", "through", "heard"]) + (search().get("take") ? "" : ` ${search().get("heard") ?? ""}`);
+
+/** Returns the voice that is chosen. */
+function voice() {
+  const chosen = document.querySelector("[data-voice]:checked");
+  return chosen instanceof HTMLInputElement ? chosen.value : "";
+}
+
+/** @type {(words: string) => void} */
+function trouble(words) {
+  const told = document.getElementById("sound-trouble");
+  if (!told) return;
+  told.hidden = words === "";
+  told.textContent = words;
+}
+
+/** Brings the sound, the kernel of the chosen voice and the levels to what the page shows, one after the other. */
+let isWorking = false;
+let isWanted = false;
+async function follow() {
+  isWanted = true;
+  if (isWorking) return;
+  isWorking = true;
+  try {
+    while (isWanted) {
+      isWanted = false;
+      await step();
+    }
+    trouble("");
+  } catch (error) {
+    trouble(error instanceof Error ? error.message : String(error));
+  } finally {
+    isWorking = false;
+  }
+}
+
+async function step() {
+  if (!document.getElementById("player")) return;
+  if (soundOf !== takeOf()) {
+    const wanted = takeOf();
+    const { head, lists } = await floats(await asked("sound"));
+    stop();
+    sound = { ...head, planes: lists };
+    soundOf = wanted;
+    [kernelOf, levelsOf] = ["", ""];
+    kernels.clear();
+    place = 0;
+    await closed();
+    drawn();
+  }
+  await voiced(voice());
+  if (levelsOf !== `${number()} ${asksFor()}`) {
+    clearTimeout(resting);
+    resting = window.setTimeout(() => { weighed().catch((error) => trouble(error.message)); }, levels.size === 0 ? 0 : REST_MS);
+  }
+}
+
+/**
+ * Gives the worklet the kernel of a voice as the guitar stands, and lets it be heard where it is the chosen one.
+ *
+ * @param {string} name
+ */
+async function voiced(name) {
+  const state = `${number()} ${asksFor()}`;
+  const id = `${name} ${state}`;
+  if (kernels.get(name) !== state || kernelOf !== id) {
+    if (!node) return;
+    if (kernels.get(name) !== state) {
+      const { head, lists } = await floats(await asked("kernel", { voice: name }));
+      node.port.postMessage({ kernel: { id: name, feeds: lists, before: head.before } });
+      kernels.set(name, state);
+    }
+    if (name === voice()) kernelOf = id;
+  }
+  if (name === voice()) heard();
+}
+
+/** Asks for gains and figures of all voices, then for the kernels of those that are not heard. */
+async function weighed() {
+  const state = `${number()} ${asksFor()}`;
+  if (levelsOf === state) return;
+  const told = await (await asked("levels")).json();
+  levelsOf = state;
+  levels = new Map(told.voices.map((/** @type {Level} */ own) => [own.name, own]));
+  notes = told.notes;
+  tell();
+  heard();
+  if (state !== `${number()} ${asksFor()}`) {
+    follow();
+    return;
+  }
+  for (const other of document.querySelectorAll("[data-voice]")) {
+    if (state !== `${number()} ${asksFor()}` || !node) return;
+    if (other instanceof HTMLInputElement && kernels.get(other.value) !== state) await voiced(other.value);
+  }
+}
+
+/** Tells the worklet which kernel is heard, and by which gain. */
+function heard() {
+  if (!node || !kernels.has(voice())) return;
+  const own = levels.get(voice());
+  const isMatched = /** @type {HTMLInputElement | null} */ (document.querySelector('[name="level-of"]:checked'))?.value === "matched";
+  const db = (isMatched ? own?.matched_db : own?.true_db) ?? 0;
+  wishes += 1;
+  node.port.postMessage({ hear: { id: voice(), gain: 10 ** (db / 20), number: wishes } });
+}
+
+/** @type {(value: number, digits: number) => string} */
+const signed = (value, digits) => `${value < 0 ? "−" : "+"}${Math.abs(value).toFixed(digits)}`;
+
+/** Puts what was measured beside the voices. */
+function tell() {
+  for (const span of document.querySelectorAll("[data-plain]")) {
+    const own = levels.get(/** @type {HTMLElement} */ (span).dataset.plain ?? "");
+    span.textContent = own?.plain ?? "";
+  }
+  for (const span of document.querySelectorAll("[data-figures]")) {
+    const own = levels.get(/** @type {HTMLElement} */ (span).dataset.figures ?? "");
+    const mark = own?.approximate ? "≈ " : "";
+    const parts = !own ? [] : [
+      own.loudness_lu !== null ? `loudness ${mark}${signed(own.loudness_lu, 1)} LU` : "",
+      own.rms_db !== null ? `RMS ${mark}${signed(own.rms_db, 1)} dB` : "",
+      own.centroid_hz !== null ? `spectral centroid ${mark}${Math.round(own.centroid_hz)} Hz` : "",
+    ];
+    span.textContent = parts.filter((part) => part).join(" · ");
+  }
+  const list = document.getElementById("notes");
+  if (list && list.textContent !== notes.join(" ")) list.textContent = notes.join(" ");
+}
+
+async function opened() {
+  if (node || !sound) return;
+  card = new AudioContext({ sampleRate: sound.rate, latencyHint: "interactive" });
+  await card.audioWorklet.addModule(`${base}convolver.js`);
+  node = convolver(card, sound);
+  volume = new GainNode(card, { gain: loudness() });
+  node.connect(volume).connect(card.destination);
+  node.port.onmessage = ({ data }) => reported(data);
+  node.port.postMessage({ loops: the("loops", HTMLInputElement).checked });
+}
+
+/**
+ * Returns a worklet with a sound in it.
+ *
+ * @param {BaseAudioContext} context
+ * @param {Sound} own
+ */
+function convolver(context, own) {
+  const made = new AudioWorkletNode(context, "convolver", { numberOfInputs: 0, outputChannelCount: [own.coils > 0 ? 1 : own.channels] });
+  let ahead = AHEAD * USUAL_TAPS;
+  for (let covered = 48_000; covered < own.rate; covered *= 2) ahead *= 2;
+  made.port.postMessage({ sound: { planes: own.planes, lead: own.lead, frames: own.frames, coils: own.coils, ahead } });
+  return made;
+}
+
+async function closed() {
+  const had = card;
+  [card, node, volume] = [null, null, null];
+  kernels.clear();
+  kernelOf = "";
+  await had?.close();
+}
+
+/** What the worklet tells. @param {{ place?: number | null, peak?: number, rms?: number, began?: number, at?: number }} data */
+function reported(data) {
+  if (data.began !== undefined) document.dispatchEvent(new CustomEvent("heard", { detail: data }));
+  if (data.place === undefined) return;
+  if (data.place === null) {
+    if (isPlaying) place = 0;
+    isPlaying = false;
+    shown();
+  } else if (isPlaying) {
+    place = data.place;
+  }
+  const meter = document.getElementById("meter");
+  const level = loudness() * (data.rms ?? 0);
+  if (meter instanceof HTMLMeterElement) meter.value = isPlaying && level > 0 ? 20 * Math.log10(level) : -60;
+  pointed();
+}
+
+/** Returns the listening level as a gain. */
+function loudness() {
+  const level = document.getElementById("level");
+  return level instanceof HTMLInputElement ? 10 ** (Number(level.value) / 20) : 1;
+}
+
+async function play(from = place) {
+  await follow();
+  await opened();
+  if (!node || !card || !sound) return;
+  await voiced(voice());
+  if (card.state === "suspended") await card.resume();
+  isPlaying = true;
+  place = from >= sound.frames ? 0 : from;
+  node.port.postMessage({ play: place });
+  heard();
+  shown();
+  levelsOf = levels.size === 0 ? "" : levelsOf;
+  weighed().catch((error) => trouble(error.message));
+}
+
+function stop() {
+  node?.port.postMessage({ stop: true });
+  isPlaying = false;
+  shown();
+}
+
+function toggle() {
+  if (isPlaying) stop();
+  else play().catch((error) => trouble(error.message));
+}
+
+/** @type {(seconds: number) => string} */
+const clock = (seconds) => `${Math.floor(seconds / 60)}:${String(Math.floor(seconds % 60)).padStart(2, "0")}`;
+
+function shown() {
+  const button = document.getElementById("play");
+  if (!button) return;
+  button.textContent = isPlaying ? "Stop" : "Play";
+  button.setAttribute("aria-pressed", String(isPlaying));
+  pointed();
+}
+
+/** Shows where the sound stands. */
+function pointed() {
+  const wave = document.getElementById("wave");
+  const told = document.getElementById("place");
+  if (!sound || !wave || !told) return;
+  const [at, whole] = [place / sound.rate, sound.frames / sound.rate];
+  const part = sound.lasts < sound.whole ? `, ${clock(sound.from)} to ${clock(sound.from + sound.lasts)} of ${clock(sound.whole)}` : "";
+  const words = `${clock(at)} of ${clock(whole)}${part}`;
+  if (told.textContent !== words) told.textContent = words;
+  wave.setAttribute("aria-valuemax", whole.toFixed(1));
+  wave.setAttribute("aria-valuenow", at.toFixed(1));
+  wave.setAttribute("aria-valuetext", words);
+  drawn();
+}
+
+function drawn() {
+  if (sound) draw(document.getElementById("wave"), sound, place);
+}
+
+/** @param {number} frame */
+function seek(frame) {
+  if (!sound) return;
+  place = Math.max(0, Math.min(sound.frames - 1, Math.round(frame)));
+  if (isPlaying) play(place).catch((error) => trouble(error.message));
+  else pointed();
+}
+
+/**
+ * Sends a take to the guitar's folder and chooses it.
+ *
+ * @param {Blob} take
+ * @param {string} name
+ */
+async function send(take, name) {
+  if (take.size > 2 ** 31) throw new Error(`${name} is larger than 2 GiB: cut out the part that you want to hear`);
+  trouble("");
+  const answer = await fetch(`${location.pathname}take?${new URLSearchParams({ name })}`, {
+    method: "POST", headers: { "content-type": "application/octet-stream" }, body: take,
+  });
+  const words = await answer.text();
+  if (!answer.ok) throw new Error(words || "the take was not taken");
+  const wanted = search();
+  wanted.set("take", `own/${words}`);
+  wanted.delete("from");
+  location.search = wanted.toString();
+}
+
+async function record() {
+  const button = the("record", HTMLButtonElement);
+  if (isRecording()) {
+    button.textContent = "Record one";
+    await send(await recorded(), "recording.wav");
+    return;
+  }
+  const isRaw = await begin(base);
+  button.textContent = "Stop recording";
+  if (!isRaw) trouble("The browser changes what comes in, and could not be kept from it: levels and treble of this recording are not the guitar's.");
+}
+
+async function write() {
+  const told = the("written", HTMLElement);
+  told.textContent = "being written";
+  const answer = await fetch(`${location.pathname}write${location.search}`, { method: "POST" });
+  const words = await answer.text();
+  told.textContent = answer.ok ? `Written: ${words}` : words;
+}
+
+/** @type {(work: () => Promise<void>) => void} */
+const tried = (work) => { work().catch((error) => trouble(error instanceof Error ? error.message : String(error))); };
+
+document.addEventListener("click", ({ target }) => {
+  const button = target instanceof Element ? target.closest("button") : null;
+  if (button?.id === "play") toggle();
+  if (button?.id === "record") tried(record);
+  if (button?.id === "write") tried(write);
+});
+document.addEventListener("pointerdown", (event) => {
+  const { target } = event;
+  if (!(target instanceof HTMLCanvasElement) || target.id !== "wave" || !sound) return;
+  const { left, width } = target.getBoundingClientRect();
+  seek((event.clientX - left) / width * sound.frames);
+});
+/** How the player is set, by element: a page that is made anew knows nothing of it. @type {Map<string, string>} */
+const set = new Map();
+document.addEventListener("change", ({ target }) => {
+  if (!(target instanceof HTMLInputElement)) return;
+  for (const own of document.querySelectorAll("#player input")) {
+    if (own instanceof HTMLInputElement) set.set(own.id, own.type === "range" ? own.value : String(own.checked));
+  }
+  if (target.dataset.voice !== undefined) tried(() => voiced(voice()));
+  if (target.name === "level-of") heard();
+  if (target.id === "loops") node?.port.postMessage({ loops: target.checked });
+  if (target.id === "file" && target.files?.[0]) {
+    const [file] = target.files;
+    tried(() => send(file, file.name));
+  }
+});
+document.addEventListener("input", ({ target }) => {
+  if (!(target instanceof HTMLInputElement) || target.id !== "level") return;
+  the("level-told", HTMLOutputElement).textContent = `${target.value.replace("-", "−")} dB`;
+  if (volume && card) volume.gain.setTargetAtTime(loudness(), card.currentTime, 0.005);
+});
+document.addEventListener("keydown", (event) => {
+  const { target, key: pressed } = event;
+  if (event.ctrlKey || event.metaKey || event.altKey || !(target instanceof Element)) return;
+  if (target.id === "wave" && sound) {
+    const steps = /** @type {Record<string, number>} */ ({ ArrowLeft: -1, ArrowRight: 1, PageDown: -5, PageUp: 5 });
+    const to = pressed === "Home" ? 0 : pressed === "End" ? sound.frames - 1 : pressed in steps ? place + steps[pressed] * sound.rate : null;
+    if (to !== null) {
+      event.preventDefault();
+      seek(to);
+      return;
+    }
+  }
+  if (target.closest("input:not([type=radio]):not([type=checkbox]), textarea, select, button, summary, a")) return;
+  const voices = [...document.querySelectorAll("[data-voice]")];
+  const chosen = voices[Number(pressed) - 1];
+  if (pressed === " " && !target.closest("input")) {
+    event.preventDefault();
+    toggle();
+  } else if (chosen instanceof HTMLInputElement && /^[1-9]$/.test(pressed)) {
+    chosen.click();
+  } else if (pressed.toLowerCase() === "m") {
+    const other = document.querySelector('[name="level-of"]:not(:checked)');
+    if (other instanceof HTMLInputElement) other.click();
+  }
+});
+for (const kind of ["dragover", "drop"]) {
+  document.addEventListener(kind, (event) => {
+    event.preventDefault();
+    const file = event instanceof DragEvent && kind === "drop" ? event.dataTransfer?.files[0] : null;
+    if (file) tried(() => send(file, file.name));
+  });
+}
+document.addEventListener("swapped", () => {
+  for (const [id, value] of set) {
+    const own = document.getElementById(id);
+    if (own instanceof HTMLInputElement && own.type === "range") own.value = value;
+    else if (own instanceof HTMLInputElement) own.checked = value === "true";
+  }
+  tell();
+  shown();
+  follow();
+});
+
+follow();

@@ -1,0 +1,86 @@
+// @ts-check
+// A take recorded from the sound card's input.
+
+/** A recording that goes on. @type {{ context: AudioContext, stream: MediaStream, blocks: Float32Array[][] } | null} */
+let recording = null;
+
+/** Returns whether something is being recorded. */
+export const isRecording = () => recording !== null;
+
+/**
+ * Begins to record, with nothing between the guitar and the file as far as the browser lets that be; returns whether it does.
+ *
+ * @param {string} base
+ */
+export async function record(base) {
+  if (!navigator.mediaDevices?.getUserMedia) throw new Error("this browser gives no page the sound card's input");
+  const raw = { echoCancellation: false, noiseSuppression: false, autoGainControl: false };
+  let stream;
+  try {
+    stream = await navigator.mediaDevices.getUserMedia({ audio: raw });
+  } catch (error) {
+    const isMissing = error instanceof DOMException && error.name === "NotFoundError";
+    throw new Error(isMissing ? "no input was found: plug the sound card in" : "the browser was not allowed to use the input: allow the microphone for this page", { cause: error });
+  }
+  const set = stream.getAudioTracks()[0].getSettings();
+  const context = new AudioContext({ latencyHint: 0 });
+  await context.audioWorklet.addModule(`${base}convolver.js`);
+  /** @type {Float32Array[][]} */
+  const blocks = [];
+  const recorder = new AudioWorkletNode(context, "recorder", { numberOfOutputs: 0 });
+  recorder.port.onmessage = ({ data }) => blocks.push(...data);
+  context.createMediaStreamSource(stream).connect(recorder);
+  recording = { context, stream, blocks };
+  return !(set.echoCancellation || set.noiseSuppression || set.autoGainControl);
+}
+
+/** Ends the recording and returns it as a file. */
+export async function recorded() {
+  if (!recording) throw new Error("nothing is being recorded");
+  const { context, stream, blocks } = recording;
+  recording = null;
+  // What the worklet has still to hand on comes within that.
+  await new Promise((done) => setTimeout(done, 150));
+  stream.getTracks().forEach((track) => track.stop());
+  const { sampleRate } = context;
+  await context.close();
+  if (blocks.length === 0) throw new Error("nothing came from the input: see in the system's settings which one is used");
+  return wave(blocks, sampleRate);
+}
+
+/**
+ * Returns a WAV file of 32-bit floats; two channels that are the same become one.
+ *
+ * @param {Float32Array[][]} blocks
+ * @param {number} rate
+ */
+function wave(blocks, rate) {
+  const isMono = blocks[0].length < 2 || blocks.every(([one, other]) => one.every((sample, i) => sample === other[i]));
+  const channels = isMono ? 1 : 2;
+  const frames = blocks.reduce((sum, [one]) => sum + one.length, 0);
+  const bytes = new DataView(new ArrayBuffer(44 + 4 * channels * frames));
+  /** @type {(at: number, text: string) => void} */
+  const text = (at, letters) => [...letters].forEach((letter, i) => bytes.setUint8(at + i, letter.charCodeAt(0)));
+  text(0, "RIFF");
+  bytes.setUint32(4, bytes.byteLength - 8, true);
+  text(8, "WAVEfmt ");
+  bytes.setUint32(16, 16, true);
+  bytes.setUint16(20, 3, true);
+  bytes.setUint16(22, channels, true);
+  bytes.setUint32(24, rate, true);
+  bytes.setUint32(28, 4 * channels * rate, true);
+  bytes.setUint16(32, 4 * channels, true);
+  bytes.setUint16(34, 32, true);
+  text(36, "data");
+  bytes.setUint32(40, 4 * channels * frames, true);
+  let at = 44;
+  for (const block of blocks) {
+    for (let i = 0; i < block[0].length; i += 1) {
+      for (let c = 0; c < channels; c += 1) {
+        bytes.setFloat32(at, block[c][i], true);
+        at += 4;
+      }
+    }
+  }
+  return new Blob([bytes], { type: "audio/wav" });
+}

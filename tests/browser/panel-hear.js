@@ -1,0 +1,205 @@
+// Hears in the panel as a person does: from the questions to one's own take in parallel, against the files that the program
+// writes, while a knob is turned, and what is no sound. `node panel-hear.js FOLDER` starts the program that DRYWIRE names; with
+// DRYWIRE_SCREENSHOTS set it leaves pictures in FOLDER.
+
+import assert from "node:assert/strict";
+import { execFileSync, spawn } from "node:child_process";
+import { existsSync, readFileSync, readdirSync, writeFileSync } from "node:fs";
+import { join, resolve } from "node:path";
+import { accessible, fits, launched, picture } from "./look.js";
+
+const folder = resolve(process.argv[2]);
+const guitars = join(folder, "guitars");
+const own = join(guitars, "window-seat");
+const panel = spawn(process.env.DRYWIRE, ["panel", guitars, "--no-open"], { stdio: ["ignore", "pipe", "inherit"] });
+const address = await new Promise((told) => panel.stdout.once("data", (line) => told(line.toString().trim())));
+const browser = await launched();
+const page = await browser.newPage({ viewport: { width: 1400, height: 900 } });
+const faults = [];
+page.on("response", (answer) => { if (answer.status() === 403) faults.push(answer.url()); });
+page.on("pageerror", (error) => faults.push(error.message));
+page.on("console", (message) => { if (!/422/.test(message.text())) faults.push(message.text()); });
+
+/** Writes a WAV of 16 bits with decaying tones at a rate, so many channels. */
+function take(name, rate, channels, seconds) {
+  const frames = Math.round(rate * seconds);
+  const bytes = Buffer.alloc(44 + 2 * channels * frames);
+  bytes.write("RIFF", 0);
+  bytes.writeUInt32LE(bytes.length - 8, 4);
+  bytes.write("WAVEfmt ", 8);
+  bytes.writeUInt32LE(16, 16);
+  bytes.writeUInt16LE(1, 20);
+  bytes.writeUInt16LE(channels, 22);
+  bytes.writeUInt32LE(rate, 24);
+  bytes.writeUInt32LE(2 * channels * rate, 28);
+  bytes.writeUInt16LE(2 * channels, 32);
+  bytes.writeUInt16LE(16, 34);
+  bytes.write("data", 36);
+  bytes.writeUInt32LE(2 * channels * frames, 40);
+  for (let i = 0; i < frames; i += 1) {
+    const t = i / rate;
+    for (let c = 0; c < channels; c += 1) {
+      let sum = 0;
+      for (let n = 1; n < 24; n += 1) sum += Math.sin(2 * Math.PI * (110 + 3 * c) * n * t) * Math.exp(-(t % 0.7) * (1 + 0.4 * n)) / n;
+      bytes.writeInt16LE(Math.round(9000 * sum), 44 + 2 * (channels * i + c));
+    }
+  }
+  const path = join(folder, name);
+  writeFileSync(path, bytes);
+  return path;
+}
+
+let presses = 0;
+const press = async (selector) => { presses += 1; await page.locator(selector).click(); };
+await page.goto(address);
+await page.waitForSelector("a.button");
+await press("a.button");
+await page.locator("#name").fill("Window seat");
+await page.locator("#a_1").fill("3.61k");
+await page.locator("#b_1").fill("4.05k");
+await press("button.strong");
+await page.waitForSelector("#undo");
+await press('nav >> text="Hear"');
+await page.waitForSelector("#player");
+const [chooser] = await Promise.all([page.waitForEvent("filechooser"), press("label:has(#file)")]);
+presses += 1;
+await chooser.setFiles(take("my take.wav", 48000, 1, 3));
+await page.waitForFunction(() => document.querySelector("#take")?.value === "own/my-take.wav");
+await press("#voice-parallel");
+await page.waitForFunction(() => location.search.includes("voice=parallel"));
+const heard = page.evaluate(() => new Promise((told) => document.addEventListener("heard", ({ detail }) => told(detail), { once: true })));
+await press("#play");
+await heard;
+assert.ok(presses <= 8, `${presses} presses`);
+await page.waitForFunction(() => Number(document.querySelector("#meter").value) > -60);
+await page.waitForFunction(() => document.querySelector('[data-plain="parallel"]').textContent !== "");
+console.log(`${presses} presses to the first sound; parallel: ${await page.locator('[data-plain="parallel"]').textContent()}; ${await page.locator('[data-figures="parallel"]').textContent()}`);
+if (process.env.DRYWIRE_SCREENSHOTS) await page.screenshot({ path: join(folder, "hear.png"), fullPage: true });
+
+// What is played is what the files have.
+const render = (name, level) => page.evaluate(async ([voice, of]) => {
+  const { base } = document.body.dataset;
+  const search = new URLSearchParams(location.search);
+  const floats = async (what) => {
+    const bytes = await (await fetch(`${location.pathname}${what}?${search}`)).arrayBuffer();
+    const length = new DataView(bytes).getUint32(0, true);
+    const head = JSON.parse(new TextDecoder().decode(new Uint8Array(bytes, 4, length)));
+    let at = 4 + length;
+    return { head, lists: head.lengths.map((n) => new Float32Array(bytes.slice(at, at += 4 * n))) };
+  };
+  const { head, lists: planes } = await floats("sound");
+  search.set("voice", voice);
+  const { head: { before }, lists: feeds } = await floats("kernel");
+  const levels = await (await fetch(`${location.pathname}levels?${search}`)).json();
+  const db = levels.voices.find((own) => own.name === voice)[of];
+  const context = new OfflineAudioContext({ numberOfChannels: head.coils ? 1 : head.channels, length: head.frames, sampleRate: head.rate });
+  await context.audioWorklet.addModule(`${base}convolver.js`);
+  const node = new AudioWorkletNode(context, "convolver", { numberOfInputs: 0, outputChannelCount: [head.coils ? 1 : head.channels] });
+  const ahead = 16384 * Math.max(1, Math.round(head.rate / 48000));
+  node.port.postMessage({ sound: { planes, lead: head.lead, frames: head.frames, coils: head.coils, ahead } });
+  node.port.postMessage({ loops: false, kernel: { id: voice, feeds, before }, hear: { id: voice, gain: 10 ** (db / 20), number: 1 }, play: 0 });
+  node.connect(context.destination);
+  await new Promise((rest) => setTimeout(rest, 200));
+  const made = await context.startRendering();
+  return Array.from({ length: made.numberOfChannels }, (_, c) => [...made.getChannelData(c)]);
+}, [name, level]);
+
+/** Returns the samples of a 24-bit WAV, channel after channel. */
+function samples(path) {
+  const bytes = readFileSync(path);
+  const channels = bytes.readUInt16LE(22);
+  const at = bytes.indexOf("data") + 8;
+  const frames = (bytes.length - at) / 3 / channels;
+  return Array.from({ length: channels }, (_, c) => Float64Array.from({ length: Math.floor(frames) }, (_, i) => bytes.readIntLE(at + 3 * (channels * i + c), 3) / 2 ** 23));
+}
+
+/** Returns how far two sounds are from each other, in decibels against the second. */
+function null_(one, other) {
+  let [off, all] = [0, 0];
+  other.forEach((plane, c) => plane.forEach((sample, i) => {
+    off += (one[c][i] - sample) ** 2;
+    all += sample ** 2;
+  }));
+  return 10 * Math.log10(off / all);
+}
+
+const worst = {};
+async function compared(what, source, voices) {
+  const out = join(folder, `set-${what}`);
+  execFileSync(process.env.DRYWIRE, ["hear", ...(source ? [source] : []), "--guitar", join(own, "guitar.toml"), "--out", out, "--no-page"], { stdio: "ignore" });
+  for (const name of voices) {
+    for (const [level, sub] of [["true_db", "as-is"], ["matched_db", "matched"]]) {
+      const off = null_(await render(name, level), samples(join(out, sub, `${name}.wav`)));
+      worst[what] = Math.max(worst[what] ?? -Infinity, off);
+      assert.ok(off < -80, `${what} ${name} ${level}: ${off} dB`);
+    }
+  }
+}
+const names = await page.evaluate(() => [...document.querySelectorAll("[data-voice]")].map((own) => own.value));
+await compared("own", join(own, "takes/my-take.wav"), names);
+
+// A knob is turned while it plays, and it is heard within what is promised; undone, it is heard again.
+const turned = await page.evaluate(async () => {
+  const times = { curve: [], sound: [] };
+  for (let i = 0; i < 12; i += 1) {
+    const knob = document.querySelector('[data-place="controls.volume.turned"]');
+    const before = document.querySelector(".curves-drawn").outerHTML;
+    const sounded = new Promise((told) => document.addEventListener("heard", () => told(performance.now()), { once: true }));
+    const from = performance.now();
+    knob.value = String(i % 2 ? 9 - i / 10 : 4 + i / 10);
+    knob.dispatchEvent(new Event("input", { bubbles: true }));
+    while (document.querySelector(".curves-drawn").outerHTML === before) await new Promise(requestAnimationFrame);
+    times.curve.push(performance.now() - from);
+    times.sound.push(await sounded - from);
+    await new Promise((rest) => setTimeout(rest, 150));
+  }
+  const median = (all) => all.sort((a, b) => a - b)[Math.floor(all.length / 2)];
+  return { curve: median(times.curve), sound: median(times.sound) };
+});
+console.log(`knob to curve ${turned.curve.toFixed(0)} ms, to sound ${turned.sound.toFixed(0)} ms (medians of 12)`);
+const undone = page.evaluate(() => new Promise((told) => document.addEventListener("heard", () => told(true), { once: true })));
+await page.locator("#undo").click();
+assert.ok(await undone);
+await page.locator("#play").click();
+assert.equal(await page.locator("#play").textContent(), "Play");
+
+// The chord that is plucked for the guitar, and takes at other rates and of two channels.
+await page.locator("#take").selectOption("");
+await page.waitForFunction(() => !location.search.includes("own"));
+await page.waitForFunction(() => document.querySelector("#saved").textContent === "saved");
+await compared("plucked", null, ["series", "parallel", names.at(-1)]);
+for (const [rate, channels] of [[44100, 2], [96000, 1]]) {
+  const name = `at ${rate}.wav`;
+  await page.locator("#file").setInputFiles(take(name, rate, channels, 1.5));
+  await page.waitForFunction((wanted) => document.querySelector("#take")?.value === wanted, `own/at-${rate}.wav`);
+  await compared(`${rate}`, join(own, `takes/at-${rate}.wav`), ["parallel", names[2]]);
+}
+console.log(`null against the files, dB: ${JSON.stringify(worst, (_, value) => (typeof value === "number" ? Math.round(value) : value))}`);
+
+// The set that is written from here is the command's.
+await page.locator("#write").click();
+await page.waitForFunction(() => /^Written: /.test(document.querySelector("#written").textContent));
+const [set] = readdirSync(join(own, "sets"));
+assert.ok(existsSync(join(own, "sets", set, "as-is/parallel.wav")));
+assert.deepEqual(readFileSync(join(own, "sets", set, "as-is/parallel.wav")), readFileSync(join(folder, "set-96000/as-is/parallel.wav")));
+
+// What is no sound is refused in words, and nothing of it stays.
+writeFileSync(join(folder, "letter.wav"), "Dear luthier");
+const before = readdirSync(join(own, "takes"));
+await page.locator("#file").setInputFiles(join(folder, "letter.wav"));
+await page.waitForFunction(() => !document.querySelector("#sound-trouble").hidden);
+console.log(await page.locator("#sound-trouble").textContent());
+assert.deepEqual(readdirSync(join(own, "takes")), before);
+
+for (const [width, height] of [[1400, 900], [390, 844], [320, 640]]) {
+  for (const scheme of ["light", "dark"]) {
+    await page.setViewportSize({ width, height });
+    await page.emulateMedia({ colorScheme: scheme });
+    await fits(page, width);
+    await accessible(page, `${width} ${scheme}`);
+    await picture(page, folder, `hear-${width}-${scheme}`);
+  }
+}
+assert.deepEqual(faults, []);
+await browser.close();
+panel.kill();
