@@ -31,6 +31,37 @@ pub struct VoiceKernel {
     pub before: usize,
 }
 
+impl VoiceKernel {
+    /// Returns the kernel with only so many taps `before` time zero, and `length` in all, led to nothing at both ends: what it is
+    /// for sound that comes in as it is played, and cannot be waited for.
+    #[must_use]
+    pub fn shortened(&self, before: usize, length: usize) -> Self {
+        let before = before.min(self.before);
+        let skipped = self.before - before;
+        let shorten = |taps: &Vec<f32>| {
+            let mut taps: Vec<f32> = taps.iter().skip(skipped).take(length).copied().collect();
+            fade(taps.iter_mut().take(before / 2));
+            fade(taps.iter_mut().rev().take(length / 8));
+            taps
+        };
+        Self { feeds: self.feeds.iter().map(shorten).collect(), before }
+    }
+}
+
+/// Leads taps from nothing to what they are.
+fn fade<'t>(taps: impl ExactSizeIterator<Item = &'t mut f32>) {
+    let length = taps.len() as f64;
+    for (n, tap) in taps.enumerate() {
+        let share = (std::f64::consts::FRAC_PI_2 * (n as f64 + 0.5) / length).sin().powi(2);
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "a share of a tap needs no more digits than the tap has"
+        )]
+        let share = share as f32;
+        *tap *= share;
+    }
+}
+
 impl<'a, 'g> Audition<'a, 'g> {
     /// Returns the audition of `source` through the voices of `selection`, the source being `recorded` through another, where
     /// it is.

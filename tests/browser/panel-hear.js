@@ -191,6 +191,12 @@ await page.waitForFunction(() => !document.querySelector("#sound-trouble").hidde
 console.log(await page.locator("#sound-trouble").textContent());
 assert.deepEqual(readdirSync(join(own, "takes")), before);
 
+// An input that is not to be had is said.
+await page.locator("#live-part summary").click();
+await page.locator("#live").click();
+await page.waitForFunction(() => /input/.test(document.querySelector("#sound-trouble").textContent));
+assert.equal(await page.locator("#live").getAttribute("aria-pressed"), "false");
+
 for (const [width, height] of [[1400, 900], [390, 844], [320, 640]]) {
   for (const scheme of ["light", "dark"]) {
     await page.setViewportSize({ width, height });

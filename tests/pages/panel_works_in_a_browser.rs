@@ -1,5 +1,5 @@
 //! The panel works in a browser by mouse and by keyboard, at a desk and on a phone; `tests/browser/panel.js`,
-//! `tests/browser/panel-hear.js` and, in another browser, `tests/browser/panel-firefox.js` work in it.
+//! `tests/browser/panel-hear.js`, `tests/browser/panel-live.js` and, in another browser, `tests/browser/panel-firefox.js` work in it.
 
 #![allow(clippy::unwrap_used, reason = "a test stops where the panel is not as expected")]
 
@@ -21,6 +21,15 @@ fn what_is_heard_in_it_is_what_the_files_have() {
     }
     let folder = tempfile::tempdir().unwrap();
     Browser::drive("panel-hear.js", folder.path());
+}
+
+#[test]
+fn the_guitar_itself_is_heard_through_the_engines_ratio() {
+    if !Browser::can_be_driven() {
+        return;
+    }
+    let folder = tempfile::tempdir().unwrap();
+    Browser::drive("panel-live.js", folder.path());
 }
 
 #[test]

@@ -59,6 +59,7 @@ pub(crate) fn routes(base: &str) -> Router<Arc<Panel>> {
         .route(&own("hear/settle"), post(guitar::settle))
         .route(&own("hear/sound"), get(hear::sound))
         .route(&own("hear/kernel"), get(hear::kernel))
+        .route(&own("hear/live"), get(hear::live))
         .route(&own("hear/levels"), get(hear::levels))
         .route(&own("hear/take"), post(hear::keep_take).layer(DefaultBodyLimit::disable()))
         .route(&own("hear/write"), post(hear::write))

@@ -12,6 +12,8 @@ const FADE = 0.012;
 const EDGE = 0.003;
 /** How long the end of a loop is led over into what comes before its start. */
 const SEAM = 0.008;
+/** Over how many blocks a kernel for what comes in live reaches at most. */
+const LIVE_BLOCKS = 64;
 /** How many parts pass between two reports. */
 const REPORT = 12;
 
@@ -274,10 +276,10 @@ class Convolver extends AudioWorkletProcessor {
   }
 
   /**
-   * @param {Float32Array[][]} _
+   * @param {Float32Array[][]} _inputs
    * @param {Float32Array[][]} outputs
    */
-  process(_, [output]) {
+  process(_inputs, [output]) {
     if (!this.next) this.begin();
     const { heard, place } = this;
     if (place === null || !heard) return true;
@@ -318,6 +320,37 @@ class Convolver extends AudioWorkletProcessor {
   }
 }
 
+/** The same with what comes in in place of a sound: as soon as a block is in, what is made of it goes out. */
+class Live extends Convolver {
+  constructor() {
+    super();
+    [this.place, this.frames, this.loops] = [0, Infinity, false];
+    this.planes = [new Float32Array(PART)];
+    this.streams = [new History(LIVE_BLOCKS)];
+  }
+
+  /** Reads what came in. */
+  read() {
+    const [plane] = this.planes;
+    const { piece } = this;
+    for (let n = 0; n < PART; n += 1) [piece[2 * n], piece[2 * n + 1]] = [plane[n], 0];
+    this.streams[0].push(piece);
+  }
+
+  /**
+   * @param {Float32Array[][]} inputs
+   * @param {Float32Array[][]} outputs
+   */
+  process(inputs, outputs) {
+    const [own] = this.planes;
+    const [one, other] = inputs[0];
+    // A guitar is on one of two inputs, or the same is on both.
+    const isOne = !other || other.every((sample, n) => sample === one[n]);
+    for (let n = 0; n < PART; n += 1) own[n] = one ? one[n] + (isOne ? 0 : other[n]) : 0;
+    return super.process(inputs, outputs);
+  }
+}
+
 /** Hands on what comes in, for a recording. */
 class Recorder extends AudioWorkletProcessor {
   constructor() {
@@ -338,6 +371,7 @@ class Recorder extends AudioWorkletProcessor {
 }
 
 registerProcessor("convolver", Convolver);
+registerProcessor("live", Live);
 registerProcessor("recorder", Recorder);
 
 export {};

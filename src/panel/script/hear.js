@@ -3,6 +3,7 @@
 // convolves. What the page has to say is asked for here and put into the elements that the program made.
 
 import { asked, floats, search } from "./asked.js";
+import * as live from "./live.js";
 import { draw } from "./outline.js";
 import { isRecording, record as begin, recorded } from "./recording.js";
 
@@ -340,6 +341,16 @@ async function record() {
   if (!isRaw) trouble("The browser changes what comes in, and could not be kept from it: levels and treble of this recording are not the guitar's.");
 }
 
+/** Begins to listen to the input, or ends it. */
+async function listen() {
+  const button = the("live", HTMLButtonElement);
+  if (live.isLive()) await live.end();
+  else await live.begin(base, voice(), number());
+  button.textContent = live.isLive() ? "Stop listening" : "Listen to the input";
+  button.setAttribute("aria-pressed", String(live.isLive()));
+  the("live-told", HTMLElement).textContent = live.isLive() ? live.lateness() : "It is silent while this page is hidden.";
+}
+
 async function write() {
   const told = the("written", HTMLElement);
   told.textContent = "being written";
@@ -356,6 +367,7 @@ document.addEventListener("click", ({ target }) => {
   if (button?.id === "play") toggle();
   if (button?.id === "record") tried(record);
   if (button?.id === "write") tried(write);
+  if (button?.id === "live") tried(listen);
 });
 document.addEventListener("pointerdown", (event) => {
   const { target } = event;
@@ -366,11 +378,15 @@ document.addEventListener("pointerdown", (event) => {
 /** How the player is set, by element: a page that is made anew knows nothing of it. @type {Map<string, string>} */
 const set = new Map();
 document.addEventListener("change", ({ target }) => {
+  if (target instanceof HTMLSelectElement && target.id === "wired") tried(() => live.follow(voice(), number()));
   if (!(target instanceof HTMLInputElement)) return;
   for (const own of document.querySelectorAll("#player input")) {
     if (own instanceof HTMLInputElement) set.set(own.id, own.type === "range" ? own.value : String(own.checked));
   }
-  if (target.dataset.voice !== undefined) tried(() => voiced(voice()));
+  if (target.dataset.voice !== undefined) {
+    tried(() => voiced(voice()));
+    tried(() => live.follow(voice(), number()));
+  }
   if (target.name === "level-of") heard();
   if (target.id === "loops") node?.port.postMessage({ loops: target.checked });
   if (target.id === "file" && target.files?.[0]) {
@@ -378,9 +394,11 @@ document.addEventListener("change", ({ target }) => {
     tried(() => send(file, file.name));
   }
 });
+document.addEventListener("visibilitychange", live.audible);
 document.addEventListener("input", ({ target }) => {
-  if (!(target instanceof HTMLInputElement) || target.id !== "level") return;
-  the("level-told", HTMLOutputElement).textContent = `${target.value.replace("-", "−")} dB`;
+  if (!(target instanceof HTMLInputElement) || !["level", "live-level"].includes(target.id)) return;
+  the(`${target.id}-told`, HTMLOutputElement).textContent = `${target.value.replace("-", "−")} dB`;
+  if (target.id === "live-level") live.audible();
   if (volume && card) volume.gain.setTargetAtTime(loudness(), card.currentTime, 0.005);
 });
 document.addEventListener("keydown", (event) => {
@@ -424,6 +442,7 @@ document.addEventListener("swapped", () => {
   tell();
   shown();
   follow();
+  tried(() => live.follow(voice(), number()));
 });
 
 follow();

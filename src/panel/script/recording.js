@@ -8,11 +8,12 @@ let recording = null;
 export const isRecording = () => recording !== null;
 
 /**
- * Begins to record, with nothing between the guitar and the file as far as the browser lets that be; returns whether it does.
+ * Opens the sound card's input, with nothing between the guitar and the page as far as the browser lets that be, in a context at
+ * the device's own rate.
  *
  * @param {string} base
  */
-export async function record(base) {
+export async function input(base) {
   if (!navigator.mediaDevices?.getUserMedia) throw new Error("this browser gives no page the sound card's input");
   const raw = { echoCancellation: false, noiseSuppression: false, autoGainControl: false };
   let stream;
@@ -22,16 +23,27 @@ export async function record(base) {
     const isMissing = error instanceof DOMException && error.name === "NotFoundError";
     throw new Error(isMissing ? "no input was found: plug the sound card in" : "the browser was not allowed to use the input: allow the microphone for this page", { cause: error });
   }
-  const set = stream.getAudioTracks()[0].getSettings();
+  const set = /** @type {MediaTrackSettings & { latency?: number }} */ (stream.getAudioTracks()[0].getSettings());
   const context = new AudioContext({ latencyHint: 0 });
   await context.audioWorklet.addModule(`${base}convolver.js`);
+  const source = context.createMediaStreamSource(stream);
+  return { stream, context, source, latency: set.latency, isRaw: !(set.echoCancellation || set.noiseSuppression || set.autoGainControl) };
+}
+
+/**
+ * Begins to record; returns whether the browser leaves what comes in as it is.
+ *
+ * @param {string} base
+ */
+export async function record(base) {
+  const { stream, context, source, isRaw } = await input(base);
   /** @type {Float32Array[][]} */
   const blocks = [];
   const recorder = new AudioWorkletNode(context, "recorder", { numberOfOutputs: 0 });
   recorder.port.onmessage = ({ data }) => blocks.push(...data);
-  context.createMediaStreamSource(stream).connect(recorder);
+  source.connect(recorder);
   recording = { context, stream, blocks };
-  return !(set.echoCancellation || set.noiseSuppression || set.autoGainControl);
+  return isRaw;
 }
 
 /** Ends the recording and returns it as a file. */

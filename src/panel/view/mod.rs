@@ -20,10 +20,11 @@ pub(crate) const STYLE: &str = include_str!("panel.css");
 /// The script of every page.
 pub(crate) const SCRIPT: &str = include_str!("../script/panel.js");
 /// The scripts of the place where one hears, by name; the last runs in the sound card's own thread.
-pub(crate) const HEAR_SCRIPTS: [(&str, &str); 5] = [
+pub(crate) const HEAR_SCRIPTS: [(&str, &str); 6] = [
     ("hear.js", include_str!("../script/hear.js")),
     ("asked.js", include_str!("../script/asked.js")),
     ("outline.js", include_str!("../script/outline.js")),
     ("recording.js", include_str!("../script/recording.js")),
+    ("live.js", include_str!("../script/live.js")),
     ("convolver.js", include_str!("../script/convolver.js")),
 ];

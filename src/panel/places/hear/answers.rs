@@ -7,10 +7,13 @@ use axum::http::StatusCode;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Response};
 use drywire::guitar::Guitar;
-use drywire::job::{ASSUMED, Audition, JobError, RecordedRequest};
+use drywire::job::{ASSUMED, Audition, JobError, RecordedRequest, Source};
+use drywire::render::Channels;
 use drywire::report::{ArrangementFigures, SetFigures};
 use drywire::response::Selection;
+use drywire::sound::Sound;
 use drywire::words::Answer;
+use serde::Deserialize;
 use serde_json::{Value, json};
 use tokio::task::block_in_place;
 
@@ -52,16 +55,55 @@ pub(in super::super) async fn kernel(
     shown: Query<Shown>,
 ) -> Response {
     answer(&panel, &given, &shown, |about| {
-        let responses = about.selection.responses();
-        let index = responses.iter().position(|own| own.voice().name() == shown.voice);
-        let index = index.unwrap_or(about.selection.baseline());
+        let (index, name) = about.voice(&shown);
         let kernel = about.audition()?.kernel(index).map_err(|error| of_job(&error))?;
         let head = json!({
             "number": about.number,
-            "voice": responses[index].voice().name(),
+            "voice": name,
             "before": kernel.before,
             "feeds": kernel.feeds.len(),
         });
+        Ok(floats(&head, &kernel.feeds))
+    })
+}
+
+/// The rate of the device by which the guitar itself comes in, and how it is wired now.
+#[derive(Debug, Deserialize)]
+pub(in super::super) struct Wired {
+    rate: u32,
+    wired: String,
+}
+
+/// Answers with the kernel that makes the guitar, wired as it is, sound as the voice in front does.
+pub(in super::super) async fn live(
+    panel: State<Arc<Panel>>,
+    given: Path<String>,
+    shown: Query<Shown>,
+    wired: Query<Wired>,
+) -> Response {
+    /// What the kernel adds to what a browser and a sound card take.
+    const LEAD_SECONDS: f64 = 1.5e-3;
+    const LENGTH: usize = 2048;
+    answer(&panel, &given, &shown, |about| {
+        if !(8000..=192_000).contains(&wired.rate) {
+            return Err(in_words(
+                "the input’s rate is not between 8 and 192 kHz",
+                "choose another in the system’s settings",
+            ));
+        }
+        let silence = Sound::from_planes("live", wired.rate, vec![vec![0.0]]);
+        let sound = silence.map_err(|error| in_words(&error.to_string(), error.hint()))?;
+        let source = Source { sound, channels: Channels::Stereo, is_made: true };
+        let recorded = RecordedRequest { through: &wired.wired, guitar: None };
+        let audition =
+            Audition::new(about.selection, &source, Some(&recorded)).map_err(|error| of_job(&error))?;
+        let (index, name) = about.voice(&shown);
+        let whole = audition.kernel(index).map_err(|error| of_job(&error))?;
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few hundred frames")]
+        let before = (LEAD_SECONDS * f64::from(wired.rate)).round() as usize;
+        let doublings = (wired.rate / 48_001).next_power_of_two() as usize;
+        let kernel = whole.shortened(before, LENGTH * doublings.max(1));
+        let head = json!({ "number": about.number, "voice": name, "before": kernel.before, "feeds": kernel.feeds.len() });
         Ok(floats(&head, &kernel.feeds))
     })
 }
@@ -125,6 +167,14 @@ pub(super) struct About<'a, 'g> {
 }
 
 impl<'a, 'g> About<'a, 'g> {
+    /// Returns the place of the voice in front, and its name.
+    fn voice(&self, shown: &Shown) -> (usize, &'a str) {
+        let responses = self.selection.responses();
+        let index = responses.iter().position(|own| own.voice().name() == shown.voice);
+        let index = index.unwrap_or(self.selection.baseline());
+        (index, responses[index].voice().name())
+    }
+
     fn audition(&self) -> Result<Audition<'a, 'g>, String> {
         let recorded = (!self.through.is_empty() && self.played.coils() == 0)
             .then_some(RecordedRequest { through: self.through, guitar: None });

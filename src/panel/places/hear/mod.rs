@@ -9,7 +9,7 @@ mod sounds;
 mod take;
 mod write;
 
-pub(super) use answers::{kernel, levels, sound};
+pub(super) use answers::{kernel, levels, live, sound};
 pub(super) use page::hear_views;
 pub(crate) use sounds::KnownSounds;
 pub(super) use take::keep_take;

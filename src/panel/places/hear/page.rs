@@ -53,6 +53,7 @@ pub(in super::super) fn hear_views(
             button.quiet #write type="button" { "Write these as files" }
             p.small #written role="status" { "Each at its true level and equally loud, with their figures, in the guitar’s folder." }
         }
+        (live(&responses.iter().map(|response| response.voice().name()).collect::<Vec<_>>(), &titles, selection.baseline()))
         figure.curves data-part="curve" {
             @let curves = Curves::of(&selection);
             (curves.picture(chosen, &titles, None))
@@ -88,6 +89,32 @@ fn player() -> Markup {
             p.notice #sound-trouble role="alert" hidden {}
             p.small #ears { (cautions::EARS) }
             p.small { "Keys, outside of a field: space plays and stops, 1 to 9 choose what it is heard through, M switches between true and equally loud." }
+        }
+    }
+}
+
+/// Returns what lets the guitar itself be heard as it would be rewired.
+fn live(names: &[&str], titles: &[String], baseline: usize) -> Markup {
+    html! {
+        details #live-part {
+            summary { "Play through it: your guitar as it would be rewired" }
+            div data-part="live" {
+                label { "It is wired now as "
+                    select #wired {
+                        @for (i, (name, title)) in names.iter().zip(titles).enumerate() { option value=(name) selected[i == baseline] { (title) } }
+                    }
+                }
+            }
+            p { "With the guitar in the sound card’s input, its knobs as above, it is heard as the arrangement chosen above would sound. "
+                "Use headphones, or the loudspeaker is heard by the pickups and howls. " (cautions::EARS) }
+            div.transport {
+                button.strong #live type="button" aria-pressed="false" { "Listen to the input" }
+                label.volume { "Loudness "
+                    input #live-level type="range" min="-60" max="0" step="1" value="-20";
+                    output #live-level-told for="live-level" { "−20 dB" }
+                }
+            }
+            p.small #live-told role="status" { "It is silent while this page is hidden." }
         }
     }
 }
