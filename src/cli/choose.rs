@@ -4,13 +4,14 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use clap::builder::{StringValueParser, TypedValueParser};
+use drywire::digest::Form;
 use drywire::document::nearest;
 use drywire::folder::{Existing, Inputs, NewFile};
 use drywire::guitar::{Draft, Guitar, Pickup, Preset, guitar_presets, pickup_presets};
 use drywire::response::{Scope, Selection, SelectionError};
 
-use super::Failure;
 use super::hints::folder_failure;
+use super::{Console, Failure};
 
 #[derive(Debug, Args)]
 pub(crate) struct GuitarArgs {
@@ -95,6 +96,25 @@ pub(crate) fn save_draft(draft: &Draft, path: &Path) -> Result<(), Failure> {
     draft.check()?;
     NewFile::write(path, draft.text().as_bytes(), Existing::Replace, &Inputs::new())
         .map_err(|e| folder_failure(&e, "with --save"))
+}
+
+/// Puts a sheet in its place, which is that of none of the files that were read.
+pub(crate) fn save_sheet(
+    path: &Path,
+    page: &str,
+    replace: ReplaceArgs,
+    read: [Option<&Path>; 2],
+    console: &mut Console,
+) -> Result<(), Failure> {
+    let mut inputs = Inputs::new();
+    for input in read.into_iter().flatten() {
+        // A built-in guitar's name leads to no file.
+        let _ = inputs.add(input);
+    }
+    NewFile::write(path, Form::Html.marked(page).as_bytes(), replace.existing(), &inputs)
+        .map_err(|e| folder_failure(&e, "with --sheet"))?;
+    console.note(format!("wrote {}: open it in a browser, and print it", path.display()));
+    Ok(())
 }
 
 impl VoiceArgs {

@@ -7,8 +7,9 @@ use std::path::{Path, PathBuf};
 use clap::Args as ClapArgs;
 use drywire::document::Document;
 use drywire::guitar::Guitar;
-use drywire::harness::{CheckForm, Harness, PlanForm, read_wires, refuse_strangers};
+use drywire::harness::{CheckForm, Harness, PlanForm, read_wires, refuse_strangers, sheet};
 
+use super::choose::{ReplaceArgs, save_sheet};
 use super::{Console, Failure, Outcome};
 
 /// Plan every wire of the control cavity, or check the wires that are there
@@ -18,7 +19,7 @@ use super::{Console, Failure, Outcome};
 /// is heard, whatever their style; every fault is named with the positions in which it shows.
 #[derive(Debug, ClapArgs)]
 #[command(
-    after_help = "Examples:\n  drywire harness --guitar mine.toml\n  drywire harness --check mine.toml\n  drywire harness --check mine.toml --json\n\nThe wires are stated as in\n  [harness]\n  wires = [[\"volume.2\", \"jack.tip\"], [\"volume.1\", \"volume.case\"]]\nA pot's lugs are 1 2 3 from left to right, seen from behind with the lugs up; its case is `case`.\nExit code 1: the wiring is faulty, or there is no plan."
+    after_help = "Examples:\n  drywire harness --guitar mine.toml\n  drywire harness --guitar mine.toml --sheet harness.html\n  drywire harness --check mine.toml\n  drywire harness --check mine.toml --json\n\nThe wires are stated as in\n  [harness]\n  wires = [[\"volume.2\", \"jack.tip\"], [\"volume.1\", \"volume.case\"]]\nA pot's lugs are 1 2 3 from left to right, seen from behind with the lugs up; its case is `case`.\nExit code 1: the wiring is faulty, or there is no plan."
 )]
 pub(crate) struct Args {
     /// Plan the wires of this guitar: a file, or the name of a built-in one
@@ -27,6 +28,11 @@ pub(crate) struct Args {
     /// Check the wires that this guitar file states, and list every fault
     #[arg(long, value_name = "FILE", conflicts_with = "guitar")]
     check: Option<PathBuf>,
+    /// Also write a page to print and solder from; beside the plan it shows the wires that the guitar's file states
+    #[arg(long, value_name = "FILE.html", conflicts_with = "check")]
+    sheet: Option<PathBuf>,
+    #[command(flatten)]
+    replace: ReplaceArgs,
     /// Print the answer as JSON
     #[arg(long)]
     json: bool,
@@ -47,9 +53,16 @@ fn plan(args: &Args, given: &Path, console: &mut Console) -> Result<Outcome, Fai
         None => Guitar::open(given)?,
     };
     let harness = Harness::of(&guitar).map_err(|e| Failure::input(e.to_string(), e.hint()))?;
-    if let Some(document) = &document {
-        refuse_strangers(document, harness.parts())?;
-    }
+    let as_is = match (&document, guitar.cavity().wires()) {
+        (Some(document), Some(named)) if args.sheet.is_some() => {
+            Some(read_wires(document, harness.parts(), named)?)
+        }
+        (Some(document), Some(_) | None) => {
+            refuse_strangers(document, harness.parts())?;
+            None
+        }
+        (None, _) => None,
+    };
     let Some(plan) = harness.plan() else {
         let none = "No plan exists: more has to meet at some lug than it has room for. Say ground = \"bus\" in [harness], or \
                     leave out what need not be wired.";
@@ -58,8 +71,15 @@ fn plan(args: &Args, given: &Path, console: &mut Console) -> Result<Outcome, Fai
         } else {
             console.table(none.to_owned())?;
         }
+        if let Some(path) = &args.sheet {
+            console.note(format!("nothing was written to {}: there is no plan to show", path.display()));
+        }
         return Ok(Outcome::No);
     };
+    if let Some(path) = &args.sheet {
+        let page = sheet(&harness, &plan, as_is.as_deref())?;
+        save_sheet(path, &page, args.replace, [Some(given), None], console)?;
+    }
     if args.json {
         let form = PlanForm::new(harness.parts(), &plan);
         console

@@ -6,9 +6,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use clap::Args as ClapArgs;
-use drywire::digest::Form;
 use drywire::document::Document;
-use drywire::folder::{Inputs, NewFile};
 use drywire::guitar::{Draft, Guitar, Pickup};
 use drywire::lugs::{
     AlternativeForm, Asked, CheckForm, Described, Found, Labels, PlanForm, Preference, PutPlan, SearchForm,
@@ -16,8 +14,7 @@ use drywire::lugs::{
 };
 use drywire::wiring::{EndNames, Plan, Soldered, Switch};
 
-use super::choose::{GuitarArgs, ReplaceArgs, save_draft};
-use super::hints::folder_failure;
+use super::choose::{GuitarArgs, ReplaceArgs, save_draft, save_sheet};
 use super::typed::whole;
 use super::{Console, Failure, Outcome};
 
@@ -303,16 +300,9 @@ fn write_sheet(
     console: &mut Console,
 ) -> Result<(), Failure> {
     let Some(path) = &args.sheet else { return Ok(()) };
-    let mut inputs = Inputs::new();
-    for input in [args.check.as_deref(), args.guitar.guitar.as_deref()].into_iter().flatten() {
-        // A built-in guitar's name leads to no file.
-        let _ = inputs.add(input);
-    }
-    let page = Form::Html.marked(&sheet(described, guitar, pickup, name));
-    NewFile::write(path, page.as_bytes(), args.replace.existing(), &inputs)
-        .map_err(|e| folder_failure(&e, "with --sheet"))?;
-    console.note(format!("wrote {}: open it in a browser, and print it", path.display()));
-    Ok(())
+    let page = sheet(described, guitar, pickup, name);
+    let read = [args.check.as_deref(), args.guitar.guitar.as_deref()];
+    save_sheet(path, &page, args.replace, read, console)
 }
 
 fn search_form(

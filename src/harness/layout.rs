@@ -10,9 +10,12 @@ const APART: f64 = 40.0;
 /// The row in which parts stand that nothing places elsewhere.
 const ROW: f64 = 60.0;
 
-/// Every terminal's place.
+/// Every terminal's place, and the middle of every part.
 #[derive(Debug, Clone)]
-pub(super) struct Layout(Vec<[f64; 2]>);
+pub(super) struct Layout {
+    terminals: Vec<[f64; 2]>,
+    middles: Vec<[f64; 2]>,
+}
 
 impl Layout {
     /// Returns the places: those that the file states, selectors on the left, pots beside them, the jack on the right, leads
@@ -67,12 +70,20 @@ impl Layout {
                 places[terminal.index()] = [middle[0] + right, middle[1] + down];
             }
         }
-        Self(places)
+        let middle = |part: &super::Part| {
+            middles.iter().find(|(name, _)| name == part.name()).map_or([0.0; 2], |(_, middle)| *middle)
+        };
+        Self { terminals: places, middles: parts.all().iter().map(middle).collect() }
+    }
+
+    /// Returns the middle of the part at `place` among all; of a part of two legs, which reach from lug to lug, nothing of use.
+    pub(super) fn middle(&self, place: usize) -> [f64; 2] {
+        self.middles[place]
     }
 
     /// Returns the straight way between two terminals, to a case's edge where one is a case.
     pub(super) fn way(&self, parts: &Parts, one: Terminal, other: Terminal) -> f64 {
-        let [a, b] = [one, other].map(|terminal| self.0[terminal.index()]);
+        let [a, b] = [one, other].map(|terminal| self.terminals[terminal.index()]);
         let radius = |terminal: Terminal| match parts.part_of(terminal).kind() {
             PartKind::Pot(..) if parts.is_metal(terminal) => CASE,
             _ => 0.0,

@@ -37,6 +37,19 @@ pub enum WireKind {
     Strings,
 }
 
+impl WireKind {
+    /// Every kind, in the order in which a person solders, with what a list of its wires is headed.
+    pub const HEADED: [(Self, &'static str); 7] = [
+        (Self::Bent, "Lugs bent to their own case"),
+        (Self::Ground, "Ground"),
+        (Self::Leg, "Legs of capacitors and resistors"),
+        (Self::Wire, "Wires"),
+        (Self::Splice, "Splices"),
+        (Self::Lead, "Leads"),
+        (Self::Strings, "The strings, last"),
+    ];
+}
+
 /// A plan of all wires.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HarnessPlan {

@@ -22,4 +22,6 @@ pub use passing::Passing;
 pub use preference::{Preference, ranked};
 pub use save::{PutPlan, put_plan};
 pub use search::{Found, Wanted, WrongCount};
+pub(crate) use sheet::colour::Colour;
 pub use sheet::sheet;
+pub(crate) use sheet::{STYLE, beeps, listed, must_read, throws};

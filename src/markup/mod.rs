@@ -3,11 +3,13 @@
 //! A page is one file, complete in itself: its content security policy allows exactly its own style sheet and script, by
 //! their digests, and no request.
 
+mod breadth;
 mod direction;
 mod head;
 mod template;
 mod text;
 
+pub use breadth::{breadth, shortened};
 pub use head::Head;
 pub use template::{filled, list};
 pub use text::{Escaped, base64, content, escaped, json_in_script};

@@ -29,6 +29,7 @@ mod p12_nothing_is_lost;
 mod p17_a_band_holds_what_it_says;
 mod p18_plans_obey_the_builders_rules;
 mod p18_the_planned_harness_is_the_circuit;
+mod p18_the_sheet_draws_the_plan;
 mod p19_a_wiring_is_called_right;
 mod p1_the_circuits_response_is_the_circuits;
 mod p1_whole_guitars_equal_a_simulators;

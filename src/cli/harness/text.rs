@@ -44,15 +44,7 @@ pub(super) fn plan(harness: &Harness, plan: &HarnessPlan) -> String {
         ),
     );
     let mut number = 0;
-    for (kind, heading) in [
-        (WireKind::Bent, "Lugs bent to their own case"),
-        (WireKind::Ground, "Ground"),
-        (WireKind::Leg, "Legs of capacitors and resistors"),
-        (WireKind::Wire, "Wires"),
-        (WireKind::Splice, "Splices"),
-        (WireKind::Lead, "Leads"),
-        (WireKind::Strings, "The strings, last"),
-    ] {
+    for (kind, heading) in WireKind::HEADED {
         let own: Vec<_> = plan.wires.iter().filter(|wire| wire.kind == kind).collect();
         if own.is_empty() {
             continue;

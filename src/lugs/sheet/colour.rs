@@ -4,9 +4,9 @@ use crate::wiring::{CoilName, Terminal, Thing};
 
 /// A wire's colour, and that of its stripe where it has one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Colour {
-    pub(super) base: &'static str,
-    pub(super) stripe: Option<&'static str>,
+pub(crate) struct Colour {
+    pub(crate) base: &'static str,
+    pub(crate) stripe: Option<&'static str>,
 }
 
 /// The words that people use for the colours of insulation, and how each is drawn.
@@ -40,7 +40,7 @@ impl Colour {
     }
 
     /// Returns the first two colours that are words of `name`.
-    fn named(name: &str) -> Option<Self> {
+    pub(crate) fn named(name: &str) -> Option<Self> {
         let lower = name.to_lowercase();
         let words = lower.split(|c: char| !c.is_alphabetic());
         let mut colours = words

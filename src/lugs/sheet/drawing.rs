@@ -7,7 +7,7 @@ use std::fmt::Write;
 
 use super::colour::Colour;
 use crate::lugs::Labels;
-use crate::markup::Escaped;
+use crate::markup::{Escaped, shortened};
 use crate::wiring::{Lug, Plan, Soldering, Switch, SwitchPole, Terminal, Thing, Throw};
 
 /// The drawing's width, in units that are pixels at full size.
@@ -245,33 +245,7 @@ fn words(wire: Thing, labels: &Labels) -> (String, String) {
         word => word.trim_start_matches('-'),
     };
     let title = labels.lead(end).unwrap_or(name);
-    (shortened(title), format!("{coil} {which}"))
-}
-
-/// Returns `text` cut to the room that a label has.
-fn shortened(text: &str) -> String {
-    if text.chars().map(breadth).sum::<f64>() <= ROOM {
-        return text.to_owned();
-    }
-    let mut taken = breadth('…');
-    let fits = |letter: &char| {
-        taken += breadth(*letter);
-        taken <= ROOM
-    };
-    text.chars().take_while(fits).chain(['…']).collect()
-}
-
-/// Returns about how wide a bold letter is, in ems; which typeface a viewer has is not known.
-fn breadth(letter: char) -> f64 {
-    match letter {
-        'i' | 'j' | 'l' | 'I' | '.' | ',' | ':' | '|' | '\'' => 0.36,
-        'f' | 'r' | 't' | ' ' | '-' | '/' | '(' | ')' => 0.46,
-        'w' => 0.93,
-        'm' | 'M' | 'W' | '…' => 1.05,
-        'A'..='Z' => 0.8,
-        '\u{1100}'..='\u{11ff}' | '\u{2e80}'.. => 1.1,
-        _ => 0.7,
-    }
+    (shortened(title, ROOM), format!("{coil} {which}"))
 }
 
 /// Returns a wire: a dark edge, the insulation, and its stripe.
@@ -321,22 +295,4 @@ fn spliced(wires: &[Thing], y: f64, labels: &Labels) -> String {
          <text class=\"detail\" x=\"{x}\" y=\"{}\" text-anchor=\"middle\">off the switch</text>\n",
         y + 26.0
     )
-}
-
-#[cfg(test)]
-mod tests {
-    use super::shortened;
-
-    #[test]
-    fn a_label_is_cut_where_its_letters_are_too_broad_for_it() {
-        for (text, label) in [
-            ("white", "white"),
-            ("black/white", "black/white"),
-            ("turquoise with a stripe", "turquoise…"),
-            ("WWWWWWWWWWW", "WWWWW…"),
-            ("黒と白の縞の線", "黒と白の縞…"),
-        ] {
-            assert_eq!(shortened(text), label);
-        }
-    }
 }

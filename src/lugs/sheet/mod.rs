@@ -1,6 +1,6 @@
 //! The worksheet: one page to print and solder from, complete in itself.
 
-mod colour;
+pub(crate) mod colour;
 mod drawing;
 mod schematic;
 
@@ -15,7 +15,7 @@ use crate::quantity::{Ohms, counted};
 use crate::wiring::{Function, Lug, Switch, Thing, Throw};
 
 /// The page's style, kept as a file of its own.
-const STYLE: &str = include_str!("sheet.css");
+pub(crate) const STYLE: &str = include_str!("sheet.css");
 /// Between two lugs that are joined: a hyphen at which no line breaks.
 const TO: &str = "\u{2011}";
 
@@ -50,7 +50,7 @@ pub fn sheet(described: &Described, guitar: &Guitar, pickup: &Pickup, name: Opti
         faults = faults(described),
         cautions = listed("cautions", "Before you start", &cautions::BENCH.map(str::to_owned)),
         plan = plan(described),
-        throws = throws(described),
+        throws = throws(described, "What each throw does"),
         work = work(described),
         rests = content(&rests_on(pickup).join("; ")),
     )
@@ -65,7 +65,7 @@ fn faults(described: &Described) -> String {
     if faults.is_empty() { String::new() } else { listed("faults", "This plan has faults", &faults) }
 }
 
-fn listed(class: &str, title: &str, items: &[String]) -> String {
+pub(crate) fn listed(class: &str, title: &str, items: &[String]) -> String {
     format!("<section class=\"{class}\">\n<h2>{title}</h2>\n{}</section>\n", list(items))
 }
 
@@ -106,7 +106,8 @@ fn plan(described: &Described) -> String {
     )
 }
 
-fn throws(described: &Described) -> String {
+/// Returns what each throw does, with its contacts and its schematic.
+pub(crate) fn throws(described: &Described, title: &str) -> String {
     let switch = described.plan.switch();
     let card = |(throw, facts): (&Throw, &ThrowFacts)| {
         let knob = throw.knob().map(|knob| format!("; knob {knob}")).unwrap_or_default();
@@ -128,8 +129,9 @@ fn throws(described: &Described) -> String {
         worst => format!("For a moment between throws, at worst: {worst}."),
     };
     format!(
-        "<section class=\"throws\">\n<h2>What each throw does</h2>\n<div class=\"cards\">\n{cards}</div>\n\
+        "<section class=\"throws\">\n<h2>{}</h2>\n<div class=\"cards\">\n{cards}</div>\n\
          <p class=\"between\">{}</p>\n</section>\n",
+        content(title),
         Escaped(&between)
     )
 }
@@ -205,7 +207,8 @@ fn work(described: &Described) -> String {
     )
 }
 
-fn beeps(switch: &Switch, throw: &Throw) -> String {
+/// Returns which lugs a throw joins, in words.
+pub(crate) fn beeps(switch: &Switch, throw: &Throw) -> String {
     let pairs: Vec<String> =
         throw.contacts().iter().map(|pair| pair.map(|lug| switch.name_of(lug)).join(TO)).collect();
     let pairs = if pairs.is_empty() { "nothing".to_owned() } else { pairs.join(" and ") };
@@ -218,11 +221,18 @@ fn plural(count: usize, word: &str) -> String {
 
 /// Returns the range that a reading at the jack may lie in.
 fn expected(facts: &ThrowFacts) -> String {
-    let told = |ohms: Ohms| ohms.to_string().replace(' ', "\u{a0}");
     match facts.reading {
         None => "nothing: a buffer stands between".to_owned(),
-        Some(Expected::Open) => "open".to_owned(),
-        Some(Expected::Ohms { nominal, .. }) if nominal.value() == 0.0 => "near 0 Ω".to_owned(),
-        Some(Expected::Ohms { low, high, .. }) => format!("{} to {}", told(low), told(high)),
+        Some(reading) => must_read(reading),
+    }
+}
+
+/// Returns the range that a reading may lie in.
+pub(crate) fn must_read(reading: Expected) -> String {
+    let told = |ohms: Ohms| ohms.to_string().replace(' ', "\u{a0}");
+    match reading {
+        Expected::Open => "open".to_owned(),
+        Expected::Ohms { nominal, .. } if nominal.value() == 0.0 => "near 0 Ω".to_owned(),
+        Expected::Ohms { low, high, .. } => format!("{} to {}", told(low), told(high)),
     }
 }
