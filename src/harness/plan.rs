@@ -37,6 +37,16 @@ pub enum WireKind {
     Strings,
 }
 
+/// A wire of signal that is longer than this, in millimetres, takes up less hum where it is shielded. Common practice.
+const LONG: u32 = 100;
+
+impl PlannedWire {
+    /// Returns whether it is a wire of signal so long that a shielded one is worth while.
+    pub fn may_be_shielded(&self) -> bool {
+        self.kind == WireKind::Wire && self.mm > LONG
+    }
+}
+
 impl WireKind {
     /// Every kind, in the order in which a person solders, with what a list of its wires is headed.
     pub const HEADED: [(Self, &'static str); 7] = [

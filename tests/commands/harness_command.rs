@@ -76,6 +76,21 @@ fn every_wrong_wire_is_refused_at_once_with_its_place_and_the_nearest_name() {
 }
 
 #[test]
+fn three_hundred_wires_are_refused_with_the_place_of_the_first_too_many() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = case("a-set-neck-001").text;
+    let (guitar, _) = text.split_once("wires = ").unwrap();
+    let wires = "[\"volume.1\", \"volume.case\"],\n".repeat(299);
+    let output = check(folder.path(), &format!("{guitar}wires = [\n{wires}[\"volume.1\"]]\n"), &[]);
+    let text = told(&output);
+    assert_eq!(output.status.code(), Some(2), "{text}");
+    let line = guitar.lines().count() + 1 + 201;
+    for said in ["300 wires; allowed are up to 200", &format!("mine.toml:{line}:"), "state each wire"] {
+        assert!(text.contains(said), "{said}\n---\n{text}");
+    }
+}
+
+#[test]
 fn a_lead_on_two_points_is_refused_and_a_splice_is_not() {
     let folder = tempfile::tempdir().unwrap();
     let text = case("a-set-neck-001").text;
@@ -177,6 +192,10 @@ fn a_plan_has_the_fewest_joints_and_is_what_a_check_wants() {
         assert_eq!(json["verdict"], "as wanted", "{name}: {}", told(&checked));
         assert!(json["notes"].as_array().unwrap().is_empty(), "{name}: {}", json["notes"]);
     }
+    std::fs::write(folder.path().join("mine.toml"), crate::common::cavities::MANY_STATES).unwrap();
+    let long = told(&drywire(folder.path(), &["harness", "--guitar", "mine.toml"]));
+    // Of the wires of signal two are longer than 100 mm.
+    assert_eq!(long.matches("better shielded").count(), 2, "{long}");
     let told_of = told(&drywire(folder.path(), &["harness", "--guitar", "set-neck"]));
     assert!(
         told_of.contains("18 joints, the fewest there can be") && told_of.contains("Unplug the guitar"),

@@ -115,6 +115,59 @@ fn from_readings_to_a_proven_switch() {
     assert!(wrong.contains("continuity between"), "{wrong}");
 }
 
+/// The plan of the whole cavity is soldered but for one joint, which is found by the check and by the meter, and mended.
+#[test]
+fn from_the_proven_switch_to_the_jack() {
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path();
+    succeeds(folder, &["presets", "copy", "travel"]);
+    let guitar = fs::read_to_string(folder.join("travel.toml")).unwrap();
+    let (code, list) = text(folder, &["harness", "--guitar", "travel.toml", "--sheet", "harness.html"]);
+    assert_eq!(code, Some(0), "{list}");
+    let list = list.split_whitespace().collect::<Vec<_>>().join(" ");
+    for line in ["1 volume.case volume.1", "4 mode.L2 volume.3 59", "6 volume.2 jack.tip 49"] {
+        assert!(list.contains(line), "{line}: {list}");
+    }
+    let sheet = fs::read_to_string(folder.join("harness.html")).unwrap();
+    for said in
+        ["white", "grey", "red", "blue", "What each throw of mode does", "Unplug the guitar", "Prove it"]
+    {
+        assert!(sheet.contains(said), "{said}");
+    }
+    let plan = told(folder, &["harness", "--guitar", "travel.toml", "--json"]);
+    let wires: Vec<Vec<Value>> =
+        plan["wires"].as_array().unwrap().iter().map(|wire| wire.as_array().unwrap()[..2].to_vec()).collect();
+    assert_eq!((wires.len(), &plan["joints"]), (12, &Value::from(12)));
+    let soldered = |wires: &[Vec<Value>]| {
+        let wires = serde_json::to_string(wires).unwrap();
+        fs::write(folder.join("travel.toml"), format!("{guitar}[harness]\nwires = {wires}\n")).unwrap();
+    };
+
+    soldered(&wires[1..]);
+    let (code, check) = text(folder, &["harness", "--check", "travel.toml"]);
+    assert_eq!(code, Some(1), "{check}");
+    for said in
+        ["one fault", "volume does nothing, in every position", "add a wire from volume.case to volume.1"]
+    {
+        assert!(check.contains(said), "{said}: {check}");
+    }
+    // At 10 nothing shows. At 0 the meter reads the whole track, and what is not joined explains it.
+    let read = ["--read", "mode:1=6.7k", "--read", "mode:1+volume@0=506k"];
+    let (code, proof) = text(folder, &[&["probe", "--guitar", "travel.toml"], &read[..]].concat());
+    assert_eq!(code, Some(1), "{proof}");
+    assert!(proof.contains("NOT as expected") && proof.contains("as the file states them"), "{proof}");
+    soldered(&wires);
+    let (_, proof) = text(folder, &[&["probe", "--guitar", "travel.toml"], &read[..]].concat());
+    assert!(proof.contains("volume.case and volume.1 are not joined"), "{proof}");
+
+    let (code, check) = text(folder, &["harness", "--check", "travel.toml"]);
+    assert_eq!(code, Some(0), "{check}");
+    assert!(check.contains("as wanted"), "{check}");
+    let right = ["--read", "mode:1=6.6k,mode:3=1.66k", "--read", "mode:1+volume@0=0,volume.case=beep"];
+    let (code, proof) = text(folder, &[&["probe", "--guitar", "travel.toml"], &right[..]].concat());
+    assert_eq!(code, Some(0), "{proof}");
+}
+
 #[test]
 fn a_plan_for_start_and_finish_soldered_by_plus_and_minus_is_out_of_phase_hums_and_is_thin() {
     let folder = tempfile::tempdir().unwrap();

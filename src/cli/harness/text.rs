@@ -2,7 +2,7 @@
 
 use drywire::cautions;
 use drywire::guitar::Turns;
-use drywire::harness::{Checked, Harness, HarnessPlan, Mends, WireKind};
+use drywire::harness::{Checked, Harness, HarnessPlan, Mends, PlannedWire, WireKind};
 use drywire::quantity::Ohms;
 use drywire::report::{Column, TextTable};
 
@@ -55,14 +55,19 @@ pub(super) fn plan(harness: &Harness, plan: &HarnessPlan) -> String {
             Column::words(["", "from"]),
             Column::words(["", "to"]),
             Column::numbers(["", "mm"]),
+            Column::words(["", ""]),
         ]);
         for wire in own {
             number += 1;
             let [one, other] = wire.ends.map(|end| parts.name_of(end));
             let mm = if wire.mm == 0 { String::new() } else { wire.mm.to_string() };
-            table.row(vec![number.to_string(), one, other, mm]);
+            let long = if wire.may_be_shielded() { "better shielded" } else { "" };
+            table.row(vec![number.to_string(), one, other, mm, long.to_owned()]);
         }
         indented(&mut text, &table);
+    }
+    if plan.wires.iter().any(PlannedWire::may_be_shielded) {
+        paragraph(&mut text, "A shielded wire has its shield on ground at one end only.");
     }
     text.trim_end().to_owned()
 }

@@ -5,7 +5,7 @@ use std::fmt::Write;
 use super::board::{lead_called, worth};
 use super::is_same;
 use crate::guitar::Turns;
-use crate::harness::{Harness, HarnessPlan, PartKind, Parts, Terminal, Wire, WireKind};
+use crate::harness::{Harness, HarnessPlan, PartKind, Parts, PlannedWire, Terminal, Wire, WireKind};
 use crate::lugs::beeps;
 use crate::markup::content;
 
@@ -56,7 +56,8 @@ pub(super) fn list(harness: &Harness, plan: &HarnessPlan) -> String {
         let mut rows = String::new();
         for (place, wire) in own {
             let [one, other] = wire.ends.map(|end| told(parts, end));
-            let mm = if wire.mm == 0 { String::new() } else { format!("{}\u{a0}mm", wire.mm) };
+            let star = if wire.may_be_shielded() { "*\u{a0}" } else { "" };
+            let mm = if wire.mm == 0 { String::new() } else { format!("{star}{}\u{a0}mm", wire.mm) };
             let _ = writeln!(
                 rows,
                 "<tr><td class=\"tick\"></td><td class=\"number\">{}</td><td>{one} – {other}</td><td class=\"mm\">{mm}</td></tr>",
@@ -70,9 +71,14 @@ pub(super) fn list(harness: &Harness, plan: &HarnessPlan) -> String {
             );
         }
     }
+    let shielded = if plan.wires.iter().any(PlannedWire::may_be_shielded) {
+        " * Long: a shielded wire takes up less hum, its shield on ground at one end only."
+    } else {
+        ""
+    };
     format!(
         "<section class=\"order\">\n<h2>Order of work</h2>\n<div class=\"wires\">\n{groups}</div>\n<p class=\"between\">Bent lugs, ground, legs and wires are \
-         soldered on the bench. Lengths are as led; leave a little more. Tug every wire, and look for whiskers of solder.</p>\n\
+         soldered on the bench. Lengths are as led; leave a little more. Tug every wire, and look for whiskers of solder.{shielded}</p>\n\
          </section>\n"
     )
 }
