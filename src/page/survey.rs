@@ -7,7 +7,7 @@ use crate::cautions;
 use crate::markup::{COLOURS, COMPONENTS, Head, content, escaped, filled, json_in_script, list};
 use crate::quantity::signed;
 use crate::survey::{CircuitFigures, SurveyFigures};
-use crate::words::HUM_CANCELS;
+use crate::words;
 
 const TEMPLATE: &str = include_str!("survey.html");
 const STYLE: &str = include_str!("survey.css");
@@ -29,6 +29,7 @@ struct Row<'f> {
     resonance: Option<f64>,
     q: Option<f64>,
     level: Option<f64>,
+    /// None where it counts as cancelled.
     hum: Option<f64>,
     phase: bool,
     group: Option<&'f str>,
@@ -45,7 +46,7 @@ impl<'f> From<&'f CircuitFigures> for Row<'f> {
             resonance: circuit.resonance_hz,
             q: circuit.q,
             level: circuit.level_db,
-            hum: circuit.hum_db,
+            hum: circuit.hum_db.filter(|hum| !words::hum_cancels(Some(*hum))),
             phase: circuit.in_phase,
             group: circuit.group.as_deref(),
             nearest: circuit.nearest.as_deref(),
@@ -108,7 +109,7 @@ fn kept(figures: &SurveyFigures) -> String {
             number(circuit.resonance_hz.map(|f| f / 1000.0), 2),
             number(circuit.q, 2),
             number(circuit.level_db, 1),
-            circuit.hum_db.map_or_else(|| HUM_CANCELS.to_owned(), |hum| signed(hum, 1)),
+            words::hum(circuit.hum_db),
             figures.stands_for(circuit).to_string(),
         ];
         let cells = cells.map(|cell| format!("<td class=\"n\">{cell}</td>")).concat();

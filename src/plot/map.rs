@@ -13,6 +13,7 @@ use super::sheet::Sheet;
 use crate::quantity::{counted, engineering, signed};
 use crate::survey::{CircuitFigures, DISTANCE, SurveyFigures};
 use crate::wiring::Arrangement;
+use crate::words;
 
 /// A picture of a survey.
 #[derive(Debug, Clone)]
@@ -435,10 +436,7 @@ fn toward(from: Point, to: Point, reach: f64) -> Option<Point> {
 fn told(circuit: &CircuitFigures) -> String {
     let resonance = circuit.resonance_hz.map(|f| engineering(f, "Hz", 3));
     let level = circuit.level_db.map(|level| format!("{} dB", signed(level, 1)));
-    let hum = match circuit.hum_db {
-        None => "no hum".to_owned(),
-        Some(hum) => format!("hum {} dB", signed(hum, 0)),
-    };
+    let hum = format!("hum {}", words::hum(circuit.hum_db));
     let against = (!circuit.in_phase).then(|| "out of phase".to_owned());
     let facts: Vec<String> = [resonance, level, Some(hum), against].into_iter().flatten().collect();
     facts.join(", ")

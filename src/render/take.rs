@@ -209,7 +209,6 @@ impl Configuration<'_> {
     }
 
     fn hum_of(&self, response: &VoiceResponse) -> Result<Vec<f64>, RenderError> {
-        // What cancels but for the lead's capacitance is nothing beside what the coils' turns leave of it.
         let cancels = response.hum_level(&response.at(LOW)?).is_none();
         let hum = self.hum.filter(|_| !cancels);
         Ok(hum.map(|hum| hum.at_jack(response, self.rate_hz)).transpose()?.unwrap_or_default())

@@ -67,7 +67,7 @@ pub struct ArrangementFigures {
     pub gain_low_db: Option<f64>,
     /// The resistance at the jack with nothing plugged in.
     pub dc_at_jack_ohm: Option<f64>,
-    /// The hum at 100 Hz against coil A alone; null where it cancels fully.
+    /// The hum at 100 Hz against coil A alone; null where it cancels to below −120 dB.
     pub hum_db: Option<f64>,
     /// The least and the most of that where each coil's turns are up to 3 % off; the least is null where hum may cancel.
     #[serde(default)]

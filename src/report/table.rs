@@ -2,7 +2,7 @@
 
 use super::{ArrangementFigures, SetFigures};
 use crate::quantity::{engineering, signed};
-use crate::words::{HUM_CANCELS, loudness_with_figures};
+use crate::words::{self, loudness_with_figures};
 
 /// What stands between two columns.
 const GAP: &str = "  ";
@@ -292,7 +292,7 @@ fn nearly(arrangement: &ArrangementFigures, level: Option<f64>) -> String {
 
 fn hum(arrangement: &ArrangementFigures) -> String {
     let most = arrangement.hum_band_db.and_then(|[_, most]| most);
-    most.or(arrangement.hum_db).map_or_else(|| HUM_CANCELS.to_owned(), |db| format!("{} dB", signed(db, 1)))
+    most.map_or_else(|| words::hum(arrangement.hum_db), |most| format!("{} dB", signed(most, 1)))
 }
 
 fn number(value: Option<f64>, digits: usize) -> String {

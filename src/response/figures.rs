@@ -44,7 +44,7 @@ pub struct Figures {
     pub gain_low: Option<Db>,
     /// The direct-current resistance at the jack with nothing plugged in, or `None` where it is open.
     pub dc_at_jack: Option<Ohms>,
-    /// The hum at 100 Hz against coil A alone, or `None` where it cancels to below −60 dB.
+    /// The hum at 100 Hz against coil A alone, or `None` where it cancels to below −120 dB.
     pub hum: Option<Db>,
     /// Whether the strings sound in phase from both coils.
     pub in_phase: bool,
@@ -52,8 +52,8 @@ pub struct Figures {
 
 /// A mode excited less than this share of the strongest is one that rounding alone excites.
 const EXCITED: f64 = 1e-6;
-/// Below this nothing but the lead's capacitance, which is not alike on both sides of a coil, is left of hum.
-const HUM_FLOOR: Db = Db::new(-60.0);
+/// Below this nothing but rounding is left of hum.
+const HUM_FLOOR: Db = Db::new(-120.0);
 /// Where paths cancel to below this share of their sum, nothing but what the lead's capacitance makes unlike is left.
 const CANCELLED: f64 = 1e-3;
 const PEAK_SEARCH: (f64, f64) = (100.0, 40e3);
@@ -100,7 +100,7 @@ impl VoiceResponse {
         })
     }
 
-    /// Returns the hum, from the paths at [`LOW`], against coil A alone, or `None` where it cancels to below −60 dB.
+    /// Returns the hum, from the paths at [`LOW`], against coil A alone, or `None` where it cancels to below −120 dB.
     pub fn hum_level(&self, low: &Paths) -> Option<Db> {
         let hum = Db::of_amplitude(self.hum(low).norm() / self.hum_reference);
         (hum > HUM_FLOOR).then_some(hum)

@@ -81,7 +81,13 @@ fn parallel_is_half_of_series_brighter_and_as_free_of_hum() {
     let drop = parallel.gain_low.unwrap() - series.gain_low.unwrap();
     assert!((drop.value() + 5.9).abs() < 0.2, "{drop}");
     assert!(parallel.resonance.unwrap().frequency > series.resonance.unwrap().frequency);
-    assert_eq!((series.hum, parallel.hum), (None, None));
+    // The lead's capacitance, which loads one end of each coil in series, leaves a little there.
+    assert!((-120.0..-60.0).contains(&series.hum.unwrap().value()), "{:?}", series.hum);
+    assert_eq!(parallel.hum, None);
+    let twins = plain_guitar(0.13, "loss = \"220k\"");
+    for arrangement in [Arrangement::Series, Arrangement::Parallel] {
+        assert_eq!(heard(&twins, arrangement).figures().unwrap().hum, None, "{arrangement}");
+    }
     assert!(split.hum.unwrap().value().abs() < 0.2, "{:?}", split.hum);
     // Equal coils read 4 : 2 : 1 before the pots shunt them.
     let dc = |f: Figures| f.dc_at_jack.unwrap().value();

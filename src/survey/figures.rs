@@ -10,7 +10,7 @@ use crate::guitar::Pickup;
 use crate::quantity::{Db, counted, signed};
 use crate::report::{Column, HONESTY, SCHEMA, TextTable, finite};
 use crate::wiring::Arrangement;
-use crate::words::HUM_CANCELS;
+use crate::words;
 
 /// The distances by which combinations are told apart.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -111,7 +111,7 @@ pub struct CircuitFigures {
     pub level_db: Option<f64>,
     /// The K-weighted level against the baseline.
     pub loudness_lu: Option<f64>,
-    /// The hum at 100 Hz against one coil alone; null: cancels.
+    /// The hum at 100 Hz against one coil alone; null below −120 dB.
     pub hum_db: Option<f64>,
     /// Whether the strings sound in phase.
     pub in_phase: bool,
@@ -248,7 +248,7 @@ impl SurveyFigures {
                 figure(kept.resonance_hz.map(|f| f / 1000.0), 2),
                 figure(kept.q, 2),
                 figure(kept.level_db, 1),
-                kept.hum_db.map_or_else(|| HUM_CANCELS.to_owned(), |hum| format!("{} dB", signed(hum, 1))),
+                words::hum(kept.hum_db),
                 self.stands_for(kept).to_string(),
             ]);
             let mut below = vec![String::new(); table.columns().len()];

@@ -30,7 +30,7 @@ pub struct Heard {
     pub rms_dbfs: Option<f64>,
     /// The K-weighted level with the neutral source, without gates.
     pub k_weighted_lufs: Option<f64>,
-    /// The hum at 100 Hz against one coil alone; `None` where it cancels to below −60 dB.
+    /// The hum at 100 Hz against one coil alone; `None` where it cancels to below −120 dB.
     pub hum_db: Option<f64>,
     /// Whether the strings sound in phase from all coils that are heard.
     pub in_phase: bool,

@@ -7,6 +7,23 @@ mod title;
 pub use answer::{Answer, brightness, brightness_steps, loudness, loudness_steps, loudness_with_figures};
 pub use title::{arrangement, details, voice};
 
+use crate::quantity::signed;
+
 /// What two coils leave of hum that cancel it, as alike as two coils are: 3 % of difference in their turns leaves so much in
 /// series. Common practice, no source.
 pub const HUM_CANCELS: &str = "down to ≈ −30 dB";
+const LEFT: f64 = -30.0;
+
+/// Returns whether a level of hum in dB against one coil's, `None` below −120, counts as cancelled.
+pub fn hum_cancels(level: Option<f64>) -> bool {
+    level.is_none_or(|level| level < LEFT)
+}
+
+/// Returns what is said of a level of hum in dB against one coil's, `None` below −120. No figure is told of what two coils
+/// cancel further than they are alike.
+pub fn hum(level: Option<f64>) -> String {
+    match level {
+        Some(level) if !hum_cancels(Some(level)) => format!("{} dB", signed(level, 1)),
+        Some(_) | None => HUM_CANCELS.to_owned(),
+    }
+}

@@ -112,7 +112,8 @@ fn figures_has_every_field_and_null_where_there_is_no_figure() {
         }
         assert!(arrangement["matched"].is_null() && arrangement["as_is"].is_null());
     }
-    assert!(arrangements[0]["hum_db"].is_null(), "series cancels hum");
+    let hum = arrangements[0]["hum_db"].as_f64().unwrap();
+    assert!((-120.0..-60.0).contains(&hum), "series cancels hum but for what the lead leaves: {hum}");
     assert_eq!(arrangements[6]["name"], "series-reversed");
     assert_eq!(arrangements[6]["in_phase"], false);
 }

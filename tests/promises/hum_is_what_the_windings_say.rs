@@ -64,14 +64,25 @@ fn two_per_cent_more_turns_leave_series_34_db_down_and_parallel_far_below() {
 }
 
 #[test]
-fn matched_coils_leave_nothing() {
+fn matched_coils_leave_nothing_and_their_leads_very_little() {
     let folder = tempfile::tempdir().unwrap();
     let source = silence(folder.path(), 1);
-    let set = heard(folder.path(), &source, &["--hum", "50", "--hum-level", "-20"]);
+    let hum = ["--hum", "50", "--hum-level", "-20"];
+    let without_lead = UNEQUAL.replace("[pickup.coil_b]\nresistance = \"3978\"", "lead_capacitance = \"0\"");
+    std::fs::write(folder.path().join("alike.toml"), without_lead).unwrap();
+    let alike = heard(folder.path(), &source, &[&hum[..], &["--guitar", "alike.toml"]].concat());
+    for name in ["series", "parallel"] {
+        let level = rms_dbfs(&as_is(&alike, name));
+        assert!(level < -140.0 && alike.arrangement(name)["hum_db"].is_null(), "{name}: {level} dBFS");
+    }
+    let set = heard(folder.path(), &source, &hum);
     for name in ["series", "parallel"] {
         let level = rms_dbfs(&as_is(&set, name));
-        assert!(level < -120.0, "{name}: {level} dBFS");
+        // The higher harmonics see more of the lead.
+        assert!(level < -20.0 - 50.0, "{name}: {level} dBFS");
     }
+    let told = set.arrangement("series")["hum_db"].as_f64().unwrap();
+    assert!((-120.0..-60.0).contains(&told), "{told} dB");
     assert!((rms_dbfs(&as_is(&set, "split-a")) + 20.0).abs() < 0.5);
     let source = &set.figures["source"];
     assert_eq!((source["hum_hz"].as_u64(), source["hum_level_dbfs"].as_f64()), (Some(50), Some(-20.0)));

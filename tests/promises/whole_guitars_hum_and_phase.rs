@@ -19,6 +19,11 @@ fn figures(file: &str, asked: &str) -> Vec<Value> {
     figures["arrangements"].as_array().unwrap().clone()
 }
 
+/// Whether nothing but what the leads' capacitance makes unlike is left of hum.
+fn is_cancelled(told: &Value) -> bool {
+    told["hum_db"].as_f64().is_none_or(|hum| hum < -60.0)
+}
+
 fn pickup(name: &str, winding: &str, pole: &str) -> String {
     format!(
         "[[pickup]]\nname = \"{name}\"\nlike = \"single-coil\"\nfrom_bridge = \"60 mm\"\n\
@@ -55,7 +60,7 @@ fn two_pickups_hum_and_sound_as_the_signs_of_their_windings_and_poles_say() {
                 };
                 let place = format!("{joined}, {winding}, {pole}, reversed {reversed}: {told:#}");
                 assert_eq!(told["in_phase"], in_phase, "{place}");
-                assert_eq!(told["hum_db"].is_null(), cancels, "{place}");
+                assert_eq!(is_cancelled(told), cancels, "{place}");
                 if !cancels {
                     let hum = told["hum_db"].as_f64().unwrap();
                     let expected = if joined == "series" { 6.0 } else { 0.0 };
@@ -80,7 +85,7 @@ fn a_middle_pickup_turned_against_hum_cancels_it_with_a_neighbour_and_not_alone(
     let figures: Value = serde_json::from_slice(&output.stdout).unwrap();
     let arrangements = figures["arrangements"].as_array().unwrap();
     assert_eq!(figures["pickup"], "whole guitar");
-    let cancels: Vec<bool> = arrangements.iter().map(|a| a["hum_db"].is_null()).collect();
+    let cancels: Vec<bool> = arrangements.iter().map(is_cancelled).collect();
     assert_eq!(cancels, [false, true, false, true, false]);
     assert!(arrangements.iter().all(|a| a["in_phase"] == true));
     for alone in [0, 2, 4] {
