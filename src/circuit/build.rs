@@ -184,8 +184,17 @@ fn add_pickup(
     source: usize,
 ) -> Result<(Ends, [Node; 6]), BuildError> {
     // The coils' places decide what the strings give them, not the circuit.
-    let Pickup { name, from_bridge: _, spacing: _, coils, cover: _, arrangement: _, controls, form: _ } =
-        pickup;
+    let Pickup {
+        name,
+        from_bridge: _,
+        spacing: _,
+        coils,
+        cover: _,
+        level: _,
+        arrangement: _,
+        controls,
+        form: _,
+    } = pickup;
     let terminals = Terminal::ALL.map(|terminal| netlist.node(format!("{name} {terminal}")));
     let at = |terminal: Terminal| terminals[terminal.index()];
     for terminal in Terminal::ALL {

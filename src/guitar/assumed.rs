@@ -27,6 +27,7 @@ impl Guitar {
         } = self;
         let mut lines = Lines::default();
         lines.usual("scale", scale);
+        lines.levels(pickups);
         if let Some(Blend { pot, ends: _ }) = blend {
             lines.pot("blend", pot);
         }
@@ -45,7 +46,8 @@ impl Pickup {
     /// Returns the pickup's values that the file did not state and that were assumed, in words.
     pub fn assumed(&self) -> Vec<String> {
         // What a cover does is told by its eddy section.
-        let Self { name, from_bridge, spacing, coils, cover: _, arrangement: _, controls, form: _ } = self;
+        let Self { name, from_bridge, spacing, coils, cover: _, level: _, arrangement: _, controls, form: _ } =
+            self;
         let mut lines = Lines::default();
         match coils {
             Coils::One(a) => {
@@ -96,6 +98,14 @@ impl Lines {
         match value.origin {
             Origin::Default => self.0.push(format!("{what}: {value}")),
             Origin::Stated | Origin::Measured { .. } | Origin::Scaled { .. } | Origin::Preset { .. } => {}
+        }
+    }
+
+    /// Tells the levels between pickups where the file has none: one alone may be what others are told against.
+    fn levels(&mut self, pickups: &[Pickup]) {
+        let is_usual = |pickup: &Pickup| matches!(pickup.level.origin, Origin::Default);
+        if pickups.len() > 1 && pickups.iter().all(is_usual) {
+            self.0.push("levels between pickups: 0 dB, as their places and values make them".to_owned());
         }
     }
 

@@ -15,7 +15,7 @@ pub use typed::{Reading, Typed};
 
 use super::bounds::Bounds;
 use crate::document::{self, KeyForm, Place};
-use crate::quantity::{Quantity, parse_plain, parse_quantity};
+use crate::quantity::{Db, Quantity, parse_decibels, parse_plain, parse_quantity};
 
 /// A table and the keys that it may have.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -58,6 +58,13 @@ pub enum Kind {
     },
     /// A share in percent, 0 % to 90 %.
     Percent,
+    /// A level in decibels.
+    Level {
+        /// The least.
+        from: f64,
+        /// The most.
+        to: f64,
+    },
     /// The least and the most of a plain number.
     Range,
     /// One of these words.
@@ -163,6 +170,11 @@ impl Table {
         parse_plain(self.usual(key)).expect("a default is checked by a test")
     }
 
+    /// Returns the level that is taken where `key` is left out.
+    pub(super) fn usual_level(&self, key: &str) -> Db {
+        parse_decibels(self.usual(key)).expect("a default is checked by a test")
+    }
+
     /// Returns what the word means that is taken where `key` is left out.
     pub(super) fn usual_choice<T: Worded>(&self, key: &str) -> T {
         let usual = self.usual(key);
@@ -224,6 +236,9 @@ mod tests {
                     parse_plain(usual).is_ok_and(|value| (from..=to).contains(&value))
                 }
                 Kind::Choice(words) => words.contains(&usual),
+                Kind::Level { from, to } => {
+                    parse_decibels(usual).is_ok_and(|level| (from..=to).contains(&level.value()))
+                }
                 _ => return,
             };
             assert!(may_stand, "{}: {usual}", key.name);

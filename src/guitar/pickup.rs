@@ -4,7 +4,7 @@ use std::fmt;
 
 use super::{Coil, Controls, Cover, PickupForm, Value};
 use crate::document::Name;
-use crate::quantity::{Farads, Henries, Metres, Ohms};
+use crate::quantity::{Db, Farads, Henries, Metres, Ohms};
 use crate::wiring::{Arrangement, CoilName, FinishIsPlus};
 
 /// What leads from the joint of two coils to ground: a capacitor, or a resistor for a partial split.
@@ -52,6 +52,7 @@ pub struct Pickup {
     pub(crate) spacing: Value<Metres>,
     pub(crate) coils: Coils,
     pub(crate) cover: Value<Cover>,
+    pub(crate) level: Value<Db>,
     pub(crate) arrangement: Arrangement,
     pub(crate) controls: Controls,
     pub(crate) form: PickupForm,
@@ -81,6 +82,12 @@ impl Pickup {
     /// Returns what lies over the coils.
     pub fn cover(&self) -> Cover {
         self.cover.value
+    }
+
+    /// Returns how much louder than the guitar's other pickups it hears the strings, beyond what its place and its coils' values
+    /// make.
+    pub fn level(&self) -> Db {
+        self.level.value
     }
 
     /// Returns the pickup without its lead's capacitance.

@@ -69,11 +69,12 @@ impl Values {
     }
 
     fn pickup(&mut self, at: &str, pickup: &Pickup) {
-        let Pickup { name: _, from_bridge, spacing, coils, arrangement: _, controls, form: _, cover } =
+        let Pickup { name: _, from_bridge, spacing, coils, arrangement: _, controls, form: _, cover, level } =
             pickup;
         self.add(&format!("{at}.from_bridge"), from_bridge);
         self.add(&format!("{at}.lead_capacitance"), &pickup.coil_a().lead);
         self.add(&format!("{at}.cover"), cover);
+        self.add(&format!("{at}.level"), level);
         match coils {
             Coils::One(a) => self.coil(&format!("{at}.coil_a"), a),
             Coils::Two { a, b, coupling, bypass: _ } => {

@@ -319,8 +319,17 @@ fn each_coil_part(coil: &mut Coil, of: &str, name: CoilName, other: &mut impl Fn
 }
 
 fn each_pickup_part(pickup: &mut Pickup, other: &mut impl FnMut(Part<'_>) -> f64) {
-    let Pickup { name, from_bridge: _, spacing: _, coils, cover: _, arrangement: _, controls, form: _ } =
-        pickup;
+    let Pickup {
+        name,
+        from_bridge: _,
+        spacing: _,
+        coils,
+        cover: _,
+        level: _,
+        arrangement: _,
+        controls,
+        form: _,
+    } = pickup;
     let of = name.as_str();
     match coils {
         Coils::One(coil) => each_coil_part(coil, of, CoilName::A, other),

@@ -11,6 +11,6 @@ mod unit;
 
 pub use doubt::{Doubt, doubt};
 pub use level::{Db, DbSpl, DbTp, Dbfs, Dbv, Lufs, Sones};
-pub use notation::{NotationError, parse_plain, parse_quantity};
+pub use notation::{NotationError, parse_decibels, parse_plain, parse_quantity};
 pub use show::{brief, counted, engineering, signed};
 pub use unit::{Farads, Henries, Hertz, Metres, Ohms, Quantity, Seconds};

@@ -7,7 +7,7 @@
 
 use std::borrow::Cow;
 
-use super::Quantity;
+use super::{Db, Quantity};
 
 /// A text that is not the quantity asked for.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -64,6 +64,23 @@ pub fn parse_quantity<Q: Quantity>(text: &str) -> Result<Q, NotationError> {
 /// [`NotationError`] where it is no finite number, or has a comma that may stand between thousands.
 pub fn parse_plain(text: &str) -> Result<f64, NotationError> {
     parse(text, "a number such as 0.13 or 10", |text| decimal(text.trim(), 0).filter(|v| v.is_finite()))
+}
+
+/// Returns the level that `text` states in decibels, the unit written or not, the minus sign typed or printed.
+///
+/// # Errors
+/// [`NotationError`] where it is no finite number of decibels, or has a comma that may stand between thousands.
+pub fn parse_decibels(text: &str) -> Result<Db, NotationError> {
+    let text = text.trim().replace('\u{2212}', "-");
+    let read = |text: &str| {
+        let unit = text.len().checked_sub(2).filter(|at| text.is_char_boundary(*at));
+        let (number, _) = unit
+            .map(|at| text.split_at(at))
+            .filter(|(_, unit)| unit.eq_ignore_ascii_case("db"))
+            .unwrap_or((text, ""));
+        decimal(number.trim_end(), 0).filter(|level| level.is_finite()).map(Db::new)
+    };
+    parse(&text, "a level such as -3 dB", read)
 }
 
 /// Returns the number that `text` is where it has neither prefix nor unit nor exponent, which would say how large it is

@@ -49,6 +49,15 @@ impl<'g> Scope<'g> {
         self.pickups(guitar).into_iter().flat_map(|p| std::iter::once(p.coil_a()).chain(p.coil_b()))
     }
 
+    /// Returns each of those coils' string EMF relative to that of a coil of output 1 in a pickup of level 0 dB.
+    pub(super) fn outputs(self, guitar: &'g Guitar) -> Vec<f64> {
+        let of = |pickup: &'g Pickup| {
+            let level = pickup.level().amplitude();
+            std::iter::once(pickup.coil_a()).chain(pickup.coil_b()).map(move |coil| coil.output() * level)
+        };
+        self.pickups(guitar).into_iter().flat_map(of).collect()
+    }
+
     /// Returns what each of those coils is called in rows.
     pub(super) fn coil_names(self, guitar: &'g Guitar) -> Vec<String> {
         let of = |pickup: &Pickup| {

@@ -210,3 +210,25 @@ fn a_volume_knob_at_zero_is_silence_and_no_fault() {
     assert_eq!((figures.resonance, figures.peak, figures.gain_low), (None, None, None));
     assert_eq!(figures.dc_at_jack.map(crate::quantity::Ohms::value), Some(0.0));
 }
+
+#[test]
+fn a_pickups_level_moves_its_strings_and_not_its_hum() {
+    let text = |level: &str| {
+        format!(
+            "format = 1\njoints = [[\"bridge\", \"neck\", \"out\"]]\n[[pickup]]\nname = \"bridge\"\nlike = \"single-coil\"\n\
+             [[pickup]]\nname = \"neck\"\nlike = \"single-coil\"\nfrom_bridge = \"150 mm\"\n{level}"
+        )
+    };
+    let guitar = |level| Guitar::read(&Document::new("mine.toml", text(level))).unwrap();
+    let (plain, lower) = (guitar(""), guitar("level = \"-3 dB\"\n"));
+    let alone = Voice::of(Arrangement::Alone);
+    for (pickup, level) in [(0, 0.0), (1, -3.0)] {
+        let [own, other] =
+            [&lower, &plain].map(|guitar| alone.response(guitar, &guitar.pickups()[pickup]).unwrap());
+        let told = 20.0 * (own.outputs()[0] / other.outputs()[0]).log10();
+        assert!((told - level).abs() < 1e-9, "{told}");
+        assert_eq!(own.hum_weights(), other.hum_weights(), "hum is as it was");
+    }
+    assert!(plain.assumed().iter().any(|line| line.starts_with("levels between pickups")));
+    assert!(!lower.assumed().iter().any(|line| line.starts_with("levels between pickups")));
+}

@@ -173,7 +173,7 @@ impl Voice {
         let circuit = self.circuit(guitar, scope)?;
         let unplugged = circuit_of(guitar, wired, JackLoad::Unplugged)?;
         let coils: Vec<&Coil> = scope.coils(guitar).collect();
-        let outputs: Vec<f64> = coils.iter().map(|coil| coil.output()).collect();
+        let outputs = scope.outputs(guitar);
         let low = circuit.response(LOWEST)?;
         let sounding = sounding(&low);
         let in_phase = in_phase(&low, &sounding);

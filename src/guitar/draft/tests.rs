@@ -9,7 +9,7 @@ use crate::guitar::{EVERY_PART, guitar_presets};
 
 const EVERYTHING: &str = include_str!("../../../fuzz/seeds/guitar/everything.toml");
 /// The keys that stand in neither of the other two, mostly since they shut others out.
-const THE_REST: &str = "format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"mini\"\nbypass_resistor = \"4.7k\"\ncover = \"brass\"\n\
+const THE_REST: &str = "format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"mini\"\nbypass_resistor = \"4.7k\"\ncover = \"brass\"\nlevel = \"-3 dB\"\n\
     arrangement = \"parallel\"\nform = \"four\"\n[[pickup]]\nname = \"neck\"\nlike = \"mini\"\n[[selector]]\nname = \"phase\"\n\
     table = \"on-on\"\njoints = [[\"bridge\", \"L1\"], [\"neck\", \"L2\"]]\nstands = 3\n[blend]\nmid = 0.12 # low\n\
     taper = \"audio\"\nends = [\"L1\", \"neck\"]\n[controls]\nvolume = { mid = 0.11 }\n\
@@ -229,6 +229,10 @@ fn values_at_their_bounds(kind: Kind) -> Vec<(Literal, bool)> {
             let mut values: Vec<_> = words.iter().map(|word| (Literal::from(*word), true)).collect();
             values.push((Literal::from("neither"), false));
             values
+        }
+        Kind::Level { from, to } => {
+            let of = |level: f64, takes| (Literal::Text(format!("{level} dB")), takes);
+            vec![of(from, true), of(to, true), of(from - 0.1, false), of(to + 0.1, false)]
         }
         Kind::Percent => vec![("90 %".into(), true), ("91 %".into(), false)],
         Kind::Range => {

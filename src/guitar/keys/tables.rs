@@ -156,6 +156,13 @@ pub static PICKUP: Table = Table {
         BYPASS_RESISTOR,
         LEAD_CAPACITANCE,
         key("cover", choice::<Cover, 3>(), "What lies over the coils of a built-in pickup.").or("none"),
+        key(
+            "level",
+            Kind::Level { from: -40.0, to: 40.0 },
+            "How much louder than the guitar's other pickups it hears the strings, beyond what its place and its coils' values \
+             make: mostly by its height.",
+        )
+        .or("0 dB"),
         key("arrangement", Kind::Arrangement, "How its leads are soldered where no switch decides.")
             .or("series"),
         COIL_A,

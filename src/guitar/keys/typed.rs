@@ -4,7 +4,8 @@ use super::stamped::stamped;
 use super::{Key, Kind, Unit};
 use crate::document::{Literal, Name};
 use crate::quantity::{
-    Farads, Henries, Hertz, Metres, NotationError, Ohms, Quantity, doubt, parse_plain, parse_quantity,
+    Farads, Henries, Hertz, Metres, NotationError, Ohms, Quantity, doubt, parse_decibels, parse_plain,
+    parse_quantity,
 };
 
 /// What a text means that is typed for a key.
@@ -76,6 +77,12 @@ impl Key {
             },
             Kind::Percent => match parse_plain(text.trim_end_matches('%')) {
                 Ok(number) => value(Literal::Text(format!("{number} %")), format!("{number} %")),
+                Err(error) => refused(&error),
+            },
+            Kind::Level { .. } => match parse_decibels(text) {
+                Ok(level) => {
+                    value(Literal::Text(format!("{} dB", level.value())), format!("{} dB", level.value()))
+                }
                 Err(error) => refused(&error),
             },
             Kind::Range => {
@@ -238,6 +245,10 @@ mod tests {
         assert_eq!(written(of(&PICKUP, "from_bridge"), "4.5"), "is `4.5` 45.0 mm or 114 mm?");
         assert_eq!(written(of(&PICKUP, "name"), "Neck Pickup"), "\"neck-pickup\" = neck-pickup");
         assert_eq!(written(of(&TOLERANCES, "pots"), "10"), "\"10 %\" = 10 %");
+        for text in ["-3", "\u{2212}3 dB", "-3,0dB"] {
+            assert_eq!(written(of(&PICKUP, "level"), text), "\"-3 dB\" = -3 dB");
+        }
+        assert!(written(of(&PICKUP, "level"), "3 mm").contains("such as -3 dB"));
         assert_eq!(written(of(&TOLERANCES, "coupling"), "0, 0.2"), "[0, 0.2] = 0 to 0.2");
         assert_eq!(written(of(&COIL, "winding"), "Clockwise"), "\"clockwise\" = clockwise");
         assert_eq!(written(of(&BLEND, "ends"), "bridge, neck"), "[\"bridge\", \"neck\"] = bridge, neck");

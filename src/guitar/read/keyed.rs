@@ -6,7 +6,7 @@ use super::Remarks;
 use crate::document::{Fault, Located, Section};
 use crate::guitar::keys::{Key, Kind, Table, Worded};
 use crate::guitar::{Value, bounds};
-use crate::quantity::{Quantity, parse_plain};
+use crate::quantity::{Db, Quantity, parse_decibels, parse_plain};
 
 /// The widest tolerance allowed: a part that may be nothing is no part.
 const WIDEST: f64 = 0.90;
@@ -143,6 +143,30 @@ impl<'s, 'd> Keyed<'s, 'd> {
         }
         let message = format!("`{key}` is {percent} %; allowed is from 0 % to {} %", 100.0 * WIDEST);
         self.note(Fault::new(span, message));
+        None
+    }
+
+    /// Returns the level at `key`, or what is usual.
+    pub(super) fn level_or_usual(&mut self, key: &str) -> Value<Db> {
+        let stated = self.level(key);
+        Value::or_usual(stated, self.table.usual_level(key))
+    }
+
+    fn level(&mut self, key: &str) -> Option<Db> {
+        let Kind::Level { from, to } = self.key(key).kind else { other_kind(key) };
+        let Located { value: text, span } = self.section.written(key)?;
+        let (message, hint) = match parse_decibels(&text) {
+            Ok(level) if (from..=to).contains(&level.value()) => return Some(level),
+            Ok(level) => {
+                (format!("`{key}` is {} dB; allowed is from {from} dB to {to} dB", level.value()), None)
+            }
+            Err(error) => (format!("`{key}`: {error}"), Some("state it in decibels, as in \"-3 dB\"")),
+        };
+        let fault = Fault::new(span, message);
+        self.note(match hint {
+            Some(hint) => fault.hint(hint),
+            None => fault,
+        });
         None
     }
 

@@ -9,7 +9,7 @@ use crate::guitar::presets::built_in_pickup;
 use crate::guitar::{
     Bypass, Coil, Coils, Controls, Cover, MeasuredWith, Pickup, PickupForm, Pole, Value, keys,
 };
-use crate::quantity::{Farads, Metres, Ohms};
+use crate::quantity::{Db, Farads, Metres, Ohms};
 use crate::wiring::{Arrangement, CoilName};
 
 /// A pickup and the pots that are usual with it.
@@ -135,7 +135,7 @@ pub(in crate::guitar) fn built_in(top: &mut Section<'_>, preset: &'static str) -
     let top = &mut Keyed::new(top, &keys::PRESET, &mut remarks);
     let pot = top.quantity("pot");
     let base = parts(top, None, Some(preset))?;
-    let Pickup { name, from_bridge, spacing, coils, cover, arrangement, controls, form } = base.pickup;
+    let Pickup { name, from_bridge, spacing, coils, cover, level, arrangement, controls, form } = base.pickup;
     let leads = top.quantity_range::<Farads>("lead_capacitance_range");
     let led = |mut coil: Coil| {
         coil.lead = coil.lead.of(preset);
@@ -159,6 +159,7 @@ pub(in crate::guitar) fn built_in(top: &mut Section<'_>, preset: &'static str) -
         spacing: spacing.of(preset),
         coils,
         cover,
+        level,
         arrangement,
         controls,
         form,
@@ -184,6 +185,8 @@ fn parts(
     let lead = section.quantity("lead_capacitance").map(Value::stated);
     // A built-in pickup's file is of one without a cover.
     let cover = if preset.is_none() { section.choice_or_usual("cover") } else { Value::usual(Cover::None) };
+    // Nor has it others beside it.
+    let level = if preset.is_none() { section.level_or_usual("level") } else { Value::usual(Db::new(0.0)) };
     if cover.value != Cover::None && base.is_none() {
         let place = section.path_to("cover");
         let told = format!(
@@ -267,6 +270,7 @@ fn parts(
             form: PickupForm::usual(&coils),
             coils,
             cover,
+            level,
             controls: Controls::default(),
         },
         pot,

@@ -313,6 +313,7 @@ fn label(name: &str, at: &str) -> String {
         "like" => "Built-in pickup to start from",
         "pot" => "Track",
         "mid" => "Track at mid-travel",
+        "level" => "Level against the other pickups",
         "turned" => "Knob stands at",
         "loss" => "Parallel loss",
         "joints" => "Joints, one a line",
