@@ -1,5 +1,6 @@
 //! How the library's errors are told on the command line: which option does what they ask for.
 
+use drywire::balance::BalanceError;
 use drywire::document::OpenError;
 use drywire::folder::{FolderError, Obstacle, OutputError};
 use drywire::guitar::GuitarError;
@@ -87,6 +88,19 @@ impl From<SelectionError> for Failure {
             | SelectionError::Nothing => error.hint(),
         };
         Self::input(error.to_string(), hint)
+    }
+}
+
+impl From<BalanceError> for Failure {
+    fn from(error: BalanceError) -> Self {
+        match error {
+            BalanceError::Sound(error) => error.into(),
+            BalanceError::Voice(error) => error.into(),
+            BalanceError::Silent { .. } | BalanceError::TooShort { .. } => {
+                Self::input(error.to_string(), error.hint())
+            }
+            BalanceError::OnePickup { .. } => Self::input(error.to_string(), error.hint()).about("--between"),
+        }
     }
 }
 

@@ -1,5 +1,6 @@
 //! The command line: one file a command, each the way from its arguments to its result.
 
+mod balance;
 mod blind;
 mod choose;
 mod console;
@@ -61,6 +62,7 @@ enum Command {
     Lugs(lugs::Args),
     Probe(probe::Args),
     Harness(harness::Args),
+    Balance(balance::Args),
     Survey(survey::Args),
     Play(play::Args),
     Blind(blind::Args),
@@ -118,6 +120,7 @@ fn run(command: &Command, console: &mut Console) -> Result<Outcome, Failure> {
         Command::Lugs(args) => lugs::run(args, console),
         Command::Probe(args) => probe::run(args, console),
         Command::Harness(args) => harness::run(args, console),
+        Command::Balance(args) => balance::run(args, console),
         Command::Survey(args) => survey::run(args, console),
         Command::Play(args) => play::run(args, console),
         Command::Blind(args) => blind::run(args, console),

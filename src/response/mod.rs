@@ -20,7 +20,7 @@ pub use named::{
     ALL, POSITIONS, SelectionError, THROWS, USUAL, baseline_among, names_position, voice_named, voices_named,
 };
 pub use noise::ThermalNoise;
-pub use one_channel::{OneChannel, Split, StandsFor};
+pub use one_channel::{OneChannel, Split, StandsFor, wave_speeds};
 pub use positions::{
     PositionError, arranged, every_linked_throw, selected, switch_named, switched, throw_numbered, thrown,
 };

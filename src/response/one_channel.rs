@@ -208,7 +208,7 @@ impl Split {
 }
 
 /// Returns the speeds of waves on the open strings of a guitar of that `scale`, in m/s: twice the scale a period.
-fn wave_speeds(scale: Metres) -> Vec<f64> {
+pub fn wave_speeds(scale: Metres) -> Vec<f64> {
     STANDARD.iter().map(|string| 2.0 * scale.value() * string.frequency(0).value()).collect()
 }
 

@@ -7,6 +7,7 @@ mod common;
 #[path = "../wires/mod.rs"]
 mod wires;
 
+mod a_level_between_pickups_comes_back;
 mod abx_tells_chance_from_hearing;
 mod bands_hold_what_tolerances_make;
 mod built_in_pickups_hold_on_a_bench;

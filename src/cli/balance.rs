@@ -1,0 +1,120 @@
+//! `drywire balance`: how loud one pickup is against another.
+
+use std::path::{Path, PathBuf};
+
+use clap::Args as ClapArgs;
+use drywire::balance::Balance;
+use drywire::document::Document;
+use drywire::guitar::{Draft, Guitar, guitar_presets};
+use drywire::quantity::signed;
+use drywire::report::{Column, TextTable, to_json};
+use drywire::response::SelectionError;
+use drywire::sound::Sound;
+
+use super::choose::save_draft;
+use super::figures::remarks;
+use super::{Console, Failure, Outcome};
+
+/// Tell how loud one pickup is against another, from two takes of the same playing
+///
+/// Each take is of one pickup alone, its leads and the knobs as the guitar's file has them, at one gain of the recording. What
+/// the circuits and the pickups' places make is taken off; what is left goes mostly by the pickups' heights.
+#[derive(Debug, ClapArgs)]
+#[command(
+    after_help = "Examples:\n  drywire balance bridge.wav neck.wav --between bridge,neck\n  drywire balance bridge.wav neck.wav --between bridge,neck --guitar mine.toml --save\n\nPlay a few chords over all strings, as evenly as can be, and the same again through the other pickup."
+)]
+pub(crate) struct Args {
+    /// The take through the first pickup alone
+    take_a: PathBuf,
+    /// The take through the second pickup alone
+    take_b: PathBuf,
+    /// The two pickups, in the order of the takes
+    #[arg(long, value_name = "NAME,NAME", value_delimiter = ',', required = true)]
+    between: Vec<String>,
+    /// A guitar file, or the name of a built-in guitar (see `drywire presets`)
+    #[arg(long, value_name = "FILE|NAME")]
+    guitar: Option<PathBuf>,
+    /// Put the second pickup's level into the guitar's file
+    #[arg(long, requires = "guitar")]
+    save: bool,
+    /// Print the answer as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
+    let given = args.guitar.as_deref().unwrap_or(Path::new(guitar_presets()[0].name));
+    // A built-in guitar has no file to put anything into.
+    let draft = if args.save { Some(Draft::of(Document::open(given)?)) } else { None };
+    let guitar = Guitar::open(given)?;
+    let [first, second] = args.between.as_slice() else {
+        let message = format!("--between names {}; wanted are two pickups", args.between.len());
+        return Err(Failure::input(message, "separate them by a comma, such as bridge,neck"));
+    };
+    let pickup = |name: &str| guitar.pickup(Some(name.trim())).map_err(SelectionError::from);
+    let pickups = [pickup(first)?, pickup(second)?];
+    let takes = [Sound::open(&args.take_a)?, Sound::open(&args.take_b)?];
+    let balance = Balance::of(&guitar, pickups, takes.each_ref())?;
+    if args.json {
+        console.result(to_json(&balance))?;
+    } else {
+        tell(&balance, console)?;
+    }
+    let Some(draft) = draft else { return Ok(Outcome::Done) };
+    if !balance.doubts.is_empty() {
+        console.warn(format!("nothing is put into {}: the level is doubtful", given.display()));
+        return Ok(Outcome::No);
+    }
+    save(&balance, draft, given, console)?;
+    Ok(Outcome::Done)
+}
+
+fn tell(balance: &Balance, console: &mut Console) -> Result<(), Failure> {
+    let [first, second] = &balance.between;
+    let mut table = TextTable::new([
+        Column::numbers(["band", "Hz"]),
+        Column::numbers(["measured", "dB"]),
+        Column::numbers(["foretold", "dB"]),
+        Column::numbers(["left", "dB"]),
+    ]);
+    for band in &balance.bands {
+        table.row([
+            signed(band.hz, 0),
+            signed(band.measured_db, 1),
+            signed(band.foretold_db, 1),
+            signed(band.measured_db - band.foretold_db, 1),
+        ]);
+    }
+    console.table(format!(
+        "{second} against {first}: level {} dB ± {:.1} dB; the bands are off by {:.1} dB from it\n",
+        signed(balance.level_db, 1),
+        balance.sd_db,
+        balance.spread_db
+    ))?;
+    console.rows(&table)?;
+    let notes = [
+        format!(
+            "compared: {:.1} s of either take, taken for {}",
+            balance.compared_s,
+            balance.taken_for.words()
+        ),
+        format!(
+            "in the guitar's file: level = \"{:.1} dB\" for {second}, {first} having {:.1} dB",
+            balance.levels_db[1], balance.levels_db[0]
+        ),
+    ];
+    let doubts = balance.doubts.iter().map(|doubt| format!("doubtful: {doubt}"));
+    console.table(remarks([&[], &[], &notes], doubts))
+}
+
+fn save(balance: &Balance, mut draft: Draft, path: &Path, console: &mut Console) -> Result<(), Failure> {
+    let second = &balance.between[1];
+    let place = draft.pickup_names().iter().position(|name| name == second).unwrap_or_default();
+    let level = format!("{:.1} dB", balance.levels_db[1]);
+    draft
+        .set(&format!("pickup[{place}].level"), level.as_str())
+        .map_err(|error| Failure::input(error.to_string(), error.hint()))?;
+    save_draft(&draft, path)?;
+    console.note(format!("put into {}: level {level} of pickup {second}", path.display()));
+    Ok(())
+}
