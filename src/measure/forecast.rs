@@ -2,7 +2,8 @@
 //!
 //! The sound is cut into frames under Hann windows that overlap by three quarters, whose squares add up to 3/2 at every
 //! sample: the frames' powers add up to the sound's, and so they do after a filter that is short beside a frame. The
-//! frames around a tenth of a second give that tenth's K-weighted power, which loudness is made of.
+//! frames around a tenth of a second, half as long each, give that tenth's K-weighted power, which loudness is made of. Longer
+//! ones would spread an attack that dies away at once over more than its own tenths, and the gates would keep more of them.
 
 use num_complex::Complex64;
 
@@ -15,7 +16,10 @@ use crate::quantity::{Db, Dbfs, Hertz};
 const OVERLAPPING: usize = 4;
 const SQUARED_WINDOWS: f64 = 1.5;
 
-/// Foretells levels of sounds of one rate, a frame lasting a tenth of a second.
+/// Frames, end to end, in a tenth of a second.
+const IN_A_TENTH: usize = 2;
+
+/// Foretells levels of sounds of one rate, a frame lasting a twentieth of a second.
 #[derive(Debug, Clone)]
 pub struct Forecast {
     rate_hz: u32,
@@ -34,7 +38,7 @@ pub struct Foretold {
 impl Forecast {
     /// Returns the forecast for sounds of `rate_hz` samples a second.
     pub fn new(rate_hz: u32) -> Self {
-        Self { rate_hz, length: rate_hz as usize / (10 * OVERLAPPING) * OVERLAPPING }
+        Self { rate_hz, length: rate_hz as usize / (10 * IN_A_TENTH * OVERLAPPING) * OVERLAPPING }
     }
 
     /// Returns the frequencies at which filters are to be known.
@@ -50,7 +54,8 @@ impl Forecast {
         let frames = channels.first().map_or(0, Vec::len);
         let weights: Vec<f64> = self.weights();
         let mut powers = vec![0.0; filters.len()];
-        let mut tenths = vec![vec![0.0; frames / self.length]; filters.len()];
+        let tenth_of_a_second = self.length * IN_A_TENTH;
+        let mut tenths = vec![vec![0.0; frames / tenth_of_a_second]; filters.len()];
         let mut transform = HannTransform::new(self.length);
         let mut spectra = vec![Vec::new(); channels.len()];
         // The first frames begin before the sound and the last end after it, so that each sample stands in four.
@@ -58,7 +63,7 @@ impl Forecast {
             for (spectrum, channel) in spectra.iter_mut().zip(channels) {
                 *spectrum = transform.of(&frame(channel, place, hop)).to_vec();
             }
-            let middle = (place + 1).saturating_sub(OVERLAPPING / 2) / OVERLAPPING;
+            let middle = (place + 1).saturating_sub(OVERLAPPING / 2) / (OVERLAPPING * IN_A_TENTH);
             for ((filter, power), tenths) in filters.iter().zip(&mut powers).zip(&mut tenths) {
                 let (plain, weighted) = through(filter, &spectra, &weights);
                 *power += plain;
@@ -71,7 +76,7 @@ impl Forecast {
         let told = powers.into_iter().zip(tenths).map(|(power, tenths)| {
             let mut loudness = Loudness::default();
             for tenth in &tenths {
-                loudness.keep(tenth * to_energy / self.length as f64);
+                loudness.keep(tenth * to_energy / tenth_of_a_second as f64);
             }
             let mean = Db::of_power(power * to_energy / frames.max(1) as f64);
             Foretold { rms: Dbfs::new(mean.value()), loudness }

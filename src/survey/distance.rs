@@ -9,7 +9,7 @@ use crate::measure::{CrossSpectrum, Listening};
 pub const DISTANCE: &str = "Distance between two combinations: the root of the weighted mean square, over the third \
 octaves from 50 Hz to 10 kHz, of the difference between their levels with a neutral source (an open chord) as a guitar \
 loudspeaker gives them, after the level match that makes it least. A band counts by the number of the ear's filters in it \
-(ERB, Glasberg and Moore 1990); levels more than 50 dB below a spectrum's highest are taken as 50 dB below it. The formula, \
+(ERB, Glasberg and Moore 1990); levels more than 40 dB below a spectrum's highest are taken as 40 dB below it. The formula, \
 its floor and its thresholds are a convention, no source: 1 dB is about what can just be told side by side, 3 dB is plain.";
 
 /// Spectra as points whose Euclidean distance is that of [`DISTANCE`]; so a way round is never shorter.

@@ -257,7 +257,7 @@ fn distance(one: &Value, other: &Value) -> f64 {
         let levels: Vec<f64> =
             levels.iter().enumerate().map(|(place, level)| level + loudspeaker(middle(place))).collect();
         let highest = levels.iter().copied().fold(f64::MIN, f64::max);
-        levels.iter().map(|level| level.max(highest - 50.0)).collect()
+        levels.iter().map(|level| level.max(highest - 40.0)).collect()
     };
     let (a, b) = (levels(one), levels(other));
     assert_eq!(a.len(), 24);
@@ -308,6 +308,21 @@ fn every_combination_lies_near_one_that_is_kept_and_near_its_groups() {
     assert!(
         at_least <= kept.len() && (at_least == kept.len()) == figures["keep"]["is_fewest"].as_bool().unwrap()
     );
+}
+
+/// Where on the strings a pickup lies is heard more than how its coils are joined, as any player would say.
+#[test]
+fn bridge_and_neck_lie_further_apart_than_series_and_parallel() {
+    let folder = tempfile::tempdir().unwrap();
+    let figures = surveyed(folder.path(), "out", &["--guitar", GUITAR, "--arrangements", "series,parallel"]);
+    let circuits = figures["circuits"].as_array().unwrap();
+    let titled = |title: &str| circuits.iter().find(|circuit| circuit["title"] == title).unwrap();
+    let places = distance(titled("bridge alone"), titled("neck alone"));
+    for pickup in ["bridge", "middle", "neck"] {
+        let parallel = titled(&format!("{pickup} alone, coils in parallel"));
+        let joined = distance(titled(&format!("{pickup} alone")), parallel);
+        assert!(places > joined + 0.5, "{places} dB between the pickups, {joined} dB between the {pickup}'s");
+    }
 }
 
 #[test]
