@@ -14,6 +14,7 @@
 //! `true`) and, before any gain, the samples of each channel as 32-bit floats in base64. With `#check` alone it lays
 //! its mixer open as `globalThis.bench`, for tests that drive a browser.
 
+mod blind;
 mod excerpt;
 pub mod html;
 mod payload;
@@ -21,7 +22,9 @@ mod survey;
 mod terms;
 mod values;
 
+pub use blind::{BLIND_PART, BLIND_SCRIPT, BlindRun};
 pub use excerpt::{Excerpt, USUAL_EXCERPT};
+pub use payload::answer_of;
 pub use survey::survey_page;
 
 use html::table;
@@ -154,6 +157,7 @@ pub fn listen_page(data: &PageData<'_>) -> Result<String, PageError> {
             ("baseline", &baseline),
             ("answers_against", &answers_against(&baseline)),
             ("ears", cautions::EARS),
+            ("blind", BLIND_PART),
             ("own", &escaped(&own(data))),
             ("levels_against", &format!("Levels and drops are told against {baseline}.")),
             (

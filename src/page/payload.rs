@@ -2,8 +2,7 @@
 
 use serde::Serialize;
 
-use super::{Excerpt, PageData, PageError};
-use crate::abx::Run;
+use super::{BlindRun, Excerpt, PageData, PageError};
 use crate::circuit::KnobCircuit;
 use crate::guitar::{Controls, Guitar, Pot, Taper};
 use crate::plot::{Stroke, strokes};
@@ -13,9 +12,6 @@ use crate::report::ArrangementFigures;
 use crate::response::{OneChannel, Ratio, Recorded, Scope, VoiceResponse};
 use crate::wiring::Arrangement;
 use crate::words::{self, Answer};
-
-/// The numbers of trials that a blind comparison on the page offers.
-const TRIALS: [u32; 6] = [10, 12, 16, 20, 25, 30];
 
 #[derive(Debug, Serialize)]
 pub(super) struct Payload {
@@ -35,7 +31,7 @@ pub(super) struct Payload {
     turnable: bool,
     voices: Vec<VoiceData>,
     recorded: Option<RecordedData>,
-    blind: Vec<RunData>,
+    blind: Vec<BlindRun>,
 }
 
 #[derive(Debug, Serialize)]
@@ -143,14 +139,6 @@ struct BoundData {
     order: i32,
 }
 
-#[derive(Debug, Serialize)]
-struct RunData {
-    trials: u32,
-    needed: u32,
-    /// The p value of each number of right answers, from none on.
-    p: Vec<f64>,
-}
-
 impl Payload {
     pub(super) fn of(data: &PageData<'_>, unit: f64) -> Result<Self, PageError> {
         let configuration = data.configuration;
@@ -175,7 +163,7 @@ impl Payload {
             turnable: configuration.model == Model::Circuit,
             voices: voices?,
             recorded: configuration.recorded.map(recorded),
-            blind: TRIALS.iter().filter_map(|trials| run(Run::new(*trials).ok()?)).collect(),
+            blind: BlindRun::all(),
         })
     }
 }
@@ -271,13 +259,17 @@ fn heard(figures: &ArrangementFigures) -> Option<f64> {
 
 /// Returns the plain answer to what an arrangement does, where its files were measured.
 fn answer(data: &PageData<'_>, figures: Option<&ArrangementFigures>) -> Option<Answer> {
+    figures.zip(data.figures.baseline()).map(|(own, baseline)| answer_of(own, baseline))
+}
+
+/// Returns the plain answer to what an arrangement does against the baseline.
+pub fn answer_of(own: &ArrangementFigures, baseline: &ArrangementFigures) -> Answer {
     let centroid = |of: &ArrangementFigures| of.as_is.as_ref().and_then(|f| f.spectral_centroid_hz);
-    let (own, baseline) = figures.zip(data.figures.baseline())?;
-    Some(Answer {
+    Answer {
         loudness: heard(own),
         brightness: centroid(own).zip(centroid(baseline)).map(|(own, base)| own / base),
         is_approximate: own.approximate.unwrap_or(false),
-    })
+    }
 }
 
 fn rule(rule: &OneChannel) -> RuleData {
@@ -300,9 +292,4 @@ fn recorded(recorded: &Recorded) -> RecordedData {
         rule: rule(recorded.rule()),
         bound: BoundData { cap: Ratio::CAP.amplitude(), order: Ratio::ORDER },
     }
-}
-
-fn run(run: Run) -> Option<RunData> {
-    let p = (0..=run.trials()).map(|right| run.p_value(right)).collect();
-    Some(RunData { trials: run.trials(), needed: run.needed()?, p })
 }

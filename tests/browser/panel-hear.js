@@ -183,6 +183,27 @@ const [set] = readdirSync(join(own, "sets"));
 assert.ok(existsSync(join(own, "sets", set, "as-is/parallel.wav")));
 assert.deepEqual(readFileSync(join(own, "sets", set, "as-is/parallel.wav")), readFileSync(join(folder, "set-96000/as-is/parallel.wav")));
 
+// Blind, nothing tells which of two is heard, and guessing is told for what it is.
+await page.locator("#blind-place summary").click();
+await page.locator("#blind-trials").selectOption({ index: 0 });
+await page.locator("#blind-start").click();
+await page.waitForSelector(".blind-run:not([hidden])");
+assert.equal(await page.locator(".voices").isVisible(), false);
+const trials = Number(await page.locator("#blind-trials option").first().textContent());
+for (let trial = 0; trial < trials; trial += 1) {
+  for (const ear of ["a", "b", "x"]) {
+    const sounds = page.evaluate(() => new Promise((told) => document.addEventListener("heard", told, { once: true })));
+    await page.keyboard.press(ear);
+    await sounds;
+  }
+  await page.keyboard.press(trial % 2 ? "1" : "2");
+}
+await page.waitForSelector("#blind-result:not([hidden])");
+assert.match(await page.locator("#blind-result").textContent(), new RegExp(`of ${trials} right, p = `));
+assert.equal(await page.locator(".voices").isVisible(), true);
+await page.locator("#blind-place summary").click();
+await page.locator("#play").click();
+
 // What is no sound is refused in words, and nothing of it stays.
 writeFileSync(join(folder, "letter.wav"), "Dear luthier");
 const before = readdirSync(join(own, "takes"));

@@ -72,7 +72,6 @@ assert.ok(Math.abs(await level() - 0.1) < 1e-3, "it begins at −20 dB");
 
 /** Returns how far what is heard lies from the engine's ratio at its worst, 80 Hz to 8 kHz, in dB, and how late it is. */
 const compared = (voice) => page.evaluate(async (name) => {
-  const { base } = document.body.dataset;
   const { context, node } = globalThis.made.findLast((own) => own.name === "live");
   const both = new ChannelMergerNode(context, { numberOfInputs: 2 });
   const recorder = new AudioWorkletNode(context, "recorder", { numberOfOutputs: 0 });

@@ -61,8 +61,14 @@ const number = () => document.body.dataset.number ?? "";
 const asksFor = () => key(search(), ["voice", "beside"]);
 const takeOf = () => key(search(), ["voice", "beside", "through", "heard"]) + (search().get("take") ? "" : ` ${search().get("heard") ?? ""}`);
 
+/** The blind comparison, and the voice that is heard in it. @type {Blind | null} */
+let blind = null;
+/** @type {string | null} */
+let hidden = null;
+
 /** Returns the voice that is chosen. */
 function voice() {
+  if (hidden !== null) return hidden;
   const chosen = document.querySelector("[data-voice]:checked");
   return chosen instanceof HTMLInputElement ? chosen.value : "";
 }
@@ -160,7 +166,7 @@ async function weighed() {
 function heard() {
   if (!node || !kernels.has(voice())) return;
   const own = levels.get(voice());
-  const isMatched = /** @type {HTMLInputElement | null} */ (document.querySelector('[name="level-of"]:checked'))?.value === "matched";
+  const isMatched = /** @type {HTMLInputElement | null} */ (document.querySelector('[name="level-of"]:checked'))?.value === "matched" || hidden !== null;
   const db = (isMatched ? own?.matched_db : own?.true_db) ?? 0;
   wishes += 1;
   node.port.postMessage({ hear: { id: voice(), gain: 10 ** (db / 20), number: wishes } });
@@ -341,6 +347,44 @@ async function record() {
   if (!isRaw) trouble("The browser changes what comes in, and could not be kept from it: levels and treble of this recording are not the guitar's.");
 }
 
+/** Makes the blind comparison of the voices that there are. */
+function compared() {
+  const place = the("blind-place", HTMLDetailsElement);
+  if (blind?.running) return;
+  const voices = [...document.querySelectorAll("[data-voice]")].map((own) => ({
+    name: /** @type {HTMLInputElement} */ (own).value,
+    title: own.parentElement?.querySelector(".title")?.firstChild?.textContent ?? "",
+  }));
+  const root = the("blind", HTMLElement);
+  for (const select of root.querySelectorAll("select")) select.replaceChildren();
+  const fresh = /** @type {HTMLElement} */ (root.cloneNode(true));
+  root.replaceWith(fresh);
+  blind = new Blind(fresh, { voices, baseline: 0, blind: JSON.parse(place.dataset.runs ?? "[]") }, {
+    async begin(indices) {
+      if (!isPlaying) await play();
+      await weighed();
+      for (const index of indices) await voiced(voices[index].name);
+      hidden = voices[indices[0]].name;
+      lock(true);
+    },
+    hear(index) {
+      hidden = voices[index].name;
+      heard();
+    },
+    end() {
+      hidden = null;
+      lock(false);
+      heard();
+    },
+  });
+}
+
+/** Lets nothing be changed, and nothing tell what is heard, while a comparison runs. @param {boolean} isLocked */
+function lock(isLocked) {
+  document.body.classList.toggle("blind", isLocked);
+  for (const part of document.querySelectorAll(".sheet, #hear, .levels")) if (part instanceof HTMLElement) part.inert = isLocked;
+}
+
 /** Begins to listen to the input, or ends it. */
 async function listen() {
   const button = the("live", HTMLButtonElement);
@@ -394,6 +438,9 @@ document.addEventListener("change", ({ target }) => {
     tried(() => send(file, file.name));
   }
 });
+document.addEventListener("toggle", ({ target }) => {
+  if (target instanceof HTMLDetailsElement && target.id === "blind-place" && target.open) compared();
+}, true);
 document.addEventListener("visibilitychange", live.audible);
 document.addEventListener("input", ({ target }) => {
   if (!(target instanceof HTMLInputElement) || !["level", "live-level"].includes(target.id)) return;
@@ -412,6 +459,14 @@ document.addEventListener("keydown", (event) => {
       seek(to);
       return;
     }
+  }
+  if (blind?.running) {
+    const act = ["a", "b", "x"].includes(pressed) ? () => blind?.hear(pressed) : ["1", "2"].includes(pressed) ? () => blind?.answer(pressed === "1" ? "a" : "b") : null;
+    if (act) {
+      act();
+      return;
+    }
+    if (pressed !== " ") return;
   }
   if (target.closest("input:not([type=radio]):not([type=checkbox]), textarea, select, button, summary, a")) return;
   const voices = [...document.querySelectorAll("[data-voice]")];
@@ -439,6 +494,8 @@ document.addEventListener("swapped", () => {
     if (own instanceof HTMLInputElement && own.type === "range") own.value = value;
     else if (own instanceof HTMLInputElement) own.checked = value === "true";
   }
+  const place = document.getElementById("blind-place");
+  if (place instanceof HTMLDetailsElement && place.open) compared();
   tell();
   shown();
   follow();

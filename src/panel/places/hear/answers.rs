@@ -8,11 +8,11 @@ use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Response};
 use drywire::guitar::Guitar;
 use drywire::job::{ASSUMED, Audition, JobError, RecordedRequest, Source};
+use drywire::page::answer_of;
 use drywire::render::Channels;
 use drywire::report::{ArrangementFigures, SetFigures};
 use drywire::response::Selection;
 use drywire::sound::Sound;
-use drywire::words::Answer;
 use serde::Deserialize;
 use serde_json::{Value, json};
 use tokio::task::block_in_place;
@@ -140,11 +140,7 @@ fn notes(figures: &SetFigures) -> Vec<String> {
 
 fn voice(own: &ArrangementFigures, baseline: Option<&ArrangementFigures>) -> Value {
     let centroid = |of: &ArrangementFigures| of.as_is.as_ref().and_then(|file| file.spectral_centroid_hz);
-    let plain = Answer {
-        loudness: own.drop_heard_percent_60_to_85.map(|[low, high]| f64::midpoint(low, high) / 100.0),
-        brightness: centroid(own).zip(baseline.and_then(centroid)).map(|(own, base)| own / base),
-        is_approximate: own.approximate.unwrap_or(false),
-    };
+    let plain = baseline.map(|baseline| answer_of(own, baseline).to_string());
     json!({
         "name": own.name,
         "true_db": own.as_is.as_ref().map(|file| file.gain_db),
@@ -154,7 +150,7 @@ fn voice(own: &ArrangementFigures, baseline: Option<&ArrangementFigures>) -> Val
         "loudness_lu": own.drop_loudness_lu,
         "centroid_hz": centroid(own),
         "approximate": own.approximate,
-        "plain": plain.to_string(),
+        "plain": plain.unwrap_or_default(),
     })
 }
 

@@ -2,10 +2,11 @@
 
 use drywire::cautions;
 use drywire::guitar::Guitar;
+use drywire::page::{BLIND_PART, BlindRun};
 use drywire::pluck::built_in_sources;
 use drywire::response::{OneChannel, Selection};
 use drywire::words;
-use maud::{Markup, html};
+use maud::{Markup, PreEscaped, html};
 
 use super::super::guitar::{Shown, selected, voices_of};
 use super::sounds::LONGEST;
@@ -54,6 +55,10 @@ pub(in super::super) fn hear_views(
             p.small #written role="status" { "Each at its true level and equally loud, with their figures, in the guitar’s folder." }
         }
         (live(&responses.iter().map(|response| response.voice().name()).collect::<Vec<_>>(), &titles, selection.baseline()))
+        details #blind-place data-runs=(serde_json::to_string(&BlindRun::all()).unwrap_or_default()) {
+            summary { "Blind comparison: can you tell two of them apart?" }
+            (PreEscaped(BLIND_PART))
+        }
         figure.curves data-part="curve" {
             @let curves = Curves::of(&selection);
             (curves.picture(chosen, &titles, None))

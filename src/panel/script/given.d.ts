@@ -1,0 +1,19 @@
+// What scripts find made by others, for the type checker: a worklet in its own thread, and the blind comparison that pages have as well.
+
+declare const sampleRate: number;
+declare const currentTime: number;
+declare class AudioWorkletProcessor {
+  readonly port: MessagePort;
+}
+declare function registerProcessor(name: string, processor: new () => AudioWorkletProcessor): void;
+
+declare class Blind {
+  constructor(
+    root: HTMLElement,
+    set: { voices: { title: string; name: string }[]; baseline: number; blind: unknown },
+    hooks: { begin: (indices: number[]) => Promise<void>; end: () => void; hear: (index: number) => void },
+  );
+  readonly running: boolean;
+  hear(ear: string): void;
+  answer(which: string): void;
+}
