@@ -50,6 +50,46 @@ console.log(`first paint ${painted.toFixed(0)} ms after the page was asked for; 
 told("knob to curve", await changed("controls.volume.turned", numbers.map((i) => String((i % 2 ? 9 : 3) - i / 50))));
 told("coil's value to curve", await changed("pickup[0].coil_a.inductance", numbers.map((i) => (1.5 + i / 50).toFixed(2))));
 
+// In the place where one hears: until the first frame that is changed is made.
+await page.locator('nav >> text="Hear"').click();
+await page.waitForSelector("#player");
+await page.locator("#play").click();
+await page.waitForFunction(() => document.querySelector("#play").textContent === "Stop" && document.querySelector("[data-plain]").textContent !== "");
+const sounded = (what, values) => page.evaluate(async ([how, all]) => {
+  const times = [];
+  for (const value of all) {
+    const heard = new Promise((told) => document.addEventListener("heard", () => told(performance.now()), { once: true }));
+    const from = performance.now();
+    if (how === "voice") {
+      const others = [...document.querySelectorAll("[data-voice]:not(:checked)")];
+      others[value % others.length].click();
+    } else if (how === "level") {
+      document.querySelector('[name="level-of"]:not(:checked)').click();
+    } else {
+      const field = document.querySelector(`[data-place="${how}"]`);
+      field.value = value;
+      field.dispatchEvent(new Event("input", { bubbles: true }));
+      if (field.type === "text") field.dispatchEvent(new Event("change", { bubbles: true }));
+    }
+    times.push(await heard - from);
+    await new Promise((rest) => setTimeout(rest, 400));
+  }
+  return times.sort((a, b) => a - b);
+}, [what, values]);
+for (const scope of ["bridge", "positions"]) {
+  await page.locator("#heard").selectOption(scope);
+  await page.waitForFunction((wanted) => location.search.includes(`heard=${wanted}`), scope);
+  await new Promise((rest) => setTimeout(rest, 2000));
+  if (await page.locator("#play").textContent() === "Play") await page.locator("#play").click();
+  const voices = await page.locator("[data-voice]").count();
+  const of = (what) => `${what} to sound, ${voices} voices`;
+  told(of("arrangement"), await sounded("voice", numbers));
+  told(of("level"), await sounded("level", numbers));
+  told(of("knob"), await sounded("controls.volume.turned", numbers.map((i) => String((i % 2 ? 9 : 3) - i / 50))));
+  told(of("coil's value"), await sounded("pickup[0].coil_a.inductance", numbers.map((i) => (1.5 + i / 50).toFixed(2))));
+}
+await page.locator("#play").click();
+
 const status = (name) => Number(readFileSync(`/proc/${panel.pid}/status`, "utf8").match(new RegExp(`${name}:\\s+(\\d+)`))[1]) / 1024;
 const ticks = () => readFileSync(`/proc/${panel.pid}/stat`, "utf8").split(") ")[1].split(" ").slice(11, 13).reduce((sum, own) => sum + Number(own), 0);
 await new Promise((rest) => setTimeout(rest, 3000));

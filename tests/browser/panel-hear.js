@@ -77,7 +77,7 @@ console.log(`${presses} presses to the first sound; parallel: ${await page.locat
 if (process.env.DRYWIRE_SCREENSHOTS) await page.screenshot({ path: join(folder, "hear.png"), fullPage: true });
 
 // What is played is what the files have.
-const render = (name, level) => page.evaluate(async ([voice, of]) => {
+const render = (name, level, then = null) => page.evaluate(async ([voice, of, other]) => {
   const { base } = document.body.dataset;
   const search = new URLSearchParams(location.search);
   const floats = async (what) => {
@@ -99,10 +99,23 @@ const render = (name, level) => page.evaluate(async ([voice, of]) => {
   node.port.postMessage({ sound: { planes, lead: head.lead, frames: head.frames, coils: head.coils, ahead } });
   node.port.postMessage({ loops: false, kernel: { id: voice, feeds, before }, hear: { id: voice, gain: 10 ** (db / 20), number: 1 }, play: 0 });
   node.connect(context.destination);
+  if (other) {
+    search.set("voice", other);
+    const next = await floats("kernel");
+    node.port.postMessage({ kernel: { id: other, feeds: next.lists, before: next.head.before } });
+    for (const at of [0.5, 0.505]) {
+      const id = at === 0.5 ? other : voice;
+      context.suspend(at).then(async () => {
+        node.port.postMessage({ hear: { id, gain: 10 ** (db / 20), number: 2 } });
+        await new Promise((rest) => setTimeout(rest, 50));
+        context.resume();
+      });
+    }
+  }
   await new Promise((rest) => setTimeout(rest, 200));
   const made = await context.startRendering();
   return Array.from({ length: made.numberOfChannels }, (_, c) => [...made.getChannelData(c)]);
-}, [name, level]);
+}, [name, level, then]);
 
 /** Returns the samples of a 24-bit WAV, channel after channel. */
 function samples(path) {
@@ -137,6 +150,15 @@ async function compared(what, source, voices) {
 }
 const names = await page.evaluate(() => [...document.querySelectorAll("[data-voice]")].map((own) => own.value));
 await compared("own", join(own, "takes/my-take.wav"), names);
+
+// Switching clicks nowhere, not even where a wish comes within a fade: no step from sample to sample is larger than the programmes' own.
+const step = (samples, from, to) => samples.slice(from, to).reduce((most, sample, i, all) => (i ? Math.max(most, Math.abs(sample - all[i - 1])) : 0), 0);
+const [series, parallel, switched] = [await render("series", "true_db"), await render("parallel", "true_db"), await render("series", "true_db", "parallel")];
+const largest = Math.max(step(series[0], 23900, 25700), step(parallel[0], 23900, 25700));
+assert.ok(step(switched[0], 23900, 25700) <= largest, `${step(switched[0], 23900, 25700)} against ${largest}`);
+const apart = switched[0].slice(24000, 26000).some((sample, i) => Math.abs(sample - series[0][24000 + i]) > 1e-3);
+assert.ok(apart, "it switched");
+console.log(`largest step at a switch ${step(switched[0], 23900, 25700).toFixed(4)}, of the programmes ${largest.toFixed(4)}`);
 
 // A knob is turned while it plays, and it is heard within what is promised; undone, it is heard again.
 const turned = await page.evaluate(async () => {

@@ -23,4 +23,6 @@ mod stored_sets_are_whole_or_refused;
 mod survey;
 mod tables_and_rows_tell_the_figures;
 mod tables_fit_the_terminal;
+#[cfg(all(unix, feature = "panel"))]
+mod takes_in_the_panel;
 mod what_is_typed;

@@ -199,6 +199,12 @@ impl Guitars {
         Ok(file)
     }
 
+    /// Returns the folder of a guitar, where it is there.
+    pub(crate) fn home(&self, folder: &FolderName) -> Result<PathBuf, GuitarsError> {
+        self.file(folder)?;
+        Ok(self.root.join(folder.as_str()))
+    }
+
     /// Returns what `work` makes of an open guitar; whoever listens is told where it changed.
     pub(crate) fn with<T>(
         &self,

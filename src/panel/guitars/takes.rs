@@ -53,7 +53,8 @@ impl Guitars {
             cause,
         })?;
         let given = Path::new(called);
-        let stem = FolderName::for_guitar(&given.file_stem().unwrap_or_default().to_string_lossy());
+        let stem = given.file_stem().map_or_else(|| "take".into(), |stem| stem.to_string_lossy());
+        let stem = FolderName::for_guitar(&stem);
         let ending = given.extension().map(|ending| ending.to_string_lossy().to_lowercase());
         let ending =
             ending.filter(|ending| ending.chars().all(|c| c.is_ascii_alphanumeric()) && ending.len() < 6);
@@ -67,8 +68,7 @@ impl Guitars {
 
     /// Returns the folder of a guitar's takes, which need not be there.
     fn takes_folder(&self, guitar: &FolderName) -> Result<PathBuf, GuitarsError> {
-        self.file(guitar)?;
-        let folder = self.root.join(guitar.as_str()).join(FOLDER);
+        let folder = self.home(guitar)?.join(FOLDER);
         match fs::symlink_metadata(&folder) {
             Ok(there) if there.file_type().is_symlink() => {
                 Err(GuitarsError::Link(folder.display().to_string()))

@@ -59,7 +59,7 @@ let resting = 0;
 const key = (search, without) => [...search].filter(([name, value]) => value && !without.includes(name)).map(([name, value]) => `${name}=${encodeURIComponent(value)}`).sort().join("&");
 const number = () => document.body.dataset.number ?? "";
 const asksFor = () => key(search(), ["voice", "beside"]);
-const takeOf = () => key(search(), ["voice", "beside", "through", "heard"]) + (search().get("take") ? "" : ` ${search().get("heard") ?? ""}`);
+const takeOf = () => key(search(), ["voice", "beside", "heard", ...(search().get("through") === "its-channels" ? [] : ["through"])]) + (search().get("take") ? "" : ` ${search().get("heard") ?? ""}`);
 
 /** The blind comparison, and the voice that is heard in it. @type {Blind | null} */
 let blind = null;
@@ -191,8 +191,13 @@ function tell() {
     ];
     span.textContent = parts.filter((part) => part).join(" · ");
   }
+  const isStale = levelsOf !== `${number()} ${asksFor()}`;
+  const form = document.getElementById("hear");
+  form?.classList.toggle("stale", isStale);
+  form?.setAttribute("aria-busy", String(isStale));
   const list = document.getElementById("notes");
-  if (list && list.textContent !== notes.join(" ")) list.textContent = notes.join(" ");
+  const words = isStale ? "Being measured anew." : notes.join(" ");
+  if (list && list.textContent !== words) list.textContent = words;
 }
 
 async function opened() {

@@ -20,7 +20,7 @@ export function draw(wave, sound, place) {
   if (outline?.of !== sound) {
     const ends = new Float32Array(2 * width);
     const plane = sound.planes[0];
-    const high = plane.reduce((most, sample) => Math.max(most, Math.abs(sample)), 1e-9);
+    const high = plane.reduce((most, sample) => Math.max(most, Math.abs(sample)), 0.01);
     for (let x = 0; x < width; x += 1) {
       const [from, to] = [x, x + 1].map((column) => Math.floor(sound.lead + column * sound.frames / width));
       for (let i = from; i < to; i += 1) {

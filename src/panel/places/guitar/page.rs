@@ -45,6 +45,9 @@ pub(super) fn page(
         told: Some(state.told),
         tab,
     };
+    let values = html! {
+        div.sheet { @if state.draft.document().is_toml() { (sections(&sheet, bench == Bench::Hear)) } }
+    };
     let main = html! {
         div.headed {
             h1 data-part="name" { bdi { (called) } }
@@ -66,8 +69,8 @@ pub(super) fn page(
                 }
             }
         }
-        div.bench {
-            div.sheet { @if state.draft.document().is_toml() { (sections(&sheet, bench == Bench::Hear)) } }
+        div.bench.hears[bench == Bench::Hear] {
+            @if bench == Bench::Guitar { (values) }
             div.views {
                 @match guitar {
                     Some(guitar) => {
@@ -79,6 +82,7 @@ pub(super) fn page(
                     None => div data-part="views" { p { "The circuit and its responses are drawn once the file has no fault." } },
                 }
             }
+            @if bench == Bench::Hear { (values) }
         }
     };
     frame.page(&main)

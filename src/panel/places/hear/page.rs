@@ -9,7 +9,7 @@ use drywire::words;
 use maud::{Markup, PreEscaped, html};
 
 use super::super::guitar::{Shown, selected, voices_of};
-use super::sounds::LONGEST;
+use super::sounds::{COILS, LONGEST};
 use crate::panel::guitars::FolderName;
 use crate::panel::server::Panel;
 use crate::panel::view::{Curves, notice};
@@ -81,7 +81,7 @@ fn player() -> Markup {
                     label { input #level-true type="radio" name="level-of" value="true" checked; " true level" }
                     label { input #level-matched type="radio" name="level-of" value="matched"; " equally loud" }
                 }
-                label.volume { "Loudness "
+                label.volume { "Volume "
                     input #level type="range" min="-40" max="0" step="1" value="-12" aria-describedby="ears";
                     output for="level" #level-told { "−12 dB" }
                 }
@@ -114,7 +114,7 @@ fn live(names: &[&str], titles: &[String], baseline: usize) -> Markup {
                 "Use headphones, or the loudspeaker is heard by the pickups and howls. " (cautions::EARS) }
             div.transport {
                 button.strong #live type="button" aria-pressed="false" { "Listen to the input" }
-                label.volume { "Loudness "
+                label.volume { "Volume "
                     input #live-level type="range" min="-60" max="0" step="1" value="-20";
                     output #live-level-told for="live-level" { "−20 dB" }
                 }
@@ -144,7 +144,7 @@ fn take(panel: &Panel, own: &FolderName, shown: &Shown) -> Markup {
         button.quiet #record type="button" { "Record one" }
         @if shown.take.starts_with("own/") {
             label { "From " input #from name="from" type="text" value=(shown.from) size="6" placeholder="loudest" data-go aria-describedby="from-told"; }
-            span.small #from-told { "Of a long take " (LONGEST) " are played: minutes and seconds, or nothing for the loudest part." }
+            span.small #from-told { "Where a take is longer than " (format!("{LONGEST:.0}")) ", that much of it is played: minutes and seconds to begin at, or nothing for the loudest part." }
         }
     }
 }
@@ -160,8 +160,9 @@ fn through(selection: &Selection<'_>, titles: &[String], shown: &Shown) -> Marku
                     @let name = response.voice().name();
                     option value=(name) selected[name == shown.through] { "yes, through " (title) }
                 }
+                @if own { option value=(COILS) selected[shown.through == COILS] { "its channels are the coils, each by itself: exact" } }
             }
         }
-        p.small { "A take of one channel tells no coils apart: single coils, and coils against each other, are heard about as they are, within " (OneChannel::BOUND) "; the chord plucked for this guitar is exact." }
+        p.small { "A take from one pickup, in one channel or two, tells no coils apart: single coils, and coils against each other, are heard about as they are, within " (OneChannel::BOUND) "; the chord plucked for this guitar is exact." }
     }
 }

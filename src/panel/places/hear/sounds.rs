@@ -16,6 +16,8 @@ use crate::panel::guitars::{FolderName, Guitars, GuitarsError};
 
 /// The most sounds that are kept.
 const MOST: usize = 3;
+/// What is stated in place of a voice where a take's channels are those of the coils.
+pub(super) const COILS: &str = "its-channels";
 /// The longest part of a take that is played at once.
 pub(super) const LONGEST: Seconds = Seconds::new(60.0);
 
@@ -43,6 +45,10 @@ pub(super) enum NoSound {
     Guitars(#[from] GuitarsError),
     #[error(transparent)]
     Source(#[from] SourceError),
+    #[error("there is no built-in take `{0}`")]
+    Unknown(String),
+    #[error("the take lasts {0:.1}")]
+    PastTheEnd(Seconds),
     #[error("`{0}` is not a time in seconds such as 75 or 1:15")]
     Time(String),
 }
@@ -52,6 +58,8 @@ impl NoSound {
         match self {
             Self::Guitars(error) => error.hint(),
             Self::Source(error) => error.hint(),
+            Self::Unknown(_) => "choose one of the list".to_owned(),
+            Self::PastTheEnd(_) => "begin before that, or leave it empty for the loudest part".to_owned(),
             Self::Time(_) => "leave it empty for the loudest part".to_owned(),
         }
     }
@@ -77,7 +85,8 @@ impl KnownSounds {
             .map(|file| (file.modified().ok(), file.len()));
         // A chord is plucked where the coils lie.
         let strings = format!("{:?}{:?}", guitar.scale(), scope.places_by_pickup(guitar));
-        let key = format!("{own} {} {} {changed:?} {strings}", shown.take, shown.from);
+        let coils = shown.through == COILS;
+        let key = format!("{own} {} {} {coils} {changed:?} {strings}", shown.take, shown.from);
         let mut known = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(place) = known.iter().position(|(own, _)| *own == key) {
             let found = known.remove(place);
@@ -87,13 +96,10 @@ impl KnownSounds {
         }
         drop(known);
         let source = match &path {
-            Some(path) => Source::open(path, None, false)?,
-            None => match Source::built_in(&shown.take) {
-                Some(built_in) => built_in?,
-                None => Source::plucked(guitar, scope)?,
-            },
+            Some(path) => Source::open(path, (shown.through == COILS).then_some(Channels::Coils), false)?,
+            None if shown.take.is_empty() => Source::plucked(guitar, scope)?,
+            None => Source::built_in(&shown.take).ok_or_else(|| NoSound::Unknown(shown.take.clone()))??,
         };
-        // Coils of another guitar are one channel each of a sound that has no such coils here.
         let played = Arc::new(played(source, &shown.from)?);
         let mut known = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         if known.len() >= MOST {
@@ -110,6 +116,9 @@ fn played(source: Source, from: &str) -> Result<Played, NoSound> {
         "" => None,
         given => Some(seconds(given).ok_or_else(|| NoSound::Time(given.to_owned()))?),
     };
+    if from.is_some_and(|start| start >= source.sound.duration()) {
+        return Err(NoSound::PastTheEnd(source.sound.duration()));
+    }
     let excerpt = match from {
         Some(start) => Excerpt::at(&source.sound, start, LONGEST),
         None => Excerpt::loudest(&source.sound, LONGEST),
@@ -148,7 +157,7 @@ fn seconds(text: &str) -> Option<Seconds> {
             .filter(|s| s.is_finite() && *s >= 0.0)
     };
     let time = match text.split_once(':') {
-        Some((minutes, seconds)) => plain(minutes)? * 60.0 + plain(seconds)?,
+        Some((minutes, seconds)) => plain(minutes)? * 60.0 + plain(seconds).filter(|s| *s < 60.0)?,
         None => plain(text)?,
     };
     Some(Seconds::new(time))
@@ -160,9 +169,14 @@ mod tests {
 
     #[test]
     fn a_time_is_seconds_or_minutes_and_seconds() {
-        for (text, time) in
-            [("75", Some(75.0)), ("1:15", Some(75.0)), ("2,5 s", Some(2.5)), ("-1", None), ("soon", None)]
-        {
+        for (text, time) in [
+            ("75", Some(75.0)),
+            ("1:15", Some(75.0)),
+            ("2,5 s", Some(2.5)),
+            ("9:99", None),
+            ("-1", None),
+            ("soon", None),
+        ] {
             assert_eq!(seconds(text), time.map(Seconds::new), "{text}");
         }
     }

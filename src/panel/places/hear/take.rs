@@ -19,6 +19,7 @@ use crate::panel::server::{MOST_OF_A_TAKE, Panel};
 /// What its owner calls a take.
 #[derive(Debug, Deserialize)]
 pub(in super::super) struct Called {
+    #[serde(default)]
     name: String,
 }
 

@@ -8,11 +8,13 @@ use axum::response::{IntoResponse, Response};
 use drywire::folder::Existing;
 use drywire::guitar::Guitar;
 use drywire::job::{RecordedRequest, SetRequest};
+use drywire::render::Channels;
 use tokio::task::block_in_place;
 
 use super::super::guitar::{Shown, selected};
 use super::super::reply::folder;
 use super::answers::refused;
+use super::sounds::COILS;
 use crate::panel::guitars::FILE;
 use crate::panel::server::Panel;
 
@@ -37,7 +39,7 @@ fn set(panel: &Panel, given: &str, shown: &Shown) -> Result<PathBuf, String> {
         return Err("the guitar’s file has faults: mend them first".to_owned());
     };
     let selection = selected(guitar, shown)?;
-    let home = panel.guitars.root().join(own.as_str());
+    let home = panel.guitars.home(&own).map_err(|error| told(&error))?;
     let take = match shown.take.strip_prefix("own/") {
         Some(name) => Some(panel.guitars.take(&own, name).map_err(|error| told(&error))?),
         None => Some(PathBuf::from(&shown.take)).filter(|name| !name.as_os_str().is_empty()),
@@ -50,10 +52,12 @@ fn set(panel: &Panel, given: &str, shown: &Shown) -> Result<PathBuf, String> {
     let out = home.join("sets").join(format!("{stem}-{whose}"));
     std::fs::create_dir_all(home.join("sets"))
         .map_err(|error| format!("the folder `sets` could not be made: {error}"))?;
-    let recorded =
-        (!shown.through.is_empty()).then_some(RecordedRequest { through: &shown.through, guitar: None });
+    let source_channels = (shown.through == COILS).then_some(Channels::Coils);
+    let recorded = (!shown.through.is_empty() && source_channels.is_none())
+        .then_some(RecordedRequest { through: &shown.through, guitar: None });
     let request = SetRequest {
         source: take,
+        source_channels,
         recorded,
         existing: Existing::ReplaceOwn,
         inputs: vec![home.join(FILE)],
