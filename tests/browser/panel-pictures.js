@@ -1,5 +1,5 @@
-// Makes the README's picture of the panel. `node panel-pictures.js FOLDER` starts the program that DRYWIRE names in FOLDER, which is
-// to be empty, and writes FOLDER/panel.png.
+// Makes the README's pictures of the panel. `node panel-pictures.js FOLDER` starts the program that DRYWIRE names in FOLDER, which is
+// to be empty, and writes FOLDER/panel.png and FOLDER/panel-hear.png.
 
 import { spawn } from "node:child_process";
 import { join, resolve } from "node:path";
@@ -19,5 +19,15 @@ await page.waitForSelector(".moves", { state: "attached" });
 await page.locator('[name="voice"]').selectOption("parallel");
 await page.waitForFunction(() => document.querySelector(".circuit figcaption").textContent.includes("parallel"));
 await page.screenshot({ path: join(folder, "panel.png") });
+await page.locator('nav >> text="Hear"').click();
+await page.waitForSelector("#player");
+await page.locator("#play").click();
+await page.waitForFunction(() => document.querySelector('[data-plain="parallel"]').textContent !== "");
+await page.locator("#voice-parallel").click();
+await page.waitForFunction(() => location.search.includes("voice=parallel"));
+await page.waitForFunction(() => Number(document.querySelector("#wave").getAttribute("aria-valuenow")) > 1);
+await page.locator("#play").click();
+await page.setViewportSize({ width: 1400, height: 1000 });
+await page.screenshot({ path: join(folder, "panel-hear.png") });
 await browser.close();
 panel.kill();

@@ -3,6 +3,8 @@
 
 use std::collections::{BTreeMap, HashMap};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::thread::sleep;
+use std::time::Duration;
 
 use drywire::bands::sensitivity;
 use drywire::guitar::Guitar;
@@ -12,6 +14,8 @@ use crate::panel::guitars::{Checked, FolderName, Told};
 use crate::panel::server::Panel;
 use crate::panel::view::Moves;
 
+/// So long a guitar rests before it is worked out.
+const REST: Duration = Duration::from_millis(400);
 /// The most guitars' files of which it is kept.
 const MOST: usize = 64;
 
@@ -79,7 +83,10 @@ pub(super) fn of(
 }
 
 fn work_out_all(panel: &Panel) {
-    while let Some((folder, Wish { text, guitar, number })) = panel.moves.next() {
+    loop {
+        // While a knob is turned the processor is the curve's.
+        sleep(REST);
+        let Some((folder, Wish { text, guitar, number })) = panel.moves.next() else { return };
         let moves = (*guitar).as_ref().map_or_else(|_| Moves::new(), worked_out);
         panel.moves.keep(text, moves);
         panel.guitars.tell(Told::Changed(folder, number));

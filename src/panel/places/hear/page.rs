@@ -144,7 +144,7 @@ fn take(panel: &Panel, own: &FolderName, shown: &Shown) -> Markup {
         button.quiet #record type="button" { "Record one" }
         @if shown.take.starts_with("own/") {
             label { "From " input #from name="from" type="text" value=(shown.from) size="6" placeholder="loudest" data-go aria-describedby="from-told"; }
-            span.small #from-told { "Where a take is longer than " (format!("{LONGEST:.0}")) ", that much of it is played: minutes and seconds to begin at, or nothing for the loudest part." }
+            span.small #from-told { "Where a take is longer than " (LONGEST) ", that much of it is played: minutes and seconds to begin at, or nothing for the loudest part." }
         }
     }
 }
