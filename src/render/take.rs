@@ -209,7 +209,9 @@ impl Configuration<'_> {
     }
 
     fn hum_of(&self, response: &VoiceResponse) -> Result<Vec<f64>, RenderError> {
-        let cancels = response.hum_level(&response.at(LOW)?).is_none();
+        /// A convention: what is left of hum below this is the lead's alone.
+        const CANCELS: Db = Db::new(-60.0);
+        let cancels = response.hum_level(&response.at(LOW)?).is_none_or(|level| level < CANCELS);
         let hum = self.hum.filter(|_| !cancels);
         Ok(hum.map(|hum| hum.at_jack(response, self.rate_hz)).transpose()?.unwrap_or_default())
     }

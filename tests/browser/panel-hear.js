@@ -18,6 +18,16 @@ const page = await browser.newPage({ viewport: { width: 1400, height: 900 } });
 const faults = [];
 page.on("response", (answer) => { if (answer.status() === 403) faults.push(answer.url()); });
 page.on("pageerror", (error) => faults.push(error.message));
+await page.addInitScript(() => {
+  globalThis.changes = 0;
+  document.addEventListener("heard", () => { globalThis.changes += 1; });
+});
+/** Does what changes what is heard, and waits until it is. */
+async function sounding(change) {
+  const before = await page.evaluate(() => globalThis.changes);
+  await change();
+  await page.waitForFunction((had) => globalThis.changes > had, before);
+}
 page.on("console", (message) => { if (!/422/.test(message.text())) faults.push(message.text()); });
 
 /** Writes a WAV of 16 bits with decaying tones at a rate, so many channels. */
@@ -67,9 +77,7 @@ await chooser.setFiles(take("my take.wav", 48000, 1, 3));
 await page.waitForFunction(() => document.querySelector("#take")?.value === "own/my-take.wav");
 await press("#voice-parallel");
 await page.waitForFunction(() => location.search.includes("voice=parallel"));
-const heard = page.evaluate(() => new Promise((told) => document.addEventListener("heard", ({ detail }) => told(detail), { once: true })));
-await press("#play");
-await heard;
+await sounding(() => press("#play"));
 assert.ok(presses <= 8, `${presses} presses`);
 await page.waitForFunction(() => Number(document.querySelector("#meter").value) > -60);
 await page.waitForFunction(() => document.querySelector('[data-plain="parallel"]').textContent !== "");
@@ -179,9 +187,7 @@ const turned = await page.evaluate(async () => {
   return { curve: median(times.curve), sound: median(times.sound) };
 });
 console.log(`knob to curve ${turned.curve.toFixed(0)} ms, to sound ${turned.sound.toFixed(0)} ms (medians of 12)`);
-const undone = page.evaluate(() => new Promise((told) => document.addEventListener("heard", () => told(true), { once: true })));
-await page.locator("#undo").click();
-assert.ok(await undone);
+await sounding(() => page.locator("#undo").click());
 await page.locator("#play").click();
 assert.equal(await page.locator("#play").textContent(), "Play");
 
@@ -214,9 +220,7 @@ assert.equal(await page.locator(".voices").isVisible(), false);
 const trials = Number(await page.locator("#blind-trials option").first().textContent());
 for (let trial = 0; trial < trials; trial += 1) {
   for (const ear of ["a", "b", "x"]) {
-    const sounds = page.evaluate(() => new Promise((told) => document.addEventListener("heard", told, { once: true })));
-    await page.keyboard.press(ear);
-    await sounds;
+    await sounding(() => page.keyboard.press(ear));
   }
   await page.keyboard.press(trial % 2 ? "1" : "2");
 }

@@ -14,9 +14,12 @@
   /**
    * Puts each part of `fresh` that differs from the page's in its place. Where parts have come or gone, the whole is replaced.
    *
+   * A question and a refusal outlast news.
+   *
    * @param {Document} fresh
+   * @param {boolean} isNews
    */
-  function swap(fresh) {
+  function swap(fresh, isNews) {
     document.title = fresh.title;
     for (const name of ["guitar", "number", "told"]) {
       const value = fresh.body.dataset[name];
@@ -29,7 +32,8 @@
     const kept = focus();
     if (names(old) === names(now)) {
       old.forEach((part, i) => {
-        if (!part.isEqualNode(now[i])) replace(part, now[i]);
+        const stays = isNews && part.querySelector('[role="alert"]') && !now[i].querySelector('[role="alert"]');
+        if (!stays && !part.isEqualNode(now[i])) replace(part, now[i]);
       });
     } else {
       const [main, other] = [document.querySelector("main"), fresh.querySelector("main")];
@@ -126,7 +130,7 @@
           await pressed();
         } else if (isStale) {
           isStale = false;
-          await fetched(here(), null);
+          await fetched(here(), null, true);
         } else {
           return;
         }
@@ -144,8 +148,9 @@
    *
    * @param {string} address
    * @param {URLSearchParams | null} form
+   * @param {boolean} isNews
    */
-  async function fetched(address, form) {
+  async function fetched(address, form, isNews = false) {
     const own = (asked += 1);
     const answer = await fetch(address, form ? { method: "POST", body: form } : {});
     const text = await answer.text();
@@ -154,7 +159,7 @@
       return;
     }
     if (own !== asked) return;
-    swap(parsed(text));
+    swap(parsed(text), isNews);
     const trouble = document.querySelector("#summary .notice");
     say(trouble?.textContent?.trim() ?? document.getElementById("saved")?.textContent ?? "");
   }
