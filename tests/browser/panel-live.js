@@ -38,11 +38,11 @@ const faults = [];
 page.on("pageerror", (error) => faults.push(error.message));
 // The page's own nodes are listened to, not others made like them.
 await page.addInitScript(() => {
-  globalThis.made = [];
+  globalThis.nodes = [];
   globalThis.AudioWorkletNode = class extends AudioWorkletNode {
     constructor(context, name, options) {
       super(context, name, options);
-      globalThis.made.push({ context, name, node: this });
+      globalThis.nodes.push({ context, name, node: this });
     }
   };
   const open = AudioContext.prototype.createMediaStreamSource;
@@ -73,7 +73,7 @@ assert.ok(Math.abs(await level() - 0.1) < 1e-3, "it begins at −20 dB");
 
 /** Returns how far what is heard lies from the engine's ratio at its worst, 80 Hz to 8 kHz, in dB, and how late it is. */
 const compared = (voice) => page.evaluate(async (name) => {
-  const { context, node } = globalThis.made.findLast((own) => own.name === "live");
+  const { context, node } = globalThis.nodes.findLast((own) => own.name === "live");
   const both = new ChannelMergerNode(context, { numberOfInputs: 2 });
   const recorder = new AudioWorkletNode(context, "recorder", { numberOfOutputs: 0 });
   globalThis.tap.connect(both, 0, 0);

@@ -3,7 +3,18 @@
 
 #![allow(clippy::unwrap_used, reason = "a test stops where the panel is not as expected")]
 
+use std::path::Path;
+use std::sync::{Mutex, PoisonError};
+
 use crate::common::browser::Browser;
+
+/// Sound that plays takes a processor for itself: one plays at a time.
+static PLAYING: Mutex<()> = Mutex::new(());
+
+fn drive(script: &str, folder: &Path) {
+    let _one = PLAYING.lock().unwrap_or_else(PoisonError::into_inner);
+    Browser::drive(script, folder);
+}
 
 #[test]
 fn a_guitar_is_made_changed_and_seen_by_mouse_and_by_keyboard() {
@@ -11,7 +22,7 @@ fn a_guitar_is_made_changed_and_seen_by_mouse_and_by_keyboard() {
         return;
     }
     let folder = tempfile::tempdir().unwrap();
-    Browser::drive("panel.js", folder.path());
+    drive("panel.js", folder.path());
 }
 
 #[test]
@@ -20,7 +31,7 @@ fn what_is_heard_in_it_is_what_the_files_have() {
         return;
     }
     let folder = tempfile::tempdir().unwrap();
-    Browser::drive("panel-hear.js", folder.path());
+    drive("panel-hear.js", folder.path());
 }
 
 #[test]
@@ -29,7 +40,7 @@ fn the_guitar_itself_is_heard_through_the_engines_ratio() {
         return;
     }
     let folder = tempfile::tempdir().unwrap();
-    Browser::drive("panel-live.js", folder.path());
+    drive("panel-live.js", folder.path());
 }
 
 #[test]
@@ -39,5 +50,5 @@ fn another_browser_takes_it_as_well() {
         return;
     }
     let folder = tempfile::tempdir().unwrap();
-    Browser::drive("panel-firefox.js", folder.path());
+    drive("panel-firefox.js", folder.path());
 }
