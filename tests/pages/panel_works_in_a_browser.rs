@@ -45,7 +45,7 @@ fn the_guitar_itself_is_heard_through_the_engines_ratio() {
 
 #[test]
 fn another_browser_takes_it_as_well() {
-    if !Browser::can_be_driven() || !std::path::Path::new("/usr/bin/firefox-esr").is_file() {
+    if !Browser::can_be_driven() || !Path::new("/usr/bin/firefox-esr").is_file() {
         assert!(std::env::var_os("CI").is_none(), "no `firefox-esr`");
         return;
     }
