@@ -1,6 +1,7 @@
 //! A take that is sent to the panel is kept in the guitar's folder and played, whatever it is stored as; what is no sound, or too
 //! large, is refused in words and leaves nothing.
 
+#![allow(clippy::cast_possible_truncation, reason = "samples of the test lie within what they are stored as")]
 #![allow(clippy::unwrap_used, reason = "a test stops where the panel is not as expected")]
 
 use std::fs;
