@@ -8,6 +8,7 @@ mod hear;
 mod moves;
 mod new;
 mod reply;
+mod shown;
 mod starters;
 
 use std::sync::Arc;

@@ -16,12 +16,16 @@ use tokio::task::block_in_place;
 
 use self::change::{change_part, set_value, take_out, trouble};
 use super::reply::{failed, folder};
+use super::shown::Shown;
 use super::starters;
 use crate::panel::guitars::{Checked, OpenGuitar, Way};
 use crate::panel::server::Panel;
 use crate::panel::view::Asked;
 
-pub(super) use views::{selected, voices_of};
+pub(super) use views::voices_of;
+
+/// Where something is done, and what of which guitar is shown there.
+pub(super) type OfGuitar = (Bench, State<Arc<Panel>>, Path<String>, Query<Shown>);
 
 /// At which of a guitar's places something is done.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -38,24 +42,6 @@ impl<S: Sync> FromRequestParts<S> for Bench {
         let place = parts.uri.path().split('/').nth(4);
         Ok(if place == Some("hear") { Self::Hear } else { Self::Guitar })
     }
-}
-
-/// What of a guitar is shown.
-#[derive(Debug, Clone, Default, Deserialize)]
-#[serde(default)]
-pub(super) struct Shown {
-    /// A pickup's name, or `positions` of the whole guitar.
-    pub(super) heard: String,
-    /// The name of the voice in front.
-    pub(super) voice: String,
-    /// The folder of a guitar to be shown beside it.
-    pub(super) beside: String,
-    /// What is played: a file among the guitar's takes, a built-in source, or nothing for a chord plucked for the guitar.
-    pub(super) take: String,
-    /// The voice that the take was recorded through.
-    pub(super) through: String,
-    /// Where a part of a long take begins, in seconds.
-    pub(super) from: String,
 }
 
 /// A value to be changed, or a part to be added or taken out.
@@ -79,88 +65,46 @@ enum Trouble {
 }
 
 /// Shows the guitar.
-pub(super) async fn show(
-    bench: Bench,
-    panel: State<Arc<Panel>>,
-    given: Path<String>,
-    shown: Query<Shown>,
-) -> Response {
-    work(bench, &panel, &given, &shown, |_| None)
+pub(super) async fn show(of: OfGuitar) -> Response {
+    work(&of, |_| None)
 }
 
 /// Changes one value.
-pub(super) async fn set(
-    bench: Bench,
-    panel: State<Arc<Panel>>,
-    given: Path<String>,
-    shown: Query<Shown>,
-    Form(change): Form<Change>,
-) -> Response {
-    work(bench, &panel, &given, &shown, |open| set_value(open, &change))
+pub(super) async fn set(of: OfGuitar, Form(change): Form<Change>) -> Response {
+    work(&of, |open| set_value(open, &change))
 }
 
 /// Adds a part.
-pub(super) async fn add(
-    bench: Bench,
-    panel: State<Arc<Panel>>,
-    given: Path<String>,
-    shown: Query<Shown>,
-    Form(Change { place, .. }): Form<Change>,
-) -> Response {
-    work(bench, &panel, &given, &shown, |open| change_part(open, &place, starters::add))
+pub(super) async fn add(of: OfGuitar, Form(Change { place, .. }): Form<Change>) -> Response {
+    work(&of, |open| change_part(open, &place, starters::add))
 }
 
 /// Takes a part out.
-pub(super) async fn remove(
-    bench: Bench,
-    panel: State<Arc<Panel>>,
-    given: Path<String>,
-    shown: Query<Shown>,
-    Form(Change { place, .. }): Form<Change>,
-) -> Response {
-    work(bench, &panel, &given, &shown, |open| change_part(open, &place, take_out))
+pub(super) async fn remove(of: OfGuitar, Form(Change { place, .. }): Form<Change>) -> Response {
+    work(&of, |open| change_part(open, &place, take_out))
 }
 
 /// Takes the last change back.
-pub(super) async fn undo(
-    bench: Bench,
-    panel: State<Arc<Panel>>,
-    given: Path<String>,
-    shown: Query<Shown>,
-) -> Response {
-    work(bench, &panel, &given, &shown, |open| trouble(open.go(Way::Undo).map(drop), None))
+pub(super) async fn undo(of: OfGuitar) -> Response {
+    work(&of, |open| trouble(open.go(Way::Undo).map(drop), None))
 }
 
 /// Does again what was taken back.
-pub(super) async fn redo(
-    bench: Bench,
-    panel: State<Arc<Panel>>,
-    given: Path<String>,
-    shown: Query<Shown>,
-) -> Response {
-    work(bench, &panel, &given, &shown, |open| trouble(open.go(Way::Redo).map(drop), None))
+pub(super) async fn redo(of: OfGuitar) -> Response {
+    work(&of, |open| trouble(open.go(Way::Redo).map(drop), None))
 }
 
 /// Keeps one of two texts that clash.
-pub(super) async fn settle(
-    bench: Bench,
-    panel: State<Arc<Panel>>,
-    given: Path<String>,
-    shown: Query<Shown>,
-    Form(Kept { keep }): Form<Kept>,
-) -> Response {
-    work(bench, &panel, &given, &shown, |open| {
+pub(super) async fn settle(of: OfGuitar, Form(Kept { keep }): Form<Kept>) -> Response {
+    work(&of, |open| {
         open.settle(keep == "own");
         None
     })
 }
 
-/// Does some `work` on the guitar in the folder `given` and answers with its page.
+/// Does some `work` on a guitar and answers with its page.
 fn work(
-    bench: Bench,
-    panel: &Arc<Panel>,
-    given: &str,
-    shown: &Shown,
+    (bench, State(panel), Path(given), Query(shown)): &OfGuitar,
     work: impl FnOnce(&mut OpenGuitar) -> Option<Trouble>,
 ) -> Response {
     block_in_place(|| {
@@ -172,7 +116,7 @@ fn work(
         });
         match made {
             Ok((own, trouble, state)) => {
-                page::page(bench, panel, &own, shown, &state, trouble.as_ref()).into_response()
+                page::page(*bench, panel, &own, shown, &state, trouble.as_ref()).into_response()
             }
             Err(error) => failed(&panel.base(), &error),
         }

@@ -6,8 +6,9 @@ use maud::{Markup, html};
 
 use super::super::hear::hear_views;
 use super::super::moves;
+use super::super::shown::Shown;
 use super::views::views;
-use super::{Bench, OpenState, Shown, Trouble};
+use super::{Bench, OpenState, Trouble};
 use crate::panel::guitars::{FolderName, called};
 use crate::panel::server::Panel;
 use crate::panel::view::{Field, Frame, Sheet, Tab, notice, path_segment, sections};

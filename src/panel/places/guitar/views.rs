@@ -4,19 +4,15 @@ use drywire::guitar::{Draft, Guitar};
 use drywire::job::figures_of;
 use drywire::markup::content;
 use drywire::page::html::table;
-use drywire::response::{Scope, Selection};
+use drywire::response::Scope;
 use drywire::schematic::schematic;
-use drywire::words;
 use maud::{Markup, PreEscaped, html};
 
-use super::Shown;
+use super::super::shown::{Shown, Voices};
 use super::change::called_in;
 use crate::panel::guitars::{FILE, FolderName, called};
 use crate::panel::server::Panel;
 use crate::panel::view::{Curves, notice};
-
-/// The most voices shown at once.
-const MOST_VOICES: usize = 24;
 
 pub(super) fn views(
     panel: &Panel,
@@ -26,18 +22,14 @@ pub(super) fn views(
     own: &FolderName,
     shown: &Shown,
 ) -> Markup {
-    let selection = match selected(guitar, shown) {
-        Ok(selection) => selection,
+    let Voices { selection, titles, chosen } = match shown.voices(guitar) {
+        Ok(voices) => voices,
         Err(words) => return html! { div data-part="views" { (notice(&words, "")) } },
     };
     let scope = selection.scope();
     let responses = selection.responses();
-    let chosen =
-        responses.iter().position(|r| r.voice().name() == shown.voice).unwrap_or(selection.baseline());
-    let titles: Vec<String> =
-        responses.iter().map(|response| words::voice(response, guitar, scope)).collect();
     let other = other(panel, own, shown);
-    let beside = other.as_ref().and_then(|(_, other)| Some(Curves::of(&selected(other, shown).ok()?)));
+    let beside = other.as_ref().and_then(|(_, other)| Some(Curves::of(&shown.selection(other).ok()?)));
     let figures = figures_of(&selection);
     let others = panel.guitars.names();
     html! {
@@ -143,31 +135,6 @@ fn is_heard(scope: Scope<'_>, name: &str) -> bool {
         Scope::Pickup(pickup) => pickup.name().as_str() == name,
         Scope::Guitar => false,
     }
-}
-
-/// Returns the voices that are shown.
-pub(in crate::panel::places) fn selected<'g>(
-    guitar: &'g Guitar,
-    shown: &Shown,
-) -> Result<Selection<'g>, String> {
-    let told = |error: drywire::response::SelectionError| format!("{error}: {}", error.hint());
-    if shown.heard == "positions" {
-        if let Ok(selection) = Selection::of_names(guitar, None, &["positions"], None)
-            && selection.responses().len() <= MOST_VOICES
-        {
-            return Ok(selection);
-        }
-        let names: Vec<String> = drywire::response::Voice::at_every_position(guitar)
-            .map_err(|error| error.to_string())?
-            .iter()
-            .take(MOST_VOICES)
-            .map(|voice| voice.name().to_owned())
-            .collect();
-        return Selection::of_names(guitar, None, &names, None).map_err(told);
-    }
-    let pickup =
-        guitar.pickups().iter().map(|pickup| pickup.name().as_str()).find(|name| *name == shown.heard);
-    Selection::of_names(guitar, pickup, &[""; 0], None).map_err(told)
 }
 
 /// Returns the command that tells the same figures.

@@ -6,8 +6,8 @@ use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Response};
-use drywire::guitar::Guitar;
-use drywire::job::{ASSUMED, Audition, JobError, RecordedRequest, Source};
+use drywire::filter::base_length;
+use drywire::job::{ASSUMED, Audition, JobError, RecordedRequest, Source, VoiceKernel};
 use drywire::page::answer_of;
 use drywire::render::Channels;
 use drywire::report::{ArrangementFigures, SetFigures};
@@ -17,19 +17,16 @@ use serde::Deserialize;
 use serde_json::{Value, json};
 use tokio::task::block_in_place;
 
-use super::super::guitar::{Shown, selected};
+use super::super::guitar::OfGuitar;
 use super::super::reply::folder;
-use super::sounds::{NoSound, Played};
-use crate::panel::server::Panel;
+use super::super::shown::Shown;
+use super::sounds::Played;
+use crate::panel::guitars::{FolderName, GuitarsError};
 
 /// Answers with the sound: a head, then its samples, channel after channel.
-pub(in super::super) async fn sound(
-    panel: State<Arc<Panel>>,
-    given: Path<String>,
-    shown: Query<Shown>,
-) -> Response {
-    answer(&panel, &given, &shown, |about| {
-        let Played { source, lead, frames, times, .. } = about.played;
+pub(in super::super) async fn sound(of: OfGuitar) -> Response {
+    heard(&of, |about| {
+        let Played { source, lead, frames, times, .. } = &*about.played;
         let planes = source.sound.planes().map_err(|error| in_words(&error.to_string(), error.hint()))?;
         let head = json!({
             "rate": source.sound.rate_hz(),
@@ -49,21 +46,20 @@ pub(in super::super) async fn sound(
 }
 
 /// Answers with the kernel of the voice in front: a head, then its taps, feed after feed.
-pub(in super::super) async fn kernel(
-    panel: State<Arc<Panel>>,
-    given: Path<String>,
-    shown: Query<Shown>,
-) -> Response {
-    answer(&panel, &given, &shown, |about| {
-        let (index, name) = about.voice(&shown);
-        let kernel = about.audition()?.kernel(index).map_err(|error| of_job(&error))?;
-        let head = json!({
-            "number": about.number,
-            "voice": name,
-            "before": kernel.before,
-            "feeds": kernel.feeds.len(),
-        });
-        Ok(floats(&head, &kernel.feeds))
+pub(in super::super) async fn kernel(of: OfGuitar) -> Response {
+    heard(&of, |about| {
+        let voice = about.shown.chosen(about.selection);
+        let kernel = about.audition()?.kernel(voice).map_err(|error| of_job(&error))?;
+        Ok(floats(&kernel_head(about.selection, voice, about.number, &kernel), &kernel.feeds))
+    })
+}
+
+fn kernel_head(selection: &Selection<'_>, voice: usize, number: u64, kernel: &VoiceKernel) -> Value {
+    json!({
+        "number": number,
+        "voice": selection.responses()[voice].voice().name(),
+        "before": kernel.before,
+        "feeds": kernel.feeds.len(),
     })
 }
 
@@ -75,46 +71,36 @@ pub(in super::super) struct Wired {
 }
 
 /// Answers with the kernel that makes the guitar, wired as it is, sound as the voice in front does.
-pub(in super::super) async fn live(
-    panel: State<Arc<Panel>>,
-    given: Path<String>,
-    shown: Query<Shown>,
-    wired: Query<Wired>,
-) -> Response {
+pub(in super::super) async fn live(of: OfGuitar, Query(Wired { rate, wired }): Query<Wired>) -> Response {
     /// What the kernel adds to what a browser and a sound card take.
     const LEAD_SECONDS: f64 = 1.5e-3;
-    const LENGTH: usize = 2048;
-    answer(&panel, &given, &shown, |about| {
-        if !(8000..=192_000).contains(&wired.rate) {
+    /// What of a kernel's usual length is enough.
+    const SHARE: usize = 4;
+    let (_, _, _, shown) = &of;
+    answer(&of, |_, selection, number| {
+        if !(8000..=192_000).contains(&rate) {
             return Err(in_words(
                 "the input’s rate is not between 8 and 192 kHz",
                 "choose another in the system’s settings",
             ));
         }
-        let silence = Sound::from_planes("live", wired.rate, vec![vec![0.0]]);
+        let silence = Sound::from_planes("live", rate, vec![vec![0.0]]);
         let sound = silence.map_err(|error| in_words(&error.to_string(), error.hint()))?;
         let source = Source { sound, channels: Channels::Stereo, is_made: true };
-        let recorded = RecordedRequest { through: &wired.wired, guitar: None };
-        let audition =
-            Audition::new(about.selection, &source, Some(&recorded)).map_err(|error| of_job(&error))?;
-        let (index, name) = about.voice(&shown);
-        let whole = audition.kernel(index).map_err(|error| of_job(&error))?;
+        let recorded = RecordedRequest { through: &wired, guitar: None };
+        let audition = Audition::new(selection, &source, Some(&recorded)).map_err(|error| of_job(&error))?;
+        let voice = shown.chosen(selection);
+        let whole = audition.kernel(voice).map_err(|error| of_job(&error))?;
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few hundred frames")]
-        let before = (LEAD_SECONDS * f64::from(wired.rate)).round() as usize;
-        let doublings = (wired.rate / 48_001).next_power_of_two() as usize;
-        let kernel = whole.shortened(before, LENGTH * doublings.max(1));
-        let head = json!({ "number": about.number, "voice": name, "before": kernel.before, "feeds": kernel.feeds.len() });
-        Ok(floats(&head, &kernel.feeds))
+        let before = (LEAD_SECONDS * f64::from(rate)).round() as usize;
+        let kernel = whole.shortened(before, base_length(rate) / SHARE);
+        Ok(floats(&kernel_head(selection, voice, number, &kernel), &kernel.feeds))
     })
 }
 
 /// Answers with the gains and figures of a set of this sound.
-pub(in super::super) async fn levels(
-    panel: State<Arc<Panel>>,
-    given: Path<String>,
-    shown: Query<Shown>,
-) -> Response {
-    answer(&panel, &given, &shown, |about| {
+pub(in super::super) async fn levels(of: OfGuitar) -> Response {
+    heard(&of, |about| {
         let figures = about.audition()?.figures().map_err(|error| of_job(&error))?;
         let baseline = figures.baseline();
         let voices = figures.arrangements.iter().map(|own| voice(own, baseline));
@@ -154,53 +140,52 @@ fn voice(own: &ArrangementFigures, baseline: Option<&ArrangementFigures>) -> Val
     })
 }
 
-/// What is asked about.
-pub(super) struct About<'a, 'g> {
+/// What is heard of a guitar.
+struct Heard<'a, 'g> {
     selection: &'a Selection<'g>,
-    played: &'a Played,
-    through: &'a str,
+    shown: &'a Shown,
+    played: Arc<Played>,
     number: u64,
 }
 
-impl<'a, 'g> About<'a, 'g> {
-    /// Returns the place of the voice in front, and its name.
-    fn voice(&self, shown: &Shown) -> (usize, &'a str) {
-        let responses = self.selection.responses();
-        let index = responses.iter().position(|own| own.voice().name() == shown.voice);
-        let index = index.unwrap_or(self.selection.baseline());
-        (index, responses[index].voice().name())
-    }
-
-    fn audition(&self) -> Result<Audition<'a, 'g>, String> {
-        let recorded = (!self.through.is_empty() && self.played.coils() == 0)
-            .then_some(RecordedRequest { through: self.through, guitar: None });
+impl<'g> Heard<'_, 'g> {
+    fn audition(&self) -> Result<Audition<'_, 'g>, String> {
+        let recorded = self.shown.recorded();
         Audition::new(self.selection, &self.played.source, recorded.as_ref()).map_err(|error| of_job(&error))
     }
 }
 
-/// Answers by `work` what is asked about the guitar in the folder `given`, or says why not.
-fn answer(
-    panel: &Panel,
-    given: &str,
-    shown: &Shown,
-    work: impl FnOnce(&About<'_, '_>) -> Result<Response, String>,
+/// Answers by `work` what is asked about the sound that is heard through a guitar, or says why not.
+fn heard(of: &OfGuitar, work: impl FnOnce(&Heard<'_, '_>) -> Result<Response, String>) -> Response {
+    let (_, panel, _, shown) = of;
+    answer(of, |own, selection, number| {
+        let played = panel.sounds.of(&panel.guitars, own, selection, shown);
+        let played = played.map_err(|error| in_words(&error.to_string(), &error.hint()))?;
+        work(&Heard { selection, shown, played, number })
+    })
+}
+
+/// Answers by `work` what is asked about a guitar without faults, the voices shown of it and the number of its last change, or
+/// says why not.
+pub(super) fn answer(
+    (_, State(panel), Path(given), Query(shown)): &OfGuitar,
+    work: impl FnOnce(&FolderName, &Selection<'_>, u64) -> Result<Response, String>,
 ) -> Response {
     let answered = block_in_place(|| {
-        let of = |error: &NoSound| in_words(&error.to_string(), &error.hint());
-        let own = folder(given).map_err(|error| of(&error.into()))?;
+        let own = folder(given).map_err(|error| of_guitars(&error))?;
         let read = panel.guitars.with(&own, |open| (Arc::clone(open.checked()), open.number()));
-        let (checked, number) = read.map_err(|error| of(&error.into()))?;
-        let Ok(guitar): &Result<Guitar, _> = &*checked else {
+        let (checked, number) = read.map_err(|error| of_guitars(&error))?;
+        let Ok(guitar) = &*checked else {
             return Err(in_words("the guitar’s file has faults", "mend them first"));
         };
-        let selection = selected(guitar, shown)?;
-        let played = panel
-            .sounds
-            .of(&panel.guitars, &own, guitar, selection.scope(), shown)
-            .map_err(|error| of(&error))?;
-        work(&About { selection: &selection, played: &played, through: &shown.through, number })
+        work(&own, &shown.selection(guitar)?, number)
     });
     answered.unwrap_or_else(refused)
+}
+
+/// Returns why nothing can be done with a guitar or its takes, and what to do.
+pub(super) fn of_guitars(error: &GuitarsError) -> String {
+    in_words(&error.to_string(), &error.hint())
 }
 
 fn of_job(error: &JobError) -> String {

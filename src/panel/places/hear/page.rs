@@ -5,11 +5,11 @@ use drywire::guitar::Guitar;
 use drywire::page::{BLIND_PART, BlindRun};
 use drywire::pluck::built_in_sources;
 use drywire::response::{OneChannel, Selection};
-use drywire::words;
 use maud::{Markup, PreEscaped, html};
 
-use super::super::guitar::{Shown, selected, voices_of};
-use super::sounds::{COILS, LONGEST};
+use super::super::guitar::voices_of;
+use super::super::shown::{COILS, OWN, Shown, Voices};
+use super::sounds::LONGEST;
 use crate::panel::guitars::FolderName;
 use crate::panel::server::Panel;
 use crate::panel::view::{Curves, notice};
@@ -22,15 +22,11 @@ pub(in super::super) fn hear_views(
     own: &FolderName,
     shown: &Shown,
 ) -> Markup {
-    let selection = match selected(guitar, shown) {
-        Ok(selection) => selection,
+    let Voices { selection, titles, chosen } = match shown.voices(guitar) {
+        Ok(voices) => voices,
         Err(words) => return html! { div data-part="views" { (notice(&words, "")) } },
     };
     let responses = selection.responses();
-    let chosen =
-        responses.iter().position(|r| r.voice().name() == shown.voice).unwrap_or(selection.baseline());
-    let titles: Vec<String> =
-        responses.iter().map(|response| words::voice(response, guitar, selection.scope())).collect();
     html! {
         (player())
         form #hear .choice method="get" action=(at) data-part="choice" {
@@ -135,14 +131,14 @@ fn take(panel: &Panel, own: &FolderName, shown: &Shown) -> Markup {
                     option value=(source.name) selected[source.name == shown.take] { (source.title) ", built in" }
                 }
                 @for name in &takes {
-                    @let value = format!("own/{name}");
+                    @let value = format!("{OWN}{name}");
                     option value=(value) selected[value == shown.take] { (name) }
                 }
             }
         }
         label.upload { "Add a take of your own" input.unseen #file type="file" accept="audio/*,.wav,.flac,.mp3,.ogg,.aiff"; }
         button.quiet #record type="button" { "Record one" }
-        @if shown.take.starts_with("own/") {
+        @if shown.own_take().is_some() {
             label { "From " input #from name="from" type="text" value=(shown.from) size="6" placeholder="loudest" data-go aria-describedby="from-told"; }
             span.small #from-told { "Where a take is longer than " (LONGEST) ", that much of it is played: minutes and seconds to begin at, or nothing for the loudest part." }
         }
@@ -151,7 +147,7 @@ fn take(panel: &Panel, own: &FolderName, shown: &Shown) -> Markup {
 
 /// Returns what asks whether a take went through a pickup already.
 fn through(selection: &Selection<'_>, titles: &[String], shown: &Shown) -> Markup {
-    let own = shown.take.starts_with("own/");
+    let own = shown.own_take().is_some();
     html! {
         label { "Did it go through this guitar’s pickup already? "
             select #through name="through" data-go {

@@ -3,21 +3,18 @@
 use std::fs;
 use std::sync::{Arc, Mutex, PoisonError};
 
-use drywire::guitar::Guitar;
 use drywire::job::{Source, SourceError};
 use drywire::page::Excerpt;
 use drywire::quantity::Seconds;
 use drywire::render::Channels;
-use drywire::response::Scope;
+use drywire::response::Selection;
 use drywire::sound::Sound;
 
-use super::super::guitar::Shown;
+use super::super::shown::Shown;
 use crate::panel::guitars::{FolderName, Guitars, GuitarsError};
 
 /// The most sounds that are kept.
 const MOST: usize = 3;
-/// What is stated in place of a voice where a take's channels are those of the coils.
-pub(super) const COILS: &str = "its-channels";
 /// The longest part of a take that is played at once.
 pub(super) const LONGEST: Seconds = Seconds::new(60.0);
 
@@ -47,7 +44,7 @@ pub(super) enum NoSound {
     Source(#[from] SourceError),
     #[error("there is no built-in take `{0}`")]
     Unknown(String),
-    #[error("the take lasts {0:.1}")]
+    #[error("the take lasts {0}")]
     PastTheEnd(Seconds),
     #[error("`{0}` is not a time in seconds such as 75 or 1:15")]
     Time(String),
@@ -71,11 +68,11 @@ impl KnownSounds {
         &self,
         guitars: &Guitars,
         own: &FolderName,
-        guitar: &Guitar,
-        scope: Scope<'_>,
+        selection: &Selection<'_>,
         shown: &Shown,
     ) -> Result<Arc<Played>, NoSound> {
-        let path = match shown.take.strip_prefix("own/") {
+        let (guitar, scope) = (selection.guitar(), selection.scope());
+        let path = match shown.own_take() {
             Some(name) => Some(guitars.take(own, name)?),
             None => None,
         };
@@ -85,8 +82,8 @@ impl KnownSounds {
             .map(|file| (file.modified().ok(), file.len()));
         // A chord is plucked where the coils lie.
         let strings = format!("{:?}{:?}", guitar.scale(), scope.places_by_pickup(guitar));
-        let coils = shown.through == COILS;
-        let key = format!("{own} {} {} {coils} {changed:?} {strings}", shown.take, shown.from);
+        let channels = shown.channels();
+        let key = format!("{own} {} {} {channels:?} {changed:?} {strings}", shown.take, shown.from);
         let mut known = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(place) = known.iter().position(|(own, _)| *own == key) {
             let found = known.remove(place);
@@ -96,7 +93,7 @@ impl KnownSounds {
         }
         drop(known);
         let source = match &path {
-            Some(path) => Source::open(path, (shown.through == COILS).then_some(Channels::Coils), false)?,
+            Some(path) => Source::open(path, channels, false)?,
             None if shown.take.is_empty() => Source::plucked(guitar, scope)?,
             None => Source::built_in(&shown.take).ok_or_else(|| NoSound::Unknown(shown.take.clone()))??,
         };

@@ -12,7 +12,7 @@ use serde::Deserialize;
 use tokio::task::block_in_place;
 
 use super::super::reply::folder;
-use super::answers::{in_words, refused};
+use super::answers::{in_words, of_guitars, refused};
 use crate::panel::guitars::GuitarsError;
 use crate::panel::server::{MOST_OF_A_TAKE, Panel};
 
@@ -30,7 +30,7 @@ pub(in super::super) async fn keep_take(
     Query(Called { name }): Query<Called>,
     body: Body,
 ) -> Response {
-    let of = |error: &GuitarsError| refused(in_words(&error.to_string(), &error.hint()));
+    let of = |error: &GuitarsError| refused(of_guitars(error));
     let begun = folder(&given).and_then(|own| panel.guitars.begin_take(&own, &name));
     let mut take = match begun {
         Ok(take) => take,

@@ -1,72 +1,56 @@
 //! A set of the take that is heard, written into the guitar's folder by the same work that the command does.
 
+use std::fs;
 use std::path::PathBuf;
-use std::sync::Arc;
 
-use axum::extract::{Path, Query, State};
 use axum::response::{IntoResponse, Response};
 use drywire::folder::Existing;
-use drywire::guitar::Guitar;
-use drywire::job::{RecordedRequest, SetRequest};
-use drywire::render::Channels;
-use tokio::task::block_in_place;
+use drywire::job::SetRequest;
+use drywire::response::Selection;
 
-use super::super::guitar::{Shown, selected};
-use super::super::reply::folder;
-use super::answers::refused;
-use super::sounds::COILS;
-use crate::panel::guitars::FILE;
-use crate::panel::server::Panel;
+use super::super::guitar::OfGuitar;
+use super::super::shown::Shown;
+use super::answers::{answer, in_words, of_guitars};
+use crate::panel::guitars::{FILE, FolderName, Guitars};
 
 /// Writes the set and answers with its folder.
-pub(in super::super) async fn write(
-    panel: State<Arc<Panel>>,
-    given: Path<String>,
-    shown: Query<Shown>,
-) -> Response {
-    block_in_place(|| match set(&panel, &given, &shown) {
-        Ok(place) => place.display().to_string().into_response(),
-        Err(words) => refused(words),
+pub(in super::super) async fn write(of: OfGuitar) -> Response {
+    let (_, panel, _, shown) = &of;
+    answer(&of, |own, selection, _| {
+        let place = set(&panel.guitars, own, selection.clone(), shown)?;
+        Ok(place.display().to_string().into_response())
     })
 }
 
-fn set(panel: &Panel, given: &str, shown: &Shown) -> Result<PathBuf, String> {
-    let told = |error: &crate::panel::guitars::GuitarsError| format!("{error}: {}", error.hint());
-    let own = folder(given).map_err(|error| told(&error))?;
-    let checked =
-        panel.guitars.with(&own, |open| Arc::clone(open.checked())).map_err(|error| told(&error))?;
-    let Ok(guitar): &Result<Guitar, _> = &*checked else {
-        return Err("the guitar’s file has faults: mend them first".to_owned());
-    };
-    let selection = selected(guitar, shown)?;
-    let home = panel.guitars.home(&own).map_err(|error| told(&error))?;
-    let take = match shown.take.strip_prefix("own/") {
-        Some(name) => Some(panel.guitars.take(&own, name).map_err(|error| told(&error))?),
+fn set(
+    guitars: &Guitars,
+    own: &FolderName,
+    selection: Selection<'_>,
+    shown: &Shown,
+) -> Result<PathBuf, String> {
+    let home = guitars.home(own).map_err(|error| of_guitars(&error))?;
+    let source = match shown.own_take() {
+        Some(name) => Some(guitars.take(own, name).map_err(|error| of_guitars(&error))?),
         None => Some(PathBuf::from(&shown.take)).filter(|name| !name.as_os_str().is_empty()),
     };
-    let stem = take
+    let stem = source
         .as_ref()
         .and_then(|take| take.file_stem())
         .map_or("plucked".into(), |stem| stem.to_string_lossy());
     let whose = if shown.heard.is_empty() { selection.scope().to_string() } else { shown.heard.clone() };
-    let out = home.join("sets").join(format!("{stem}-{whose}"));
-    std::fs::create_dir_all(home.join("sets"))
-        .map_err(|error| format!("the folder `sets` could not be made: {error}"))?;
-    let source_channels = (shown.through == COILS).then_some(Channels::Coils);
-    let recorded = (!shown.through.is_empty() && source_channels.is_none())
-        .then_some(RecordedRequest { through: &shown.through, guitar: None });
+    let sets = home.join("sets");
+    let out = sets.join(format!("{stem}-{whose}"));
+    fs::create_dir_all(&sets).map_err(|error| format!("the folder `sets` could not be made: {error}"))?;
     let request = SetRequest {
-        source: take,
-        source_channels,
-        recorded,
+        source,
+        source_channels: shown.channels(),
+        recorded: shown.recorded(),
         existing: Existing::ReplaceOwn,
         inputs: vec![home.join(FILE)],
-        ..SetRequest::new(guitar, &out)
+        ..SetRequest::new(selection.guitar(), &out)
     };
-    let job = request
-        .check_with(selection)
-        .map_err(|error| format!("{error}: {}", error.hint("in another place")))?;
-    let elsewhere = "by `drywire hear` with another folder";
-    job.make(&|_| ()).map_err(|error| format!("{error}: {}", error.hint(elsewhere)))?;
+    let job = request.check_with(selection);
+    let made = job.and_then(|job| job.make(&|_| ()));
+    made.map_err(|error| in_words(&error.to_string(), &error.hint("by `drywire hear` with another folder")))?;
     Ok(out)
 }

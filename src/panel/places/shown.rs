@@ -1,0 +1,97 @@
+//! What of a guitar is shown and heard, as an address says it.
+
+use drywire::guitar::Guitar;
+use drywire::job::RecordedRequest;
+use drywire::render::Channels;
+use drywire::response::{Selection, SelectionError, Voice};
+use drywire::words;
+use serde::Deserialize;
+
+/// The most voices shown at once.
+const MOST_VOICES: usize = 24;
+/// What precedes the name of one of the guitar's own takes.
+pub(super) const OWN: &str = "own/";
+/// What is stated in place of a voice where a take's channels are those of the coils.
+pub(super) const COILS: &str = "its-channels";
+
+/// What of a guitar is shown.
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(default)]
+pub(super) struct Shown {
+    /// A pickup's name, or `positions` of the whole guitar.
+    pub(super) heard: String,
+    /// The name of the voice in front.
+    pub(super) voice: String,
+    /// The folder of a guitar to be shown beside it.
+    pub(super) beside: String,
+    /// What is played: a file among the guitar's takes behind [`OWN`], a built-in source, or nothing for a chord plucked for the
+    /// guitar.
+    pub(super) take: String,
+    /// The voice that the take was recorded through, or [`COILS`].
+    pub(super) through: String,
+    /// Where a part of a long take begins, in seconds.
+    pub(super) from: String,
+}
+
+/// The voices that are shown.
+#[derive(Debug)]
+pub(super) struct Voices<'g> {
+    pub(super) selection: Selection<'g>,
+    /// What each does, in words.
+    pub(super) titles: Vec<String>,
+    /// The place of the one in front.
+    pub(super) chosen: usize,
+}
+
+impl Shown {
+    /// Returns the voices that are shown of `guitar`, each with what it does in words.
+    pub(super) fn voices<'g>(&self, guitar: &'g Guitar) -> Result<Voices<'g>, String> {
+        let selection = self.selection(guitar)?;
+        let titled = selection.responses().iter().map(|own| words::voice(own, guitar, selection.scope()));
+        Ok(Voices { titles: titled.collect(), chosen: self.chosen(&selection), selection })
+    }
+
+    /// Returns the voices that are shown of `guitar`.
+    pub(super) fn selection<'g>(&self, guitar: &'g Guitar) -> Result<Selection<'g>, String> {
+        let told = |error: SelectionError| format!("{error}: {}", error.hint());
+        if self.heard == "positions" {
+            if let Ok(selection) = Selection::of_names(guitar, None, &["positions"], None)
+                && selection.responses().len() <= MOST_VOICES
+            {
+                return Ok(selection);
+            }
+            let names: Vec<String> = Voice::at_every_position(guitar)
+                .map_err(|error| error.to_string())?
+                .iter()
+                .take(MOST_VOICES)
+                .map(|voice| voice.name().to_owned())
+                .collect();
+            return Selection::of_names(guitar, None, &names, None).map_err(told);
+        }
+        let pickup =
+            guitar.pickups().iter().map(|pickup| pickup.name().as_str()).find(|name| *name == self.heard);
+        Selection::of_names(guitar, pickup, &[""; 0], None).map_err(told)
+    }
+
+    /// Returns the place of the voice in front, the baseline where none is stated.
+    pub(super) fn chosen(&self, selection: &Selection<'_>) -> usize {
+        let stated = selection.responses().iter().position(|own| own.voice().name() == self.voice);
+        stated.unwrap_or(selection.baseline())
+    }
+
+    /// Returns the name of the guitar's own take that is played, where it is one.
+    pub(super) fn own_take(&self) -> Option<&str> {
+        self.take.strip_prefix(OWN)
+    }
+
+    /// Returns what the take's channels are stated to stand for.
+    pub(super) fn channels(&self) -> Option<Channels> {
+        (self.through == COILS).then_some(Channels::Coils)
+    }
+
+    /// Returns the voice that the take is stated to be recorded through.
+    pub(super) fn recorded(&self) -> Option<RecordedRequest<'_>> {
+        let is_stated = !self.take.is_empty() && !self.through.is_empty() && self.channels().is_none();
+        is_stated.then_some(RecordedRequest { through: &self.through, guitar: None })
+    }
+}
