@@ -80,6 +80,11 @@ pub fn base_length(rate_hz: u32) -> usize {
     length
 }
 
+/// Returns how many taps a kernel at `rate_hz` has before time zero at most, however long its response rings.
+pub fn most_before(rate_hz: u32) -> usize {
+    (base_length(rate_hz) << MOST_DOUBLINGS) / BEFORE
+}
+
 impl Kernel {
     /// Returns the kernel whose spectrum at the rate `rate_hz` is `response`, in samples⁻¹.
     ///

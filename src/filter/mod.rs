@@ -8,6 +8,6 @@ mod ringing;
 mod section;
 
 pub use convolve::{Convolver, Frame, Output};
-pub use kernel::{Fidelity, Kernel, KernelError, base_length};
+pub use kernel::{Fidelity, Kernel, KernelError, base_length, most_before};
 pub use precision::Precision;
 pub use section::SectionFilter;

@@ -7,7 +7,7 @@ use super::neutral;
 use super::recorded::Through;
 use super::set::of_channels;
 use super::{JobError, RecordedRequest, Source};
-use crate::render::{Channels, Configuration, MatchBy, Model};
+use crate::render::{Channels, Configuration, MatchBy};
 use crate::report::SetFigures;
 use crate::response::Selection;
 use crate::set::{LISTENING_LEVEL, SetError, SetSpec};
@@ -129,16 +129,7 @@ impl<'a, 'g> Audition<'a, 'g> {
     }
 
     fn configuration(&self) -> Configuration<'_> {
-        Configuration {
-            guitar: self.selection.guitar(),
-            scope: self.selection.scope(),
-            rate_hz: self.source.sound.rate_hz(),
-            source_channels: self.source.sound.channels(),
-            channels: self.source.channels,
-            model: Model::Circuit,
-            recorded: self.through.as_ref().map(|through| &through.voice),
-            hum: None,
-        }
+        self.source.configuration(self.selection, self.through.as_ref())
     }
 
     fn spec(&self) -> SetSpec<'_> {

@@ -277,18 +277,12 @@ impl SetJob<'_> {
     }
 
     fn spec<'s>(&'s self, source: &'s Source) -> SetSpec<'s> {
-        let configuration = Configuration {
-            guitar: self.selection.guitar(),
-            scope: self.selection.scope(),
-            rate_hz: source.sound.rate_hz(),
-            source_channels: source.sound.channels(),
-            channels: source.channels,
-            model: self.request.model,
-            recorded: self.through.as_ref().map(|through| &through.voice),
-            hum: self.request.hum,
-        };
         SetSpec {
-            configuration,
+            configuration: Configuration {
+                model: self.request.model,
+                hum: self.request.hum,
+                ..source.configuration(&self.selection, self.through.as_ref())
+            },
             sound: &source.sound,
             responses: self.selection.responses(),
             baseline: self.selection.baseline(),

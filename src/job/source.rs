@@ -2,11 +2,13 @@
 
 use std::path::Path;
 
+use super::recorded::Through;
 use crate::document::nearest;
 use crate::guitar::{Guitar, Preset, guitar_presets, pickup_presets};
 use crate::pluck::{Recipe, Unplayable, built_in_sources};
-use crate::render::Channels;
-use crate::response::Scope;
+use crate::render::{Channels, Configuration, Model};
+use crate::response::{Scope, Selection};
+
 use crate::sound::{Sound, SoundError};
 use crate::wiring::Arrangement;
 
@@ -127,6 +129,27 @@ impl Source {
             Sound::from_planes("open-chord-plucked", take.rate(), take.coils().to_vec())
         };
         Ok(Self { sound: sound?, channels: Channels::Coils, is_made: true })
+    }
+}
+
+impl Source {
+    /// Returns what all takes of the source through the voices of `selection` have in common, the source being recorded
+    /// `through` another voice, where it is: by the whole circuit, without hum.
+    pub(super) fn configuration<'s>(
+        &'s self,
+        selection: &'s Selection<'_>,
+        through: Option<&'s Through>,
+    ) -> Configuration<'s> {
+        Configuration {
+            guitar: selection.guitar(),
+            scope: selection.scope(),
+            rate_hz: self.sound.rate_hz(),
+            source_channels: self.sound.channels(),
+            channels: self.channels,
+            model: Model::Circuit,
+            recorded: through.map(|through| &through.voice),
+            hum: None,
+        }
     }
 }
 

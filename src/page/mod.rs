@@ -42,6 +42,7 @@ const TEMPLATE: &str = include_str!("listen.html");
 const STYLE: &str = include_str!("listen.css");
 /// What takes long: run in the page, and in a worker that is made of it.
 const ENGINE: &str = concat!(
+    include_str!("script/transform.js"),
     include_str!("script/kernel.js"),
     include_str!("script/circuit.js"),
     include_str!("script/voice.js"),

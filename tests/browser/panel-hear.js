@@ -7,6 +7,7 @@ import { execFileSync, spawn } from "node:child_process";
 import { existsSync, readFileSync, readdirSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { accessible, fits, launched, picture } from "./look.js";
+import { wave } from "./sounds.js";
 
 const folder = resolve(process.argv[2]);
 const guitars = join(folder, "guitars");
@@ -30,32 +31,10 @@ async function sounding(change) {
 }
 page.on("console", (message) => { if (!/422/.test(message.text())) faults.push(message.text()); });
 
-/** Writes a WAV of 16 bits with decaying tones at a rate, so many channels. */
+/** Writes a take and returns its path. */
 function take(name, rate, channels, seconds) {
-  const frames = Math.round(rate * seconds);
-  const bytes = Buffer.alloc(44 + 2 * channels * frames);
-  bytes.write("RIFF", 0);
-  bytes.writeUInt32LE(bytes.length - 8, 4);
-  bytes.write("WAVEfmt ", 8);
-  bytes.writeUInt32LE(16, 16);
-  bytes.writeUInt16LE(1, 20);
-  bytes.writeUInt16LE(channels, 22);
-  bytes.writeUInt32LE(rate, 24);
-  bytes.writeUInt32LE(2 * channels * rate, 28);
-  bytes.writeUInt16LE(2 * channels, 32);
-  bytes.writeUInt16LE(16, 34);
-  bytes.write("data", 36);
-  bytes.writeUInt32LE(2 * channels * frames, 40);
-  for (let i = 0; i < frames; i += 1) {
-    const t = i / rate;
-    for (let c = 0; c < channels; c += 1) {
-      let sum = 0;
-      for (let n = 1; n < 24; n += 1) sum += Math.sin(2 * Math.PI * (110 + 3 * c) * n * t) * Math.exp(-(t % 0.7) * (1 + 0.4 * n)) / n;
-      bytes.writeInt16LE(Math.round(9000 * sum), 44 + 2 * (channels * i + c));
-    }
-  }
   const path = join(folder, name);
-  writeFileSync(path, bytes);
+  writeFileSync(path, wave(rate, channels, seconds));
   return path;
 }
 
@@ -103,8 +82,7 @@ const render = (name, level, then = null) => page.evaluate(async ([voice, of, ot
   const context = new OfflineAudioContext({ numberOfChannels: head.coils ? 1 : head.channels, length: head.frames, sampleRate: head.rate });
   await context.audioWorklet.addModule(`${base}convolver.js`);
   const node = new AudioWorkletNode(context, "convolver", { numberOfInputs: 0, outputChannelCount: [head.coils ? 1 : head.channels] });
-  const ahead = 16384 * Math.max(1, Math.round(head.rate / 48000));
-  node.port.postMessage({ sound: { planes, lead: head.lead, frames: head.frames, coils: head.coils, ahead } });
+  node.port.postMessage({ sound: { planes, lead: head.lead, frames: head.frames, coils: head.coils, ahead: head.ahead } });
   node.port.postMessage({ loops: false, kernel: { id: voice, feeds, before }, hear: { id: voice, gain: 10 ** (db / 20), number: 1 }, play: 0 });
   node.connect(context.destination);
   if (other) {

@@ -6,27 +6,20 @@ import { spawn } from "node:child_process";
 import { writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { launched } from "./look.js";
+import { pcm16 } from "./sounds.js";
 
 const RATE = 44100;
 const folder = resolve(process.argv[2]);
 
 /** Noise that is the same in every run, as a WAV of 16 bits. */
 function noise(seconds) {
-  const frames = RATE * seconds;
-  const bytes = Buffer.alloc(44 + 2 * frames);
-  bytes.write("RIFF", 0);
-  bytes.writeUInt32LE(bytes.length - 8, 4);
-  bytes.write("WAVEfmt ", 8);
-  [16, 1 | 1 << 16, RATE, 2 * RATE, 2 | 16 << 16].forEach((word, i) => bytes.writeUInt32LE(word, 16 + 4 * i));
-  bytes.write("data", 36);
-  bytes.writeUInt32LE(2 * frames, 40);
   let state = 1;
-  for (let i = 0; i < frames; i += 1) {
+  const next = () => {
     state = Math.imul(state, 1664525) + 1013904223 | 0;
-    bytes.writeInt16LE((state >> 16) >> 2, 44 + 2 * i);
-  }
+    return state >> 18;
+  };
   const path = join(folder, "input.wav");
-  writeFileSync(path, bytes);
+  writeFileSync(path, pcm16(RATE, 1, Int16Array.from({ length: RATE * seconds }, next)));
   return path;
 }
 

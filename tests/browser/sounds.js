@@ -1,9 +1,8 @@
 // Sound files for the test, as bytes.
 
-/** Returns a WAV file of 16 bits: `seconds` of a decaying chord at `rate` in `channels` that differ. */
-export function wave(rate, channels, seconds) {
-  const frames = rate * seconds;
-  const bytes = Buffer.alloc(44 + 2 * frames * channels);
+/** Returns a WAV file of 16 bits: `samples` of one channel after the other in each frame. */
+export function pcm16(rate, channels, samples) {
+  const bytes = Buffer.alloc(44 + 2 * samples.length);
   bytes.write("RIFF", 0);
   bytes.writeUInt32LE(bytes.length - 8, 4);
   bytes.write("WAVEfmt ", 8);
@@ -16,7 +15,14 @@ export function wave(rate, channels, seconds) {
   bytes.writeUInt16LE(16, 34);
   bytes.write("data", 36);
   bytes.writeUInt32LE(bytes.length - 44, 40);
-  const samples = new Int16Array(bytes.buffer, bytes.byteOffset + 44, frames * channels);
+  new Int16Array(bytes.buffer, bytes.byteOffset + 44, samples.length).set(samples);
+  return bytes;
+}
+
+/** Returns a WAV file of 16 bits: `seconds` of a decaying chord at `rate` in `channels` that differ. */
+export function wave(rate, channels, seconds) {
+  const frames = rate * seconds;
+  const samples = new Int16Array(frames * channels);
   for (let channel = 0; channel < channels; channel++) {
     const turns = [110, 165, 220, 1760].map((f) => 2 * Math.PI * f * (1 + 0.001 * channel) / rate);
     for (let i = 0; i < frames; i++) {
@@ -25,7 +31,7 @@ export function wave(rate, channels, seconds) {
       samples[i * channels + channel] = Math.round(32767 * 0.25 * tone * Math.exp(-(i / rate % 2)));
     }
   }
-  return bytes;
+  return pcm16(rate, channels, samples);
 }
 
 /** Returns a WAV file of one channel of 32-bit floats at 48 kHz. */

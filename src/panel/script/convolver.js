@@ -17,49 +17,15 @@ const LIVE_BLOCKS = 64;
 /** How many parts pass between two reports. */
 const REPORT = 12;
 
-const turns = Float64Array.from({ length: SIZE }, (_, i) => (i % 2 === 0 ? Math.cos : Math.sin)(-2 * Math.PI * (i >> 1) / SIZE));
-const mirrored = Uint16Array.from({ length: SIZE }, (_, i) => {
-  let mirror = 0;
-  for (let bit = 1; bit < SIZE; bit *= 2) mirror = mirror * 2 + (i & bit ? 1 : 0);
-  return mirror;
-});
+/** Complex numbers, as many as a transform has. @typedef {{ re: Float64Array, im: Float64Array }} Complexes */
 
-/**
- * Transforms `SIZE` complex numbers as pairs, in place.
- *
- * @param {Float64Array} pairs
- */
-function transform(pairs) {
-  for (let i = 0; i < SIZE; i += 1) {
-    const j = mirrored[i];
-    if (j <= i) continue;
-    const [re, im] = [pairs[2 * i], pairs[2 * i + 1]];
-    pairs[2 * i] = pairs[2 * j];
-    pairs[2 * i + 1] = pairs[2 * j + 1];
-    pairs[2 * j] = re;
-    pairs[2 * j + 1] = im;
-  }
-  for (let half = 1; half < SIZE; half *= 2) {
-    const step = SIZE / (2 * half);
-    for (let start = 0; start < SIZE; start += 2 * half) {
-      for (let k = 0; k < half; k += 1) {
-        const [c, s] = [turns[2 * k * step], turns[2 * k * step + 1]];
-        const [a, b] = [2 * (start + k), 2 * (start + k + half)];
-        const re = pairs[b] * c - pairs[b + 1] * s;
-        const im = pairs[b] * s + pairs[b + 1] * c;
-        pairs[b] = pairs[a] - re;
-        pairs[b + 1] = pairs[a + 1] - im;
-        pairs[a] += re;
-        pairs[a + 1] += im;
-      }
-    }
-  }
-}
+/** @returns {Complexes} */
+const complexes = () => ({ re: new Float64Array(SIZE), im: new Float64Array(SIZE) });
 
 /**
  * A kernel as the convolution needs it: for each feed the spectra of its parts, `skip` parts late.
  *
- * @typedef {{ skip: number, feeds: (Float64Array | null)[][] }} Parts
+ * @typedef {{ skip: number, feeds: (Complexes | null)[][] }} Parts
  */
 
 /**
@@ -76,16 +42,11 @@ function partsOf(feeds, before, ahead) {
   return {
     skip,
     feeds: feeds.map((taps) => Array.from({ length: Math.ceil((taps.length + rest) / PART) }, (_, part) => {
-      const pairs = new Float64Array(2 * SIZE);
-      let isSilent = true;
-      for (let i = 0; i < PART; i += 1) {
-        const tap = taps[part * PART + i - rest] ?? 0;
-        pairs[2 * i] = tap;
-        if (tap !== 0) isSilent = false;
-      }
-      if (isSilent) return null;
-      transform(pairs);
-      return pairs;
+      const spectrum = complexes();
+      for (let i = 0; i < PART; i += 1) spectrum.re[i] = taps[part * PART + i - rest] ?? 0;
+      if (spectrum.re.every((tap) => tap === 0)) return null;
+      transform(spectrum.re, spectrum.im, -1);
+      return spectrum;
     })),
   };
 }
@@ -103,41 +64,44 @@ function blocksOf({ skip, feeds }) {
 class History {
   /** @param {number} blocks */
   constructor(blocks) {
-    this.spectra = Array.from({ length: blocks }, () => new Float64Array(2 * SIZE));
+    this.spectra = Array.from({ length: blocks }, complexes);
     this.at = 0;
-    this.last = new Float64Array(2 * PART);
+    this.last = complexes();
   }
 
   /**
-   * Takes the next block in, as pairs.
+   * Takes the next block in, the first half of `block`.
    *
-   * @param {Float64Array} block
+   * @param {Complexes} block
    */
   push(block) {
     this.at = (this.at + 1) % this.spectra.length;
-    const pairs = this.spectra[this.at];
-    pairs.set(this.last);
-    pairs.set(block, 2 * PART);
-    this.last.set(block);
-    transform(pairs);
+    const spectrum = this.spectra[this.at];
+    for (const of of /** @type {const} */ (["re", "im"])) {
+      const half = block[of].subarray(0, PART);
+      spectrum[of].set(this.last[of].subarray(0, PART));
+      spectrum[of].set(half, PART);
+      this.last[of].set(half);
+    }
+    transform(spectrum.re, spectrum.im, -1);
   }
 
   /**
    * Adds to `sum` what `parts` make of the stream.
    *
-   * @param {(Float64Array | null)[]} parts
+   * @param {(Complexes | null)[]} parts
    * @param {number} skip
-   * @param {Float64Array} sum
+   * @param {Complexes} sum
    */
-  add(parts, skip, sum) {
+  add(parts, skip, { re, im }) {
     const { spectra } = this;
     for (let k = 0; k < parts.length; k += 1) {
       const part = parts[k];
       if (!part) continue;
       const own = spectra[(this.at + 2 * spectra.length - skip - k) % spectra.length];
-      for (let i = 0; i < 2 * SIZE; i += 2) {
-        sum[i] += own[i] * part[i] - own[i + 1] * part[i + 1];
-        sum[i + 1] += own[i] * part[i + 1] + own[i + 1] * part[i];
+      for (let i = 0; i < SIZE; i += 1) {
+        re[i] += own.re[i] * part.re[i] - own.im[i] * part.im[i];
+        im[i] += own.re[i] * part.im[i] + own.im[i] * part.re[i];
       }
     }
   }
@@ -175,9 +139,9 @@ class Convolver extends AudioWorkletProcessor {
     this.block = 0;
     this.peak = 0;
     this.power = 0;
-    this.one = new Float64Array(2 * SIZE);
-    this.other = new Float64Array(2 * SIZE);
-    this.piece = new Float64Array(2 * PART);
+    this.one = complexes();
+    this.other = complexes();
+    this.piece = complexes();
     this.port.onmessage = ({ data }) => {
       if (data.sound) this.take(data.sound);
       if (data.kernel) this.kernels.set(data.kernel.id, partsOf(data.kernel.feeds, data.kernel.before, this.ahead));
@@ -241,8 +205,8 @@ class Convolver extends AudioWorkletProcessor {
     this.streams.forEach((stream, i) => {
       const other = this.isOfCoils ? null : planes[1];
       for (let n = 0; n < PART; n += 1) {
-        piece[2 * n] = this.sample(planes[i], frame + n);
-        piece[2 * n + 1] = other ? this.sample(other, frame + n) : 0;
+        piece.re[n] = this.sample(planes[i], frame + n);
+        piece.im[n] = other ? this.sample(other, frame + n) : 0;
       }
       stream.push(piece);
     });
@@ -252,15 +216,13 @@ class Convolver extends AudioWorkletProcessor {
    * Puts into `sum` what a kernel makes of the sound now.
    *
    * @param {Parts} parts
-   * @param {Float64Array} sum
+   * @param {Complexes} sum
    */
   convolve({ feeds, skip }, sum) {
-    sum.fill(0);
+    sum.re.fill(0);
+    sum.im.fill(0);
     this.streams.forEach((stream, i) => { if (feeds[i]) stream.add(feeds[i], skip, sum); });
-    // The inverse is the transform with real and imaginary parts exchanged.
-    for (let i = 0; i < 2 * SIZE; i += 2) [sum[i], sum[i + 1]] = [sum[i + 1], sum[i]];
-    transform(sum);
-    for (let i = 0; i < 2 * SIZE; i += 2) [sum[i], sum[i + 1]] = [sum[i + 1] / SIZE, sum[i] / SIZE];
+    transform(sum.re, sum.im, 1);
   }
 
   begin() {
@@ -295,10 +257,9 @@ class Convolver extends AudioWorkletProcessor {
       if (next) this.faded = Math.min(1, this.faded + fade);
       this.edge += Math.max(-edge, Math.min(edge, this.edgeTo - this.edge));
       const [from, to] = [heard.gain * (1 - (next ? this.faded : 0)), next ? next.gain * this.faded : 0];
-      const at = 2 * (PART + n);
       for (let c = 0; c < output.length; c += 1) {
-        const i = at + (isMono ? 0 : Math.min(c, 1));
-        const value = (this.one[i] * from + (next ? other[i] * to : 0)) * this.edge;
+        const of = isMono || c === 0 ? "re" : "im";
+        const value = (this.one[of][PART + n] * from + (next ? other[of][PART + n] * to : 0)) / SIZE * this.edge;
         output[c][n] = value;
         if (c === 0) {
           this.power += value * value;
@@ -333,7 +294,7 @@ class Live extends Convolver {
   read() {
     const [plane] = this.planes;
     const { piece } = this;
-    for (let n = 0; n < PART; n += 1) [piece[2 * n], piece[2 * n + 1]] = [plane[n], 0];
+    piece.re.set(plane);
     this.streams[0].push(piece);
   }
 

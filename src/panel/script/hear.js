@@ -9,9 +9,6 @@ import { isRecording, record as begin, recorded } from "./recording.js";
 
 /** So long the guitar rests before all voices are weighed again. */
 const REST_MS = 300;
-/** Of the taps of the longest kernels that many lie before time zero, as a share of the usual length at the rate. */
-const AHEAD = 2;
-const USUAL_TAPS = 8192;
 
 const base = document.body.dataset.base ?? "/";
 /**
@@ -28,7 +25,7 @@ function the(id, kind) {
   return found;
 }
 
-/** @typedef {{ rate: number, channels: number, lead: number, frames: number, coils: number, from: number, lasts: number, whole: number, planes: Float32Array[] }} Sound */
+/** @typedef {{ rate: number, channels: number, lead: number, frames: number, coils: number, ahead: number, from: number, lasts: number, whole: number, planes: Float32Array[] }} Sound */
 /** @typedef {{ name: string, true_db: number | null, matched_db: number | null, rms_dbfs: number | null, rms_db: number | null, loudness_lu: number | null, centroid_hz: number | null, approximate: boolean | null, plain: string }} Level */
 
 /** @type {Sound | null} */
@@ -219,9 +216,8 @@ async function opened() {
  */
 function convolver(context, own) {
   const made = new AudioWorkletNode(context, "convolver", { numberOfInputs: 0, outputChannelCount: [own.coils > 0 ? 1 : own.channels] });
-  let ahead = AHEAD * USUAL_TAPS;
-  for (let covered = 48_000; covered < own.rate; covered *= 2) ahead *= 2;
-  made.port.postMessage({ sound: { planes: own.planes, lead: own.lead, frames: own.frames, coils: own.coils, ahead } });
+  const { planes, lead, frames, coils, ahead } = own;
+  made.port.postMessage({ sound: { planes, lead, frames, coils, ahead } });
   return made;
 }
 

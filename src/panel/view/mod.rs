@@ -29,5 +29,8 @@ pub(crate) const HEAR_SCRIPTS: [(&str, &str); 7] = [
     ("outline.js", include_str!("../script/outline.js")),
     ("recording.js", include_str!("../script/recording.js")),
     ("live.js", include_str!("../script/live.js")),
-    ("convolver.js", include_str!("../script/convolver.js")),
+    (
+        "convolver.js",
+        concat!(include_str!("../../page/script/transform.js"), include_str!("../script/convolver.js")),
+    ),
 ];

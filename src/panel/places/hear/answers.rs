@@ -6,7 +6,7 @@ use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Response};
-use drywire::filter::base_length;
+use drywire::filter::{base_length, most_before};
 use drywire::job::{ASSUMED, Audition, JobError, RecordedRequest, Source, VoiceKernel};
 use drywire::page::answer_of;
 use drywire::render::Channels;
@@ -34,6 +34,7 @@ pub(in super::super) async fn sound(of: OfGuitar) -> Response {
             "lead": lead,
             "frames": frames,
             "coils": about.played.coils(),
+            "ahead": most_before(source.sound.rate_hz()),
             "from": times[0].value(),
             "lasts": times[1].value(),
             "whole": times[2].value(),
