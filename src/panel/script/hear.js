@@ -30,9 +30,8 @@ function the(id, kind) {
 
 /** @type {Sound | null} */
 let sound = null;
-/** What of the page the sound, the kernels and the levels were asked for. */
+/** What of the page the sound and the levels were asked for. */
 let soundOf = "";
-let kernelOf = "";
 let levelsOf = "";
 /** @type {Map<string, Level>} */
 let levels = new Map();
@@ -55,7 +54,8 @@ let resting = 0;
 /** @type {(search: URLSearchParams, without: string[]) => string} */
 const key = (search, without) => [...search].filter(([name, value]) => value && !without.includes(name)).map(([name, value]) => `${name}=${encodeURIComponent(value)}`).sort().join("&");
 const number = () => document.body.dataset.number ?? "";
-const asksFor = () => key(search(), ["voice", "beside"]);
+/** Returns what kernels and levels are made of: the number of the guitar's last change, and what is asked for. */
+const state = () => `${number()} ${key(search(), ["voice", "beside"])}`;
 const takeOf = () => key(search(), ["voice", "beside", "heard", ...(search().get("through") === "its-channels" ? [] : ["through"])]) + (search().get("take") ? "" : ` ${search().get("heard") ?? ""}`);
 
 /** The blind comparison, and the voice that is heard in it. @type {Blind | null} */
@@ -78,13 +78,18 @@ function trouble(words) {
   told.textContent = words;
 }
 
-/** Brings the sound, the kernel of the chosen voice and the levels to what the page shows, one after the other. */
-let isWorking = false;
+/** What is being brought to what the page shows. @type {Promise<void> | null} */
+let following = null;
 let isWanted = false;
-async function follow() {
+
+/** Brings the sound, the kernel of the chosen voice and the levels to what the page shows, one after the other. */
+function follow() {
   isWanted = true;
-  if (isWorking) return;
-  isWorking = true;
+  following ??= steps().finally(() => { following = null; });
+  return following;
+}
+
+async function steps() {
   try {
     while (isWanted) {
       isWanted = false;
@@ -93,8 +98,6 @@ async function follow() {
     trouble("");
   } catch (error) {
     trouble(error instanceof Error ? error.message : String(error));
-  } finally {
-    isWorking = false;
   }
 }
 
@@ -106,14 +109,14 @@ async function step() {
     stop();
     sound = { ...head, planes: lists };
     soundOf = wanted;
-    [kernelOf, levelsOf] = ["", ""];
+    levelsOf = "";
     kernels.clear();
     place = 0;
     await closed();
     drawn();
   }
   await voiced(voice());
-  if (levelsOf !== `${number()} ${asksFor()}`) {
+  if (levelsOf !== state()) {
     clearTimeout(resting);
     resting = window.setTimeout(() => { weighed().catch((error) => trouble(error.message)); }, levels.size === 0 ? 0 : REST_MS);
   }
@@ -125,37 +128,36 @@ async function step() {
  * @param {string} name
  */
 async function voiced(name) {
-  const state = `${number()} ${asksFor()}`;
-  const id = `${name} ${state}`;
-  if (kernels.get(name) !== state || kernelOf !== id) {
-    if (!node) return;
-    if (kernels.get(name) !== state) {
-      const { head, lists } = await floats(await asked("kernel", { voice: name }));
-      node.port.postMessage({ kernel: { id: name, feeds: lists, before: head.before } });
-      kernels.set(name, state);
-    }
-    if (name === voice()) kernelOf = id;
+  const wanted = state();
+  if (!node) return;
+  if (kernels.get(name) !== wanted) {
+    const own = node;
+    const { head, lists } = await floats(await asked("kernel", { voice: name }));
+    // What was changed meanwhile is asked for by who changed it.
+    if (node !== own || state() !== wanted) return;
+    node.port.postMessage({ kernel: { id: name, feeds: lists, before: head.before } });
+    kernels.set(name, wanted);
   }
   if (name === voice()) heard();
 }
 
 /** Asks for gains and figures of all voices, then for the kernels of those that are not heard. */
 async function weighed() {
-  const state = `${number()} ${asksFor()}`;
-  if (levelsOf === state) return;
+  const wanted = state();
+  if (levelsOf === wanted) return;
   const told = await (await asked("levels")).json();
-  levelsOf = state;
+  levelsOf = wanted;
   levels = new Map(told.voices.map((/** @type {Level} */ own) => [own.name, own]));
   notes = told.notes;
   tell();
   heard();
-  if (state !== `${number()} ${asksFor()}`) {
+  if (state() !== wanted) {
     follow();
     return;
   }
   for (const other of document.querySelectorAll("[data-voice]")) {
-    if (state !== `${number()} ${asksFor()}` || !node) return;
-    if (other instanceof HTMLInputElement && kernels.get(other.value) !== state) await voiced(other.value);
+    if (state() !== wanted || !node) return;
+    if (other instanceof HTMLInputElement && kernels.get(other.value) !== wanted) await voiced(other.value);
   }
 }
 
@@ -188,7 +190,7 @@ function tell() {
     ];
     span.textContent = parts.filter((part) => part).join(" · ");
   }
-  const isStale = levelsOf !== `${number()} ${asksFor()}`;
+  const isStale = levelsOf !== state();
   const form = document.getElementById("hear");
   form?.classList.toggle("stale", isStale);
   form?.setAttribute("aria-busy", String(isStale));
@@ -225,7 +227,6 @@ async function closed() {
   const had = card;
   [card, node, volume] = [null, null, null];
   kernels.clear();
-  kernelOf = "";
   await had?.close();
 }
 
