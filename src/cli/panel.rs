@@ -1,5 +1,6 @@
 //! `drywire panel`: the window.
 
+use std::ops::ControlFlow;
 use std::path::PathBuf;
 
 use clap::Args as ClapArgs;
@@ -46,21 +47,27 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
             "name one, as in `drywire panel bench`",
         )
     })?;
-    if folder.exists() && !folder.is_dir() {
-        let message = format!("`{}` is not a folder", folder.display());
+    if let Some(there) = folder.ancestors().find(|part| part.exists()).filter(|there| !there.is_dir()) {
+        let message = format!("`{}` is not a folder", there.display());
         return Err(Failure::input(message, "name the folder in which your guitars lie, or are to lie"));
     }
     let folder = std::path::absolute(&folder).unwrap_or(folder);
     let options = Options { folder, port: args.port, opens: !args.no_open };
     let mut told = Ok(());
-    serve(&options, &mut |started| match started {
-        Started::PortTaken(port) => console.warn(format!("port {port} is taken, and another is used")),
-        Started::At(address) if args.no_open => told = console.result(address),
-        Started::At(address) => console.note(format!(
-            "The panel opens in your browser. If no window appears, open this address within ten minutes; it works \
-             once:\n{address}"
-        )),
-        Started::NoBrowser(error) => console.warn(format!("no browser could be opened: {error}; open the address above")),
+    serve(&options, &mut |started| {
+        match started {
+            Started::PortTaken(port) => console.warn(format!("port {port} is taken, and another is used")),
+            Started::At(address) if args.no_open => told = console.result(address),
+            Started::At(address) => console.note(format!(
+                "The panel opens in your browser. If no window appears, open this address within ten minutes; it works \
+                 once:\n{address}"
+            )),
+            Started::NoBrowser(error) => {
+                console.warn(format!("no browser could be opened: {error}; open the address above"));
+            }
+        }
+        // Nobody enters a panel whose address went nowhere.
+        if told.is_ok() { ControlFlow::Continue(()) } else { ControlFlow::Break(()) }
     })
     .map_err(|e| Failure::input(format!("the panel cannot listen on this machine: {e}"), "try again with another --port"))?;
     told?;

@@ -280,6 +280,33 @@ fn a_disk_that_is_full_or_read_only_is_said_and_what_was_typed_is_kept() {
 }
 
 #[test]
+fn a_file_that_has_become_unreadable_is_not_replaced() {
+    let folder = tempfile::tempdir().unwrap();
+    write(folder.path(), TEXT);
+    let panel = Panel::start(folder.path());
+    let session = panel.enter();
+    assert_eq!(session.get("g/mine/").status, 200);
+    let file = folder.path().join("mine/guitar.toml");
+    let too_long = format!("{TEXT}{}", "# more\n".repeat(60_000)).into_bytes();
+    for theirs in [b"# f\xfcr mich\nformat = 1\n".to_vec(), vec![0xff; 300], too_long] {
+        // As an editor does that empties a file before it writes.
+        fs::write(&file, "").unwrap();
+        thread::sleep(Duration::from_millis(300));
+        fs::write(&file, &theirs).unwrap();
+        session.post("g/mine/set", &[("place", "scale"), ("value", "600 mm")]);
+        until("said", || session.get("g/mine/").body.contains("It could not be saved"));
+        session.post("g/mine/undo", &[]);
+        thread::sleep(Duration::from_millis(700));
+        assert_eq!(fs::read(&file).unwrap(), theirs);
+        fs::write(&file, TEXT).unwrap();
+        until("read again", || {
+            let body = session.get("g/mine/").body;
+            body.contains("Old one") && !body.contains("It could not be saved")
+        });
+    }
+}
+
+#[test]
 fn a_folder_that_is_gone_is_said_and_what_was_typed_is_kept() {
     let folder = tempfile::tempdir().unwrap();
     write(folder.path(), TEXT);

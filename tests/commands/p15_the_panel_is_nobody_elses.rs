@@ -7,6 +7,7 @@ use std::fs;
 use std::io::Write;
 use std::net::TcpStream;
 use std::path::Path;
+use std::process::Command;
 
 use crate::common::panel::{Answer, Panel, send};
 
@@ -227,4 +228,23 @@ fn a_body_that_is_too_large_is_refused_before_it_is_read() {
         let kilobytes: u64 = peak.trim().trim_end_matches(" kB").parse().unwrap();
         assert!(kilobytes < 150_000, "{kilobytes} kB");
     }
+}
+
+#[test]
+#[cfg(target_os = "linux")]
+fn a_panel_that_nobody_could_enter_or_that_could_keep_nothing_is_not_started() {
+    let folder = tempfile::tempdir().unwrap();
+    let panel = |of: &Path| {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_drywire"));
+        command.arg("panel").arg(of).arg("--no-open");
+        command
+    };
+    let full = fs::File::options().write(true).open("/dev/full").unwrap();
+    let ended = panel(folder.path()).stdout(full).output().unwrap();
+    assert_eq!(ended.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&ended.stderr).contains("cannot write to standard output"), "{ended:?}");
+    fs::write(folder.path().join("letter"), "Dear luthier").unwrap();
+    let ended = panel(&folder.path().join("letter/bench")).output().unwrap();
+    assert_eq!(ended.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&ended.stderr).contains("letter` is not a folder"), "{ended:?}");
 }

@@ -289,7 +289,8 @@ impl Guitars {
         let names: Vec<FolderName> =
             self.opened().iter().filter(|(_, open)| !open.is_saved()).map(|(name, _)| name.clone()).collect();
         for folder in names {
-            self.look(&folder);
+            // What cannot be read there is not replaced.
+            let looked = self.look(&folder);
             let mut opened = self.opened();
             let Some(open) =
                 opened.get_mut(&folder).filter(|open| !open.is_saved() && open.clash().is_none())
@@ -298,7 +299,7 @@ impl Guitars {
             };
             let text = open.text().to_owned();
             let had = open.trouble.clone();
-            match self.file(&folder).and_then(|file| {
+            match looked.and_then(|()| self.file(&folder)).and_then(|file| {
                 Ok(NewFile::write(&file, text.as_bytes(), Existing::Replace, &Inputs::default())?)
             }) {
                 Ok(()) => open.saved(text),
@@ -317,17 +318,20 @@ impl Guitars {
     }
 
     /// Looks whether another program changed a guitar's file that is open.
-    fn look(&self, folder: &FolderName) {
-        let Ok(file) = self.file(folder) else { return };
-        let Ok(document) = Document::open(&file) else { return };
+    ///
+    /// # Errors
+    /// [`GuitarsError`] where what stands there is no text that can be read.
+    fn look(&self, folder: &FolderName) -> Result<(), GuitarsError> {
+        let document = Document::open(&self.file(folder)?)?;
         let mut opened = self.opened();
-        let Some(open) = opened.get_mut(folder) else { return };
+        let Some(open) = opened.get_mut(folder) else { return Ok(()) };
         if open.look_at_disk(document.text()) {
             let number = open.number();
             drop(opened);
             let _ = self.unsaved.send(());
             self.tell(Told::Changed(folder.clone(), number));
         }
+        Ok(())
     }
 }
 

@@ -43,7 +43,8 @@ fn told(guitars: &Guitars, event: &Event) {
         let mut names = within.iter().filter_map(|part| part.to_str());
         match (names.next().and_then(FolderName::new), names.next(), names.next()) {
             (Some(folder), Some(FILE), None) => {
-                guitars.look(&folder);
+                // What cannot be read is said once there is something to save.
+                let _ = guitars.look(&folder);
                 guitars.tell(Told::Listed);
             }
             (Some(_), None, None) => guitars.tell(Told::Listed),

@@ -7,6 +7,7 @@ mod windows;
 
 use std::io;
 use std::net::{Ipv4Addr, Ipv6Addr, SocketAddr, TcpListener};
+use std::ops::ControlFlow;
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -71,11 +72,14 @@ pub(crate) enum Started<'s> {
     NoBrowser(io::Error),
 }
 
-/// Serves the panel until its last window is closed, or the person ends it.
+/// Serves the panel until its last window is closed, or the person ends it, or until `tell` breaks off.
 ///
 /// # Errors
 /// What keeps it from listening.
-pub(crate) fn serve(options: &Options, tell: &mut dyn FnMut(Started<'_>)) -> io::Result<()> {
+pub(crate) fn serve(
+    options: &Options,
+    tell: &mut dyn FnMut(Started<'_>) -> ControlFlow<()>,
+) -> io::Result<()> {
     let listener = listener(options.port, tell)?;
     let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build()?;
     let door = Door::new(listener.local_addr()?)?;
@@ -88,12 +92,18 @@ pub(crate) fn serve(options: &Options, tell: &mut dyn FnMut(Started<'_>)) -> io:
         door,
     });
     let printed = panel.door.entrance(PRINTED)?;
-    tell(Started::At(&printed));
+    if tell(Started::At(&printed)).is_break() {
+        return Ok(());
+    }
     let mut leading = None;
     if options.opens {
         match panel.door.entrance(SOON).and_then(|address| opening::open_browser(&address)) {
             Ok(file) => leading = Some(file),
-            Err(error) => tell(Started::NoBrowser(error)),
+            Err(error) => {
+                if tell(Started::NoBrowser(error)).is_break() {
+                    return Ok(());
+                }
+            }
         }
     }
     let served = runtime.block_on(async {
@@ -137,7 +147,10 @@ async fn asked_to_end() {
 }
 
 /// Listens on this machine alone.
-fn listener(port: Option<u16>, tell: &mut dyn FnMut(Started<'_>)) -> io::Result<TcpListener> {
+fn listener(
+    port: Option<u16>,
+    tell: &mut dyn FnMut(Started<'_>) -> ControlFlow<()>,
+) -> io::Result<TcpListener> {
     let on = |port: u16| {
         TcpListener::bind(SocketAddr::from((Ipv4Addr::LOCALHOST, port))).or_else(|error| match error.kind() {
             io::ErrorKind::AddrNotAvailable | io::ErrorKind::Unsupported => {
@@ -150,7 +163,8 @@ fn listener(port: Option<u16>, tell: &mut dyn FnMut(Started<'_>)) -> io::Result<
         None => on(0),
         Some(port) => on(port).or_else(|error| match error.kind() {
             io::ErrorKind::AddrInUse => {
-                tell(Started::PortTaken(port));
+                // It is only told: another port serves as well.
+                let _ = tell(Started::PortTaken(port));
                 on(0)
             }
             _ => Err(error),

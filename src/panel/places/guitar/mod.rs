@@ -147,7 +147,7 @@ impl OpenState {
             redo: open.next(Way::Redo).map(str::to_owned),
             is_saved: open.is_saved(),
             clashes: open.clash().is_some(),
-            trouble: open.trouble.clone(),
+            trouble: open.trouble.clone().filter(|_| !open.is_saved()),
         }
     }
 }
