@@ -3,7 +3,7 @@
 // tests/browser; medians of fifty changes of one knob and of one coil's value.
 
 import { spawn } from "node:child_process";
-import { mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { copyFileSync, mkdirSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { launched } from "../tests/browser/look.js";
@@ -76,10 +76,14 @@ const sounded = (what, values) => page.evaluate(async ([how, all]) => {
   }
   return times.sort((a, b) => a - b);
 }, [what, values]);
-for (const scope of ["bridge", "positions"]) {
-  await page.locator("#heard").selectOption(scope);
-  await page.waitForFunction((wanted) => location.search.includes(`heard=${wanted}`), scope);
-  await new Promise((rest) => setTimeout(rest, 2000));
+mkdirSync(join(folder, "many"));
+copyFileSync("tests/data/many-states.toml", join(folder, "many/guitar.toml"));
+const own = new URL(page.url()).pathname;
+// Two coils in their six arrangements, and the most voices that are shown of a guitar with sixty positions.
+for (const place of [`${own}?heard=bridge`, `${own.replace(/g\/[^/]+/, "g/many")}?heard=positions`]) {
+  await page.goto(new URL(place, page.url()).href);
+  await page.waitForSelector("#player");
+  await new Promise((rest) => setTimeout(rest, 3000));
   if (await page.locator("#play").textContent() === "Play") await page.locator("#play").click();
   const voices = await page.locator("[data-voice]").count();
   const of = (what) => `${what} to sound, ${voices} voices`;

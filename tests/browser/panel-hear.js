@@ -189,6 +189,35 @@ const [set] = readdirSync(join(own, "sets"));
 assert.ok(existsSync(join(own, "sets", set, "as-is/parallel.wav")));
 assert.deepEqual(readFileSync(join(own, "sets", set, "as-is/parallel.wav")), readFileSync(join(folder, "set-96000/as-is/parallel.wav")));
 
+// All of the player is at hand by the keyboard alone.
+const reached = (id) => page.waitForFunction((wanted) => document.activeElement.id === wanted, id);
+await page.locator("#main").focus();
+for (let tabs = 0; tabs < 12 && await page.evaluate(() => document.activeElement.id) !== "play"; tabs += 1) await page.keyboard.press("Tab");
+await reached("play");
+await sounding(() => page.keyboard.press("Space"));
+await page.waitForFunction(() => document.querySelector("#play").textContent === "Stop");
+await page.keyboard.press("Tab");
+await reached("loops");
+await page.keyboard.press("Tab");
+await sounding(() => page.keyboard.press("ArrowRight"));
+assert.equal(await page.locator("#level-matched").isChecked(), true);
+await page.keyboard.press("Tab");
+await reached("level");
+await page.keyboard.press("ArrowLeft");
+assert.equal(await page.locator("#level-told").textContent(), "−13 dB");
+await page.keyboard.press("Tab");
+await reached("wave");
+await page.keyboard.press("End");
+await page.waitForFunction(() => Number(document.querySelector("#wave").getAttribute("aria-valuenow")) > 1);
+await page.keyboard.press("Home");
+await sounding(() => page.keyboard.press("1"));
+await page.waitForFunction(() => location.search.includes("voice=series"));
+await sounding(() => page.keyboard.press("2"));
+await page.waitForFunction(() => location.search.includes("voice=parallel"));
+await sounding(() => page.keyboard.press("m"));
+assert.equal(await page.locator("#level-true").isChecked(), true);
+await page.locator("#play").click();
+
 // Blind, nothing tells which of two is heard, and guessing is told for what it is.
 await page.locator("#blind-place summary").click();
 await page.locator("#blind-trials").selectOption({ index: 0 });

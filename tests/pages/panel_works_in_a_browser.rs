@@ -11,44 +11,36 @@ use crate::common::browser::Browser;
 /// Sound that plays takes a processor for itself: one plays at a time.
 static PLAYING: Mutex<()> = Mutex::new(());
 
-fn drive(script: &str, folder: &Path) {
+/// Drives a panel by a script, where there is a browser and what drives it.
+fn drive(script: &str) {
+    if !Browser::can_be_driven() {
+        return;
+    }
+    let folder = tempfile::tempdir().unwrap();
     let _one = PLAYING.lock().unwrap_or_else(PoisonError::into_inner);
-    Browser::drive(script, folder);
+    Browser::drive(script, folder.path());
 }
 
 #[test]
 fn a_guitar_is_made_changed_and_seen_by_mouse_and_by_keyboard() {
-    if !Browser::can_be_driven() {
-        return;
-    }
-    let folder = tempfile::tempdir().unwrap();
-    drive("panel.js", folder.path());
+    drive("panel.js");
 }
 
 #[test]
 fn what_is_heard_in_it_is_what_the_files_have() {
-    if !Browser::can_be_driven() {
-        return;
-    }
-    let folder = tempfile::tempdir().unwrap();
-    drive("panel-hear.js", folder.path());
+    drive("panel-hear.js");
 }
 
 #[test]
 fn the_guitar_itself_is_heard_through_the_engines_ratio() {
-    if !Browser::can_be_driven() {
-        return;
-    }
-    let folder = tempfile::tempdir().unwrap();
-    drive("panel-live.js", folder.path());
+    drive("panel-live.js");
 }
 
 #[test]
 fn another_browser_takes_it_as_well() {
-    if !Browser::can_be_driven() || !Path::new("/usr/bin/firefox-esr").is_file() {
+    if !Path::new("/usr/bin/firefox-esr").is_file() {
         assert!(std::env::var_os("CI").is_none(), "no `firefox-esr`");
         return;
     }
-    let folder = tempfile::tempdir().unwrap();
-    drive("panel-firefox.js", folder.path());
+    drive("panel-firefox.js");
 }

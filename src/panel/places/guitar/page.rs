@@ -73,13 +73,14 @@ pub(super) fn page(
         div.bench.hears[bench == Bench::Hear] {
             @if bench == Bench::Guitar { (values) }
             div.views {
-                @match guitar {
-                    Some(guitar) => {
+                @match guitar.map(|guitar| shown.voices(guitar)) {
+                    Some(Ok(voices)) => {
                         @match bench {
-                            Bench::Guitar => (views(panel, &at, &state.draft, guitar, own, shown)),
-                            Bench::Hear => (hear_views(panel, &at, guitar, own, shown)),
+                            Bench::Guitar => (views(panel, &at, &state.draft, own, shown, &voices)),
+                            Bench::Hear => (hear_views(panel, &at, own, shown, &voices)),
                         }
                     }
+                    Some(Err(words)) => div data-part="views" { (notice(&words, "")) },
                     None => div data-part="views" { p { "The circuit and its responses are drawn once the file has no fault." } },
                 }
             }

@@ -12,33 +12,29 @@ use super::super::shown::{Shown, Voices};
 use super::change::called_in;
 use crate::panel::guitars::{FILE, FolderName, called};
 use crate::panel::server::Panel;
-use crate::panel::view::{Curves, notice};
+use crate::panel::view::Curves;
 
 pub(super) fn views(
     panel: &Panel,
     at: &str,
     draft: &Draft,
-    guitar: &Guitar,
     own: &FolderName,
     shown: &Shown,
+    Voices { selection, titles, chosen }: &Voices<'_>,
 ) -> Markup {
-    let Voices { selection, titles, chosen } = match shown.voices(guitar) {
-        Ok(voices) => voices,
-        Err(words) => return html! { div data-part="views" { (notice(&words, "")) } },
-    };
-    let scope = selection.scope();
+    let (guitar, scope) = (selection.guitar(), selection.scope());
     let responses = selection.responses();
     let other = other(panel, own, shown);
     let beside = other.as_ref().and_then(|(_, other)| Some(Curves::of(&shown.selection(other).ok()?)));
-    let figures = figures_of(&selection);
+    let figures = figures_of(selection);
     let others = panel.guitars.names();
     html! {
         form.choice method="get" action=(at) data-part="choice" {
             (voices_of("Responses of ", guitar, scope))
             label { "Drawn in front "
                 select name="voice" data-go {
-                    @for (i, (response, title)) in responses.iter().zip(&titles).enumerate() {
-                        option value=(response.voice().name()) selected[i == chosen] { (title) }
+                    @for (i, (response, title)) in responses.iter().zip(titles).enumerate() {
+                        option value=(response.voice().name()) selected[i == *chosen] { (title) }
                     }
                 }
             }
@@ -54,17 +50,17 @@ pub(super) fn views(
             }
         }
         figure.curves data-part="curve" {
-            @let curves = Curves::of(&selection);
-            (curves.picture(chosen, &titles, beside.as_ref()))
-            (curves.legend(chosen, &titles, other.as_ref().map(|(called, _)| called.as_str())))
+            @let curves = Curves::of(selection);
+            (curves.picture(*chosen, titles, beside.as_ref()))
+            (curves.legend(*chosen, titles, other.as_ref().map(|(called, _)| called.as_str())))
             figcaption { "Response at the jack with the knobs as they stand, hertz across, decibels up, 0 dB where "
                 (titles[selection.baseline()]) " is at 100 Hz."
             }
         }
         @if let Some((called, other)) = &other { (differences(draft, guitar, called, other)) }
         figure.circuit data-part="circuit" {
-            div.scroll role="region" aria-label="The circuit" tabindex="0" { (PreEscaped(schematic(guitar, scope, &responses[chosen]))) }
-            figcaption { "The circuit as it stands: " (titles[chosen]) }
+            div.scroll role="region" aria-label="The circuit" tabindex="0" { (PreEscaped(schematic(guitar, scope, &responses[*chosen]))) }
+            figcaption { "The circuit as it stands: " (titles[*chosen]) }
         }
         @if let Ok(figures) = &figures {
             div data-part="figures" { (PreEscaped(table("Figures", &figures.response_table(), &content, &content))) }

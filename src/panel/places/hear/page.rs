@@ -1,7 +1,6 @@
 //! The player beside a guitar's values.
 
 use drywire::cautions;
-use drywire::guitar::Guitar;
 use drywire::page::{BLIND_PART, BlindRun};
 use drywire::pluck::built_in_sources;
 use drywire::response::{OneChannel, Selection};
@@ -12,32 +11,28 @@ use super::super::shown::{COILS, OWN, Shown, Voices};
 use super::sounds::LONGEST;
 use crate::panel::guitars::FolderName;
 use crate::panel::server::Panel;
-use crate::panel::view::{Curves, notice};
+use crate::panel::view::Curves;
 
 /// Returns the player and what is chosen for it.
 pub(in super::super) fn hear_views(
     panel: &Panel,
     at: &str,
-    guitar: &Guitar,
     own: &FolderName,
     shown: &Shown,
+    Voices { selection, titles, chosen }: &Voices<'_>,
 ) -> Markup {
-    let Voices { selection, titles, chosen } = match shown.voices(guitar) {
-        Ok(voices) => voices,
-        Err(words) => return html! { div data-part="views" { (notice(&words, "")) } },
-    };
     let responses = selection.responses();
     html! {
         (player())
         form #hear .choice method="get" action=(at) data-part="choice" {
-            (voices_of("Heard ", guitar, selection.scope()))
+            (voices_of("Heard ", selection.guitar(), selection.scope()))
             (take(panel, own, shown))
-            @if !shown.take.is_empty() { (through(&selection, &titles, shown)) }
+            @if !shown.take.is_empty() { (through(selection, titles, shown)) }
             fieldset.voices {
                 legend { "Heard through" }
-                @for (i, (response, title)) in responses.iter().zip(&titles).enumerate() {
+                @for (i, (response, title)) in responses.iter().zip(titles).enumerate() {
                     @let name = response.voice().name();
-                    label.voice { input id={ "voice-" (name) } type="radio" name="voice" value=(name) checked[i == chosen] data-go data-voice=(name);
+                    label.voice { input id={ "voice-" (name) } type="radio" name="voice" value=(name) checked[i == *chosen] data-go data-voice=(name);
                         span.title { (title) @if i == selection.baseline() { span.small { " (the others are told against it)" } } }
                         span.plain.small data-plain=(name) {}
                         span.figures.small data-figures=(name) {}
@@ -50,15 +45,15 @@ pub(in super::super) fn hear_views(
             button.quiet #write type="button" { "Write these as files" }
             p.small #written role="status" { "Each at its true level and equally loud, with their figures, in the guitar’s folder." }
         }
-        (live(&responses.iter().map(|response| response.voice().name()).collect::<Vec<_>>(), &titles, selection.baseline()))
+        (live(&responses.iter().map(|response| response.voice().name()).collect::<Vec<_>>(), titles, selection.baseline()))
         details #blind-place data-runs=(serde_json::to_string(&BlindRun::all()).unwrap_or_default()) {
             summary { "Blind comparison: can you tell two of them apart?" }
             (PreEscaped(BLIND_PART))
         }
         figure.curves data-part="curve" {
-            @let curves = Curves::of(&selection);
-            (curves.picture(chosen, &titles, None))
-            (curves.legend(chosen, &titles, None))
+            @let curves = Curves::of(selection);
+            (curves.picture(*chosen, titles, None))
+            (curves.legend(*chosen, titles, None))
             figcaption { "Response at the jack with the knobs as they stand." }
         }
     }
