@@ -4,7 +4,7 @@
 
 import assert from "node:assert/strict";
 import { execFileSync, spawn } from "node:child_process";
-import { existsSync, readFileSync, readdirSync, writeFileSync } from "node:fs";
+import { existsSync, mkdirSync, readFileSync, readdirSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { accessible, fits, launched, picture } from "./look.js";
 import { wave } from "./sounds.js";
@@ -123,12 +123,12 @@ function null_(one, other) {
 }
 
 const worst = {};
-async function compared(what, source, voices) {
+async function compared(what, source, voices, guitar = own, more = []) {
   const out = join(folder, `set-${what}`);
-  execFileSync(process.env.DRYWIRE, ["hear", ...(source ? [source] : []), "--guitar", join(own, "guitar.toml"), "--out", out, "--no-page"], { stdio: "ignore" });
+  execFileSync(process.env.DRYWIRE, ["hear", ...(source ? [source] : []), "--guitar", join(guitar, "guitar.toml"), "--out", out, "--no-page", ...more], { stdio: "ignore" });
   for (const name of voices) {
     for (const [level, sub] of [["true_db", "as-is"], ["matched_db", "matched"]]) {
-      const off = null_(await render(name, level), samples(join(out, sub, `${name}.wav`)));
+      const off = null_(await render(name, level), samples(join(out, sub, `${name.replaceAll(":", "-")}.wav`)));
       worst[what] = Math.max(worst[what] ?? -Infinity, off);
       assert.ok(off < -80, `${what} ${name} ${level}: ${off} dB`);
     }
@@ -165,6 +165,8 @@ const turned = await page.evaluate(async () => {
   return { curve: median(times.curve), sound: median(times.sound) };
 });
 console.log(`knob to curve ${turned.curve.toFixed(0)} ms, to sound ${turned.sound.toFixed(0)} ms (medians of 12)`);
+await page.waitForFunction(() => document.querySelector("#saved").textContent === "saved");
+await compared("turned", join(own, "takes/my-take.wav"), ["series", "parallel", names[2]]);
 await sounding(() => page.locator("#undo").click());
 await page.locator("#play").click();
 assert.equal(await page.locator("#play").textContent(), "Play");
@@ -180,6 +182,15 @@ for (const [rate, channels] of [[44100, 2], [96000, 1]]) {
   await page.waitForFunction((wanted) => document.querySelector("#take")?.value === wanted, `own/at-${rate}.wav`);
   await compared(`${rate}`, join(own, `takes/at-${rate}.wav`), ["parallel", names[2]]);
 }
+// Positions of a guitar whose pickups a selector joins.
+mkdirSync(join(guitars, "joined"));
+execFileSync(process.env.DRYWIRE, ["presets", "copy", "set-neck", join(guitars, "joined/guitar.toml")], { stdio: "ignore" });
+const here = page.url();
+await page.goto(new URL("../../joined/hear/?heard=positions&take=phrase", here).href);
+await page.waitForSelector("[data-voice]");
+await compared("positions", "phrase", await page.evaluate(() => [...document.querySelectorAll("[data-voice]")].map((one) => one.value)), join(guitars, "joined"), ["--arrangements", "positions"]);
+await page.goto(here);
+await page.waitForFunction(() => document.querySelector('[data-plain="parallel"]').textContent !== "");
 console.log(`null against the files, dB: ${JSON.stringify(worst, (_, value) => (typeof value === "number" ? Math.round(value) : value))}`);
 
 // The set that is written from here is the command's.
