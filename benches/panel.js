@@ -3,7 +3,7 @@
 // tests/browser; medians of fifty changes of one knob and of one coil's value.
 
 import { spawn } from "node:child_process";
-import { copyFileSync, mkdirSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { launched } from "../tests/browser/look.js";
@@ -45,10 +45,21 @@ const changed = (place, values) => page.evaluate(async ([at, all]) => {
   return times.sort((a, b) => a - b);
 }, [place, values]);
 const told = (what, times) => console.log(`${what}: median ${times[Math.floor(times.length / 2)].toFixed(1)} ms, 95 % ${times[Math.floor(times.length * 0.95)].toFixed(1)} ms`);
+const status = (name) => Number(readFileSync(`/proc/${panel.pid}/status`, "utf8").match(new RegExp(`${name}:\\s+(\\d+)`))[1]) / 1024;
+const ticks = () => readFileSync(`/proc/${panel.pid}/stat`, "utf8").split(") ")[1].split(" ").slice(11, 13).reduce((sum, own) => sum + Number(own), 0);
+/** Tells what the program takes while nothing is done. */
+async function rested(when) {
+  await new Promise((rest) => setTimeout(rest, 3000));
+  const before = ticks();
+  await new Promise((rest) => setTimeout(rest, 10_000));
+  console.log(`${when}: memory ${status("VmRSS").toFixed(0)} MiB, at most ${status("VmHWM").toFixed(0)} MiB; ${ticks() - before} ticks of the processor in 10 s of rest`);
+}
 const numbers = Array.from({ length: CHANGES }, (_, i) => i);
 console.log(`first paint ${painted.toFixed(0)} ms after the page was asked for; all of the way in ${opened.toFixed(0)} ms`);
 told("knob to curve", await changed("controls.volume.turned", numbers.map((i) => String((i % 2 ? 9 : 3) - i / 50))));
 told("coil's value to curve", await changed("pickup[0].coil_a.inductance", numbers.map((i) => (1.5 + i / 50).toFixed(2))));
+
+await rested("after changes");
 
 // In the place where one hears: until the first frame that is changed is made.
 await page.locator('nav >> text="Hear"').click();
@@ -76,12 +87,10 @@ const sounded = (what, values) => page.evaluate(async ([how, all]) => {
   }
   return times.sort((a, b) => a - b);
 }, [what, values]);
-mkdirSync(join(folder, "many"));
-copyFileSync("tests/data/many-states.toml", join(folder, "many/guitar.toml"));
 const own = new URL(page.url()).pathname;
-// Two coils in their six arrangements, and the most voices that are shown of a guitar with sixty positions.
-for (const place of [`${own}?heard=bridge`, `${own.replace(/g\/[^/]+/, "g/many")}?heard=positions`]) {
-  await page.goto(new URL(place, page.url()).href);
+// Two coils in their six arrangements, and the positions of the whole guitar.
+for (const heard of ["bridge", "positions"]) {
+  await page.goto(new URL(`${own}?heard=${heard}`, page.url()).href);
   await page.waitForSelector("#player");
   await new Promise((rest) => setTimeout(rest, 3000));
   if (await page.locator("#play").textContent() === "Play") await page.locator("#play").click();
@@ -94,12 +103,7 @@ for (const place of [`${own}?heard=bridge`, `${own.replace(/g\/[^/]+/, "g/many")
 }
 await page.locator("#play").click();
 
-const status = (name) => Number(readFileSync(`/proc/${panel.pid}/status`, "utf8").match(new RegExp(`${name}:\\s+(\\d+)`))[1]) / 1024;
-const ticks = () => readFileSync(`/proc/${panel.pid}/stat`, "utf8").split(") ")[1].split(" ").slice(11, 13).reduce((sum, own) => sum + Number(own), 0);
-await new Promise((rest) => setTimeout(rest, 3000));
-const before = ticks();
-await new Promise((rest) => setTimeout(rest, 10_000));
-console.log(`memory ${status("VmRSS").toFixed(0)} MiB, at most ${status("VmHWM").toFixed(0)} MiB; ${ticks() - before} ticks of the processor in 10 s of rest`);
+await rested("after hearing");
 await browser.close();
 panel.kill();
 rmSync(folder, { recursive: true, force: true });
