@@ -102,6 +102,8 @@ pub mod balance;
 
 pub mod bands;
 
+pub mod impedance;
+
 pub mod render;
 
 pub mod report;

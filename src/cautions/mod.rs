@@ -20,3 +20,7 @@ pub const BENCH: [&str; 5] = [UNPLUG, AMPLIFIER, GROUND, IRON, LOCAL];
 /// Where sound is played.
 pub const EARS: &str = "Start playback low: levels are set by gain alone, there is no limiter, and a resonant rise can \
                         surprise. Mind your daily sound dose.";
+
+/// Where a sweep is played into a guitar.
+pub const SWEEP: &str = "Take headphones off, and unplug them and every loudspeaker, before a sweep is played: it is loud and \
+                         rises beyond what is heard. No amplifier is connected meanwhile.";

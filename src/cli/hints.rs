@@ -5,7 +5,8 @@ use drywire::document::OpenError;
 use drywire::folder::{FolderError, Obstacle, OutputError};
 use drywire::guitar::GuitarError;
 use drywire::job::{
-    JobError, Mistaken, PluckError, RecordedThroughError, SourceError, SourcesError, SurveyError,
+    JobError, Mistaken, PluckError, RecordedThroughError, SignalFileError, SourceError, SourcesError,
+    SurveyError,
 };
 use drywire::pluck::Unplayable;
 use drywire::quantity::counted;
@@ -287,6 +288,18 @@ impl From<PluckError> for Failure {
             PluckError::File(error) => folder_failure(&error, WITH_OUT),
             PluckError::NotWave { .. } | PluckError::Input(_) | PluckError::Write { .. } => {
                 Self::input(error.to_string(), error.hint(WITH_OUT))
+            }
+        }
+    }
+}
+
+impl From<SignalFileError> for Failure {
+    fn from(error: SignalFileError) -> Self {
+        const ELSEWHERE: &str = "with --signal";
+        match error {
+            SignalFileError::File(error) => folder_failure(&error, ELSEWHERE),
+            SignalFileError::Signal(_) | SignalFileError::NotWave { .. } | SignalFileError::Write { .. } => {
+                Self::input(error.to_string(), error.hint(ELSEWHERE))
             }
         }
     }

@@ -13,6 +13,7 @@ mod leads;
 mod leads_table;
 mod lugs;
 mod manual;
+mod measure;
 #[cfg(test)]
 mod options;
 #[cfg(feature = "panel")]
@@ -62,6 +63,7 @@ enum Command {
     Lugs(lugs::Args),
     Probe(probe::Args),
     Harness(harness::Args),
+    Measure(measure::Args),
     Balance(balance::Args),
     Survey(survey::Args),
     Play(play::Args),
@@ -120,6 +122,7 @@ fn run(command: &Command, console: &mut Console) -> Result<Outcome, Failure> {
         Command::Lugs(args) => lugs::run(args, console),
         Command::Probe(args) => probe::run(args, console),
         Command::Harness(args) => harness::run(args, console),
+        Command::Measure(args) => measure::run(args, console),
         Command::Balance(args) => balance::run(args, console),
         Command::Survey(args) => survey::run(args, console),
         Command::Play(args) => play::run(args, console),

@@ -1,4 +1,4 @@
-//! Whole pieces of work from a checked request to files in their place: a set, a survey, a plucked source.
+//! Whole pieces of work from a checked request to files in their place: a set, a survey, a plucked source, a signal.
 //!
 //! A request is checked once, into a job that can be carried out as it stands. Errors say what is wrong and what to do;
 //! they know no options.
@@ -13,9 +13,11 @@ mod part_file;
 mod pluck;
 mod recorded;
 mod set;
+mod signal;
 mod source;
 mod sources;
 mod survey;
+mod wave;
 
 pub use audition::{Audition, VoiceKernel};
 pub use bands::with_bands;
@@ -25,6 +27,7 @@ pub use neutral::{ASSUMED, THROUGH_A_PICKUP};
 pub use pluck::{PluckChannels, PluckError, PluckJob, PluckRequest};
 pub use recorded::{RecordedRequest, RecordedThroughError};
 pub use set::{BITMAP, MadeSet, PAGE, PICTURE, SetJob, SetProgress, SetRequest, SetWatch, TABLE};
+pub use signal::{SignalFileError, SignalRequest};
 pub use source::{Mistaken, Source, SourceError};
 pub use sources::{SetSource, SourcesError, SourcesOf};
 pub use survey::{

@@ -1,15 +1,14 @@
 //! A neutral source plucked into a file.
 
-use std::fs;
 use std::io;
 use std::path::PathBuf;
 
 use super::source::{hints_of, told};
-use crate::digest::{Form, MarkedWriter};
+use super::wave::pack;
 use crate::folder::{Existing, FolderError, Inputs, NewFile};
 use crate::pluck::{Layout, Phrase, PluckedTake, Recipe, Settings, Unplayable};
 use crate::quantity::Seconds;
-use crate::sound::{Depth, Quantiser, WaveShape, WaveWriter, WriteError};
+use crate::sound::WriteError;
 
 /// What a plucked file holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -142,18 +141,4 @@ impl PluckJob {
             PluckChannels::Coils => take.coils().iter().map(Vec::as_slice).collect(),
         }
     }
-}
-
-fn pack(file: &mut fs::File, channels: &[&[f64]], rate: u32) -> Result<(), WriteError> {
-    let frames = channels[0].len() as u64;
-    let mark = u32::try_from(Form::Wave.bytes()).unwrap_or(u32::MAX);
-    let shape = WaveShape::new(rate, channels.len(), Depth::Pcm24, frames)?.followed_by(mark)?;
-    let mut planes: Vec<Vec<f64>> = channels.iter().map(|channel| channel.to_vec()).collect();
-    for (channel, plane) in planes.iter_mut().enumerate() {
-        Quantiser::new(Depth::Pcm24, channel).quantise(plane);
-    }
-    let mut writer = WaveWriter::new(MarkedWriter::new(file), shape);
-    writer.write(&planes.iter().map(Vec::as_slice).collect::<Vec<_>>())?;
-    writer.finish()?.finish(Form::Wave)?;
-    Ok(())
 }

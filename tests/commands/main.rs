@@ -10,6 +10,7 @@ mod files_of_others_are_kept;
 mod harness_command;
 mod hostile_files;
 mod leads_command;
+mod measure_command;
 #[cfg(all(unix, feature = "panel"))]
 mod p14_a_change_in_the_panel_changes_only_its_value;
 #[cfg(all(unix, feature = "panel"))]

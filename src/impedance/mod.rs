@@ -1,0 +1,24 @@
+//! What a coil, or a whole guitar at its jack, is as an impedance: measured with a sound card and a resistor, and the coils'
+//! values that follow from it.
+//!
+//! One [`Signal`] is played and recorded without stopping, through a series resistor, while an instrument's input has nothing, a
+//! known resistor and then the guitar across it. A [`Take`] of it is read section by section; the ratios of the sections need no
+//! gain, no input impedance and no cable.
+
+mod bands;
+mod known;
+mod locate;
+mod section;
+mod signal;
+mod take;
+mod timing;
+mod verdict;
+
+#[cfg(test)]
+mod tests;
+
+pub use bands::{FROM, Point, TO};
+pub use known::{Known, KnownError};
+pub use signal::{Device, Section, Signal, SignalError};
+pub use take::{Source, Take, TakeError};
+pub use verdict::{Refused, Verdict};
