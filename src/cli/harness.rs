@@ -1,12 +1,13 @@
 //! `drywire harness`: every wire of the control cavity.
 
+mod help;
 mod text;
 
 use std::path::{Path, PathBuf};
 
 use clap::Args as ClapArgs;
 use drywire::document::Document;
-use drywire::guitar::Guitar;
+use drywire::guitar::{Guitar, guitar_presets};
 use drywire::harness::{CheckForm, Harness, PlanForm, read_wires, refuse_strangers, sheet};
 
 use super::choose::{ReplaceArgs, save_sheet};
@@ -18,9 +19,7 @@ use super::{Console, Failure, Outcome};
 /// Wires to check stand in the file's table [harness], from terminal to terminal. They are right where they make the circuit that
 /// is heard, whatever their style; every fault is named with the positions in which it shows.
 #[derive(Debug, ClapArgs)]
-#[command(
-    after_help = "Examples:\n  drywire harness --guitar mine.toml\n  drywire harness --guitar mine.toml --sheet harness.html\n  drywire harness --check mine.toml\n  drywire harness --check mine.toml --json\n\nThe wires are stated as in\n  [harness]\n  wires = [[\"volume.2\", \"jack.tip\"], [\"volume.1\", \"volume.case\"]]\nA pot's lugs are 1 2 3 from left to right, seen from behind with the lugs up; its case is `case`.\nExit code 1: the wiring is faulty, or there is no plan."
-)]
+#[command(after_help = help::after())]
 pub(crate) struct Args {
     /// Plan the wires of this guitar: a file, or the name of a built-in one
     #[arg(long, value_name = "FILE|NAME", required_unless_present = "check")]
@@ -91,6 +90,14 @@ fn plan(args: &Args, given: &Path, console: &mut Console) -> Result<Outcome, Fai
 }
 
 fn check(args: &Args, file: &Path, console: &mut Console) -> Result<Outcome, Failure> {
+    if !file.is_file()
+        && let Some(preset) = guitar_presets().iter().find(|preset| file.as_os_str() == preset.name)
+    {
+        return Err(Failure::input(
+            format!("the built-in guitar `{}` states no wires to check", preset.name),
+            format!("`drywire presets copy {} mine.toml` makes a file to state them in", preset.name),
+        ));
+    }
     let document = Document::open(file)?;
     let guitar = Guitar::read(&document)?;
     let harness = Harness::of(&guitar).map_err(|e| Failure::input(e.to_string(), e.hint()))?;

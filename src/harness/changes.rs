@@ -38,11 +38,13 @@ impl Harness {
         all
     }
 
-    /// Returns one terminal of each net: the one that takes most wires, no lead where there is a lug.
+    /// Returns one terminal of each net: the one that takes most wires, a pot's case before a frame, no lead where there is a lug.
     fn representatives(&self, solder: &Union) -> Vec<Terminal> {
         let mut best: Vec<Option<Terminal>> = vec![None; solder.len()];
-        let rank =
-            |terminal: Terminal| (!self.parts.is_lead(terminal), super::notes::most_on(self, terminal));
+        let rank = |terminal: Terminal| {
+            let is_pot = matches!(self.parts.part_of(terminal).kind(), PartKind::Pot(..));
+            (!self.parts.is_lead(terminal), super::notes::most_on(self, terminal), is_pot)
+        };
         for terminal in self.parts.terminals() {
             let own = &mut best[solder.least(terminal.index())];
             if own.is_none_or(|own| rank(own) < rank(terminal)) {

@@ -106,6 +106,7 @@ fn out_of_phase(case: &Case<'_>, sounding: &[Heard]) -> Option<WiringFault> {
         common.iter().zip(is_turned).filter(|(_, turned)| **turned).fold(0, |set, (coil, _)| set | 1 << coil)
     });
     let what = names(set);
-    let words = format!("{what} works against the others {}", case.harness.at(&against));
+    let work = if set.is_power_of_two() { "works" } else { "work" };
+    let words = format!("{what} {work} against the others {}", case.harness.at(&against));
     Some(case.harness.fault(FaultKind::OutOfPhase, &what, &against, words))
 }

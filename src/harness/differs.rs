@@ -5,6 +5,7 @@ use super::fault::{FaultKind, WiringFault};
 use super::identity::Slot;
 use super::judge::Case;
 use super::wiring::Wiring;
+use crate::quantity::listed;
 
 pub(super) fn fault(case: &Case<'_>) -> WiringFault {
     let harness = case.harness;
@@ -23,14 +24,18 @@ pub(super) fn fault(case: &Case<'_>) -> WiringFault {
         }
     }
     let sentence = |([extra, lacking], places): &([Vec<String>; 2], Vec<usize>)| {
-        let (more, less) = (extra.join(", "), lacking.join(", "));
+        let (more, less) = (listed(extra), listed(lacking));
+        let one_or_more =
+            |names: &[String], [one, more]: [&'static str; 2]| if names.len() == 1 { one } else { more };
+        let [take, takes] = [extra, lacking].map(|names| one_or_more(names, ["takes", "take"]));
         let at = harness.at(places);
         match (extra.is_empty(), lacking.is_empty()) {
             (true, true) => format!("the same parts take part {at}, and are joined otherwise"),
-            (false, true) => format!("{more} takes part {at} and should not"),
-            (true, false) => format!("{less} takes no part {at} and should"),
+            (false, true) => format!("{more} {take} part {at} and should not"),
+            (true, false) => format!("{less} {takes} no part {at} and should"),
             (false, false) => {
-                format!("{more} takes part {at} and should not, and {less} should and does not")
+                let does = one_or_more(lacking, ["does", "do"]);
+                format!("{more} {take} part {at} and should not, and {less} should and {does} not")
             }
         }
     };

@@ -97,7 +97,7 @@ impl Harness {
 
     /// Returns how far a wiring is from the wanted one: the states that differ and the metal that is not on ground.
     fn distance(&self, wiring: &Wiring) -> usize {
-        self.differing(wiring).count() + self.unsafe_metal(wiring)
+        self.differing(wiring).count() + self.unsafe_metal(wiring).count()
     }
 
     /// Returns the signatures in the state at `place` of all circuits that are one change from the wanted one.

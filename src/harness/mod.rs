@@ -19,6 +19,7 @@ mod identity;
 mod judge;
 mod layout;
 mod mend;
+mod metal;
 mod meter;
 mod network;
 mod notes;

@@ -115,6 +115,12 @@ fn leads_on_two_points(parts: &Parts, named: &[NamedWire], wires: &[Wire]) -> Ve
                     },
                 );
             let Some(first) = first else { continue };
+            if first == wire[other] {
+                let [from, to] = name.value.each_ref().map(|own| &own.value);
+                let message = format!("the wire from `{from}` to `{to}` is stated twice");
+                faults.push(Fault::new(name.span.clone(), message).hint("state each wire once"));
+                break;
+            }
             if parts.is_lead(first) && parts.is_lead(wire[other]) {
                 continue;
             }

@@ -38,6 +38,14 @@ impl Wiring {
         Self { solder, inside, plugged, jack: parts.jack() }
     }
 
+    /// Returns the same with these two soldered together.
+    pub(super) fn with_joined(mut self, [one, other]: Wire) -> Self {
+        for nets in [&mut self.solder, &mut self.inside, &mut self.plugged] {
+            nets.join(one.index(), other.index());
+        }
+        self
+    }
+
     /// Returns the same with tip and sleeve taken for each other.
     pub(super) fn with_jack_swapped(mut self) -> Self {
         self.jack.reverse();

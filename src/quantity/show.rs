@@ -49,6 +49,15 @@ pub fn counted(count: impl TryInto<u64>, one: &str) -> String {
     if count == 1 { format!("1 {one}") } else { format!("{count} {one}s") }
 }
 
+/// Returns names as a list in words: `bridge, middle and neck`.
+pub(crate) fn listed(names: &[String]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        [rest @ .., last] => format!("{} and {last}", rest.join(", ")),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::{brief, counted, engineering, signed};

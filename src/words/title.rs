@@ -2,6 +2,7 @@
 
 use crate::circuit::Strapping;
 use crate::guitar::{Bypass, Coils, Guitar, LeadNames, Pickup};
+use crate::quantity::listed;
 use crate::response::{Joining, Scope, Setting, VoiceResponse};
 use crate::wiring::{Arrangement, CoilName, Connection, Function};
 
@@ -159,15 +160,6 @@ fn special(pickup: &Pickup, strapping: Strapping) -> Option<String> {
         Some(Arrangement::ParallelReversed) => "coils in parallel, out of phase".to_owned(),
         Some(Arrangement::SeriesBypassed | Arrangement::Alone) => Connection::words(&strapping.connection),
     })
-}
-
-/// Returns names as a list: `bridge, middle and neck`.
-fn listed(names: &[String]) -> String {
-    match names {
-        [] => String::new(),
-        [one] => one.clone(),
-        [rest @ .., last] => format!("{} and {last}", rest.join(", ")),
-    }
 }
 
 #[cfg(test)]

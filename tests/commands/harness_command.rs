@@ -107,6 +107,55 @@ fn a_lead_on_two_points_is_refused_and_a_splice_is_not() {
 }
 
 #[test]
+fn a_wire_that_is_stated_twice_is_called_so() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = case("a-set-neck-001").text;
+    let lead = text.replace("wires = [[", "wires = [[\"bridge.a+\", \"selector.1\"], [");
+    let refused = check(folder.path(), &lead, &[]);
+    let told_of = told(&refused);
+    assert_eq!(refused.status.code(), Some(2), "{told_of}");
+    assert_eq!(told_of.matches("is stated twice").count(), 1, "{told_of}");
+    assert!(told_of.contains("state each wire once") && !told_of.contains("is a lead"), "{told_of}");
+    let json: Value = serde_json::from_slice(&check(folder.path(), &text, &["--json"]).stdout).unwrap();
+    assert!(json["notes"].as_array().unwrap().is_empty(), "{json}");
+    let wires = text.split_once("wires = ").unwrap().1;
+    let wires: Vec<[String; 2]> = serde_json::from_str(wires.trim()).unwrap();
+    let is_lug =
+        |end: &String| ["volume.", "tone.", "jack.", "selector."].iter().any(|part| end.starts_with(part));
+    for [one, other] in wires.iter().filter(|wire| wire.iter().all(is_lug)) {
+        let twice = text.replace("wires = [[", &format!("wires = [[\"{other}\", \"{one}\"], ["));
+        let noted = check(folder.path(), &twice, &["--json"]);
+        assert_eq!(noted.status.code(), Some(0), "{}", told(&noted));
+        let json: Value = serde_json::from_slice(&noted.stdout).unwrap();
+        let note = format!("the wire from {one} to {other} is stated twice: ");
+        let notes = json["notes"].as_array().unwrap();
+        assert_eq!(
+            notes.iter().filter(|own| own.as_str().unwrap().starts_with(&note)).count(),
+            1,
+            "{notes:?}"
+        );
+    }
+}
+
+#[test]
+fn two_coils_that_are_turned_work_against_the_others() {
+    let folder = tempfile::tempdir().unwrap();
+    let told_of = told(&check(folder.path(), &case("a-set-neck-013").text, &[]));
+    assert!(told_of.contains("neck, coil A and neck, coil B work against the others"), "{told_of}");
+}
+
+#[test]
+fn the_help_names_every_key_of_the_cavity() {
+    let folder = tempfile::tempdir().unwrap();
+    let help = told(&drywire(folder.path(), &["harness", "--help"]));
+    for key in drywire::guitar::keys::HARNESS.keys {
+        assert!(help.contains(&format!("  {:<8}", key.name)), "{}\n{help}", key.name);
+    }
+    let usual = "strings Whether a wire grounds the strings. One of wire, none; wire where it";
+    assert!(help.contains(usual), "{help}");
+}
+
+#[test]
 fn what_cannot_be_checked_is_refused_with_what_to_do() {
     let folder = tempfile::tempdir().unwrap();
     let guitar = |name: &str| {
@@ -126,6 +175,14 @@ fn what_cannot_be_checked_is_refused_with_what_to_do() {
         assert_eq!(output.status.code(), Some(2), "{text}");
         assert!(text.contains(said) && text.contains(hint), "{text}");
     }
+    let built_in = drywire(folder.path(), &["harness", "--check", "set-neck"]);
+    let text = told(&built_in);
+    assert_eq!(built_in.status.code(), Some(2), "{text}");
+    assert!(
+        text.contains("the built-in guitar `set-neck` states no wires to check")
+            && text.contains("`drywire presets copy set-neck mine.toml` makes a file"),
+        "{text}"
+    );
 }
 
 #[test]
