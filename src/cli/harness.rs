@@ -1,5 +1,6 @@
 //! `drywire harness`: every wire of the control cavity.
 
+mod ask;
 mod help;
 mod text;
 
@@ -8,7 +9,7 @@ use std::path::{Path, PathBuf};
 use clap::Args as ClapArgs;
 use drywire::document::Document;
 use drywire::guitar::{Guitar, guitar_presets};
-use drywire::harness::{CheckForm, Harness, PlanForm, read_wires, refuse_strangers, sheet};
+use drywire::harness::{CheckForm, Harness, PlanForm, Wire, read_wires, refuse_strangers, sheet};
 
 use super::choose::{ReplaceArgs, save_sheet};
 use super::{Console, Failure, Outcome};
@@ -16,17 +17,23 @@ use super::{Console, Failure, Outcome};
 /// Plan every wire of the control cavity, or check the wires that are there
 ///
 /// From the guitar's file every wire follows: the fewest joints there can be, metal on ground by solder, at most three on a lug.
-/// Wires to check stand in the file's table [harness], from terminal to terminal. They are right where they make the circuit that
+/// Wires to check stand in the file's table [harness], from terminal to terminal, or are asked for lug by lug. They are right where they make the circuit that
 /// is heard, whatever their style; every fault is named with the positions in which it shows.
 #[derive(Debug, ClapArgs)]
 #[command(after_help = help::after())]
 pub(crate) struct Args {
     /// Plan the wires of this guitar: a file, or the name of a built-in one
-    #[arg(long, value_name = "FILE|NAME", required_unless_present = "check")]
+    #[arg(long, value_name = "FILE|NAME", required_unless_present_any = ["check", "save"])]
     guitar: Option<PathBuf>,
     /// Check the wires that this guitar file states, and list every fault
     #[arg(long, value_name = "FILE", conflicts_with = "guitar")]
     check: Option<PathBuf>,
+    /// Ask what is on each lug, and check the wires so told
+    #[arg(long, conflicts_with_all = ["check", "sheet"])]
+    ask: bool,
+    /// Put the wires that were told into this guitar's file, only those; it is the guitar that is asked about
+    #[arg(long, value_name = "FILE", requires = "ask", conflicts_with = "guitar")]
+    save: Option<PathBuf>,
     /// Also write a page to print and solder from; beside the plan it shows the wires that the guitar's file states
     #[arg(long, value_name = "FILE.html", conflicts_with = "check")]
     sheet: Option<PathBuf>,
@@ -38,11 +45,18 @@ pub(crate) struct Args {
 }
 
 pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
-    match (&args.check, &args.guitar) {
+    // The parser asks for --guitar wherever there is neither --check nor --save.
+    let guitar = args.guitar.as_deref().unwrap_or(Path::new(""));
+    match (&args.check, &args.save) {
         (Some(file), _) => check(args, file, console),
-        // The parser asks for --guitar wherever there is no --check.
-        (None, guitar) => plan(args, guitar.as_deref().unwrap_or(Path::new("")), console),
+        (None, Some(save)) => ask::into_file(args, save, console),
+        (None, None) if args.ask => ask::about(args, guitar, console),
+        (None, None) => plan(args, guitar, console),
     }
+}
+
+fn harness_of(guitar: &Guitar) -> Result<Harness, Failure> {
+    Harness::of(guitar).map_err(|e| Failure::input(e.to_string(), e.hint()))
 }
 
 fn plan(args: &Args, given: &Path, console: &mut Console) -> Result<Outcome, Failure> {
@@ -51,7 +65,7 @@ fn plan(args: &Args, given: &Path, console: &mut Console) -> Result<Outcome, Fai
         Some(document) => Guitar::read(document)?,
         None => Guitar::open(given)?,
     };
-    let harness = Harness::of(&guitar).map_err(|e| Failure::input(e.to_string(), e.hint()))?;
+    let harness = harness_of(&guitar)?;
     let as_is = match (&document, guitar.cavity().wires()) {
         (Some(document), Some(named)) if args.sheet.is_some() => {
             Some(read_wires(document, harness.parts(), named)?)
@@ -100,7 +114,7 @@ fn check(args: &Args, file: &Path, console: &mut Console) -> Result<Outcome, Fai
     }
     let document = Document::open(file)?;
     let guitar = Guitar::read(&document)?;
-    let harness = Harness::of(&guitar).map_err(|e| Failure::input(e.to_string(), e.hint()))?;
+    let harness = harness_of(&guitar)?;
     let Some(named) = guitar.cavity().wires() else {
         return Err(Failure::input(
             format!("`{}` states no wires to check", file.display()),
@@ -108,15 +122,25 @@ fn check(args: &Args, file: &Path, console: &mut Console) -> Result<Outcome, Fai
         ));
     };
     let wires = read_wires(&document, harness.parts(), named)?;
-    let checked = harness.check(&wires);
-    let mends = harness.mends(&wires);
+    tell_check(args, &harness, &wires, console)
+}
+
+/// Tells what is found of `wires`, and what mends them.
+fn tell_check(
+    args: &Args,
+    harness: &Harness,
+    wires: &[Wire],
+    console: &mut Console,
+) -> Result<Outcome, Failure> {
+    let checked = harness.check(wires);
+    let mends = harness.mends(wires);
     let is_as_wanted = checked.is_as_wanted();
     if args.json {
         let form = CheckForm::new(harness.parts(), checked, &mends);
         console
             .result(serde_json::to_string_pretty(&form).expect("the form holds nothing that JSON cannot"))?;
     } else {
-        console.table(text::check(&harness, &checked, &mends))?;
+        console.table(text::check(harness, &checked, &mends))?;
     }
     Ok(if is_as_wanted { Outcome::Done } else { Outcome::No })
 }

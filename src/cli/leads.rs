@@ -1,26 +1,25 @@
 //! `drywire leads`: which lead of a pickup is which.
 
 use std::error::Error;
-use std::io::{self, BufRead, Read};
+use std::io;
 use std::path::{Path, PathBuf};
 
 use drywire::document::{Document, FileKind};
 use drywire::folder::{Existing, Inputs, NewFile};
 use drywire::guitar::Draft;
 use drywire::leads::{
-    CAUTIONS, Interview, OhmmeterReading, Readings, Reply, Report, SaveError, Swing, Verdict, Word, identify,
+    CAUTIONS, Interview, OhmmeterReading, Readings, Report, SaveError, Swing, Verdict, Word, identify,
     pole_called,
 };
 
 use super::choose::save_draft;
+use super::dialogue::hold;
 use super::hints::folder_failure;
-use super::leads_table::{table, wrapped};
+use super::leads_table::table;
 use super::{Console, Failure, Outcome};
 
 /// How the readings are told to go elsewhere.
 const WITH_SAVE: &str = "with --save";
-/// The longest answer that a dialogue takes, in bytes.
-const LONGEST_ANSWER: u64 = 4096;
 
 /// Identify a pickup's leads from meter readings, steel taps and a compass
 ///
@@ -106,7 +105,7 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     };
     let readings = match &args.file {
         Some(file) => Readings::read(&Document::open(file)?)?,
-        None if args.leads.is_empty() => hold_dialogue(console, io::stdin().lock())?,
+        None if args.leads.is_empty() => hold_dialogue(console)?,
         None => from_options(args)?,
     };
     if let (Some(save), None) = (&args.save, &guitar) {
@@ -137,51 +136,17 @@ fn json(report: &Report) -> Result<String, Failure> {
     serde_json::to_string_pretty(report).map_err(|e| Failure::Output(e.into()))
 }
 
-/// Asks questions on standard error and takes answers from `input` until the leads are certain, nothing more can
-/// be asked, or the person leaves.
-fn hold_dialogue(console: &mut Console, mut input: impl BufRead) -> Result<Readings, Failure> {
-    for text in CAUTIONS.into_iter().chain([Interview::ALWAYS]) {
-        console.note(wrapped(text, ""));
-    }
+/// Asks until the leads are certain, nothing more can be asked, or the person leaves.
+fn hold_dialogue(console: &mut Console) -> Result<Readings, Failure> {
     let mut interview = Interview::new();
-    while let Some(question) = interview.question() {
-        let (explanation, asked) = question.rsplit_once('\n').unwrap_or(("", &question));
-        console.note("");
-        for line in explanation.lines() {
-            let text = line.trim_start();
-            console.note(wrapped(text, &line[..line.len() - text.len()]));
-        }
-        // What is asked stays on one line, so that a program at the other end of a pipe can read it.
-        console.note(asked);
-        let Some(answer) = next_answer(&mut input)? else { break };
-        match interview.answer(&answer) {
-            Reply::Taken => {}
-            Reply::Over => break,
-            Reply::Refused(why) => console.note(format!("not understood: {why}")),
-            Reply::Help(text) => text.lines().for_each(|line| console.note(wrapped(line, ""))),
-        }
-    }
+    let before: Vec<&str> = CAUTIONS.into_iter().chain([Interview::ALWAYS]).collect();
+    hold(console, io::stdin().lock(), &before, &mut interview)?;
     interview.readings().cloned().ok_or_else(|| {
         Failure::input(
             "the answers ended before the leads were named",
             "name the leads first, or give a readings file or --leads",
         )
     })
-}
-
-/// Returns the next line of `input`, `None` at its end.
-fn next_answer(input: &mut impl BufRead) -> Result<Option<String>, Failure> {
-    let mut line = Vec::new();
-    let read = input.by_ref().take(LONGEST_ANSWER + 1).read_until(b'\n', &mut line);
-    let read =
-        read.map_err(|e| Failure::input(format!("cannot read the answers: {e}"), "answer by lines of text"))?;
-    if line.len() as u64 > LONGEST_ANSWER {
-        return Err(Failure::input(
-            format!("an answer has more than {LONGEST_ANSWER} bytes"),
-            "answer each question with one short line",
-        ));
-    }
-    Ok((read > 0).then(|| String::from_utf8_lossy(&line).into_owned()))
 }
 
 /// Whether an option was taken, or why not.

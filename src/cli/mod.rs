@@ -4,6 +4,7 @@ mod balance;
 mod blind;
 mod choose;
 mod console;
+mod dialogue;
 mod failure;
 mod figures;
 mod harness;

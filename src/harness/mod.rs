@@ -5,6 +5,7 @@
 
 mod bench;
 mod branches;
+mod called;
 mod change;
 mod changes;
 mod check;
@@ -16,6 +17,7 @@ mod figures;
 mod form;
 mod hanging;
 mod identity;
+mod interview;
 mod judge;
 mod layout;
 mod mend;
@@ -40,6 +42,7 @@ pub use bench::Harness;
 pub use change::{Change, ChangeForm};
 pub use fault::{Checked, FaultKind, WiringFault};
 pub use form::{CheckForm, PlanForm};
+pub use interview::WireInterview;
 pub use mend::Mends;
 pub use meter::{JudgedReading, Meter, MeterReport};
 pub use parts::{HarnessError, Part, PartKind, Parts, Role, Terminal, TwoLegs};

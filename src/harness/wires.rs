@@ -92,47 +92,48 @@ fn terminal(parts: &Parts, name: &Located<String>) -> Result<Terminal, Fault> {
     Err(Fault::new(name.span.clone(), message).hint(hint))
 }
 
-/// Returns a fault for each lead or leg that leads to a lug and to something else as well. Leads that are spliced to one
-/// another may meet as they like, and what joins the two ends of one part bridges it.
+/// Returns a fault for each lead or leg that leads to a lug and to something else as well.
 fn leads_on_two_points(parts: &Parts, named: &[NamedWire], wires: &[Wire]) -> Vec<Fault> {
-    let bridges = |[one, other]: &Wire| parts.part_of(*one) == parts.part_of(*other);
     let mut faults = Vec::new();
     for (place, (wire, name)) in wires.iter().zip(named).enumerate() {
-        if bridges(wire) {
-            continue;
-        }
-        for (end, other) in [(0, 1), (1, 0)] {
-            let lead = wire[end];
-            if !parts.is_lead(lead) {
-                continue;
-            }
-            let first =
-                wires[..place].iter().filter(|earlier| !bridges(earlier)).find_map(
-                    |earlier| match *earlier {
-                        [one, at] if one == lead => Some(at),
-                        [at, one] if one == lead => Some(at),
-                        _ => None,
-                    },
-                );
-            let Some(first) = first else { continue };
-            if first == wire[other] {
+        for (end, first) in points_of_leads(parts, &wires[..place], *wire) {
+            let other = wire[1 - end];
+            if first == other {
                 let [from, to] = name.value.each_ref().map(|own| &own.value);
                 let message = format!("the wire from `{from}` to `{to}` is stated twice");
                 faults.push(Fault::new(name.span.clone(), message).hint("state each wire once"));
                 break;
             }
-            if parts.is_lead(first) && parts.is_lead(wire[other]) {
-                continue;
-            }
             let message = format!(
                 "`{}` is a lead, and is named on `{}` and on `{}`",
-                parts.name_of(lead),
+                parts.name_of(wire[end]),
                 parts.name_of(first),
-                parts.name_of(wire[other])
+                parts.name_of(other)
             );
             let hint = "a lead or a leg ends at one point; a wire leads on from there";
             faults.push(Fault::new(name.value[end].span.clone(), message).hint(hint));
         }
     }
     faults
+}
+
+/// Returns which ends of `wire` are leads or legs that the wires before it lead to another point already, each with that point.
+/// Leads that are spliced to one another may meet as they like, and what joins the two ends of one part bridges it.
+pub(super) fn points_of_leads(parts: &Parts, before: &[Wire], wire: Wire) -> Vec<(usize, Terminal)> {
+    let bridges = |[one, other]: &Wire| parts.part_of(*one) == parts.part_of(*other);
+    if bridges(&wire) {
+        return Vec::new();
+    }
+    let point = |(end, other): (usize, usize)| {
+        let lead = wire[end];
+        let earlier = |before: &Wire| match *before {
+            [one, at] if one == lead => Some(at),
+            [at, one] if one == lead => Some(at),
+            _ => None,
+        };
+        let first = before.iter().filter(|before| !bridges(before)).find_map(earlier)?;
+        let is_spliced = parts.is_lead(first) && parts.is_lead(wire[other]) && first != wire[other];
+        (parts.is_lead(lead) && !is_spliced).then_some((end, first))
+    };
+    [(0, 1), (1, 0)].into_iter().filter_map(point).collect()
 }

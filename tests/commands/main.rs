@@ -7,6 +7,7 @@ mod common;
 
 mod commands;
 mod files_of_others_are_kept;
+mod harness_asks;
 mod harness_command;
 mod hostile_files;
 mod leads_command;

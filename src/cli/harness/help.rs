@@ -15,6 +15,8 @@ Examples:
   drywire harness --guitar mine.toml --sheet harness.html
   drywire harness --check mine.toml
   drywire harness --check mine.toml --json
+  drywire harness --ask --save mine.toml
+      asks what is on each lug, puts the wires into the file and checks them
 
 A guitar's file states its cavity and the wires that are there as in
   [harness]

@@ -4,12 +4,10 @@
 use super::footprint::{Footprint, Spot, whole};
 use super::grid::{Area, Cell, Gate, Grid, Pass};
 use super::route::{self, Ends, Way};
-use crate::guitar::Pickup;
 use crate::harness::branches::Worth;
+use crate::harness::called::lead_called;
 use crate::harness::layout::Layout;
 use crate::harness::{Harness, Part, PartKind, Parts, Terminal, Wire};
-use crate::lugs::Labels;
-use crate::wiring::Terminal as CoilEnd;
 
 /// A cavity drawn: its parts, and the way of each wire.
 #[derive(Debug, Clone)]
@@ -425,14 +423,6 @@ fn lead_words(parts: &Parts, lead: Terminal) -> [String; 2] {
         Some(called) => [crate::markup::shortened(&called, 9.0), lug],
         None => [lug, String::new()],
     }
-}
-
-/// Returns what a person calls a pickup's lead.
-pub(super) fn lead_called(parts: &Parts, lead: Terminal) -> Option<String> {
-    let PartKind::Pickup(place) = parts.part_of(lead).kind() else { return None };
-    let pickup: &Pickup = &parts.guitar().pickups()[place];
-    let end = CoilEnd::ALL.into_iter().find(|end| end.name() == parts.lug_of(lead))?;
-    Labels::of(pickup, None).lead(end).map(str::to_owned)
 }
 
 /// Returns what a pot, capacitor or resistor is worth.

@@ -2,10 +2,11 @@
 
 use std::fmt::Write;
 
-use super::board::{Board, Drawn, lead_called};
+use super::board::{Board, Drawn};
 use super::footprint::{Anchor, Mark, Style, Words};
 use super::grid::Cell;
 use super::route::Way;
+use crate::harness::called::lead_called;
 use crate::harness::union::Union;
 use crate::harness::{Harness, PartKind, Terminal, Wire};
 use crate::lugs::Colour;

@@ -2,9 +2,10 @@
 
 use std::fmt::Write;
 
-use super::board::{lead_called, worth};
+use super::board::worth;
 use super::is_same;
 use crate::guitar::Turns;
+use crate::harness::called::lead_called;
 use crate::harness::{Harness, HarnessPlan, PartKind, Parts, PlannedWire, Terminal, Wire, WireKind};
 use crate::lugs::beeps;
 use crate::markup::content;
