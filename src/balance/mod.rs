@@ -36,8 +36,8 @@ pub struct Balance {
     pub between: [String; 2],
     /// The level of the second against the first, beyond what is foretold.
     pub level_db: f64,
-    /// The level's standard deviation, from how far the bands agree and, of strings, where they were picked.
-    pub sd_db: f64,
+    /// The level's standard deviation, from how far the bands agree and, of strings, where they were picked; one band tells none.
+    pub sd_db: Option<f64>,
     /// The standard deviation of the bands from the level.
     pub spread_db: f64,
     /// What the takes were taken for.
@@ -86,6 +86,9 @@ pub enum BalanceError {
         /// What they have in common.
         common: Seconds,
     },
+    /// No third octave is loud enough in both takes.
+    #[error("no third octave from {} to {} is loud enough in both takes", REACH[0], REACH[1])]
+    NoBand,
     /// Both takes are of one pickup.
     #[error("both takes are said to be of pickup `{pickup}`")]
     OnePickup {
@@ -101,7 +104,7 @@ impl BalanceError {
             Self::Sound(error) => error.hint().to_owned(),
             Self::Voice(error) => error.hint().to_owned(),
             Self::Silent { .. } => "look whether the right channel was recorded, and play again".to_owned(),
-            Self::TooShort { .. } => {
+            Self::TooShort { .. } | Self::NoBand => {
                 "play the same few chords for some seconds through each pickup alone".to_owned()
             }
             Self::OnePickup { .. } => "name the two pickups in the order of the takes".to_owned(),
@@ -138,16 +141,23 @@ impl Balance {
         let [signal, strings]: [Result<_, VoiceError>; 2] = fits;
         let (signal, strings) = (signal?, strings?);
         let (taken_for, fit) = if strings.1.spread < signal.1.spread { strings } else { signal };
+        if fit.bands.is_empty() {
+            return Err(BalanceError::NoBand);
+        }
         let clipped = takes.iter().zip(&parts).filter(|(_, part)| is_clipped(part));
         let clipped = clipped.map(|(take, _)| {
             format!("{} reaches full scale again and again: it may be clipped", take.file_name())
         });
-        let doubts = fit.doubts(&overlap).into_iter().chain(clipped).collect();
+        let same = (parts[0] == parts[1]).then(|| {
+            let [first, second] = takes.map(Sound::file_name);
+            format!("{first} and {second} are the same recording, sample for sample: look whether one was given twice")
+        });
+        let doubts = same.into_iter().chain(fit.doubts(&overlap)).chain(clipped).collect();
         let first = pickups[0].level().value();
         Ok(Self {
             between: pickups.map(|pickup| pickup.name().to_string()),
             level_db: fit.level,
-            sd_db: fit.deviation,
+            sd_db: (fit.bands.len() > 1).then_some(fit.deviation),
             spread_db: fit.spread,
             taken_for,
             levels_db: [first, first + fit.level],
@@ -222,7 +232,10 @@ impl Fit {
         );
         doubt(
             self.bands.len() < FEW_BANDS,
-            format!("only {} third octaves are loud enough: play chords over all strings", self.bands.len()),
+            match self.bands.len() {
+                1 => "only 1 third octave is loud enough: play chords over all strings".to_owned(),
+                count => format!("only {count} third octaves are loud enough: play chords over all strings"),
+            },
         );
         doubt(
             self.spread > SPREAD.value(),

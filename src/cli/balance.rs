@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::Args as ClapArgs;
 use drywire::balance::Balance;
 use drywire::document::Document;
-use drywire::guitar::{Draft, Guitar, guitar_presets};
+use drywire::guitar::{Draft, Guitar, Pickup, guitar_presets};
 use drywire::quantity::signed;
 use drywire::report::{Column, TextTable, to_json};
 use drywire::response::SelectionError;
@@ -21,7 +21,7 @@ use super::{Console, Failure, Outcome};
 /// the circuits and the pickups' places make is taken off; what is left goes mostly by the pickups' heights.
 #[derive(Debug, ClapArgs)]
 #[command(
-    after_help = "Examples:\n  drywire balance bridge.wav neck.wav --between bridge,neck\n  drywire balance bridge.wav neck.wav --between bridge,neck --guitar mine.toml --save\n\nPlay a few chords over all strings, as evenly as can be, and the same again through the other pickup."
+    after_help = "Examples:\n  drywire balance bridge.wav neck.wav --between bridge,neck\n  drywire balance bridge.wav neck.wav --between bridge,neck --guitar mine.toml --save\n\nPlay a few chords over all strings, as evenly as can be, and the same again through the other pickup.\nExit code 1: the level is doubtful; with --save nothing is put into the file then."
 )]
 pub(crate) struct Args {
     /// The take through the first pickup alone
@@ -60,13 +60,14 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     } else {
         tell(&balance, console)?;
     }
-    let Some(draft) = draft else { return Ok(Outcome::Done) };
-    if !balance.doubts.is_empty() {
-        console.warn(format!("nothing is put into {}: the level is doubtful", given.display()));
-        return Ok(Outcome::No);
+    match (draft, balance.doubts.is_empty()) {
+        (Some(draft), true) => save(&balance, draft, given, console)?,
+        (Some(_), false) => {
+            console.warn(format!("nothing is put into {}: the level is doubtful", given.display()));
+        }
+        (None, _) => {}
     }
-    save(&balance, draft, given, console)?;
-    Ok(Outcome::Done)
+    Ok(if balance.doubts.is_empty() { Outcome::Done } else { Outcome::No })
 }
 
 fn tell(balance: &Balance, console: &mut Console) -> Result<(), Failure> {
@@ -79,17 +80,19 @@ fn tell(balance: &Balance, console: &mut Console) -> Result<(), Failure> {
     ]);
     for band in &balance.bands {
         table.row([
-            signed(band.hz, 0),
+            format!("{:.0}", band.hz),
             signed(band.measured_db, 1),
             signed(band.foretold_db, 1),
             signed(band.measured_db - band.foretold_db, 1),
         ]);
     }
     console.table(format!(
-        "{second} against {first}: level {} dB ± {:.1} dB; the bands are off by {:.1} dB from it\n",
+        "{second} against {first}: level {} dB{}\n",
         signed(balance.level_db, 1),
-        balance.sd_db,
-        balance.spread_db
+        balance.sd_db.map_or_else(
+            || "; one band tells nothing of how sure that is".to_owned(),
+            |sd| format!(" ± {sd:.1} dB; the bands are off by {:.1} dB from it", balance.spread_db)
+        )
     ))?;
     console.rows(&table)?;
     let notes = [
@@ -99,8 +102,9 @@ fn tell(balance: &Balance, console: &mut Console) -> Result<(), Failure> {
             balance.taken_for.words()
         ),
         format!(
-            "in the guitar's file: level = \"{:.1} dB\" for {second}, {first} having {:.1} dB",
-            balance.levels_db[1], balance.levels_db[0]
+            "in the guitar's file: level = \"{}\" for {second}, {first} having {}",
+            stated(balance.levels_db[1]),
+            stated(balance.levels_db[0])
         ),
     ];
     let doubts = balance.doubts.iter().map(|doubt| format!("doubtful: {doubt}"));
@@ -110,11 +114,25 @@ fn tell(balance: &Balance, console: &mut Console) -> Result<(), Failure> {
 fn save(balance: &Balance, mut draft: Draft, path: &Path, console: &mut Console) -> Result<(), Failure> {
     let second = &balance.between[1];
     let place = draft.pickup_names().iter().position(|name| name == second).unwrap_or_default();
-    let level = format!("{:.1} dB", balance.levels_db[1]);
+    let level = stated(balance.levels_db[1]);
+    let [least, most] = Pickup::LEVELS;
+    if !(least..=most).contains(&balance.levels_db[1]) {
+        let first = &balance.between[0];
+        return Err(Failure::input(
+            format!("{second} would have a level of {level}; allowed are {least} dB to {most} dB"),
+            format!("state a level of {first} that is nearer to 0 dB in {}", path.display()),
+        ));
+    }
     draft
         .set(&format!("pickup[{place}].level"), level.as_str())
         .map_err(|error| Failure::input(error.to_string(), error.hint()))?;
     save_draft(&draft, path)?;
     console.note(format!("put into {}: level {level} of pickup {second}", path.display()));
     Ok(())
+}
+
+/// Returns a level as a guitar's file states it.
+fn stated(level_db: f64) -> String {
+    // What rounds to nothing has no sign.
+    format!("{:.1} dB", (10.0 * level_db).round() / 10.0 + 0.0)
 }

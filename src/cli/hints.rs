@@ -95,9 +95,13 @@ impl From<SelectionError> for Failure {
 impl From<BalanceError> for Failure {
     fn from(error: BalanceError) -> Self {
         match error {
+            // Takes are compared as they are: nothing of them is repaired.
+            BalanceError::Sound(error) if matches!(error.problem(), Problem::BadSample { .. }) => {
+                Self::input(error.to_string(), "let a sound editor repair it, or play and record it again")
+            }
             BalanceError::Sound(error) => error.into(),
             BalanceError::Voice(error) => error.into(),
-            BalanceError::Silent { .. } | BalanceError::TooShort { .. } => {
+            BalanceError::Silent { .. } | BalanceError::TooShort { .. } | BalanceError::NoBand => {
                 Self::input(error.to_string(), error.hint())
             }
             BalanceError::OnePickup { .. } => Self::input(error.to_string(), error.hint()).about("--between"),

@@ -59,6 +59,9 @@ pub struct Pickup {
 }
 
 impl Pickup {
+    /// The levels that a guitar's file may state, in decibels, from the least to the most.
+    pub const LEVELS: [f64; 2] = [-40.0, 40.0];
+
     /// Returns the pickup's name.
     pub fn name(&self) -> &Name {
         &self.name

@@ -45,7 +45,7 @@ fn balance(folder: &Path, takes: [&[f64]; 2]) -> Value {
     std::fs::write(folder.join("guitar.toml"), guitar("")).unwrap();
     let asked =
         ["balance", "a.wav", "b.wav", "--between", "bridge,neck", "--guitar", "guitar.toml", "--json"];
-    serde_json::from_slice(&succeeds(folder, &asked).stdout).unwrap()
+    serde_json::from_slice(&drywire(folder, &asked).stdout).unwrap()
 }
 
 fn told(balance: &Value) -> f64 {
@@ -133,6 +133,69 @@ fn the_level_is_put_into_the_guitars_file_and_is_heard_from_there() {
 }
 
 #[test]
+fn a_level_that_is_doubtful_ends_with_exit_code_1_and_says_why() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("guitar.toml"), guitar("")).unwrap();
+    let sound: Vec<f64> = noise(4).take(4 * 44_100).map(|sample| 0.1 * sample).collect();
+    let tone = |gain: f64| -> Vec<f64> {
+        let swell = |i: usize| 1.0 + 0.5 * (f64::from(u32::try_from(i).unwrap()) * 1e-4).sin();
+        (0..4 * 44_100)
+            .map(|i| gain * swell(i) * (f64::from(u32::try_from(i).unwrap()) * 0.0319).sin())
+            .collect()
+    };
+    write_wav(&folder.path().join("a.wav"), &[sound.clone()], RATE);
+    write_wav(&folder.path().join("copy.wav"), &[sound], RATE);
+    write_wav(&folder.path().join("low.wav"), &[tone(0.4)], RATE);
+    write_wav(&folder.path().join("lower.wav"), &[tone(0.3)], RATE);
+    let asked = |takes: [&str; 2], more: &[&str]| {
+        let line = ["balance", takes[0], takes[1], "--between", "bridge,neck", "--guitar", "guitar.toml"];
+        let output = drywire(folder.path(), &[&line[..], more].concat());
+        assert_eq!(output.status.code(), Some(1), "{output:?}");
+        String::from_utf8(output.stdout).unwrap()
+    };
+    for takes in [["a.wav", "a.wav"], ["a.wav", "copy.wav"]] {
+        let shown = asked(takes, &[]);
+        let why = format!("doubtful: {} and {} are the same recording", takes[0], takes[1]);
+        assert!(shown.contains(&why), "{shown}");
+        assert!(!shown.contains("± 0.0"), "{shown}");
+    }
+    let single = asked(["low.wav", "lower.wav"], &[]);
+    assert!(single.contains("only 1 third octave is loud enough"), "{single}");
+    assert!(
+        single.contains("one band tells nothing of how sure that is") && !single.contains('±'),
+        "{single}"
+    );
+    // The band about the tone, its frequency without a sign.
+    assert!(single.lines().any(|line| line.trim_start().starts_with("225 ")), "{single}");
+    let json: Value = serde_json::from_str(&asked(["low.wav", "lower.wav"], &["--json"])).unwrap();
+    assert!(json["sd_db"].is_null() && json["bands"].as_array().unwrap().len() == 1, "{json:#}");
+    let help = String::from_utf8(succeeds(folder.path(), &["balance", "--help"]).stdout).unwrap();
+    assert!(help.contains("Exit code 1: the level is doubtful"), "{help}");
+}
+
+#[test]
+fn a_level_beyond_what_a_file_may_state_is_refused_by_what_the_file_says() {
+    let folder = tempfile::tempdir().unwrap();
+    let source = repository("tests/data/chord_stereo.wav");
+    std::fs::write(folder.path().join("guitar.toml"), guitar("level = \"-9 dB\"\n")).unwrap();
+    let [bridge, neck] = takes(folder.path(), &source, &[]);
+    balance(folder.path(), [&bridge, &neck]);
+    let low = guitar("").replace("like = \"hot-ceramic\"\n", "like = \"hot-ceramic\"\nlevel = \"-35 dB\"\n");
+    std::fs::write(folder.path().join("guitar.toml"), &low).unwrap();
+    let asked =
+        ["balance", "a.wav", "b.wav", "--between", "bridge,neck", "--guitar", "guitar.toml", "--save"];
+    let refused = drywire(folder.path(), &asked);
+    let told = String::from_utf8_lossy(&refused.stderr);
+    assert_eq!(refused.status.code(), Some(2), "{told}");
+    assert!(told.contains("neck would have a level of -44.0 dB; allowed are -40 dB to 40 dB"), "{told}");
+    assert!(
+        told.contains("state a level of bridge that is nearer to 0 dB") && !told.contains("guitar.toml:"),
+        "{told}"
+    );
+    assert_eq!(std::fs::read_to_string(folder.path().join("guitar.toml")).unwrap(), low);
+}
+
+#[test]
 fn takes_and_pickups_that_tell_no_level_are_refused() {
     let folder = tempfile::tempdir().unwrap();
     std::fs::write(folder.path().join("guitar.toml"), guitar("")).unwrap();
@@ -158,6 +221,18 @@ fn takes_and_pickups_that_tell_no_level_are_refused() {
         assert_eq!(refused.status.code(), Some(2), "{line:?}: {told}");
         assert!(told.contains(said), "{line:?}: {told}");
     }
+    // What is no number is told without an option that this command has not.
+    let mut odd = std::fs::read(folder.path().join("sound.wav")).unwrap();
+    let last = odd.len() - 4;
+    odd[last..].copy_from_slice(&f32::NAN.to_le_bytes());
+    std::fs::write(folder.path().join("odd.wav"), odd).unwrap();
+    let refused = drywire(
+        folder.path(),
+        &["balance", "sound.wav", "odd.wav", "--between", "bridge,neck", "--guitar", "guitar.toml"],
+    );
+    let told = String::from_utf8_lossy(&refused.stderr);
+    assert!(refused.status.code() == Some(2) && told.contains("odd.wav"), "{told}");
+    assert!(told.contains("let a sound editor repair it") && !told.contains("--repair"), "{told}");
     let built_in =
         ["balance", "sound.wav", "sound.wav", "--between", "bridge,neck", "--guitar", "set-neck", "--save"];
     assert_eq!(drywire(folder.path(), &built_in).status.code(), Some(2), "a built-in guitar has no file");

@@ -1,6 +1,7 @@
 //! The tables of a guitar's file.
 
 use super::{Key, Kind, Table, Unit, Worded};
+use crate::guitar::Pickup;
 use crate::guitar::bounds::{self, Bounds};
 use crate::guitar::controls::{BleedJoined, TaperKind};
 use crate::guitar::{
@@ -158,7 +159,7 @@ pub static PICKUP: Table = Table {
         key("cover", choice::<Cover, 3>(), "What lies over the coils of a built-in pickup.").or("none"),
         key(
             "level",
-            Kind::Level { from: -40.0, to: 40.0 },
+            Kind::Level { from: Pickup::LEVELS[0], to: Pickup::LEVELS[1] },
             "How much louder than the guitar's other pickups it hears the strings, beyond what its place and its coils' values \
              make: mostly by its height.",
         )
