@@ -14,16 +14,16 @@
 //! `true`) and, before any gain, the samples of each channel as 32-bit floats in base64. With `#check` alone it lays
 //! its mixer open as `globalThis.bench`, for tests that drive a browser.
 
-mod blind;
 mod excerpt;
 pub mod html;
+mod parts;
 mod payload;
 mod survey;
 mod terms;
 mod values;
 
-pub use blind::{BLIND_PART, BLIND_SCRIPT, BlindRun};
 pub use excerpt::{Excerpt, USUAL_EXCERPT};
+pub use parts::{BLIND_PART, BlindRun, PARTS_SCRIPT, WAVE_PART, WAVE_STYLE};
 pub use payload::answer_of;
 pub use survey::survey_page;
 
@@ -43,6 +43,7 @@ const STYLE: &str = include_str!("listen.css");
 /// What takes long: run in the page, and in a worker that is made of it.
 const ENGINE: &str = concat!(
     include_str!("script/transform.js"),
+    include_str!("script/largest.js"),
     include_str!("script/kernel.js"),
     include_str!("script/circuit.js"),
     include_str!("script/voice.js"),
@@ -126,7 +127,7 @@ pub fn listen_page(data: &PageData<'_>) -> Result<String, PageError> {
     let head = Head {
         about: &format!("{}, {}", figures.guitar, figures.pickup),
         kind: "listen",
-        style: &[COLOURS, &hue_style(), COMPONENTS, STYLE],
+        style: &[COLOURS, &hue_style(), COMPONENTS, WAVE_STYLE, STYLE],
         scripts: &[ENGINE, SCRIPT],
         has_worker: true,
         has_pictures: true,
@@ -158,6 +159,7 @@ pub fn listen_page(data: &PageData<'_>) -> Result<String, PageError> {
             ("baseline", &baseline),
             ("answers_against", &answers_against(&baseline)),
             ("ears", cautions::EARS),
+            ("wave", WAVE_PART),
             ("blind", BLIND_PART),
             ("own", &escaped(&own(data))),
             ("levels_against", &format!("Levels and drops are told against {baseline}.")),

@@ -18,7 +18,12 @@ const browser = await launched();
 const page = await browser.newPage({ viewport: { width: 1400, height: 900 } });
 const faults = [];
 page.on("response", (answer) => { if (answer.status() === 403) faults.push(answer.url()); });
-page.on("pageerror", (error) => faults.push(error.message));
+// What waits in the page would wait for ever.
+page.on("pageerror", (error) => {
+  console.error(error.stack);
+  process.exit(1);
+});
+process.on("exit", () => panel.kill());
 await page.addInitScript(() => {
   globalThis.changes = 0;
   document.addEventListener("heard", () => { globalThis.changes += 1; });
@@ -217,10 +222,32 @@ await reached("level");
 await page.keyboard.press("ArrowLeft");
 assert.equal(await page.locator("#level-told").textContent(), "−13 dB");
 await page.keyboard.press("Tab");
-await reached("wave");
+const flagged = (part) => page.waitForFunction((wanted) => document.activeElement === document.querySelector(`#wave ${wanted}`), part);
+await flagged(".seek");
 await page.keyboard.press("End");
-await page.waitForFunction(() => Number(document.querySelector("#wave").getAttribute("aria-valuenow")) > 1);
+await page.waitForFunction(() => Number(document.querySelector("#wave .seek").getAttribute("aria-valuenow")) > 1);
 await page.keyboard.press("Home");
+// A part of it is looped: whatever is told of the place from then on lies between the flags.
+await page.keyboard.press("Tab");
+await flagged(".flag-start");
+for (let step = 0; step < 5; step += 1) await page.keyboard.press("ArrowRight");
+await page.keyboard.press("Tab");
+await flagged(".flag-end");
+for (let step = 0; step < 7; step += 1) await page.keyboard.press("ArrowLeft");
+await page.waitForFunction(() => {
+  const now = Number(document.querySelector("#wave .seek").getAttribute("aria-valuenow"));
+  return now >= 0.5 && now < 0.8;
+});
+const placed = await page.evaluate(async () => {
+  const all = [];
+  while (all.length < 40) {
+    await new Promise(requestAnimationFrame);
+    all.push(Number(document.querySelector("#wave .seek").getAttribute("aria-valuenow")));
+  }
+  return all;
+});
+assert.ok(placed.every((now) => now >= 0.5 && now <= 0.8), placed.join(" "));
+assert.ok(placed.some((now, i) => i && now < placed[i - 1]), `it comes again: ${placed.join(" ")}`);
 await sounding(() => page.keyboard.press("1"));
 await page.waitForFunction(() => location.search.includes("voice=series"));
 await sounding(() => page.keyboard.press("2"));

@@ -92,8 +92,16 @@ fn what_cannot_be_played_is_refused_in_words_and_leaves_nothing() {
     let session = panel.enter();
     let mut broken = wave(48_000, 16, hound::SampleFormat::Int);
     broken.truncate(30);
+    let mut nothing = wave(48_000, 32, hound::SampleFormat::Float);
+    let data = nothing.windows(4).position(|bytes| bytes == b"data").unwrap();
+    let mut unheard = nothing.clone();
+    unheard[data + 4000..data + 4004].copy_from_slice(&f32::NAN.to_le_bytes());
+    nothing.truncate(data + 8);
+    nothing[data + 4..].fill(0);
     for (name, bytes) in [
-        ("letter.wav", &b"Dear luthier"[..]),
+        ("nothing.wav", &nothing[..]),
+        ("not-a-number.wav", &unheard),
+        ("letter.wav", b"Dear luthier"),
         ("empty.wav", b""),
         ("broken.wav", &broken),
         ("noise.mp3", &[7; 5000]),
@@ -108,8 +116,10 @@ fn what_cannot_be_played_is_refused_in_words_and_leaves_nothing() {
         ("take=nothing-built-in", "there is no built-in take `nothing-built-in`"),
         ("take=open-chord&from=soon", "`soon` is not a time"),
         ("take=open-chord&from=9:30", "the take lasts "),
+        ("voice=louder", "there is no `louder` here: choose among series, parallel"),
     ] {
-        let refused = session.get(&format!("g/mine/hear/sound?{query}"));
+        let what = if query.starts_with("voice") { "kernel" } else { "sound" };
+        let refused = session.get(&format!("g/mine/hear/{what}?{query}"));
         assert_eq!(refused.status, 422, "{query}");
         assert!(refused.body.starts_with(words), "{query}: {}", refused.body);
     }
@@ -148,4 +158,43 @@ fn no_take_leads_out_of_the_guitars_folder() {
     let refused = session.post("g/mine/hear/write", &[]);
     assert_eq!(refused.status, 422, "{refused:?}");
     assert!(!guitars.exists());
+}
+
+#[test]
+#[cfg(target_os = "linux")]
+fn a_take_is_renamed_and_put_into_the_bin() {
+    let folder = tempfile::tempdir().unwrap();
+    let data = folder.path().join("data");
+    fs::create_dir(&data).unwrap();
+    let guitars = folder.path().join("guitars");
+    fs::create_dir_all(guitars.join("mine")).unwrap();
+    fs::write(guitars.join("mine/guitar.toml"), GUITAR).unwrap();
+    let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_drywire"));
+    command.args(["panel", "--no-open"]).arg(&guitars).env("XDG_DATA_HOME", &data);
+    let panel = Panel::start_by(&mut command);
+    let session = panel.enter();
+    let sound = wave(48_000, 16, hound::SampleFormat::Int);
+    for _ in 0..2 {
+        assert_eq!(sent(&session, "Recording.WAV", &sound).status, 200);
+    }
+    assert_eq!(takes(&guitars), ["recording-2.wav", "recording.wav"]);
+    let renamed = |name: &str, called: &str| {
+        let query = format!("name={}&called={}", component(name), component(called));
+        session.post(&format!("g/mine/hear/rename-take?{query}"), &[])
+    };
+    assert_eq!(renamed("recording.wav", "Bridge, no. 2").body, "bridge-no-2.wav");
+    assert_eq!(renamed("bridge-no-2.wav", "bridge-no-2.wav").body, "bridge-no-2.wav");
+    // Another that is called so is kept.
+    assert_eq!(renamed("recording-2.wav", "bridge no 2").body, "bridge-no-2-2.wav");
+    assert_eq!(renamed("bridge-no-2-2.wav", "../../out").body, "out.wav");
+    assert_eq!(takes(&guitars), ["bridge-no-2.wav", "out.wav"]);
+    assert_eq!(fs::read(guitars.join("mine/takes/out.wav")).unwrap(), sound);
+    for name in ["none.wav", "../guitar.toml"] {
+        assert_eq!(renamed(name, "x").status, 422, "{name}");
+        let removed = session.post(&format!("g/mine/hear/remove-take?name={}", component(name)), &[]);
+        assert_eq!(removed.status, 422, "{name}");
+    }
+    assert_eq!(session.post("g/mine/hear/remove-take?name=out.wav", &[]).status, 200);
+    assert_eq!(takes(&guitars), ["bridge-no-2.wav"]);
+    assert!(guitars.join("mine/guitar.toml").exists());
 }

@@ -52,18 +52,35 @@ impl Guitars {
             what: format!("the folder `{}` could not be made", folder.display()),
             cause,
         })?;
-        let given = Path::new(called);
-        let stem = given.file_stem().map_or_else(|| "take".into(), |stem| stem.to_string_lossy());
-        let stem = FolderName::for_guitar(&stem);
-        let ending = given.extension().map(|ending| ending.to_string_lossy().to_lowercase());
-        let ending =
-            ending.filter(|ending| ending.chars().all(|c| c.is_ascii_alphanumeric()) && ending.len() < 6);
-        let ending = ending.as_deref().unwrap_or("wav");
-        let names = std::iter::once(stem.clone()).chain((2..).map(|number| stem.numbered(number)));
-        let paths = names.map(|name| folder.join(format!("{name}.{ending}")));
-        let free = |path: &PathBuf| fs::symlink_metadata(path).is_err();
-        let path = paths.into_iter().find(free).ok_or_else(|| GuitarsError::NoTake(called.to_owned()))?;
+        let ending = ending(Path::new(called)).unwrap_or_else(|| "wav".to_owned());
+        let path = free(&folder, Path::new(called), &ending);
         Ok(NewTake { file: NewFile::begin(&path, Existing::Keep, &Inputs::default())?, path })
+    }
+
+    /// Calls a take so, or so with a number where another is called so already, and returns its file's name.
+    pub(crate) fn rename_take(
+        &self,
+        guitar: &FolderName,
+        name: &str,
+        called: &str,
+    ) -> Result<String, GuitarsError> {
+        let from = self.take(guitar, name)?;
+        let own = ending(&from).unwrap_or_else(|| "wav".to_owned());
+        let called = called.trim();
+        let bare = called.strip_suffix(&format!(".{own}")).unwrap_or(called);
+        // What stands behind a point is part of the name here, and no ending.
+        let to = free(&self.takes_folder(guitar)?, Path::new(&format!("{bare}.{own}")), &own);
+        if from.file_stem() != Some(FolderName::for_guitar(bare).as_str().as_ref()) {
+            let what = format!("the take `{name}` could not be renamed");
+            fs::rename(&from, &to).map_err(|cause| GuitarsError::System { what, cause })?;
+            return Ok(to.file_name().unwrap_or_default().to_string_lossy().into_owned());
+        }
+        Ok(name.to_owned())
+    }
+
+    /// Puts a take into the system's bin.
+    pub(crate) fn remove_take(&self, guitar: &FolderName, name: &str) -> Result<(), GuitarsError> {
+        trash::delete(self.take(guitar, name)?).map_err(GuitarsError::NoBin)
     }
 
     /// Returns the folder of a guitar's takes, which need not be there.
@@ -76,6 +93,26 @@ impl Guitars {
             Ok(_) | Err(_) => Ok(folder),
         }
     }
+}
+
+/// Returns the ending of a take's name, where it is one.
+fn ending(name: &Path) -> Option<String> {
+    let ending = name.extension()?.to_string_lossy().to_lowercase();
+    (ending.len() < 6 && ending.chars().all(|c| c.is_ascii_alphanumeric())).then_some(ending)
+}
+
+/// Returns a path in `folder` where nothing is, named like `given`.
+fn free(folder: &Path, given: &Path, ending: &str) -> PathBuf {
+    let stem = given.file_stem().map_or_else(|| "take".into(), |stem| stem.to_string_lossy());
+    let stem = FolderName::for_guitar(&stem);
+    let path = |name: FolderName| folder.join(format!("{name}.{ending}"));
+    let mut number = 1;
+    let mut free = path(stem.clone());
+    while fs::symlink_metadata(&free).is_ok() {
+        number += 1;
+        free = path(stem.numbered(number));
+    }
+    free
 }
 
 impl NewTake {

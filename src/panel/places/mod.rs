@@ -19,6 +19,7 @@ use axum::http::header::CONTENT_TYPE;
 use axum::response::IntoResponse;
 use axum::routing::{get, post};
 use drywire::markup::{COLOURS, COMPONENTS};
+use drywire::page::WAVE_STYLE;
 use drywire::plot::hue_style;
 use maud::{DOCTYPE, Markup, html};
 
@@ -63,6 +64,8 @@ pub(crate) fn routes(base: &str) -> Router<Arc<Panel>> {
         .route(&own("hear/live"), get(hear::live))
         .route(&own("hear/levels"), get(hear::levels))
         .route(&own("hear/take"), post(hear::keep_take).layer(DefaultBodyLimit::disable()))
+        .route(&own("hear/rename-take"), post(hear::rename_take))
+        .route(&own("hear/remove-take"), post(hear::remove_take))
         .route(&own("hear/write"), post(hear::write))
         .route(&own("file"), get(file::show).post(file::write))
         .route(&own("copy"), post(guitars::copy))
@@ -76,7 +79,10 @@ pub(crate) fn takes_a_sound(path: &str) -> bool {
 }
 
 async fn style() -> impl IntoResponse {
-    ([(CONTENT_TYPE, "text/css; charset=utf-8")], [COLOURS, &hue_style(), COMPONENTS, STYLE].concat())
+    (
+        [(CONTENT_TYPE, "text/css; charset=utf-8")],
+        [COLOURS, &hue_style(), COMPONENTS, WAVE_STYLE, STYLE].concat(),
+    )
 }
 
 fn script(text: &'static str) -> impl IntoResponse {

@@ -1,14 +1,17 @@
 //! What of a guitar is shown and heard, as an address says it.
 
 use drywire::guitar::Guitar;
+use drywire::jack::State;
 use drywire::job::RecordedRequest;
 use drywire::render::Channels;
-use drywire::response::{Selection, SelectionError, Voice};
+use drywire::response::{Selection, SelectionError};
 use drywire::words;
 use serde::Deserialize;
 
 /// The most voices shown at once.
 const MOST_VOICES: usize = 24;
+/// What is heard where it is the whole guitar in every position.
+pub(super) const POSITIONS: &str = "positions";
 /// What precedes the name of one of the guitar's own takes.
 pub(super) const OWN: &str = "own/";
 /// What is stated in place of a voice where a take's channels are those of the coils.
@@ -54,19 +57,8 @@ impl Shown {
     /// Returns the voices that are shown of `guitar`.
     pub(super) fn selection<'g>(&self, guitar: &'g Guitar) -> Result<Selection<'g>, String> {
         let told = |error: SelectionError| format!("{error}: {}", error.hint());
-        if self.heard == "positions" {
-            if let Ok(selection) = Selection::of_names(guitar, None, &["positions"], None)
-                && selection.responses().len() <= MOST_VOICES
-            {
-                return Ok(selection);
-            }
-            let names: Vec<String> = Voice::at_every_position(guitar)
-                .map_err(|error| error.to_string())?
-                .iter()
-                .take(MOST_VOICES)
-                .map(|voice| voice.name().to_owned())
-                .collect();
-            return Selection::of_names(guitar, None, &names, None).map_err(told);
+        if self.heard == POSITIONS && !guitar.joined().is_empty() {
+            return Selection::of_names(guitar, None, &positions(guitar), None).map_err(told);
         }
         let pickup =
             guitar.pickups().iter().map(|pickup| pickup.name().as_str()).find(|name| *name == self.heard);
@@ -77,6 +69,16 @@ impl Shown {
     pub(super) fn chosen(&self, selection: &Selection<'_>) -> usize {
         let stated = selection.responses().iter().position(|own| own.voice().name() == self.voice);
         stated.unwrap_or(selection.baseline())
+    }
+
+    /// Returns the place of the voice that is asked for by its name.
+    pub(super) fn asked(&self, selection: &Selection<'_>) -> Result<usize, String> {
+        let voices = selection.responses();
+        let place = voices.iter().position(|own| own.voice().name() == self.voice);
+        place.ok_or_else(|| {
+            let names: Vec<&str> = voices.iter().map(|own| own.voice().name()).collect();
+            format!("there is no `{}` here: choose among {}", self.voice, names.join(", "))
+        })
     }
 
     /// Returns the name of the guitar's own take that is played, where it is one.
@@ -93,5 +95,49 @@ impl Shown {
     pub(super) fn recorded(&self) -> Option<RecordedRequest<'_>> {
         let is_stated = !self.take.is_empty() && !self.through.is_empty() && self.channels().is_none();
         is_stated.then_some(RecordedRequest { through: &self.through, guitar: None })
+    }
+}
+
+/// Returns the names of the positions of the whole guitar: all in which its selectors and switches can stand, or where these are
+/// too many, how it stands and each lever moved by itself.
+pub(super) fn positions(guitar: &Guitar) -> Vec<String> {
+    let standing = State::standing(guitar, 0);
+    let states = if standing.ways(guitar) <= MOST_VOICES as u64 {
+        standing.every(guitar, &guitar.levers())
+    } else {
+        standing.with_one_moved(guitar)
+    };
+    states.iter().take(MOST_VOICES).map(|state| state.name(guitar)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use drywire::document::Document;
+    use drywire::guitar::guitar_presets;
+
+    use super::*;
+
+    /// A guitar of two pickups on a selector of three throws, with so many on-on switches on its pickups.
+    fn with_switches(number: usize) -> Guitar {
+        let built_in = guitar_presets().iter().find(|own| own.name == "set-neck").unwrap();
+        let switch = |i: usize| {
+            let on = ["bridge", "neck"][i % 2];
+            format!(
+                "\n[[switch]]\nname = \"way-{i}\"\non = \"{on}\"\ntable = \"on-on\"\njoints = [[\"a+\", \"hot\"], [\"a-\", \"b+\"], [\"b-\", \"ground\"]]\n"
+            )
+        };
+        let text = built_in.document().text().to_owned() + &(0..number).map(switch).collect::<String>();
+        Guitar::read(&Document::new("guitar.toml", text)).unwrap()
+    }
+
+    #[test]
+    fn every_position_is_heard_up_to_24_and_of_more_those_one_lever_off() {
+        let shown = Shown { heard: POSITIONS.to_owned(), ..Shown::default() };
+        for (switches, voices) in [(0, 3), (1, 6), (2, 12), (3, 24), (4, 7)] {
+            let guitar = with_switches(switches);
+            let selection = shown.selection(&guitar).unwrap();
+            let names: Vec<_> = selection.responses().iter().map(|own| own.voice().name()).collect();
+            assert_eq!(names.len(), voices, "{names:?}");
+        }
     }
 }

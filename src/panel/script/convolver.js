@@ -121,6 +121,10 @@ class Convolver extends AudioWorkletProcessor {
     /** @type {History[]} */
     this.streams = [];
     this.loops = true;
+    /** The first frame that is looped, and the first behind it. @type {[number, number]} */
+    this.region = [0, 0];
+    /** Where it plays from once what plays has faded. @type {number | null} */
+    this.from = null;
     /** The frame, counted from the first that is played, whose output comes next; none where nothing plays. */
     /** @type {number | null} */
     this.place = null;
@@ -146,20 +150,27 @@ class Convolver extends AudioWorkletProcessor {
       if (data.sound) this.take(data.sound);
       if (data.kernel) this.kernels.set(data.kernel.id, partsOf(data.kernel.feeds, data.kernel.before, this.ahead));
       if (data.hear) this.wish = data.hear;
-      if (data.loops !== undefined) this.loops = data.loops;
+      if (data.loops !== undefined) [this.loops, this.region] = [data.loops, data.region ?? [0, this.frames]];
       if (data.play !== undefined) this.play(data.play);
-      if (data.stop) this.edgeTo = 0;
+      if (data.stop) [this.edgeTo, this.from] = [0, null];
     };
   }
 
   /** @param {{ planes: Float32Array[], lead: number, frames: number, coils: number, ahead: number }} sound */
   take({ planes, lead, frames, coils, ahead }) {
-    Object.assign(this, { planes, lead, frames, ahead, isOfCoils: coils > 0, place: null, heard: null, next: null, wish: null });
+    Object.assign(this, { planes, lead, frames, ahead, isOfCoils: coils > 0, region: [0, frames], place: null, from: null, heard: null, next: null, wish: null });
     this.kernels.clear();
   }
 
   /** @param {number} from */
   play(from) {
+    if (this.place === null || this.edge === 0) this.startAt(from);
+    else [this.edgeTo, this.from] = [0, from];
+  }
+
+  /** @param {number} from */
+  startAt(from) {
+    this.from = null;
     this.place = Math.floor(from);
     this.edge = from > 0 ? 0 : 1;
     this.edgeTo = 1;
@@ -184,15 +195,24 @@ class Convolver extends AudioWorkletProcessor {
    * @param {number} frame
    */
   sample(plane, frame) {
-    const { lead, frames } = this;
-    if (!this.loops || frame < 0) return plane[lead + frame] ?? 0;
-    const within = frame % frames;
-    const seam = Math.min(Math.round(SEAM * sampleRate), frames);
-    const into = within - (frames - seam);
+    const { lead, region: [start, end] } = this;
+    const within = this.within(frame);
     const own = plane[lead + within] ?? 0;
-    if (into < 0) return own;
+    const seam = Math.min(Math.round(SEAM * sampleRate), end - start);
+    const into = within - (end - seam);
+    if (!this.loops || into < 0) return own;
     const share = (into + 1) / seam;
-    return own * (1 - share) + (plane[lead + within - frames] ?? 0) * share;
+    return own * (1 - share) + (plane[lead + within - (end - start)] ?? 0) * share;
+  }
+
+  /**
+   * Returns the frame of the sound that is heard where so many have been played, which in a loop come again.
+   *
+   * @param {number} frame
+   */
+  within(frame) {
+    const [start, end] = this.region;
+    return !this.loops || frame < end ? frame : start + (frame - start) % (end - start);
   }
 
   /**
@@ -269,12 +289,14 @@ class Convolver extends AudioWorkletProcessor {
     }
     if (next && this.faded >= 1) [this.heard, this.next] = [next, null];
     this.place = place + PART;
-    if (this.loops && this.place >= this.frames + this.ahead) this.place -= this.frames;
+    if (this.loops) this.place = this.within(this.place - this.ahead) + this.ahead;
+    const hasFaded = this.edgeTo === 0 && this.edge === 0;
+    if (hasFaded && this.from !== null) this.startAt(this.from);
     const hasEnded = (!this.loops && this.place >= this.frames) || (this.edgeTo === 0 && this.edge === 0);
     if (hasEnded) this.place = null;
     this.block += 1;
     if (hasEnded || this.block % REPORT === 0) {
-      this.port.postMessage({ place: hasEnded ? null : (this.place ?? 0) % this.frames, peak: this.peak, rms: Math.sqrt(this.power / (REPORT * PART)) });
+      this.port.postMessage({ place: hasEnded ? null : this.within(this.place ?? 0), peak: this.peak, rms: Math.sqrt(this.power / (REPORT * PART)) });
       [this.peak, this.power] = [0, 0];
     }
     return true;

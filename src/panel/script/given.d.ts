@@ -1,4 +1,4 @@
-// What scripts find made by others, for the type checker: a worklet in its own thread, and the blind comparison that pages have as well.
+// What scripts find made by others, for the type checker: a worklet in its own thread, and the waveform and the blind comparison that pages have as well.
 
 declare const sampleRate: number;
 declare const currentTime: number;
@@ -16,4 +16,20 @@ declare class Blind {
   readonly running: boolean;
   hear(ear: string): void;
   answer(which: string): void;
+}
+
+interface Shape {
+  planes: Float32Array[];
+  lead: number;
+  length: number;
+  rate: number;
+}
+
+declare class Wave {
+  constructor(root: HTMLElement, on: { seek: (frame: number) => void; region: (start: number, end: number) => void });
+  readonly root: HTMLElement;
+  readonly sound: Shape | null;
+  show(sound: Shape): void;
+  setRegion(start: number, end: number): void;
+  moveTo(frame: number): void;
 }

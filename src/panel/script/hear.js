@@ -4,7 +4,6 @@
 
 import { asked, floats, search } from "./asked.js";
 import * as live from "./live.js";
-import { draw } from "./outline.js";
 import { isRecording, record as begin, recorded } from "./recording.js";
 
 /** So long the guitar rests before all voices are weighed again. */
@@ -48,6 +47,11 @@ let volume = null;
 let isPlaying = false;
 /** Where the sound stands, in frames. */
 let place = 0;
+/** The waveform. @type {Wave | null} */
+let wave = null;
+/** The frames that are looped, of the whole sound unless others are chosen. @type {[number, number]} */
+let region = [0, 0];
+let moving = 0;
 let wishes = 0;
 let resting = 0;
 
@@ -112,6 +116,7 @@ async function step() {
     levelsOf = "";
     kernels.clear();
     place = 0;
+    region = [0, head.frames];
     await closed();
     drawn();
   }
@@ -207,7 +212,23 @@ async function opened() {
   volume = new GainNode(card, { gain: loudness() });
   node.connect(volume).connect(card.destination);
   node.port.onmessage = ({ data }) => reported(data);
-  node.port.postMessage({ loops: the("loops", HTMLInputElement).checked });
+  looped();
+}
+
+/** Tells the worklet what is looped. */
+function looped() {
+  node?.port.postMessage({ loops: the("loops", HTMLInputElement).checked, region });
+}
+
+/** Loops the frames between the flags, and goes on where it stands, or at their start where it stands elsewhere. */
+function bounded() {
+  clearTimeout(moving);
+  // While a flag is dragged the sound goes on as it was.
+  moving = window.setTimeout(() => {
+    the("loops", HTMLInputElement).checked = true;
+    looped();
+    if (place < region[0] || place >= region[1]) seek(region[0]);
+  }, 150);
 }
 
 /**
@@ -292,26 +313,42 @@ function shown() {
 
 /** Shows where the sound stands. */
 function pointed() {
-  const wave = document.getElementById("wave");
   const told = document.getElementById("place");
-  if (!sound || !wave || !told) return;
+  if (!sound || !told) return;
   const [at, whole] = [place / sound.rate, sound.frames / sound.rate];
   const part = sound.lasts < sound.whole ? `, ${clock(sound.from)} to ${clock(sound.from + sound.lasts)} of ${clock(sound.whole)}` : "";
   const words = `${clock(at)} of ${clock(whole)}${part}`;
   if (told.textContent !== words) told.textContent = words;
-  wave.setAttribute("aria-valuemax", whole.toFixed(1));
-  wave.setAttribute("aria-valuenow", at.toFixed(1));
-  wave.setAttribute("aria-valuetext", words);
-  drawn();
+  wave?.moveTo(Math.min(place, sound.frames));
 }
 
+/** Shows the sound in the waveform, which is made anew with the page. */
 function drawn() {
-  if (sound) draw(document.getElementById("wave"), sound, place);
+  const root = document.getElementById("wave");
+  if (!sound || !root) return;
+  if (wave?.root !== root) {
+    wave = new Wave(root, {
+      seek,
+      region: (start, end) => {
+        region = [start, end];
+        bounded();
+      },
+    });
+  }
+  const { planes, lead, frames, rate } = sound;
+  if (wave.sound?.planes !== planes) wave.show({ planes, lead, length: frames, rate });
+  wave.setRegion(...region);
+  pointed();
 }
 
 /** @param {number} frame */
 function seek(frame) {
   if (!sound) return;
+  if (frame < region[0] || frame >= region[1]) {
+    region = [0, sound.frames];
+    wave?.setRegion(...region);
+    looped();
+  }
   place = Math.max(0, Math.min(sound.frames - 1, Math.round(frame)));
   if (isPlaying) play(place).catch((error) => trouble(error.message));
   else pointed();
@@ -331,10 +368,42 @@ async function send(take, name) {
   });
   const words = await answer.text();
   if (!answer.ok) throw new Error(words || "the take was not taken");
+  chosen(`own/${words}`);
+}
+
+/** Loads the page with this take. @param {string} take */
+function chosen(take) {
   const wanted = search();
-  wanted.set("take", `own/${words}`);
+  wanted.set("take", take);
   wanted.delete("from");
   location.search = wanted.toString();
+}
+
+/** Renames the take that is chosen, and chooses it by its new name. */
+async function renamed() {
+  const called = the("take-name", HTMLInputElement).value;
+  chosen(`own/${await changed("rename-take", { called })}`);
+}
+
+/** Puts the take that is chosen into the bin, and chooses none. */
+async function removed() {
+  await changed("remove-take", {});
+  chosen("");
+}
+
+/**
+ * Has the program change the take that is chosen, and returns its answer.
+ *
+ * @param {string} what
+ * @param {Record<string, string>} how
+ */
+async function changed(what, how) {
+  trouble("");
+  const name = (search().get("take") ?? "").replace(/^own\//, "");
+  const answer = await fetch(`${location.pathname}${what}?${new URLSearchParams({ name, ...how })}`, { method: "POST" });
+  const words = await answer.text();
+  if (!answer.ok) throw new Error(words || "the take could not be changed");
+  return words;
 }
 
 async function record() {
@@ -414,12 +483,8 @@ document.addEventListener("click", ({ target }) => {
   if (button?.id === "record") tried(record);
   if (button?.id === "write") tried(write);
   if (button?.id === "live") tried(listen);
-});
-document.addEventListener("pointerdown", (event) => {
-  const { target } = event;
-  if (!(target instanceof HTMLCanvasElement) || target.id !== "wave" || !sound) return;
-  const { left, width } = target.getBoundingClientRect();
-  seek((event.clientX - left) / width * sound.frames);
+  if (button?.id === "rename-take") tried(renamed);
+  if (button?.id === "remove-take") tried(removed);
 });
 /** How the player is set, by element: a page that is made anew knows nothing of it. @type {Map<string, string>} */
 const set = new Map();
@@ -434,7 +499,7 @@ document.addEventListener("change", ({ target }) => {
     tried(() => live.follow(voice(), number()));
   }
   if (target.name === "level-of") heard();
-  if (target.id === "loops") node?.port.postMessage({ loops: target.checked });
+  if (target.id === "loops") looped();
   if (target.id === "file" && target.files?.[0]) {
     const [file] = target.files;
     tried(() => send(file, file.name));
@@ -453,15 +518,6 @@ document.addEventListener("input", ({ target }) => {
 document.addEventListener("keydown", (event) => {
   const { target, key: pressed } = event;
   if (event.ctrlKey || event.metaKey || event.altKey || !(target instanceof Element)) return;
-  if (target.id === "wave" && sound) {
-    const steps = /** @type {Record<string, number>} */ ({ ArrowLeft: -1, ArrowRight: 1, PageDown: -5, PageUp: 5 });
-    const to = pressed === "Home" ? 0 : pressed === "End" ? sound.frames - 1 : pressed in steps ? place + steps[pressed] * sound.rate : null;
-    if (to !== null) {
-      event.preventDefault();
-      seek(to);
-      return;
-    }
-  }
   if (blind?.running) {
     const act = ["a", "b", "x"].includes(pressed) ? () => blind?.hear(pressed) : ["1", "2"].includes(pressed) ? () => blind?.answer(pressed === "1" ? "a" : "b") : null;
     if (act) {
@@ -500,6 +556,7 @@ document.addEventListener("swapped", () => {
   if (place instanceof HTMLDetailsElement && place.open) compared();
   tell();
   shown();
+  drawn();
   follow();
   tried(() => live.follow(voice(), number()));
 });

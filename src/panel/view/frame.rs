@@ -46,7 +46,7 @@ impl Frame<'_> {
                     link rel="stylesheet" href={ (base) "style.css" };
                     link rel="icon" href={ (base) "icon.svg" } type="image/svg+xml";
                     script src={ (base) "panel.js" } defer {}
-                    @if self.tab == Tab::Hear { script src={ (base) "blind.js" } defer {} script type="module" src={ (base) "hear.js" } {} }
+                    @if self.tab == Tab::Hear { script src={ (base) "parts.js" } defer {} script type="module" src={ (base) "hear.js" } {} }
                 }
                 body data-base=(base) data-guitar=[guitar.map(|(folder, _)| folder)] data-number=[guitar.map(|(_, number)| number)] data-told=[self.told] {
                     a.skip href="#main" { "Skip to the page's content" }

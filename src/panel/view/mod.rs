@@ -8,7 +8,7 @@ mod how;
 mod section;
 mod typed;
 
-use drywire::page::BLIND_SCRIPT;
+use drywire::page::PARTS_SCRIPT;
 
 pub(crate) use card::card;
 pub(crate) use curve::Curves;
@@ -22,11 +22,10 @@ pub(crate) const STYLE: &str = include_str!("panel.css");
 /// The script of every page.
 pub(crate) const SCRIPT: &str = include_str!("../script/panel.js");
 /// The scripts of the place where one hears, by name; the last runs in the sound card's own thread.
-pub(crate) const HEAR_SCRIPTS: [(&str, &str); 7] = [
-    ("blind.js", BLIND_SCRIPT),
+pub(crate) const HEAR_SCRIPTS: [(&str, &str); 6] = [
+    ("parts.js", PARTS_SCRIPT),
     ("hear.js", include_str!("../script/hear.js")),
     ("asked.js", include_str!("../script/asked.js")),
-    ("outline.js", include_str!("../script/outline.js")),
     ("recording.js", include_str!("../script/recording.js")),
     ("live.js", include_str!("../script/live.js")),
     (

@@ -5,7 +5,7 @@ import { test } from "node:test";
 import { apart, over, scope } from "./load.js";
 
 const { Heard, System, fraction, partsAt, shares, weightsOf, ResonanceVoice } = scope(
-  ["transform.js", "kernel.js", "circuit.js", "voice.js", "resonance.js"],
+  ["transform.js", "largest.js", "kernel.js", "circuit.js", "voice.js", "resonance.js"],
   ["Heard", "System", "fraction", "partsAt", "shares", "weightsOf", "ResonanceVoice"]);
 
 const R0 = 100e3;

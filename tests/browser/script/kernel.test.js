@@ -5,7 +5,7 @@ import { test } from "node:test";
 import { apart, noise, over, responseOf, scope } from "./load.js";
 
 const { transform, shortest, kernelsOf, aligned, led, largest } = scope(
-  ["transform.js", "kernel.js"], ["transform", "shortest", "kernelsOf", "aligned", "led", "largest"]);
+  ["transform.js", "largest.js", "kernel.js"], ["transform", "shortest", "kernelsOf", "aligned", "led", "largest"]);
 
 for (const sign of [-1, 1]) {
   test(`a transform of sign ${sign} is its definition`, () => {

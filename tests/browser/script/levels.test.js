@@ -4,7 +4,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import { dull, responseOf, scope } from "./load.js";
 
-const { kWeight, powerOf, levelsOf, reach } = scope(["transform.js", "kernel.js", "levels.js"], ["kWeight", "powerOf", "levelsOf", "reach"]);
+const { kWeight, powerOf, levelsOf, reach } = scope(["transform.js", "largest.js", "kernel.js", "levels.js"], ["kWeight", "powerOf", "levelsOf", "reach"]);
 
 /** ITU-R BS.1770-5, annex 1, tables 1 and 2: the coefficients for 48 kHz. */
 const STANDARD = [

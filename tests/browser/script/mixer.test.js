@@ -19,7 +19,7 @@ function rendered({ planes, length, before, coils }, _, kernels) {
 }
 
 const { Mixer, Engine, circuitsOf, suppliedBy, spectrumOf } = scope(
-  ["transform.js", "kernel.js", "circuit.js", "voice.js", "resonance.js", "levels.js", "engine.js", "supplied.js", "known.js", "mixer.js"],
+  ["transform.js", "largest.js", "kernel.js", "circuit.js", "voice.js", "resonance.js", "levels.js", "engine.js", "supplied.js", "known.js", "mixer.js"],
   ["Mixer", "Engine", "circuitsOf", "suppliedBy", "spectrumOf"], { rendered });
 
 const RATE = 48000;

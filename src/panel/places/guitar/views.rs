@@ -8,7 +8,7 @@ use drywire::response::Scope;
 use drywire::schematic::schematic;
 use maud::{Markup, PreEscaped, html};
 
-use super::super::shown::{Shown, Voices};
+use super::super::shown::{POSITIONS, Shown, Voices, positions};
 use super::change::called_in;
 use crate::panel::guitars::{FILE, FolderName, called};
 use crate::panel::server::Panel;
@@ -87,7 +87,7 @@ pub(in crate::panel::places) fn voices_of(label: &str, guitar: &Guitar, scope: S
                         option value=(name) selected[is_heard(scope, name)] { "pickup " (name) }
                     }
                     @if !guitar.joined().is_empty() {
-                        option value="positions" selected[matches!(scope, Scope::Guitar)] { "the whole guitar" }
+                        option value=(POSITIONS) selected[matches!(scope, Scope::Guitar)] { "the whole guitar" }
                     }
                 }
             }
@@ -138,8 +138,8 @@ fn command(panel: &Panel, own: &FolderName, guitar: &Guitar, shown: &Shown) -> S
     let file = panel.guitars.root().join(own.as_str()).join(FILE);
     let path = file.display().to_string().replace('\'', "'\\''");
     match guitar.pickups().iter().find(|pickup| pickup.name().as_str() == shown.heard) {
-        _ if shown.heard == "positions" => {
-            format!("drywire figures --guitar '{path}' --arrangements positions")
+        None if shown.heard == POSITIONS => {
+            format!("drywire figures --guitar '{path}' --arrangements {}", positions(guitar).join(","))
         }
         Some(pickup) => format!("drywire figures --guitar '{path}' --pickup {}", pickup.name()),
         None => format!("drywire figures --guitar '{path}'"),

@@ -49,7 +49,7 @@ pub(in super::super) async fn sound(of: OfGuitar) -> Response {
 /// Answers with the kernel of the voice in front: a head, then its taps, feed after feed.
 pub(in super::super) async fn kernel(of: OfGuitar) -> Response {
     heard(&of, |about| {
-        let voice = about.shown.chosen(about.selection);
+        let voice = about.shown.asked(about.selection)?;
         let kernel = about.audition()?.kernel(voice).map_err(|error| of_job(&error))?;
         Ok(floats(&kernel_head(about.selection, voice, about.number, &kernel), &kernel.feeds))
     })
@@ -90,7 +90,7 @@ pub(in super::super) async fn live(of: OfGuitar, Query(Wired { rate, wired }): Q
         let source = Source { sound, channels: Channels::Stereo, is_made: true };
         let recorded = RecordedRequest { through: &wired, guitar: None };
         let audition = Audition::new(selection, &source, Some(&recorded)).map_err(|error| of_job(&error))?;
-        let voice = shown.chosen(selection);
+        let voice = shown.asked(selection)?;
         let whole = audition.kernel(voice).map_err(|error| of_job(&error))?;
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few hundred frames")]
         let before = (LEAD_SECONDS * f64::from(rate)).round() as usize;

@@ -12,5 +12,5 @@ mod write;
 pub(super) use answers::{kernel, levels, live, sound};
 pub(super) use page::hear_views;
 pub(crate) use sounds::KnownSounds;
-pub(super) use take::keep_take;
+pub(super) use take::{keep_take, remove_take, rename_take};
 pub(super) use write::write;

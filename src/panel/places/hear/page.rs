@@ -1,7 +1,7 @@
 //! The player beside a guitar's values.
 
 use drywire::cautions;
-use drywire::page::{BLIND_PART, BlindRun};
+use drywire::page::{BLIND_PART, BlindRun, WAVE_PART};
 use drywire::pluck::built_in_sources;
 use drywire::response::{OneChannel, Selection};
 use maud::{Markup, PreEscaped, html};
@@ -77,7 +77,7 @@ fn player() -> Markup {
                     output for="level" #level-told { "−12 dB" }
                 }
             }
-            canvas #wave width="1200" height="120" tabindex="0" role="slider" aria-label="Place in the take" aria-valuemin="0" aria-valuemax="0" aria-valuenow="0" {}
+            (PreEscaped(WAVE_PART))
             div.row {
                 p.small #place { "0:00" }
                 meter #meter min="-60" max="0" low="-12" high="-3" value="-60" aria-label="Level, in dB below full scale" {}
@@ -134,6 +134,14 @@ fn take(panel: &Panel, own: &FolderName, shown: &Shown) -> Markup {
         label.upload { "Add a take of your own" input.unseen #file type="file" accept="audio/*,.wav,.flac,.mp3,.ogg,.aiff"; }
         button.quiet #record type="button" { "Record one" }
         @if shown.own_take().is_some() {
+            details #take-part {
+                summary { "This take" }
+                div.transport {
+                    label { "Called " input #take-name type="text" value=(shown.own_take().unwrap_or_default()) size="18"; }
+                    button.quiet #rename-take type="button" { "Rename" }
+                    button.quiet #remove-take type="button" { "Into the bin" }
+                }
+            }
             label { "From " input #from name="from" type="text" value=(shown.from) size="6" placeholder="loudest" data-go aria-describedby="from-told"; }
             span.small #from-told { "Where a take is longer than " (LONGEST) ", that much of it is played: minutes and seconds to begin at, or nothing for the loudest part." }
         }

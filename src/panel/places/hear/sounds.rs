@@ -1,6 +1,7 @@
 //! The sounds that are played, as they were read.
 
 use std::fs;
+use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use drywire::job::{Source, SourceError};
@@ -105,6 +106,14 @@ impl KnownSounds {
         known.push((key, Arc::clone(&played)));
         Ok(played)
     }
+}
+
+/// Hears the part of a new take that is played first.
+///
+/// # Errors
+/// [`NoSound`] where it cannot be.
+pub(super) fn heard_of(path: &Path) -> Result<(), NoSound> {
+    played(Source::open(path, None, false)?, "").map(|_| ())
 }
 
 /// Returns the part of `source` that is played, the loudest where none is asked for.

@@ -6,13 +6,13 @@ use std::sync::Arc;
 use axum::body::Body;
 use axum::extract::{Path, Query, State};
 use axum::response::{IntoResponse, Response};
-use drywire::sound::Sound;
 use futures_util::StreamExt;
 use serde::Deserialize;
 use tokio::task::block_in_place;
 
 use super::super::reply::folder;
 use super::answers::{in_words, of_guitars, refused};
+use super::sounds::heard_of;
 use crate::panel::guitars::GuitarsError;
 use crate::panel::server::{MOST_OF_A_TAKE, Panel};
 
@@ -58,13 +58,40 @@ pub(in super::super) async fn keep_take(
             Ok(path) => path,
             Err(error) => return of(&error),
         };
-        match Sound::open(&path) {
-            Ok(_) => path.file_name().unwrap_or_default().to_string_lossy().into_owned().into_response(),
+        match heard_of(&path) {
+            Ok(()) => path.file_name().unwrap_or_default().to_string_lossy().into_owned().into_response(),
             Err(error) => {
                 // What is no sound is not kept.
                 let _ = fs::remove_file(&path);
-                refused(in_words(&format!("`{name}` cannot be played: {}", error.problem()), error.hint()))
+                refused(in_words(&format!("`{name}` cannot be played: {error}"), &error.hint()))
             }
         }
     })
+}
+
+/// What a take shall be called.
+#[derive(Debug, Deserialize)]
+pub(in super::super) struct Renamed {
+    name: String,
+    called: String,
+}
+
+/// Renames a take and answers with its name.
+pub(in super::super) async fn rename_take(
+    State(panel): State<Arc<Panel>>,
+    Path(given): Path<String>,
+    Query(Renamed { name, called }): Query<Renamed>,
+) -> Response {
+    let renamed = block_in_place(|| panel.guitars.rename_take(&folder(&given)?, &name, &called));
+    renamed.map_or_else(|error| refused(of_guitars(&error)), IntoResponse::into_response)
+}
+
+/// Puts a take into the system's bin.
+pub(in super::super) async fn remove_take(
+    State(panel): State<Arc<Panel>>,
+    Path(given): Path<String>,
+    Query(Called { name }): Query<Called>,
+) -> Response {
+    let removed = block_in_place(|| panel.guitars.remove_take(&folder(&given)?, &name));
+    removed.map_or_else(|error| refused(of_guitars(&error)), IntoResponse::into_response)
 }

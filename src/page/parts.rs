@@ -1,13 +1,23 @@
-//! The blind comparison, which pages and the panel have alike: its part of a page, its script, and the runs that it offers.
+//! What pages and the panel have alike: the waveform and the blind comparison, each with its part of a page, their script, and
+//! the runs that a comparison offers.
 
 use serde::Serialize;
 
 use crate::abx::Run;
 
-/// Its part of a page.
+/// The waveform's part of a page.
+pub const WAVE_PART: &str = include_str!("wave.html");
+/// The waveform's part of a style sheet.
+pub const WAVE_STYLE: &str = include_str!("wave.css");
+/// The blind comparison's part of a page.
 pub const BLIND_PART: &str = include_str!("blind.html");
-/// Its script, which makes a class `Blind` known.
-pub const BLIND_SCRIPT: &str = concat!(include_str!("script/made.js"), include_str!("script/blind.js"));
+/// The script of both, which makes the classes `Wave` and `Blind` known.
+pub const PARTS_SCRIPT: &str = concat!(
+    include_str!("script/made.js"),
+    include_str!("script/largest.js"),
+    include_str!("script/wave.js"),
+    include_str!("script/blind.js"),
+);
 
 /// The numbers of trials that are offered.
 const TRIALS: [u32; 6] = [10, 12, 16, 20, 25, 30];
