@@ -2,13 +2,10 @@
 // runs in a worker made of this very script, or in the page itself where a browser allows none.
 
 class Engine {
-  /**
-   * @param {SetData} set
-   * @param {VoiceSource} source where the voices come from: the circuits that the set has, unless told
-   */
-  constructor(set, source = circuitsOf(set)) {
+  /** @param {SetData} set */
+  constructor(set) {
     this.set = set;
-    this.source = source;
+    this.through = throughOf(set);
     /**
      * The voices for sources with that many coils told apart; their tables are kept for all sounds.
      *
@@ -83,20 +80,9 @@ class Engine {
   voiceAt(coils, index) {
     const bank = this.banks.get(coils) ?? [];
     this.banks.set(coils, bank);
-    bank[index] ??= this.source(index, coils);
+    bank[index] ??= voiceOf(this.set, this.set.voices[index], this.through, coils);
     return bank[index];
   }
-}
-
-/**
- * Returns the voices of a set by the circuits that it has.
- *
- * @param {SetData} set
- * @returns {VoiceSource}
- */
-function circuitsOf(set) {
-  const through = throughOf(set);
-  return (index, coils) => voiceOf(set, set.voices[index], through, coils);
 }
 
 /**

@@ -103,18 +103,6 @@ interface MadeVoice {
   spectra: Pairs[];
 }
 
-/** Returns the voice of an index for sources with a channel for each of `coils`, or for such as tell no coils apart (0). */
-type VoiceSource = (index: number, coils: number) => Voice;
-
-/**
- * Where kernels come from that are worked out elsewhere: a voice's taps at a rate, one array a feed, and its magnitudes
- * along `CURVE`.
- */
-interface KernelSource {
-  kernels: (wanted: { index: number; coils: number; rate: number; turned: Turned }) => Promise<Kernels>;
-  curve: (wanted: { index: number; turned: Turned }) => Promise<ArrayLike<number>>;
-}
-
 interface Call {
   what: keyof Questions;
   given: unknown;
