@@ -3,7 +3,7 @@
 // tests/browser; medians of fifty changes of one knob and of one coil's value.
 
 import { spawn } from "node:child_process";
-import { mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { appendFileSync, mkdtempSync, readFileSync, readdirSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { launched } from "../tests/browser/look.js";
@@ -88,7 +88,15 @@ const sounded = (what, values) => page.evaluate(async ([how, all]) => {
   return times.sort((a, b) => a - b);
 }, [what, values]);
 const own = new URL(page.url()).pathname;
-// Two coils in their six arrangements, and the positions of the whole guitar.
+// Two coils in their six arrangements, and the whole guitar in 24 positions: a selector of three throws and three switches.
+const [made] = readdirSync(folder);
+appendFileSync(join(folder, made, "guitar.toml"), ["bridge", "neck", "bridge"].map((on, i) => `
+[[switch]]
+name = "way-${i + 1}"
+on = "${on}"
+table = "on-on"
+joints = [["a+", "hot", "L3"], ["a-", "L1", "R2"], ["b+", "L2"], ["b-", "ground", "R3"]]
+`).join(""));
 for (const heard of ["bridge", "positions"]) {
   await page.goto(new URL(`${own}?heard=${heard}`, page.url()).href);
   await page.waitForSelector("#player");
