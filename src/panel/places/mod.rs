@@ -27,7 +27,7 @@ pub(crate) use hear::KnownSounds;
 pub(crate) use moves::KnownMoves;
 
 use super::server::Panel;
-use super::view::{HEAR_SCRIPTS, SCRIPT, STYLE};
+use super::view::{GuitarPlace, HEAR_SCRIPTS, SCRIPT, STYLE};
 
 const ICON: &str = include_str!("../desktop/drywire.svg");
 
@@ -38,27 +38,24 @@ pub(crate) fn routes(base: &str) -> Router<Arc<Panel>> {
     let scripts = HEAR_SCRIPTS
         .iter()
         .fold(Router::new(), |router, (name, text)| router.route(&of(name), get(|| async { script(text) })));
-    scripts
+    let of_guitars = GuitarPlace::ALL.iter().fold(scripts, |router, place| {
+        let own = |path: &str| own(&format!("{}{path}", place.path()));
+        router
+            .route(&own(""), get(guitar::show))
+            .route(&own("set"), post(guitar::set))
+            .route(&own("add-part"), post(guitar::add))
+            .route(&own("remove-part"), post(guitar::remove))
+            .route(&own("undo"), post(guitar::undo))
+            .route(&own("redo"), post(guitar::redo))
+            .route(&own("settle"), post(guitar::settle))
+    });
+    of_guitars
         .route(base, get(guitars::list))
         .route(&of("style.css"), get(style))
         .route(&of("panel.js"), get(|| async { script(SCRIPT) }))
         .route(&of("icon.svg"), get(icon))
         .route(&of("events"), get(events::events))
         .route(&of("new"), get(new::ask).post(new::make))
-        .route(&own(""), get(guitar::show))
-        .route(&own("set"), post(guitar::set))
-        .route(&own("add-part"), post(guitar::add))
-        .route(&own("remove-part"), post(guitar::remove))
-        .route(&own("undo"), post(guitar::undo))
-        .route(&own("redo"), post(guitar::redo))
-        .route(&own("settle"), post(guitar::settle))
-        .route(&own("hear/"), get(guitar::show))
-        .route(&own("hear/set"), post(guitar::set))
-        .route(&own("hear/add-part"), post(guitar::add))
-        .route(&own("hear/remove-part"), post(guitar::remove))
-        .route(&own("hear/undo"), post(guitar::undo))
-        .route(&own("hear/redo"), post(guitar::redo))
-        .route(&own("hear/settle"), post(guitar::settle))
         .route(&own("hear/sound"), get(hear::sound))
         .route(&own("hear/kernel"), get(hear::kernel))
         .route(&own("hear/live"), get(hear::live))

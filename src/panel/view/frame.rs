@@ -23,9 +23,35 @@ pub(crate) struct Frame<'f> {
 pub(crate) enum Tab {
     Guitars,
     New,
+    Of(GuitarPlace),
+    File,
+}
+
+/// The places of one guitar.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum GuitarPlace {
     Guitar,
     Hear,
-    File,
+}
+
+impl GuitarPlace {
+    /// All of them, in the order of the job.
+    pub(crate) const ALL: [Self; 2] = [Self::Guitar, Self::Hear];
+
+    /// Returns what is below the guitar's path.
+    pub(crate) fn path(self) -> &'static str {
+        match self {
+            Self::Guitar => "",
+            Self::Hear => "hear/",
+        }
+    }
+
+    fn name(self) -> &'static str {
+        match self {
+            Self::Guitar => "Guitar",
+            Self::Hear => "Hear",
+        }
+    }
 }
 
 impl Frame<'_> {
@@ -46,7 +72,7 @@ impl Frame<'_> {
                     link rel="stylesheet" href={ (base) "style.css" };
                     link rel="icon" href={ (base) "icon.svg" } type="image/svg+xml";
                     script src={ (base) "panel.js" } defer {}
-                    @if self.tab == Tab::Hear { script src={ (base) "parts.js" } defer {} script type="module" src={ (base) "hear.js" } {} }
+                    @if self.tab == Tab::Of(GuitarPlace::Hear) { script src={ (base) "parts.js" } defer {} script type="module" src={ (base) "hear.js" } {} }
                 }
                 body data-base=(base) data-guitar=[guitar.map(|(folder, _)| folder)] data-number=[guitar.map(|(_, number)| number)] data-told=[self.told] {
                     a.skip href="#main" { "Skip to the page's content" }
@@ -55,8 +81,9 @@ impl Frame<'_> {
                         nav.places aria-label="Places" {
                             (link(Tab::Guitars, base.to_owned(), "Guitars"))
                             @if let Some((folder, _)) = guitar {
-                                (link(Tab::Guitar, format!("{base}g/{}/", path_segment(folder)), "Guitar"))
-                                (link(Tab::Hear, format!("{base}g/{}/hear/", path_segment(folder)), "Hear"))
+                                @for place in GuitarPlace::ALL {
+                                    (link(Tab::Of(place), format!("{base}g/{}/{}", path_segment(folder), place.path()), place.name()))
+                                }
                                 (link(Tab::File, format!("{base}g/{}/file", path_segment(folder)), "File"))
                             } @else {
                                 (link(Tab::New, format!("{base}new"), "New guitar"))

@@ -13,7 +13,7 @@ use drywire::page::PARTS_SCRIPT;
 pub(crate) use card::card;
 pub(crate) use curve::Curves;
 pub(crate) use field::Field;
-pub(crate) use frame::{Frame, Tab, notice, path_segment};
+pub(crate) use frame::{Frame, GuitarPlace, Tab, notice, path_segment};
 pub(crate) use section::{Moves, Sheet, sections};
 pub(crate) use typed::Asked;
 

@@ -20,27 +20,25 @@ use super::shown::Shown;
 use super::starters;
 use crate::panel::guitars::{Checked, OpenGuitar, Way};
 use crate::panel::server::Panel;
-use crate::panel::view::Asked;
+use crate::panel::view::{Asked, GuitarPlace};
 
 pub(super) use views::voices_of;
 
 /// Where something is done, and what of which guitar is shown there.
-pub(super) type OfGuitar = (Bench, State<Arc<Panel>>, Path<String>, Query<Shown>);
+pub(super) type OfGuitar = (At, State<Arc<Panel>>, Path<String>, Query<Shown>);
 
 /// At which of a guitar's places something is done.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Bench {
-    Guitar,
-    Hear,
-}
+pub(super) struct At(pub(super) GuitarPlace);
 
-impl<S: Sync> FromRequestParts<S> for Bench {
+impl<S: Sync> FromRequestParts<S> for At {
     type Rejection = std::convert::Infallible;
 
     async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, Self::Rejection> {
         // The first two segments are the panel's own and `g`, the third is the guitar's folder.
-        let place = parts.uri.path().split('/').nth(4);
-        Ok(if place == Some("hear") { Self::Hear } else { Self::Guitar })
+        let segment = parts.uri.path().split('/').nth(4).unwrap_or_default();
+        let place = GuitarPlace::ALL.into_iter().find(|place| place.path().trim_end_matches('/') == segment);
+        Ok(Self(place.unwrap_or(GuitarPlace::Guitar)))
     }
 }
 
@@ -104,7 +102,7 @@ pub(super) async fn settle(of: OfGuitar, Form(Kept { keep }): Form<Kept>) -> Res
 
 /// Does some `work` on a guitar and answers with its page.
 fn work(
-    (bench, State(panel), Path(given), Query(shown)): &OfGuitar,
+    (At(place), State(panel), Path(given), Query(shown)): &OfGuitar,
     work: impl FnOnce(&mut OpenGuitar) -> Option<Trouble>,
 ) -> Response {
     block_in_place(|| {
@@ -116,7 +114,7 @@ fn work(
         });
         match made {
             Ok((own, trouble, state)) => {
-                page::page(*bench, panel, &own, shown, &state, trouble.as_ref()).into_response()
+                page::page(*place, panel, &own, shown, &state, trouble.as_ref()).into_response()
             }
             Err(error) => failed(&panel.base(), &error),
         }

@@ -6,15 +6,15 @@ use maud::{Markup, html};
 
 use super::super::hear::hear_views;
 use super::super::moves;
-use super::super::shown::Shown;
+use super::super::shown::{Shown, Voices};
 use super::views::views;
-use super::{Bench, OpenState, Trouble};
+use super::{OpenState, Trouble};
 use crate::panel::guitars::{FolderName, called};
 use crate::panel::server::Panel;
-use crate::panel::view::{Field, Frame, Sheet, Tab, notice, path_segment, sections};
+use crate::panel::view::{Field, Frame, GuitarPlace, Sheet, Tab, notice, path_segment, sections};
 
 pub(super) fn page(
-    bench: Bench,
+    place: GuitarPlace,
     panel: &Arc<Panel>,
     own: &FolderName,
     shown: &Shown,
@@ -23,10 +23,7 @@ pub(super) fn page(
 ) -> Markup {
     let base = panel.base();
     let whole = format!("{base}g/{}/", path_segment(own.as_str()));
-    let (at, tab) = match bench {
-        Bench::Guitar => (whole.clone(), Tab::Guitar),
-        Bench::Hear => (format!("{whole}hear/"), Tab::Hear),
-    };
+    let at = format!("{whole}{}", place.path());
     let (guitar, faults) = match &*state.checked {
         Ok(guitar) => (Some(guitar), &[][..]),
         Err(refusal) => (None, refusal.faults()),
@@ -44,10 +41,31 @@ pub(super) fn page(
         title: &called,
         guitar: Some((own.as_str(), state.number)),
         told: Some(state.told),
-        tab,
+        tab: Tab::Of(place),
     };
-    let values = html! {
-        div.sheet { @if state.draft.document().is_toml() { (sections(&sheet, bench == Bench::Hear)) } }
+    let values = || {
+        html! {
+            div.sheet { @if state.draft.document().is_toml() { (sections(&sheet, place == GuitarPlace::Hear)) } }
+        }
+    };
+    let drawn = |views: &dyn Fn(&Voices<'_>) -> Markup| {
+        html! {
+            div.views {
+                @match guitar.map(|guitar| shown.voices(guitar)) {
+                    Some(Ok(voices)) => (views(&voices)),
+                    Some(Err(words)) => div data-part="views" { (notice(&words, "")) },
+                    None => div data-part="views" { p { "The circuit and its responses are drawn once the file has no fault." } },
+                }
+            }
+        }
+    };
+    let of_place = match place {
+        GuitarPlace::Guitar => html! {
+            div.bench { (values()) (drawn(&|voices| views(panel, &at, &state.draft, own, shown, voices))) }
+        },
+        GuitarPlace::Hear => html! {
+            div.bench.hears { (drawn(&|voices| hear_views(panel, &at, own, shown, voices))) (values()) }
+        },
     };
     let main = html! {
         div.headed {
@@ -70,22 +88,7 @@ pub(super) fn page(
                 }
             }
         }
-        div.bench.hears[bench == Bench::Hear] {
-            @if bench == Bench::Guitar { (values) }
-            div.views {
-                @match guitar.map(|guitar| shown.voices(guitar)) {
-                    Some(Ok(voices)) => {
-                        @match bench {
-                            Bench::Guitar => (views(panel, &at, &state.draft, own, shown, &voices)),
-                            Bench::Hear => (hear_views(panel, &at, own, shown, &voices)),
-                        }
-                    }
-                    Some(Err(words)) => div data-part="views" { (notice(&words, "")) },
-                    None => div data-part="views" { p { "The circuit and its responses are drawn once the file has no fault." } },
-                }
-            }
-            @if bench == Bench::Hear { (values) }
-        }
+        (of_place)
     };
     frame.page(&main)
 }
