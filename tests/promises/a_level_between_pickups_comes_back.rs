@@ -143,7 +143,7 @@ fn a_level_that_is_doubtful_ends_with_exit_code_1_and_says_why() {
             .map(|i| gain * swell(i) * (f64::from(u32::try_from(i).unwrap()) * 0.0319).sin())
             .collect()
     };
-    write_wav(&folder.path().join("a.wav"), &[sound.clone()], RATE);
+    write_wav(&folder.path().join("a.wav"), std::slice::from_ref(&sound), RATE);
     write_wav(&folder.path().join("copy.wav"), &[sound], RATE);
     write_wav(&folder.path().join("low.wav"), &[tone(0.4)], RATE);
     write_wav(&folder.path().join("lower.wav"), &[tone(0.3)], RATE);
