@@ -6,7 +6,7 @@ use clap::Args as ClapArgs;
 use drywire::document::Document;
 use drywire::guitar::Guitar;
 use drywire::harness::{
-    Harness, HarnessError, Meter, MeterReading, MeterReadingError, MeterReport, read_wires,
+    Harness, HarnessError, Meter, MeterReading, MeterReadingError, MeterReport, Unseen, Wire, read_wires,
 };
 use drywire::probe::{Bench, ProbeReport, ProbeVerdict, ReadingOf, prove};
 
@@ -36,19 +36,18 @@ pub(crate) struct Args {
 
 pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
     let guitar = args.guitar.guitar()?;
-    if guitar.buffer().is_some() {
-        return Err(Failure::input(
-            format!(
-                "{} has a buffer, through which a meter at the jack reads nothing of the coils",
-                guitar.name()
-            ),
-            "take the battery out and read before the buffer, with the [buffer] left out of the file",
-        ));
-    }
     let only = args.guitar.pickup.as_ref().map(|_| args.guitar.pickup(&guitar)).transpose()?;
     let (of_cavity, plain): (Vec<String>, Vec<String>) =
         single_readings(&args.read).into_iter().partition(|text| MeterReading::is_of_a_cavity(text));
-    let cavity = if of_cavity.is_empty() { None } else { Some(cavity(&guitar, args, &of_cavity, &plain)?) };
+    if guitar.buffer().is_some() {
+        return behind_a_buffer(&guitar, args, &of_cavity, &plain, console);
+    }
+    let at = if guitar.cavity().is_stated() { Some(Cavity::of(&guitar, args)?) } else { None };
+    let cavity = match (&at, of_cavity.first()) {
+        (_, None) => None,
+        (Some(at), Some(_)) => Some(at.judge(&of_cavity, &plain)?),
+        (None, Some(first)) => return Err(no_cavity(&guitar, first)),
+    };
     let bench = Bench::new(&guitar, only)?;
     if let Some(pickup) = only.filter(|_| bench.positions().is_empty()) {
         return Err(Failure::input(
@@ -63,11 +62,19 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     let report = prove(&bench, &read)?;
     let fits = cavity.as_ref().is_none_or(|cavity| cavity.readings.iter().all(|reading| reading.fits));
     if args.json {
-        console.result(json(&ProbeForm { report: &report, cavity: cavity.as_ref() }))?;
+        let unseen = at.as_ref().map(Cavity::unseen);
+        console.result(json(&ProbeForm {
+            report: Some(&report),
+            cavity: cavity.as_ref(),
+            unseen_in_cavity: unseen.as_deref(),
+        }))?;
     } else {
         console.table(text::report(&report, bench.is_readable(), only))?;
         if let Some(cavity) = &cavity {
             console.table(format!("\n{}", text::cavity(cavity)))?;
+        }
+        if let Some(at) = &at {
+            console.table(format!("\n{}", text::unseen(&at.unseen())))?;
         }
     }
     Ok(match report.verdict {
@@ -83,10 +90,53 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
 #[derive(serde::Serialize)]
 struct ProbeForm<'r> {
     #[serde(flatten)]
-    report: &'r ProbeReport,
+    report: Option<&'r ProbeReport>,
     /// Readings with a knob turned, and of continuity.
     #[serde(skip_serializing_if = "Option::is_none")]
     cavity: Option<&'r MeterReport>,
+    /// What no reading at the jack shows of the cavity.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    unseen_in_cavity: Option<&'r [Unseen]>,
+}
+
+/// Tells of a guitar with a buffer what can be read: metal against the sleeve.
+fn behind_a_buffer(
+    guitar: &Guitar,
+    args: &Args,
+    of_cavity: &[String],
+    plain: &[String],
+    console: &mut Console,
+) -> Result<Outcome, Failure> {
+    let is_metal = |text: &String| !text.contains('@');
+    let is_readable = !of_cavity.is_empty() && plain.is_empty() && of_cavity.iter().all(is_metal);
+    if !is_readable {
+        return Err(Failure::input(
+            format!(
+                "{} has a buffer, through which a meter at the jack reads nothing of the coils",
+                guitar.name()
+            ),
+            "take the battery out and read before the buffer, with the [buffer] left out of the file; metal against the sleeve can \
+             be given as it is, as in --read volume.case=beep, where the file has a table [harness]",
+        ));
+    }
+    if !guitar.cavity().is_stated() {
+        return Err(no_cavity(guitar, &of_cavity[0]));
+    }
+    let report = Cavity::of(guitar, args)?.judge(of_cavity, plain)?;
+    if args.json {
+        console.result(json(&ProbeForm { report: None, cavity: Some(&report), unseen_in_cavity: None }))?;
+    } else {
+        console.table(text::metal(guitar, &report))?;
+    }
+    let fits = report.readings.iter().all(|reading| reading.fits);
+    Ok(if fits { Outcome::Done } else { Outcome::No })
+}
+
+fn no_cavity(guitar: &Guitar, reading: &str) -> Failure {
+    Failure::input(
+        format!("{} has no table [harness], and `{reading}` is of a whole cavity", guitar.name()),
+        "add a table headed [harness] to the guitar's file, with its wires where they are not as planned",
+    )
 }
 
 /// Returns the readings one by one where some of a list are of a cavity: those are separated by commas alone.
@@ -101,34 +151,41 @@ fn single_readings(texts: &[String]) -> Vec<String> {
     texts.iter().flat_map(apart).collect()
 }
 
-/// Returns what is told by the readings `of_cavity`, with a knob turned or of continuity, together with the `plain` ones.
-fn cavity(
-    guitar: &Guitar,
-    args: &Args,
-    of_cavity: &[String],
-    plain: &[String],
-) -> Result<MeterReport, Failure> {
-    if !guitar.cavity().is_stated() {
-        return Err(Failure::input(
-            format!("{} has no table [harness], and `{}` is of a whole cavity", guitar.name(), of_cavity[0]),
-            "add a table headed [harness] to the guitar's file, with its wires where they are not as planned",
-        ));
+/// A guitar's cavity at the meter.
+struct Cavity {
+    meter: Meter,
+    harness: Harness,
+    wires: Vec<Wire>,
+}
+
+impl Cavity {
+    fn of(guitar: &Guitar, args: &Args) -> Result<Self, Failure> {
+        let wrong = |e: HarnessError| Failure::input(e.to_string(), e.hint());
+        let harness = Harness::of(guitar).map_err(wrong)?;
+        let wires = match (guitar.cavity().wires(), &args.guitar.guitar) {
+            (Some(named), Some(file)) => read_wires(&Document::open(file)?, harness.parts(), named)?,
+            (Some(_) | None, _) => harness.simple_wires(),
+        };
+        Ok(Self { meter: Meter::of(&harness).map_err(wrong)?, harness, wires })
     }
-    let wrong = |e: HarnessError| Failure::input(e.to_string(), e.hint());
-    let harness = Harness::of(guitar).map_err(wrong)?;
-    let wires = match (guitar.cavity().wires(), &args.guitar.guitar) {
-        (Some(named), Some(file)) => read_wires(&Document::open(file)?, harness.parts(), named)?,
-        (Some(_) | None, _) => harness.simple_wires(),
-    };
-    let refused = |e: &MeterReadingError| Failure::input(e.to_string(), e.hint());
-    let mut readings = Vec::new();
-    for text in of_cavity {
-        readings.push(harness.reading(text).map_err(|e| refused(&e))?);
+
+    /// Returns what is told by the readings `of_cavity`, with a knob turned or of continuity, together with the `plain` ones.
+    fn judge(&self, of_cavity: &[String], plain: &[String]) -> Result<MeterReport, Failure> {
+        let refused = |e: &MeterReadingError| Failure::input(e.to_string(), e.hint());
+        let mut readings = Vec::new();
+        for text in of_cavity {
+            readings.push(self.harness.reading(text).map_err(|e| refused(&e))?);
+        }
+        // Those at the jack with every knob at 10 that name a whole state explain together with the others.
+        let whole =
+            plain.iter().flat_map(|text| text.split(',')).filter_map(|text| self.harness.reading(text).ok());
+        readings.extend(whole);
+        Ok(self.meter.judge(&self.wires, &readings))
     }
-    // Those at the jack with every knob at 10 that name a whole state explain together with the others.
-    readings
-        .extend(plain.iter().flat_map(|text| text.split(',')).filter_map(|text| harness.reading(text).ok()));
-    Ok(Meter::of(&harness).map_err(wrong)?.judge(&wires, &readings))
+
+    fn unseen(&self) -> Vec<Unseen> {
+        self.meter.unseen(&self.wires)
+    }
 }
 
 fn readings(read: &[String], bench: &Bench, guitar: &str) -> Result<Vec<ReadingOf>, Failure> {

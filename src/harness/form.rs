@@ -56,8 +56,10 @@ pub struct PlanForm {
     wires: Vec<(String, String, u32)>,
     /// What the plan costs in millimetres, its joints reckoned as ways.
     cost: f64,
-    /// What no plan with these legs is below.
+    /// What no plan is below: the cost where no lug's room were limited.
     bound: f64,
+    /// Whether no plan costs less, each that could having been looked at.
+    is_least: bool,
 }
 
 impl PlanForm {
@@ -73,6 +75,7 @@ impl PlanForm {
             wires: plan.wires.iter().map(wire).collect(),
             cost: plan.cost_mm,
             bound: plan.bound_mm,
+            is_least: plan.is_least,
         }
     }
 }

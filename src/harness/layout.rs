@@ -81,9 +81,14 @@ impl Layout {
         self.middles[place]
     }
 
+    /// Returns where a terminal lies; of a part of two legs, which reach from lug to lug, nothing of use.
+    pub(super) fn at(&self, terminal: Terminal) -> [f64; 2] {
+        self.terminals[terminal.index()]
+    }
+
     /// Returns the straight way between two terminals, to a case's edge where one is a case.
     pub(super) fn way(&self, parts: &Parts, one: Terminal, other: Terminal) -> f64 {
-        let [a, b] = [one, other].map(|terminal| self.terminals[terminal.index()]);
+        let [a, b] = [one, other].map(|terminal| self.at(terminal));
         let radius = |terminal: Terminal| match parts.part_of(terminal).kind() {
             PartKind::Pot(..) if parts.is_metal(terminal) => CASE,
             _ => 0.0,

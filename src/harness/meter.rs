@@ -51,7 +51,7 @@ pub struct Meter {
 
 /// What is not as it should be, at most one thing.
 #[derive(Debug, Clone, Copy)]
-enum Mistake {
+pub(super) enum Mistake {
     Change(Change),
     CoilOpen(usize),
     CoilShorted(usize),
@@ -97,14 +97,7 @@ impl Meter {
     fn explanations(&self, wires: &[Wire], readings: &[MeterReading]) -> Vec<String> {
         let harness = &self.nominal;
         let explains = |mistake: &Mistake| {
-            let (wires, broken) = match *mistake {
-                Mistake::Change(change) => (change.applied(wires), None),
-                Mistake::CoilShorted(coil) => {
-                    (Change::Add(harness.branches.coils[coil].ends).applied(wires), None)
-                }
-                Mistake::CoilOpen(_) | Mistake::TrackBroken(_) => (wires.to_vec(), Some(*mistake)),
-            };
-            let wiring = Wiring::of(&harness.parts, &harness.branches, &wires);
+            let (wiring, broken) = harness.with_mistake(wires, *mistake);
             readings.iter().all(|reading| fits(self.band(reading.place, &wiring, broken), reading))
         };
         let as_stated = Wiring::of(&harness.parts, &harness.branches, wires);
@@ -121,33 +114,11 @@ impl Meter {
     /// that the band lies between all parts at their low and all at their high ends; where a wiper stands between, both
     /// ends of its place are looked at too.
     fn band(&self, at: ReadWhere, wiring: &Wiring, broken: Option<Mistake>) -> Expected {
-        let read = |harness: &Harness, settings: &Settings| {
-            let between = match at {
-                ReadWhere::Jack { .. } => wiring.jack,
-                ReadWhere::Metal(terminal) => [terminal, wiring.jack[1]],
-            };
-            // Metal is joined by solder, wherever levers stand.
-            let state = match at {
-                ReadWhere::Jack { state, .. } => state,
-                ReadWhere::Metal(_) => 0,
-            };
-            let without = match broken {
-                Some(Mistake::CoilOpen(coil)) => Some(Without::Coil(coil)),
-                Some(Mistake::TrackBroken(track)) => Some(Without::Track(track)),
-                Some(Mistake::Change(_) | Mistake::CoilShorted(_)) | None => None,
-            };
-            harness.ohms_between(wiring, state, settings, between, without)
-        };
-        let full = Settings::full(&self.nominal.branches);
-        let at_fraction = |fraction: f64| match at {
-            ReadWhere::Jack { knob: Some((track, _)), .. } => full.with(track, fraction),
-            ReadWhere::Jack { knob: None, .. } | ReadWhere::Metal(_) => full.clone(),
-        };
         let [nominal, least, most] = self.fractions(at);
-        let Some(ohms) = read(&self.nominal, &at_fraction(nominal)) else { return Expected::Open };
+        let Some(ohms) = self.nominal.ohms_at(at, wiring, broken, nominal) else { return Expected::Open };
         let end = |end: usize| {
             [nominal, least, most]
-                .map(|fraction| read(&self.ends[end], &at_fraction(fraction)).unwrap_or(ohms))
+                .map(|fraction| self.ends[end].ohms_at(at, wiring, broken, fraction).unwrap_or(ohms))
         };
         let (low, high) = (end(0).into_iter().fold(ohms, f64::min), end(1).into_iter().fold(ohms, f64::max));
         let digit = Tolerance::METER_DIGIT.value();
@@ -155,6 +126,30 @@ impl Meter {
             nominal: Ohms::new(ohms),
             low: Ohms::new((low * (1.0 - Tolerance::METER) - digit).max(0.0)),
             high: Ohms::new(high * (1.0 + Tolerance::METER) + digit),
+        }
+    }
+
+    /// Returns the cavity with every part at its stated value.
+    pub(super) fn nominal(&self) -> &Harness {
+        &self.nominal
+    }
+
+    /// Returns whether a meter reads what it must not there, with these wires.
+    pub(super) fn reads_otherwise(
+        &self,
+        at: ReadWhere,
+        expected: Expected,
+        wiring: &Wiring,
+        broken: Option<Mistake>,
+    ) -> bool {
+        let ohms = self.nominal.ohms_at(at, wiring, broken, self.fractions(at)[0]);
+        match (at, expected.band(), ohms) {
+            (ReadWhere::Metal(_), _, ohms) => ohms.is_none_or(|ohms| ohms > BEEP),
+            (ReadWhere::Jack { .. }, None, None) => false,
+            (ReadWhere::Jack { .. }, Some([low, high]), Some(ohms)) => {
+                !(low.value()..=high.value()).contains(&ohms)
+            }
+            (ReadWhere::Jack { .. }, None, Some(_)) | (ReadWhere::Jack { .. }, Some(_), None) => true,
         }
     }
 
@@ -189,9 +184,38 @@ fn fits(expected: Expected, reading: &MeterReading) -> bool {
 }
 
 impl Harness {
+    /// Returns what a meter reads there with the wiper of the knob that is turned at this fraction of its track.
+    fn ohms_at(&self, at: ReadWhere, wiring: &Wiring, broken: Option<Mistake>, fraction: f64) -> Option<f64> {
+        let full = Settings::full(&self.branches);
+        // Metal is joined by solder, wherever levers stand.
+        let (state, settings, between) = match at {
+            ReadWhere::Jack { state, knob: Some((track, _)) } => {
+                (state, full.with(track, fraction), wiring.jack)
+            }
+            ReadWhere::Jack { state, knob: None } => (state, full, wiring.jack),
+            ReadWhere::Metal(terminal) => (0, full, [terminal, wiring.jack[1]]),
+        };
+        let without = match broken {
+            Some(Mistake::CoilOpen(coil)) => Some(Without::Coil(coil)),
+            Some(Mistake::TrackBroken(track)) => Some(Without::Track(track)),
+            Some(Mistake::Change(_) | Mistake::CoilShorted(_)) | None => None,
+        };
+        self.ohms_between(wiring, state, &settings, between, without)
+    }
+
+    /// Returns the cavity of these wires with a mistake in it, and what of that is no matter of wires.
+    pub(super) fn with_mistake(&self, wires: &[Wire], mistake: Mistake) -> (Wiring, Option<Mistake>) {
+        let (wires, broken) = match mistake {
+            Mistake::Change(change) => (change.applied(wires), None),
+            Mistake::CoilShorted(coil) => (Change::Add(self.branches.coils[coil].ends).applied(wires), None),
+            Mistake::CoilOpen(_) | Mistake::TrackBroken(_) => (wires.to_vec(), Some(mistake)),
+        };
+        (Wiring::of(&self.parts, &self.branches, &wires), broken)
+    }
+
     /// Returns every single mistake in a cavity with these wires: a joint off, neighbours touching, two lugs or leads
     /// exchanged, a coil open or shorted, a track broken.
-    fn mistakes(&self, wires: &[Wire]) -> Vec<Mistake> {
+    pub(super) fn mistakes(&self, wires: &[Wire]) -> Vec<Mistake> {
         let mut all: Vec<Mistake> = wires.iter().map(|wire| Mistake::Change(Change::Remove(*wire))).collect();
         all.extend(self.touching().into_iter().map(|pair| Mistake::Change(Change::Add(pair))));
         all.extend(self.exchanges(wires).into_iter().map(Mistake::Change));
@@ -223,7 +247,7 @@ impl Harness {
         pairs
     }
 
-    fn told(&self, mistake: Mistake) -> String {
+    pub(super) fn told(&self, mistake: Mistake) -> String {
         let name = |terminal: Terminal| self.parts.name_of(terminal);
         let coil = |coil: usize| {
             let branch = &self.branches.coils[coil];

@@ -1,10 +1,14 @@
 //! Which wires make the wanted nets: the fewest joints, and of those the least work.
 
+use std::cmp::Reverse;
+use std::collections::BinaryHeap;
+
 use super::layout::Layout;
+use super::legs::{Choices, LegPlace};
 use super::notes::most_on;
-use super::tree::{Edge, Net, Tree};
+use super::tree::{Edge, Net};
 use super::wanted::ToneOrder;
-use super::{Harness, PartKind, Role, Terminal, TwoLegs, Wanted, Wire};
+use super::{Harness, PartKind, Role, Terminal, Wanted, Wire};
 use crate::guitar::Grounding;
 
 /// A wire, lead or leg of a plan.
@@ -67,20 +71,22 @@ pub struct HarnessPlan {
     pub wires: Vec<PlannedWire>,
     /// What they cost: the way of each in millimetres, with what its joints are worth.
     pub cost_mm: f64,
-    /// With legs where they are, no plan costs less.
+    /// What no plan is below: its cost where no lug's room were limited.
     pub bound_mm: f64,
+    /// Whether no plan costs less: all that could have been looked at.
+    pub is_least: bool,
 }
 
 /// Ways are reckoned in hundredths of a millimetre.
-const HUNDREDTHS: f64 = 100.0;
+pub(super) const HUNDREDTHS: f64 = 100.0;
 /// Wires are led round corners.
 const LED: f64 = 1.15;
 /// What the two joints of a wire are worth, in millimetres.
 const JOINTS: f64 = 25.0;
-/// Both legs of a part reach as far together, in millimetres.
-const REACH: f64 = 35.0;
 /// With more tone controls than this their orders are not all tried.
 const MOST_ORDERED: usize = 3;
+/// So many places of all legs together are looked at; cavities take a few.
+const MOST_PLACED: usize = 2000;
 
 /// Points of a net with what may lead where.
 struct Points {
@@ -89,67 +95,104 @@ struct Points {
     edges: Vec<([Terminal; 2], f64, WireKind)>,
 }
 
+/// The best plan so far, in hundredths of a millimetre.
+struct Best {
+    cost: u64,
+    wires: Vec<PlannedWire>,
+}
+
 impl Harness {
-    /// Returns the plan with the fewest joints and the least work; nothing where the lugs have no room for one.
+    /// Returns the plan with the fewest joints and the least work, over every order of the tone controls and every place of
+    /// every leg; nothing where the lugs have no room for one.
     pub fn plan(&self) -> Option<HarnessPlan> {
         let layout = Layout::of(&self.parts);
-        let tones = self.branches.tracks.iter().filter(|track| track.role == Role::Tone).count();
-        let orders = ToneOrder::ALL.len();
-        let ways = if tones <= MOST_ORDERED { orders.pow(u32::try_from(tones).unwrap_or(0)) } else { 1 };
-        let mut best: Option<(u64, u64, Vec<PlannedWire>)> = None;
-        for way in 0..ways {
-            let mut left = way;
-            let chosen: Vec<ToneOrder> = (0..tones)
-                .map(|_| {
-                    let own = ToneOrder::ALL[left % orders];
-                    left /= orders;
-                    own
-                })
-                .collect();
-            let Some((cost, bound, wires)) = self.planned(&layout, &Wanted::ordered(&self.parts, &chosen))
-            else {
-                continue;
-            };
-            best = match best {
-                Some((least, least_bound, _)) if cost < least => Some((cost, least_bound.min(bound), wires)),
-                Some((least, least_bound, kept)) => Some((least, least_bound.min(bound), kept)),
-                None => Some((cost, bound, wires)),
-            };
+        let orders = self.orders();
+        let searches = orders.iter().filter_map(|order| {
+            let wanted = Wanted::ordered(&self.parts, order);
+            let choices = Choices::of(self, &layout, &wanted);
+            let first = choices.least();
+            let bound = self.bound(&layout, &wanted, &choices.legs(&first))?;
+            Some((bound, wanted, choices, first))
+        });
+        let mut searches: Vec<_> = searches.collect();
+        searches.sort_by_key(|(bound, ..)| *bound);
+        let bound = searches.first()?.0;
+        let (mut best, mut steps): (Option<Best>, usize) = (None, 0);
+        for (bound, wanted, choices, first) in searches {
+            let others = bound - choices.cost(&first);
+            let mut open = BinaryHeap::from([Reverse((bound, first))]);
+            while let Some(Reverse((least, places))) = open.pop() {
+                // What is left costs no less.
+                if best.as_ref().is_some_and(|best| best.cost <= least) || steps >= MOST_PLACED {
+                    break;
+                }
+                steps += 1;
+                if let Some((cost, wires)) = self.planned(&layout, &wanted, &choices.legs(&places))
+                    && best.as_ref().is_none_or(|best| cost < best.cost)
+                {
+                    best = Some(Best { cost, wires });
+                }
+                open.extend(choices.next(&places).map(|next| Reverse((others + choices.cost(&next), next))));
+            }
         }
-        let (cost, bound, mut wires) = best?;
+        let Best { cost, mut wires } = best?;
         wires.sort_by_key(|wire| (wire.kind, wire.ends));
         let [cost_mm, bound_mm] = [cost, bound].map(in_millimetres);
-        Some(HarnessPlan { wires, cost_mm, bound_mm })
+        Some(HarnessPlan { wires, cost_mm, bound_mm, is_least: steps < MOST_PLACED })
     }
 
-    /// Returns what the nets of `wanted` cost at least, what no plan of them is below, and the wires.
-    fn planned(&self, layout: &Layout, wanted: &Wanted) -> Option<(u64, u64, Vec<PlannedWire>)> {
+    /// Returns every order of the tone controls.
+    fn orders(&self) -> Vec<Vec<ToneOrder>> {
+        let tones = self.branches.tracks.iter().filter(|track| track.role == Role::Tone).count();
+        if tones > MOST_ORDERED {
+            return vec![Vec::new()];
+        }
+        (0..tones).fold(vec![Vec::new()], |orders, _| {
+            let with = |order: &Vec<ToneOrder>| ToneOrder::ALL.map(|own| [order.as_slice(), &[own]].concat());
+            orders.iter().flat_map(with).collect()
+        })
+    }
+
+    /// Returns the points of each net, of ground in a star one for each case that may be its middle.
+    fn every_points(&self, layout: &Layout, wanted: &Wanted, legs: &[LegPlace]) -> Vec<Vec<Points>> {
         let sleeve = self.parts.jack()[1];
-        let (mut cost, mut bound, mut wires) = (0, 0, Vec::new());
-        let legs = self.leg_places(layout, wanted);
-        for net in wanted.nets() {
-            let is_ground = net.contains(&sleeve);
-            let (tree, edges) = if is_ground && self.parts.guitar().cavity().ground() == Grounding::Star {
-                let stars = self.cases(net).into_iter().filter_map(|centre| {
-                    let points = self.points(layout, net, &legs, Some(centre));
-                    Some((self.cheapest(&points)?, points.edges))
-                });
-                stars.min_by_key(|(tree, _)| tree.cost)?
+        let is_star = self.parts.guitar().cavity().ground() == Grounding::Star;
+        let of = |net: &Vec<Terminal>| {
+            if net.contains(&sleeve) && is_star {
+                let centres = self.cases(net).into_iter();
+                centres.map(|centre| self.points(layout, net, legs, Some(centre))).collect()
             } else {
-                let points = self.points(layout, net, &legs, None);
-                (self.cheapest(&points)?, points.edges)
-            };
+                vec![self.points(layout, net, legs, None)]
+            }
+        };
+        wanted.nets().iter().map(of).collect()
+    }
+
+    /// Returns what no plan with the legs there is below, whatever room the lugs have.
+    fn bound(&self, layout: &Layout, wanted: &Wanted, legs: &[LegPlace]) -> Option<u64> {
+        let of = |ways: &Vec<Points>| ways.iter().filter_map(|points| self.net(points).bound()).min();
+        self.every_points(layout, wanted, legs).iter().map(of).sum()
+    }
+
+    /// Returns what the nets of `wanted` cost at least with the legs there, and the wires.
+    fn planned(
+        &self,
+        layout: &Layout,
+        wanted: &Wanted,
+        legs: &[LegPlace],
+    ) -> Option<(u64, Vec<PlannedWire>)> {
+        let (mut cost, mut wires) = (0, Vec::new());
+        for ways in self.every_points(layout, wanted, legs) {
+            let trees = ways.iter().filter_map(|points| Some((self.net(points).cheapest()?, points)));
+            let (tree, points) = trees.min_by_key(|(tree, _)| tree.cost)?;
             cost += tree.cost;
-            bound += tree.bound;
             wires.extend(tree.edges.iter().map(|edge| {
-                let (ends, _, kind) = edges[*edge];
+                let (ends, _, kind) = points.edges[*edge];
                 let mm = match kind {
                     WireKind::Bent => 0.0,
                     // Both legs share the way between the points that they reach.
                     WireKind::Leg => {
-                        let mate =
-                            legs.iter().find(|place| place.leg == ends[1]).and_then(|place| place.mate);
-                        mate.map_or(0.0, |mate| layout.way(&self.parts, ends[0], mate) / 2.0)
+                        legs.iter().find(|place| place.leg == ends[1]).map_or(0.0, |own| own.way / 2.0)
                     }
                     WireKind::Ground
                     | WireKind::Wire
@@ -160,10 +203,10 @@ impl Harness {
                 PlannedWire { ends, mm: whole(mm), kind }
             }));
         }
-        Some((cost, bound, wires))
+        Some((cost, wires))
     }
 
-    fn cheapest(&self, points: &Points) -> Option<Tree> {
+    fn net(&self, points: &Points) -> Net {
         let all: Vec<Terminal> = points.stops.iter().chain(&points.ends).copied().collect();
         let place = |terminal: Terminal| all.iter().position(|own| *own == terminal).unwrap_or(0);
         let edge = |(ends, cost, _): &([Terminal; 2], f64, WireKind)| {
@@ -172,7 +215,7 @@ impl Harness {
             Edge { ends, cost: u64::from(whole(cost * HUNDREDTHS)) }
         };
         let room = points.stops.iter().map(|stop| self.room(*stop, points)).collect();
-        Net { room, ends: points.ends.len(), edges: points.edges.iter().map(edge).collect() }.cheapest()
+        Net { room, ends: points.ends.len(), edges: points.edges.iter().map(edge).collect() }
     }
 
     /// Returns how many edges a stop has room for; leads that are spliced have as many as there are.
@@ -181,7 +224,7 @@ impl Harness {
     }
 
     /// Returns the cases, frames and tabs of a net.
-    fn cases(&self, net: &[Terminal]) -> Vec<Terminal> {
+    pub(super) fn cases(&self, net: &[Terminal]) -> Vec<Terminal> {
         net.iter().copied().filter(|own| self.parts.is_metal(*own) && !self.parts.is_lead(*own)).collect()
     }
 
@@ -240,11 +283,7 @@ impl Harness {
         match parts.part_of(end).kind() {
             PartKind::TwoLegs(..) => {
                 let place = legs.iter().find(|place| place.leg == end)?;
-                let to_mate = place.mate.map_or(0.0, |mate| layout.way(parts, mate, stop));
-                let on_a_case = if parts.is_metal(stop) { 3.0 } else { 0.0 };
-                let may = place.only.as_ref().is_none_or(|only| only.contains(&stop));
-                (may && (to_mate <= REACH || place.is_out_of_reach))
-                    .then_some((0.3 * to_mate / 2.0 + on_a_case, WireKind::Leg))
+                (place.stop == Some(stop)).then_some((place.cost, WireKind::Leg))
             }
             PartKind::Pickup(_) | PartKind::Battery => Some((6.0 + way / 2.0, WireKind::Lead)),
             PartKind::Strings => Some((6.0 + way / 2.0, WireKind::Strings)),
@@ -256,70 +295,6 @@ impl Harness {
             }
         }
     }
-
-    /// Returns where the legs of each part go: both within reach of each other, a bleed on its own volume.
-    fn leg_places(&self, layout: &Layout, wanted: &Wanted) -> Vec<LegPlace> {
-        let parts = &self.parts;
-        let sleeve = parts.jack()[1];
-        let mut all = Vec::new();
-        for part in parts.all() {
-            let PartKind::TwoLegs(what, whose) = part.kind() else { continue };
-            let legs: Vec<Terminal> = part.terminals().collect();
-            let own_volume: Option<Vec<Terminal>> = match what {
-                TwoLegs::BleedCapacitor | TwoLegs::BleedResistor => {
-                    parts.of_kind(PartKind::Pot(Role::Volume, whose)).map(|pot| pot.terminals().collect())
-                }
-                TwoLegs::ToneCapacitor
-                | TwoLegs::BassCapacitor
-                | TwoLegs::BypassCapacitor
-                | TwoLegs::BypassResistor
-                | TwoLegs::Load => None,
-            };
-            let stops = |leg: Terminal| -> Vec<Terminal> {
-                let Some(net) = wanted.nets().iter().find(|net| net.contains(&leg)) else {
-                    return Vec::new();
-                };
-                let lugs = net.iter().copied().filter(|own| !parts.is_lead(*own));
-                let all: Vec<Terminal> = if net.contains(&sleeve) {
-                    let cases = self.cases(net);
-                    if cases.is_empty() { vec![sleeve] } else { cases }
-                } else {
-                    lugs.collect()
-                };
-                match &own_volume {
-                    Some(own) if all.iter().any(|stop| own.contains(stop)) => {
-                        all.into_iter().filter(|stop| own.contains(stop)).collect()
-                    }
-                    Some(_) | None => all,
-                }
-            };
-            let [one, other] = [stops(legs[0]), stops(legs[1])];
-            let pairs = one.iter().flat_map(|a| other.iter().map(move |b| (*a, *b)));
-            let cost = |(a, b): &(Terminal, Terminal)| {
-                let cases = [*a, *b].into_iter().filter(|stop| parts.is_metal(*stop)).count();
-                let on_cases = if cases > 0 { 3.0 } else { 0.0 };
-                (whole((0.3 * layout.way(parts, *a, *b) + on_cases) * HUNDREDTHS), *a, *b)
-            };
-            let best = pairs.min_by_key(cost);
-            let is_out_of_reach = best.is_some_and(|(a, b)| layout.way(parts, a, b) > REACH);
-            let [first, second] = [best.map(|(a, _)| a), best.map(|(_, b)| b)];
-            let only = |stops: Vec<Terminal>| own_volume.is_some().then_some(stops);
-            all.push(LegPlace { leg: legs[0], mate: second, only: only(one), is_out_of_reach });
-            all.push(LegPlace { leg: legs[1], mate: first, only: only(other), is_out_of_reach });
-        }
-        all
-    }
-}
-
-/// Where a leg may go.
-struct LegPlace {
-    leg: Terminal,
-    /// Where the part's other leg is.
-    mate: Option<Terminal>,
-    /// The only stops that it may go to.
-    only: Option<Vec<Terminal>>,
-    /// Whether the part has to be lengthened.
-    is_out_of_reach: bool,
 }
 
 impl HarnessPlan {
@@ -334,7 +309,7 @@ impl HarnessPlan {
     clippy::cast_sign_loss,
     reason = "ways within a cavity are below 2000 mm"
 )]
-fn whole(value: f64) -> u32 {
+pub(super) fn whole(value: f64) -> u32 {
     value.round() as u32
 }
 

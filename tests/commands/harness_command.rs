@@ -224,6 +224,68 @@ fn probe_takes_turned_knobs_and_beeps_where_the_file_has_a_harness() {
 }
 
 #[test]
+fn a_buffer_leaves_metal_to_be_read_and_the_rest_is_refused_with_what_can_be() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = case("a-buffered-091").text;
+    std::fs::write(folder.path().join("mine.toml"), &text).unwrap();
+    let probe = |reads: &[&str]| {
+        let reads: Vec<&str> = reads.iter().flat_map(|read| ["--read", read]).collect();
+        drywire(folder.path(), &[&["probe", "--guitar", "mine.toml"], reads.as_slice()].concat())
+    };
+    let right = probe(&["volume.case=beep,strings.wire=beep"]);
+    assert_eq!(right.status.code(), Some(0), "{}", told(&right));
+    assert!(told(&right).contains("through the buffer nothing of the coils"), "{}", told(&right));
+    let off = probe(&["bridge.shield=open"]);
+    assert!(off.status.code() == Some(1) && told(&off).contains("NOT as expected"), "{}", told(&off));
+    for reads in
+        [&[][..], &["selector:1=7.7k"], &["selector:1+volume@0=0"], &["selector:1=7.7k", "volume.case=beep"]]
+    {
+        let refused = probe(reads);
+        let told_of = told(&refused);
+        assert_eq!(refused.status.code(), Some(2), "{told_of}");
+        assert!(told_of.contains("has a buffer") && told_of.contains("--read volume.case=beep"), "{told_of}");
+    }
+}
+
+#[test]
+fn what_no_reading_of_the_cavity_shows_is_told_with_its_test() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("mine.toml"), case("a-set-neck-001").text).unwrap();
+    let text = told(&drywire(folder.path(), &["probe", "--guitar", "mine.toml"]));
+    let flat = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(flat.contains("In the cavity no reading at the jack shows"), "{text}");
+    assert!(flat.contains("the sound must darken evenly as tone is turned down"), "{text}");
+    let json = drywire(folder.path(), &["probe", "--guitar", "mine.toml", "--json"]);
+    let json: Value = serde_json::from_slice(&json.stdout).unwrap();
+    assert!(json["unseen_in_cavity"].as_array().unwrap().len() >= 2, "{json:#}");
+    assert!(json["throws"].is_array(), "{json:#}");
+}
+
+#[test]
+fn a_ground_loop_is_told_with_its_area_as_the_parts_lie() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = case("a-set-neck-001").text;
+    let wires = text.replace("wires = [[", "wires = [[\"volume.case\", \"jack.sleeve\"], [");
+    let loops = |places: &str| {
+        let json: Value =
+            serde_json::from_slice(&check(folder.path(), &format!("{wires}{places}\n"), &["--json"]).stdout)
+                .unwrap();
+        let notes = json["notes"].as_array().unwrap();
+        let told: Vec<&str> =
+            notes.iter().filter_map(Value::as_str).filter(|note| note.contains("ground loop")).collect();
+        assert_eq!(told.len(), 1, "{json:#}");
+        told[0].to_owned()
+    };
+    let usual = loops("");
+    assert!(
+        usual.contains("It is harmless: as the parts lie") && usual.contains("dB less hum than one coil"),
+        "{usual}"
+    );
+    let wide = loops("places = { volume = [10, 10], tone = [500, 900], jack = [900, 10] }");
+    assert!(wide.contains("lead one of the wires beside another") && !wide.contains("harmless"), "{wide}");
+}
+
+#[test]
 fn a_plan_has_the_fewest_joints_and_is_what_a_check_wants() {
     let folder = tempfile::tempdir().unwrap();
     for (name, text) in guitars() {
@@ -236,6 +298,7 @@ fn a_plan_has_the_fewest_joints_and_is_what_a_check_wants() {
         let wires = json["wires"].as_array().unwrap();
         assert_eq!(json["joints"], wires.len(), "{name}");
         assert!(json["bound"].as_f64().unwrap() <= json["cost"].as_f64().unwrap(), "{name}");
+        assert_eq!(json["is_least"], true, "{name}");
         let ends: Vec<Value> =
             wires.iter().map(|wire| Value::from(vec![wire[0].clone(), wire[1].clone()])).collect();
         let ends = serde_json::to_string(&ends).unwrap();

@@ -12,13 +12,10 @@ use crate::cli::wrap::{indented, item, paragraph, section, wrap};
 pub(super) fn plan(harness: &Harness, plan: &HarnessPlan) -> String {
     let parts = harness.parts();
     let mut text = String::new();
-    let proven = if plan.cost_mm <= plan.bound_mm {
-        "no plan takes less work with these legs".to_owned()
+    let proven = if plan.is_least {
+        "no plan takes less work".to_owned()
     } else {
-        format!(
-            "work of {:.0} mm, and no plan with these legs is below {:.0} mm",
-            plan.cost_mm, plan.bound_mm
-        )
+        format!("work of {:.0} mm, and no plan is below {:.0} mm", plan.cost_mm, plan.bound_mm)
     };
     paragraph(
         &mut text,

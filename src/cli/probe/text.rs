@@ -1,8 +1,8 @@
 //! The answer for reading, on a terminal of 80 columns.
 
 use drywire::cautions;
-use drywire::guitar::Pickup;
-use drywire::harness::MeterReport;
+use drywire::guitar::{Guitar, Pickup};
+use drywire::harness::{MeterReport, Unseen};
 use drywire::probe::{Explanation, ProbeReport, ProbeVerdict, Test};
 use drywire::quantity::Ohms;
 use drywire::report::{Column, TextTable};
@@ -98,6 +98,28 @@ pub(super) fn cavity(report: &MeterReport) -> String {
     if !report.explained_by.is_empty() {
         paragraph(&mut text, "Any one of these mistakes gives all of these readings:");
         report.explained_by.iter().for_each(|mistake| item(&mut text, mistake));
+    }
+    text.trim().to_owned()
+}
+
+/// Returns what was read of the metal of a guitar with a buffer.
+pub(super) fn metal(guitar: &Guitar, report: &MeterReport) -> String {
+    let mut text = String::new();
+    let what = "metal against the sleeve; through the buffer nothing of the coils is read";
+    paragraph(&mut text, &format!("{}: {what}", guitar.name()));
+    section(&mut text, "Before the meter touches");
+    for caution in cautions::BENCH {
+        item(&mut text, caution);
+    }
+    text + "\n" + &cavity(report)
+}
+
+/// Returns what no reading at the jack shows of a cavity, each with its test.
+pub(super) fn unseen(unseen: &[Unseen]) -> String {
+    let mut text = String::new();
+    section(&mut text, "In the cavity no reading at the jack shows");
+    for Unseen { settle_by, mistakes } in unseen {
+        item(&mut text, &format!("{}. Test: {settle_by}", mistakes.join("; ")));
     }
     text.trim().to_owned()
 }
