@@ -87,6 +87,18 @@ pub fn identify(readings: &Readings) -> Report {
     analyse(readings, &[]).report
 }
 
+/// Returns how many ways to assign the leads each reading has left, together with those before it.
+pub fn ways_left(readings: &Readings) -> Vec<usize> {
+    let after = |count: usize| {
+        let mut part = readings.clone();
+        part.entries.truncate(count);
+        let hypotheses = Hypotheses::about(&part);
+        let strikes = Strikes::of(&part, &hypotheses);
+        if strikes.poles_agree_throughout() { assignments(&strikes.survivors()) } else { 0 }
+    };
+    (1..=readings.entries.len()).map(after).collect()
+}
+
 /// Returns what `readings` come to, where none of `skipped` is to be the next step.
 pub(super) fn analyse(readings: &Readings, skipped: &[Step]) -> Analysis {
     let hypotheses = Hypotheses::about(readings);

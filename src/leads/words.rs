@@ -59,6 +59,11 @@ pub enum Fields {
 }
 
 impl Readings {
+    /// Returns all readings in fields and words.
+    pub fn told(&self) -> Vec<Told> {
+        self.entries().iter().map(|entry| self.tell(entry)).collect()
+    }
+
     /// Returns `entry` in fields and words.
     pub(super) fn tell(&self, entry: &Entry) -> Told {
         let (fields, words) = match &entry.reading {

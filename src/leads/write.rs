@@ -1,7 +1,7 @@
 //! Readings written as a readings file.
 
 use super::reading::{Bobbin, Reading, pole_name};
-use super::readings::Readings;
+use super::readings::{Entry, Readings};
 use super::word::Word;
 
 impl Readings {
@@ -13,6 +13,23 @@ impl Readings {
             format!("[[chart]]\nstart = {}\nfinish = {}\n", quoted(&chart.start), quoted(&chart.finish))
         }));
         blocks.join("\n")
+    }
+
+    /// Returns the block of a readings file that states the reading at `index`, counted from 0; empty where there is none.
+    pub fn block(&self, index: usize) -> String {
+        self.entries.get(index).map(|entry| self.reading(&entry.reading)).unwrap_or_default()
+    }
+
+    /// Returns the place in a readings file, as in `tap[1]`, of the reading at `index`, counted from 0.
+    pub fn place(&self, index: usize) -> Option<String> {
+        let kind = |entry: &Entry| match entry.reading {
+            Reading::Ohms { .. } => "ohms",
+            Reading::Tap { .. } => "tap",
+            Reading::Compass { .. } => "compass",
+        };
+        let own = kind(self.entries.get(index)?);
+        let before = self.entries[..index].iter().filter(|entry| kind(entry) == own).count();
+        Some(format!("{own}[{before}]"))
     }
 
     fn pickup(&self) -> String {

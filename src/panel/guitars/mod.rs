@@ -3,6 +3,7 @@
 mod folder_name;
 mod history;
 mod open_guitar;
+mod records;
 mod saver;
 mod takes;
 mod watch;

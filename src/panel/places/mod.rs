@@ -5,6 +5,7 @@ mod file;
 mod guitar;
 mod guitars;
 mod hear;
+mod leads;
 mod moves;
 mod new;
 mod reply;
@@ -56,6 +57,11 @@ pub(crate) fn routes(base: &str) -> Router<Arc<Panel>> {
         .route(&of("icon.svg"), get(icon))
         .route(&of("events"), get(events::events))
         .route(&of("new"), get(new::ask).post(new::make))
+        .route(&own("leads/begin"), post(leads::begin))
+        .route(&own("leads/read"), post(leads::read))
+        .route(&own("leads/take-back"), post(leads::take_back))
+        .route(&own("leads/begin-anew"), post(leads::begin_anew))
+        .route(&own("leads/put"), post(leads::put))
         .route(&own("hear/sound"), get(hear::sound))
         .route(&own("hear/kernel"), get(hear::kernel))
         .route(&own("hear/live"), get(hear::live))

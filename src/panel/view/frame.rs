@@ -31,17 +31,19 @@ pub(crate) enum Tab {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum GuitarPlace {
     Guitar,
+    Leads,
     Hear,
 }
 
 impl GuitarPlace {
     /// All of them, in the order of the job.
-    pub(crate) const ALL: [Self; 2] = [Self::Guitar, Self::Hear];
+    pub(crate) const ALL: [Self; 3] = [Self::Guitar, Self::Leads, Self::Hear];
 
     /// Returns what is below the guitar's path.
     pub(crate) fn path(self) -> &'static str {
         match self {
             Self::Guitar => "",
+            Self::Leads => "leads/",
             Self::Hear => "hear/",
         }
     }
@@ -49,6 +51,7 @@ impl GuitarPlace {
     fn name(self) -> &'static str {
         match self {
             Self::Guitar => "Guitar",
+            Self::Leads => "Leads",
             Self::Hear => "Hear",
         }
     }

@@ -5,6 +5,7 @@ mod curve;
 mod field;
 mod frame;
 mod how;
+mod probes;
 mod section;
 mod typed;
 
@@ -14,6 +15,7 @@ pub(crate) use card::card;
 pub(crate) use curve::Curves;
 pub(crate) use field::Field;
 pub(crate) use frame::{Frame, GuitarPlace, Tab, notice, path_segment};
+pub(crate) use probes::probes;
 pub(crate) use section::{Moves, Sheet, sections};
 pub(crate) use typed::Asked;
 

@@ -57,7 +57,7 @@ pub(super) struct Kept {
 }
 
 /// What went otherwise than was asked for.
-enum Trouble {
+pub(super) enum Trouble {
     Value(Asked),
     Other { message: String, hint: String },
 }
@@ -101,7 +101,7 @@ pub(super) async fn settle(of: OfGuitar, Form(Kept { keep }): Form<Kept>) -> Res
 }
 
 /// Does some `work` on a guitar and answers with its page.
-fn work(
+pub(super) fn work(
     (At(place), State(panel), Path(given), Query(shown)): &OfGuitar,
     work: impl FnOnce(&mut OpenGuitar) -> Option<Trouble>,
 ) -> Response {
@@ -119,6 +119,15 @@ fn work(
             Err(error) => failed(&panel.base(), &error),
         }
     })
+}
+
+/// Takes over what another place has `found`, a change called so.
+pub(super) fn take_over(open: &mut OpenGuitar, called: String, found: Draft) -> Option<Trouble> {
+    let changed = open.change(called, None, |draft| {
+        *draft = found;
+        Ok(())
+    });
+    trouble(changed, None)
 }
 
 /// A guitar as its page needs it.

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use maud::{Markup, html};
 
 use super::super::hear::hear_views;
+use super::super::leads::leads_views;
 use super::super::moves;
 use super::super::shown::{Shown, Voices};
 use super::views::views;
@@ -63,6 +64,7 @@ pub(super) fn page(
         GuitarPlace::Guitar => html! {
             div.bench { (values()) (drawn(&|voices| views(panel, &at, &state.draft, own, shown, voices))) }
         },
+        GuitarPlace::Leads => leads_views(panel, &at, own, &state.draft, shown),
         GuitarPlace::Hear => html! {
             div.bench.hears { (drawn(&|voices| hear_views(panel, &at, own, shown, voices))) (values()) }
         },

@@ -1,0 +1,67 @@
+//! What was read at the bench, kept in a guitar's folder as files that the commands read, too.
+
+use std::fs;
+use std::path::PathBuf;
+
+use drywire::document::Document;
+use drywire::folder::{Existing, Inputs, NewFile};
+
+use super::{FolderName, Guitars, GuitarsError, Told};
+
+/// Where they lie in the guitar's folder.
+const FOLDER: &str = "readings";
+
+impl Guitars {
+    /// Returns the record called `name`, where there is one.
+    pub(crate) fn record(&self, guitar: &FolderName, name: &str) -> Result<Option<Document>, GuitarsError> {
+        let path = self.record_path(guitar, name)?;
+        if fs::symlink_metadata(&path).is_err() {
+            return Ok(None);
+        }
+        Ok(Some(Document::open(&path)?))
+    }
+
+    /// Keeps `text` as the record called `name`, in the place of the one before.
+    pub(crate) fn keep_record(
+        &self,
+        guitar: &FolderName,
+        name: &str,
+        text: &str,
+    ) -> Result<(), GuitarsError> {
+        let path = self.record_path(guitar, name)?;
+        let folder = path.parent().unwrap_or(&path);
+        fs::create_dir_all(folder).map_err(|cause| GuitarsError::System {
+            what: format!("the folder `{}` could not be made", folder.display()),
+            cause,
+        })?;
+        NewFile::write(&path, text.as_bytes(), Existing::Replace, &Inputs::default())?;
+        self.tell_of(guitar);
+        Ok(())
+    }
+
+    /// Puts the record called `name` into the system's bin.
+    pub(crate) fn remove_record(&self, guitar: &FolderName, name: &str) -> Result<(), GuitarsError> {
+        trash::delete(self.record_path(guitar, name)?).map_err(GuitarsError::NoBin)?;
+        self.tell_of(guitar);
+        Ok(())
+    }
+
+    /// Returns the path of a record, which need not be there and is no link that might lead out.
+    pub(crate) fn record_path(&self, guitar: &FolderName, name: &str) -> Result<PathBuf, GuitarsError> {
+        let folder = self.home(guitar)?.join(FOLDER);
+        let path = folder.join(name);
+        for path in [&folder, &path] {
+            if fs::symlink_metadata(path).is_ok_and(|there| there.file_type().is_symlink()) {
+                return Err(GuitarsError::Link(path.display().to_string()));
+            }
+        }
+        Ok(path)
+    }
+
+    /// Tells the windows of a guitar that something of it is other than it was.
+    fn tell_of(&self, guitar: &FolderName) {
+        if let Ok(number) = self.with(guitar, |open| open.number()) {
+            self.tell(Told::Changed(guitar.clone(), number));
+        }
+    }
+}

@@ -1,0 +1,225 @@
+//! The page of a pickup's leads: what is known, the next reading with a drawing of where the probes go, and all readings.
+
+use drywire::guitar::Draft;
+use drywire::leads::{Fields, Readings, Report, Told, Verdict, identify, ways_left};
+use drywire::quantity::counted;
+use maud::{Markup, html};
+
+use super::super::shown::Shown;
+use super::{COILS, Record, Refused, pickup_of};
+use crate::panel::guitars::FolderName;
+use crate::panel::server::Panel;
+use crate::panel::view::{notice, probes};
+
+/// Returns the page of the leads of the pickup that is shown.
+pub(in super::super) fn leads_views(
+    panel: &Panel,
+    at: &str,
+    own: &FolderName,
+    draft: &Draft,
+    shown: &Shown,
+) -> Markup {
+    let pickup = pickup_of(draft, shown);
+    let record = Record { guitars: &panel.guitars, guitar: own, pickup: &pickup };
+    let names = draft.pickup_names();
+    html! {
+        @if names.len() > 1 {
+            form.choice #leads-of method="get" action=(at) data-part="choice" {
+                label { "The pickup on the bench "
+                    select #heard name="heard" data-go {
+                        @for name in &names { option value=(name) selected[*name == pickup] { (name) } }
+                    }
+                }
+            }
+        }
+        @match record.readings() {
+            Err(Refused { message, hint }) => div data-part="begin" { (notice(&message, &hint)) (anew(at)) },
+            Ok(None) => (begin(at)),
+            Ok(Some((_, readings))) => (known(at, &readings, &command(&record))),
+        }
+    }
+}
+
+fn command(record: &Record<'_>) -> String {
+    let shell = |path: std::path::PathBuf| format!("'{}'", path.display().to_string().replace('\'', "'\\''"));
+    let readings = record.guitars.record_path(record.guitar, &record.name()).map(shell).unwrap_or_default();
+    let guitar = record.guitars.home(record.guitar).map(|home| shell(home.join(crate::panel::guitars::FILE)));
+    format!("drywire leads {readings} --save {} --pickup {}", guitar.unwrap_or_default(), record.pickup)
+}
+
+/// Returns the form that asks what there is.
+fn begin(at: &str) -> Markup {
+    html! {
+        div data-part="begin" {
+            p.about { "Which lead belongs to which coil, and which end of it, found with a meter and a piece of steel. Nothing has to be known of the pickup: name its leads as you see them." }
+            form.asks method="post" action={ (at) "begin" } {
+                label { "Leads, with commas between them " input #leads name="leads" type="text" size="40" placeholder="white, grey, red, blue" required; }
+                label { "Shield or bare wire, where there is one " input #shield name="shield" type="text" size="16" placeholder="bare"; }
+                label { "The coils, as you tell them apart " input #coils name="coils" type="text" size="24" placeholder=(COILS); }
+                p.small { "Near and far, as the pickup lies before you, unless you name them; one name means a pickup of one coil. The first is coil A, the one nearer the bridge." }
+                button.strong { "Begin" }
+            }
+        }
+    }
+}
+
+fn anew(at: &str) -> Markup {
+    html! {
+        form.remove method="post" action={ (at) "begin-anew" } {
+            button.quiet #begin-anew { "Begin anew" }
+            span.small { " What was read goes into the system’s bin." }
+        }
+    }
+}
+
+/// Returns what is known of a pickup whose leads are named.
+fn known(at: &str, readings: &Readings, command: &str) -> Markup {
+    let report = identify(readings);
+    html! {
+        div.bench {
+            div {
+                div #verdict data-part="verdict" role="status" { p.verdict.certain[report.verdict == Verdict::Certain] { (report.verdict_words()) } }
+                div data-part="next" {
+                    @match &report.next {
+                        Some(next) => (asked(at, readings, next)),
+                        None => (over(at, &report)),
+                    }
+                }
+                (any(at, readings))
+            }
+            div.views {
+                (found(&report, readings))
+                (taken(at, readings))
+                @for (title, items) in report.lists() {
+                    section data-part={ "list " (title) } { h2 { (title) } ul { @for item in items { li { (item) } } } }
+                }
+                div data-part="anew" { (anew(at)) }
+                details { summary { "As a command" } pre { (command) } }
+            }
+        }
+    }
+}
+
+/// Returns the form for the reading that settles most.
+fn asked(at: &str, readings: &Readings, next: &Told) -> Markup {
+    let how = next.fields.how_to();
+    html! {
+        h2 { "Next" }
+        p.asked { (next.words) }
+        (probes(readings, &next.fields))
+        @match &next.fields {
+            Fields::Ohms { between: [one, other], .. } => form.asks method="post" action={ (at) "read" } {
+                input type="hidden" name="kind" value="ohms"; input type="hidden" name="one" value=(one); input type="hidden" name="other" value=(other);
+                label { "The meter shows " input #reads name="reads" type="text" size="10" placeholder="5.9k, or open" required autocomplete="off"; }
+                div.row { button.strong { "Take it" } button.quiet name="reads" value="open" formnovalidate { "It is open" } }
+            },
+            Fields::Tap { coil, red, black, .. } => form.asks method="post" action={ (at) "read" } {
+                input type="hidden" name="kind" value="tap"; input type="hidden" name="one" value=(red); input type="hidden" name="other" value=(black);
+                input type="hidden" name="coil" value=(coil.as_deref().unwrap_or_default());
+                p { "The first swing as the steel touches:" }
+                div.row { @for (value, words) in SWINGS { button.strong name="reads" value=(value) { (words) } } }
+            },
+            Fields::Compass { coil, .. } => form.asks method="post" action={ (at) "read" } {
+                input type="hidden" name="kind" value="compass"; input type="hidden" name="coil" value=(coil.as_deref().unwrap_or_default());
+                div.row { @for pole in POLES { button.strong name="reads" value=(pole) { (pole) } } }
+            },
+            Fields::Undo { .. } => p { "Then take the readings of these two again." },
+        }
+        details { summary { "How it is read" } p { (how) } }
+    }
+}
+
+const SWINGS: [(&str, &str); 3] = [("+", "+ up"), ("-", "− down"), ("none", "none")];
+const POLES: [&str; 2] = ["north", "south"];
+
+/// Returns what to do where no reading settles more.
+fn over(at: &str, report: &Report) -> Markup {
+    html! {
+        @match report.verdict {
+            Verdict::Certain => {
+                @if let Some(words) = report.strings_and_hum() { p { (words) } }
+                form method="post" action={ (at) "put" } { button.strong #put { "Put into the guitar" } }
+                p.small { "Leads, ohms and poles of this pickup, as far as they are known; all else in the file stays as it is." }
+            },
+            Verdict::Ambiguous => p { "No reading tells more. Take those again that you doubt." },
+            Verdict::Contradictory => p { "Take back a reading that you doubt, and take it again." },
+        }
+    }
+}
+
+/// Returns the forms for readings that are not asked for.
+fn any(at: &str, readings: &Readings) -> Markup {
+    let leads: Vec<&str> =
+        readings.leads().iter().chain(readings.shield()).map(drywire::leads::Word::as_str).collect();
+    let coils: Vec<&str> =
+        drywire::leads::Bobbin::BOTH.iter().filter_map(|bobbin| readings.bobbin_name(*bobbin)).collect();
+    let one_of = |id: &str, name: &str, label: &str, of: &[&str], at: usize| {
+        html! { label { (label) " " select id=(id) name=(name) { @for (i, own) in of.iter().enumerate() { option selected[i == at] { (own) } } } } }
+    };
+    html! {
+        details #any data-part="any" {
+            summary { "Another reading" }
+            form.asks method="post" action={ (at) "read" } {
+                input type="hidden" name="kind" value="ohms";
+                (one_of("ohms-one", "one", "Ohms between", &leads, 0)) (one_of("ohms-other", "other", "and", &leads, 1))
+                label { "read " input #ohms-reads name="reads" type="text" size="10" placeholder="5.9k, or open" required autocomplete="off"; }
+                button { "Take it" }
+            }
+            form.asks method="post" action={ (at) "read" } {
+                input type="hidden" name="kind" value="tap";
+                (one_of("tap-coil", "coil", "Tapping", &coils, 0)) (one_of("tap-red", "one", "red on", &leads, 0)) (one_of("tap-black", "other", "black on", &leads, 1))
+                label { "swings " select #tap-swing name="reads" { @for (value, words) in SWINGS { option value=(value) { (words) } } } }
+                button { "Take it" }
+            }
+            form.asks method="post" action={ (at) "read" } {
+                input type="hidden" name="kind" value="compass";
+                (one_of("compass-coil", "coil", "A compass over", &coils, 0)) (one_of("compass-pole", "reads", "says", &POLES, 0))
+                button { "Take it" }
+            }
+        }
+    }
+}
+
+/// Returns the leads and coils as far as they are known.
+fn found(report: &Report, readings: &Readings) -> Markup {
+    html! {
+        div data-part="found" {
+            @if report.verdict != Verdict::Contradictory {
+                table { caption { "Leads" }
+                    tr { th scope="col" { "lead" } th scope="col" { "coil" } th scope="col" { "end" } }
+                    @for [lead, coil, end] in report.by_lead(readings) { tr { th scope="row" { bdi { (lead) } } td { bdi { (coil) } } td { (end) } } }
+                }
+                @let coils = report.by_coil();
+                @if !coils.is_empty() {
+                    table { caption { "Coils" }
+                        tr { th scope="col" { "coil" } th scope="col" { "ohms" } th scope="col" { "top pole" } th scope="col" { "wound from − to +" } }
+                        @for [coil, ohms, pole, sense] in coils { tr { th scope="row" { bdi { (coil) } } td { (ohms) } td { (pole) } td { (sense) } } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Returns the readings that were taken, each with how many ways it leaves.
+fn taken(at: &str, readings: &Readings) -> Markup {
+    let told = readings.told();
+    html! {
+        div data-part="taken" {
+            @if !told.is_empty() {
+                h2 { "Readings" }
+                ol.taken {
+                    @for (i, (told, left)) in told.iter().zip(ways_left(readings)).enumerate() {
+                        li {
+                            span { (told.words) span.small { " leaves " (counted(left, "way")) } }
+                            form method="post" action={ (at) "take-back" } {
+                                input type="hidden" name="index" value=(i);
+                                button.quiet id={ "take-back-" (i) } { "Take back" span.unseen { " " (told.words) } }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,170 @@
+// Finds in the panel which lead is which, once by mouse and once by the keyboard alone, with a reading that must be asked back
+// and one that is taken back; what goes into the guitar's file is byte for byte what the command puts there.
+// `node panel-leads.js FOLDER` starts the program that DRYWIRE names; with DRYWIRE_SCREENSHOTS set it leaves pictures in FOLDER.
+
+import assert from "node:assert/strict";
+import { execFileSync, spawn } from "node:child_process";
+import { existsSync, mkdirSync, readFileSync, writeFileSync } from "node:fs";
+import { join, resolve } from "node:path";
+import { accessible, fits, launched, picture } from "./look.js";
+
+const folder = resolve(process.argv[2]);
+const guitars = join(folder, "guitars");
+const GUITAR = "# kept as it is\nformat = 1\nname = \"drawer\"\n\n[[pickup]]\nname = \"bridge\"\nlike = \"vintage-full-size\"\n\n[[pickup]]\nname = \"neck\"\nlike = \"mini\"\n";
+for (const name of ["mouse", "keys"]) {
+  mkdirSync(join(guitars, name), { recursive: true });
+  writeFileSync(join(guitars, name, "guitar.toml"), GUITAR);
+}
+const panel = spawn(process.env.DRYWIRE, ["panel", guitars, "--no-open"], { stdio: ["ignore", "pipe", "inherit"] });
+process.on("exit", () => panel.kill());
+const address = await new Promise((told) => panel.stdout.once("data", (line) => told(line.toString().trim())));
+const browser = await launched();
+const page = await browser.newPage({ viewport: { width: 1400, height: 900 } });
+const faults = [];
+page.on("pageerror", (error) => faults.push(error.message));
+page.on("console", (message) => faults.push(message.text()));
+await page.goto(address);
+await page.waitForSelector("main h1");
+const base = await page.evaluate(() => document.body.dataset.base);
+
+/** The pickup on the bench: of each coil its + lead, its − lead and its ohms. */
+const COILS = { near: ["white", "grey", "3.61k"], far: ["red", "blue", "4.05k"] };
+
+/** Returns what a meter shows for what the page asks. */
+async function meter() {
+  const form = await page.locator('[data-part="next"] form').evaluate((own) => Object.fromEntries(new FormData(own)));
+  if (form.kind === "ohms") {
+    const coil = Object.values(COILS).find((own) => own.includes(form.one) && own.includes(form.other));
+    return { ...form, reads: coil ? coil[2] : "open" };
+  }
+  assert.equal(form.kind, "tap");
+  const [plus, minus] = COILS[form.coil];
+  const reads = form.one === plus && form.other === minus ? "+" : form.one === minus && form.other === plus ? "-" : "none";
+  return { ...form, reads };
+}
+
+const readings = () => page.locator("ol.taken > li").count();
+async function counted(count) {
+  await page.waitForFunction((wanted) => document.querySelectorAll("ol.taken > li").length === wanted, count);
+}
+
+/** Answers until every lead is known, by `answer`, and returns how many readings that took. */
+async function identified(answer) {
+  for (;;) {
+    if (await page.locator("#put").count() > 0) return readings();
+    const before = await readings();
+    assert.ok(before < 20, "it ends");
+    await answer(await meter());
+    await counted(before + 1);
+  }
+}
+
+/** Holds what was put into a guitar's file to what the command puts there from the same readings. */
+async function asTheCommand(name) {
+  const own = join(guitars, name, "guitar.toml");
+  await page.waitForFunction(() => document.querySelector("#saved").textContent === "saved");
+  const copy = join(folder, `${name}.toml`);
+  writeFileSync(copy, GUITAR);
+  execFileSync(process.env.DRYWIRE, ["leads", join(guitars, name, "readings/leads-neck.toml"), "--save", copy, "--pickup", "neck"], { stdio: "ignore" });
+  assert.notEqual(readFileSync(own, "utf8"), GUITAR);
+  assert.deepEqual(readFileSync(own), readFileSync(copy));
+}
+
+// By mouse.
+await page.goto(new URL(`${base}g/mouse/`, address).href);
+await page.locator('nav >> text="Leads"').click();
+await page.waitForSelector("#leads");
+await page.locator("#heard").selectOption("neck");
+await page.waitForFunction(() => location.search.includes("heard=neck"));
+await page.locator("#leads").fill("white, grey, white, blue");
+await page.locator('form >> text="Begin"').click();
+await page.waitForFunction(() => /second lead is called/.test(document.querySelector("#summary").textContent));
+await page.locator("#leads").fill("white, grey, red, blue");
+await page.locator("#shield").fill("bare");
+await page.locator('form >> text="Begin"').click();
+await page.waitForSelector("#verdict");
+await picture(page, folder, "leads-begun");
+// What may be ohms or kilohms is asked back, and nothing is taken.
+await page.locator("#reads").fill("5.9");
+await page.locator('[data-part="next"] >> text="Take it"').click();
+await page.waitForFunction(() => /may be 5.9 Ω or 5.9 kΩ/.test(document.querySelector("#summary").textContent));
+assert.equal(await readings(), 0);
+// A reading that is wrong is taken back, the second of them, and the file keeps what a person wrote into it.
+await page.locator("#any summary").click();
+await page.locator("#ohms-reads").fill("open");
+await page.locator('form:has(#ohms-reads) >> text="Take it"').click();
+await counted(1);
+const record = join(guitars, "mouse/readings/leads-neck.toml");
+writeFileSync(record, readFileSync(record, "utf8").replace("[[ohms]]", "# shaky hands\n[[ohms]]"));
+await page.locator("#take-back-0").click();
+await counted(0);
+assert.ok(!readFileSync(record, "utf8").includes("open"));
+const took = await identified(async ({ kind, reads }) => {
+  if (kind === "ohms") {
+    await page.locator("#reads").fill(reads);
+    await page.locator('[data-part="next"] >> text="Take it"').click();
+  } else {
+    await page.locator(`[data-part="next"] button[value="${reads}"]`).click();
+  }
+});
+assert.equal(await page.locator('[data-part="found"] tr:has-text("white") td').first().textContent(), "near");
+await page.locator("#put").click();
+await page.waitForFunction(() => !document.querySelector("#undo").disabled);
+await asTheCommand("mouse");
+await page.locator("#undo").click();
+await page.waitForFunction(() => document.querySelector("#undo").disabled && document.querySelector("#saved").textContent === "saved");
+assert.equal(readFileSync(join(guitars, "mouse/guitar.toml"), "utf8"), GUITAR);
+
+// By the keyboard alone.
+await page.goto(new URL(`${base}g/keys/leads/?heard=neck`, address).href);
+/** Goes on to the element that `selector` finds by the tabulator key. */
+async function reach(selector) {
+  for (let tabs = 0; tabs < 60; tabs += 1) {
+    if (await page.evaluate((wanted) => document.activeElement?.matches(wanted), selector)) return;
+    await page.keyboard.press("Tab");
+  }
+  throw new Error(`${selector} is not to be reached`);
+}
+await reach("#leads");
+await page.keyboard.type("white, grey, red, blue");
+await page.keyboard.press("Enter");
+await page.waitForSelector("#verdict");
+await identified(async ({ kind, reads }) => {
+  if (kind === "ohms") {
+    await reach("#reads");
+    await page.keyboard.type(reads);
+    await page.keyboard.press("Enter");
+  } else {
+    await reach(`[data-part="next"] button[value="${reads}"]`);
+    await page.keyboard.press("Enter");
+  }
+});
+await reach("#put");
+await page.keyboard.press("Enter");
+await page.waitForFunction(() => !document.querySelector("#undo").disabled);
+await asTheCommand("keys");
+console.log(`${took} readings to certain`);
+
+// Readings that clash are named.
+await page.locator("#any summary").click();
+await page.locator("#ohms-reads").fill("12");
+await page.locator("#ohms-reads").fill("12k");
+await page.locator('form:has(#ohms-reads) >> text="Take it"').click();
+await page.waitForFunction(() => /^Contradictory/.test(document.querySelector("#verdict").textContent));
+await page.waitForSelector('h2:has-text("Clash 1 of")');
+
+for (const [width, height] of [[1400, 900], [390, 844], [320, 640]]) {
+  for (const scheme of ["light", "dark"]) {
+    await page.setViewportSize({ width, height });
+    await page.emulateMedia({ colorScheme: scheme });
+    await fits(page, width);
+    await accessible(page, `${width} ${scheme}`);
+    await picture(page, folder, `leads-${width}-${scheme}`);
+  }
+}
+await page.locator("#begin-anew").click();
+await page.waitForSelector("#leads");
+assert.ok(!existsSync(join(guitars, "keys/readings/leads-neck.toml")));
+assert.deepEqual(faults, []);
+await browser.close();
+panel.kill();
