@@ -241,6 +241,11 @@ impl Readings {
         }
     }
 
+    /// Forgets which lines of a file state the readings, for those who do not see the file.
+    pub fn forget_lines(&mut self) {
+        self.entries.iter_mut().for_each(|entry| entry.line = None);
+    }
+
     /// Takes back every resistance and tap, as after something was unsoldered; what a compass said stays.
     pub(super) fn take_back_all_but_the_compass(&mut self) {
         self.entries.retain(|e| matches!(e.reading, Reading::Compass { .. }));

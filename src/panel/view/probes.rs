@@ -65,7 +65,7 @@ pub(crate) fn probes(readings: &Readings, fields: &Fields) -> Markup {
                 } @else if let [Some(one), Some(other)] = on {
                     @if let (Some(one), Some(other)) = (at(one), at(other)) {
                         path.probe d={ "M" (END + 4) " " (one) "H" (END + 30) "V" (other) "H" (END + 4) } {}
-                        text x=(END + 40) y=((one + other) / 2 + 4) { "unsolder" }
+                        text x=(END + 40) y=(usize::midpoint(one, other) + 4) { "unsolder" }
                     }
                 }
             }

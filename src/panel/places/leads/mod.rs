@@ -8,7 +8,7 @@ mod page;
 use axum::Form;
 use axum::extract::{Path, Query, State};
 use axum::response::Response;
-use drywire::document::{Document, nearest};
+use drywire::document::{Document, Fault, nearest};
 use drywire::guitar::Draft;
 use drywire::leads::{OhmmeterReading, Readings, SaveError, Swing, Word, identify, pole_called};
 use serde::Deserialize;
@@ -178,13 +178,14 @@ impl Record<'_> {
             return Err(Refused::new("the pickup has no name", "name it first"));
         }
         let Some(document) = self.guitars.record(self.guitar, &self.name())? else { return Ok(None) };
-        let readings = Readings::read(&document).map_err(|refusal| {
-            let faults = refusal.faults().iter().map(|fault| fault.told());
+        let mut readings = Readings::read(&document).map_err(|refusal| {
+            let faults = refusal.faults().iter().map(Fault::told);
             let faults = faults.collect::<Vec<_>>().join("; ");
             let path = self.guitars.record_path(self.guitar, &self.name());
             let path = path.map_or_else(|_| self.name(), |path| path.display().to_string());
             Refused::new(format!("`{path}` has faults: {faults}"), "mend the file, or begin anew")
         })?;
+        readings.forget_lines();
         Ok(Some((document, readings)))
     }
 

@@ -211,7 +211,7 @@ fn taken(at: &str, readings: &Readings) -> Markup {
                 ol.taken {
                     @for (i, (told, left)) in told.iter().zip(ways_left(readings)).enumerate() {
                         li {
-                            span { (told.words) span.small { " leaves " (counted(left, "way")) } }
+                            span { (told.words) span.small { " leaves " (counted(left, "way")) " " } }
                             form method="post" action={ (at) "take-back" } {
                                 input type="hidden" name="index" value=(i);
                                 button.quiet id={ "take-back-" (i) } { "Take back" span.unseen { " " (told.words) } }
