@@ -98,6 +98,8 @@ pub mod folder;
 
 pub mod measure;
 
+pub mod amp;
+
 pub mod balance;
 
 pub mod bands;

@@ -21,7 +21,7 @@ use self::{
     trials::{Trials, hidden_order},
 };
 use super::play::{USUAL_LEVEL, level};
-use super::stored::{place_of, stored};
+use super::stored::{note_amplifier, place_of, stored};
 use super::typed::{part, whole};
 use super::{Console, Failure, Outcome};
 
@@ -88,6 +88,7 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     if run.needed().is_none() {
         console.warn("so few trials show nothing: even all of them right could be chance; take 5 or more");
     }
+    note_amplifier(&set, console);
     compare(args, &set, pair, run, console)
 }
 

@@ -3,18 +3,19 @@
 use std::thread::available_parallelism;
 
 use clap::Args as ClapArgs;
-use drywire::job::{Source, figures_of, foretell_drops, with_bands};
+use drywire::job::{Source, amplify, figures_of, foretell_drops, with_bands};
 use drywire::report::{SetFigures, to_json};
 
+use super::amp::AmpArgs;
 use super::choose::{GuitarArgs, VoiceArgs};
 use super::tolerances::ToleranceArgs;
 use super::wrap::wrapped;
 use super::{Console, Failure, Outcome};
 
-/// Print what each arrangement does, without rendering any sound
+/// Print what each arrangement does, without writing any sound
 #[derive(Debug, ClapArgs)]
 #[command(
-    after_help = "Examples:\n  drywire figures\n  drywire figures --pickup narrow-blade --arrangements all\n  drywire figures --guitar mine.toml --pickup neck --json"
+    after_help = "Examples:\n  drywire figures\n  drywire figures --pickup narrow-blade --arrangements all\n  drywire figures --guitar mine.toml --pickup neck --json\n  drywire figures --amp driven      an open chord through a generic amplifier, rendered in memory"
 )]
 pub(crate) struct Args {
     #[command(flatten)]
@@ -23,6 +24,8 @@ pub(crate) struct Args {
     voices: VoiceArgs,
     #[command(flatten)]
     tolerances: ToleranceArgs,
+    #[command(flatten)]
+    amp: AmpArgs,
     /// Print the figures as JSON
     #[arg(long)]
     json: bool,
@@ -32,13 +35,20 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     let guitar = args.guitar.guitar()?;
     let selection = args.voices.selection(&guitar, args.guitar.pickup_name())?;
     let mut figures = figures_of(&selection)?;
-    let neutral = Source::plucked(&guitar, selection.scope())?.sound;
-    foretell_drops(&mut figures, &neutral, &selection).map_err(|e| {
-        Failure::input(e.to_string(), "some value of the guitar's file is extreme; try `drywire response`")
-    })?;
+    let workers = available_parallelism().map_or(1, usize::from);
+    let source = Source::plucked(&guitar, selection.scope())?;
+    if let Some(asked) = args.amp.amplification()? {
+        amplify(&mut figures, &selection, &source, asked, workers)?;
+    } else {
+        foretell_drops(&mut figures, &source.sound, &selection).map_err(|e| {
+            Failure::input(
+                e.to_string(),
+                "some value of the guitar's file is extreme; try `drywire response`",
+            )
+        })?;
+    }
     if let Some(draws) = args.tolerances.draws() {
-        let workers = available_parallelism().map_or(1, usize::from);
-        with_bands(&mut figures, &selection, draws, &neutral, workers)?;
+        with_bands(&mut figures, &selection, draws, &source.sound, workers)?;
     }
     if args.json {
         console.result(to_json(&figures))?;
@@ -47,6 +57,7 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
         console.rows(&figures.response_table())?;
         console.table("")?;
         console.rows(&figures.level_table())?;
+        tell_amplifier(&figures, console)?;
         tell_bands(&figures, console)?;
         console.table(footing(&figures))?;
     }
@@ -59,6 +70,15 @@ pub(crate) fn tell_bands(figures: &SetFigures, console: &mut Console) -> Result<
         console.table("")?;
         console.rows(&table)?;
         console.table(format!("\n{}", wrapped(&told, "", "")))?;
+    }
+    Ok(())
+}
+
+/// Prints what is left of each change behind the amplifier, where there is one.
+pub(crate) fn tell_amplifier(figures: &SetFigures, console: &mut Console) -> Result<(), Failure> {
+    if let Some(table) = figures.amplifier_table() {
+        console.table("")?;
+        console.rows(&table)?;
     }
     Ok(())
 }

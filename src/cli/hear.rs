@@ -19,8 +19,9 @@ use drywire::set::{LISTENING_LEVEL, LISTENING_LEVELS};
 use drywire::sound::Depth;
 use indicatif::ProgressBar;
 
+use super::amp::AmpArgs;
 use super::choose::{GuitarArgs, ReplaceArgs, VoiceArgs};
-use super::figures::{footing, heading, tell_bands};
+use super::figures::{footing, heading, tell_amplifier, tell_bands};
 use super::tolerances::ToleranceArgs;
 use super::typed::{SOUND_PRESSURE, time};
 use super::wrap::wrapped;
@@ -35,6 +36,7 @@ Examples:
   drywire hear di.wav --guitar mine.toml --arrangements positions --recorded-through selector:2
   drywire hear coils.wav --source-channels coils --match rms --bits 16 --out coils-set
   drywire hear --hum 50                            with mains hum, as split and parallel coils catch it
+  drywire hear di.wav --amp edge                   through a generic amplifier that breaks up when one digs in
   drywire hear hour.wav --no-page                  sound and figures alone
   drywire hear takes/ low-note --out bench         bench/NAME for each: every sound file of a folder, and one more
   drywire hear take.wav --replace                  also over files that you put or changed where the set goes
@@ -93,6 +95,8 @@ pub(crate) struct Args {
     impulses: bool,
     #[command(flatten)]
     hum: HumArgs,
+    #[command(flatten)]
+    amp: AmpArgs,
     /// The sound pressure level of the baseline's as-is file to tell loudness at, 40 to 100 dB SPL
     #[arg(long, value_name = "dB", default_value_t = LISTENING_LEVEL.value(), allow_hyphen_values = true,
         value_parser = listening_level)]
@@ -185,6 +189,7 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
         matched_by: args.by.into(),
         model: args.model.into(),
         depth: args.bits.into(),
+        amplification: args.amp.amplification()?,
         hum: hum(&args.hum)?,
         with_impulses: args.impulses,
         draws: args.tolerances.draws(),
@@ -321,6 +326,7 @@ fn tell(args: &Args, figures: &SetFigures, console: &mut Console) -> Result<Outc
     tell_bands(figures, console)?;
     console.table("")?;
     console.rows(&figures.sound_table())?;
+    tell_amplifier(figures, console)?;
     if !args.no_page {
         console.table("")?;
         console.rows(&figures.heard_table())?;

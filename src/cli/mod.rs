@@ -1,5 +1,6 @@
 //! The command line: one file a command, each the way from its arguments to its result.
 
+mod amp;
 mod balance;
 mod blind;
 mod choose;

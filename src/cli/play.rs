@@ -14,7 +14,7 @@ use drywire::set::StoredSet;
 
 #[cfg(not(feature = "sound-card"))]
 use super::stored::without_card;
-use super::stored::{place_of, stored};
+use super::stored::{note_amplifier, place_of, stored};
 use super::typed::{DECIBELS, part};
 use super::{Console, Failure, Outcome};
 
@@ -105,6 +105,7 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     let set = stored(folder)?;
     let take = place_of(&set, args.start.as_ref().unwrap_or(&set.figures().baseline))?;
     check_part(args, &set)?;
+    note_amplifier(&set, console);
     play(args, &set, take, console)
 }
 

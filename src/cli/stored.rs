@@ -5,11 +5,19 @@ use std::path::Path;
 use drywire::job::PAGE;
 use drywire::set::StoredSet;
 
-use super::Failure;
+use super::wrap::wrapped;
+use super::{Console, Failure};
 
 /// Returns the set in `folder`.
 pub(crate) fn stored(folder: &Path) -> Result<StoredSet, Failure> {
     StoredSet::open(folder).map_err(|e| Failure::input(e.to_string(), e.hint()))
+}
+
+/// Says which amplifier a set is heard through, where there is one.
+pub(crate) fn note_amplifier(set: &StoredSet, console: &mut Console) {
+    if let Some(amplifier) = &set.figures().amplifier {
+        console.note(wrapped(&format!("This set is heard through {}.", amplifier.words()), "", ""));
+    }
 }
 
 /// Returns the place of the arrangement called `name` in `set`.

@@ -47,6 +47,9 @@ const FADE: usize = 32;
 
 /// What is left at either end of a kernel, before its fade, is at most this share of its peak: −100 dB.
 const REST: f64 = 1e-5;
+/// What is this share of a kernel's peak, −180 dB, is nothing.
+const NOTHING: f64 = 1e-9;
+
 /// The shares of the rate between which a response is led to a real value at half the rate. What is not real there would
 /// ring on and on, alternating in sign; ears hear none of it.
 const LED: RangeInclusive<f64> = 0.455..=0.5;
@@ -150,6 +153,20 @@ impl Kernel {
             }
             cut *= 2;
         }
+    }
+
+    /// Returns the same kernel for a bank of filters to convolve with as it is, as short as what it holds: for a response that
+    /// must be exact to the last step of a file.
+    #[must_use]
+    pub fn undivided(self) -> Self {
+        let peak = self.taps.iter().fold(0.0f64, |m, t| m.max(t.abs()));
+        let mut length = self.taps.len();
+        while self.taps[length / 2..].iter().all(|t| t.abs() <= NOTHING * peak) {
+            length /= 2;
+        }
+        let taps = self.taps[..length].to_vec();
+        let parts = Parts::undivided(&taps, self.before);
+        Self { taps, before: self.before, parts }
     }
 
     /// Returns the taps, the first of which lies [`Kernel::before`] samples before time zero.

@@ -132,7 +132,8 @@ impl<'a, 'g> Audition<'a, 'g> {
         self.source.configuration(self.selection, self.through.as_ref())
     }
 
-    fn spec(&self) -> SetSpec<'_> {
+    /// Returns the specification of a set of it, by one thread.
+    pub(super) fn spec(&self) -> SetSpec<'_> {
         SetSpec {
             configuration: self.configuration(),
             sound: &self.source.sound,
@@ -140,6 +141,7 @@ impl<'a, 'g> Audition<'a, 'g> {
             baseline: self.selection.baseline(),
             by: MatchBy::Loudness,
             depth: Depth::Pcm24,
+            amplification: None,
             with_impulses: false,
             with_spectra: true,
             listening_level: LISTENING_LEVEL,

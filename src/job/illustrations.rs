@@ -10,7 +10,6 @@ use crate::folder::OutputFolder;
 use crate::page::{Excerpt, Illustration, PageData, USUAL_EXCERPT, listen_page};
 use crate::plot::{Picture, Theme, png, svgs};
 use crate::quantity::{Db, Dbfs, Seconds};
-use crate::render::MatchBy;
 use crate::report::SetFigures;
 use crate::response::VoiceError;
 use crate::set::{Filled, SetSpec, Spectrum};
@@ -31,14 +30,14 @@ pub(super) fn illustrate(
     let [adaptive, light, dark] = svgs(&picture, [Theme::Adaptive, Theme::Light, Theme::Dark]);
     folder.write(PICTURE, adaptive.as_bytes())?;
     folder.write(BITMAP, &png(&picture, Theme::Light)?)?;
-    let page = page(spec, figures, filled.by, excerpt, [light, dark])?;
+    let page = page(spec, figures, filled, excerpt, [light, dark])?;
     Ok(folder.write(PAGE, page.as_bytes())?)
 }
 
 fn page(
     spec: &SetSpec<'_>,
     figures: &SetFigures,
-    matched_by: MatchBy,
+    filled: &Filled<File>,
     excerpt: Option<Seconds>,
     [light, dark]: [String; 2],
 ) -> Result<String, JobError> {
@@ -56,7 +55,8 @@ fn page(
         configuration: &spec.configuration,
         voices: spec.responses,
         figures,
-        matched_by,
+        without: filled.without.as_ref().map(|without| &without.figures),
+        matched_by: filled.without.as_ref().map_or(filled.by, |without| without.by),
         excerpt: &excerpt?,
         illustrations: &[illustration],
     };

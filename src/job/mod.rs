@@ -3,6 +3,7 @@
 //! A request is checked once, into a job that can be carried out as it stands. Errors say what is wrong and what to do;
 //! they know no options.
 
+mod amplified;
 mod audition;
 mod bands;
 mod error;
@@ -19,6 +20,7 @@ mod sources;
 mod survey;
 mod wave;
 
+pub use amplified::amplify;
 pub use audition::{Audition, VoiceKernel};
 pub use bands::with_bands;
 pub use error::JobError;

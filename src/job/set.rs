@@ -8,6 +8,7 @@ use super::illustrations::illustrate;
 use super::neutral;
 use super::recorded::Through;
 use super::{JobError, RecordedRequest, SetSource, Source, figures_of, with_bands};
+use crate::amp::Amplification;
 use crate::bands::Bands;
 use crate::folder::{Contents, Existing, FolderError, OutputFolder, Within};
 use crate::guitar::Guitar;
@@ -54,6 +55,8 @@ pub struct SetRequest<'g> {
     pub model: Model,
     /// How samples are stored.
     pub depth: Depth,
+    /// The amplifier that the files are heard through, if any.
+    pub amplification: Option<Amplification>,
     /// The mains hum that is added, if any.
     pub hum: Option<Hum>,
     /// Whether the impulse responses are written as well.
@@ -93,6 +96,7 @@ impl<'g> SetRequest<'g> {
             matched_by: MatchBy::Loudness,
             model: Model::Circuit,
             depth: Depth::Pcm24,
+            amplification: None,
             hum: None,
             with_impulses: false,
             draws: None,
@@ -288,6 +292,7 @@ impl SetJob<'_> {
             baseline: self.selection.baseline(),
             by: self.request.matched_by,
             depth: self.request.depth,
+            amplification: self.request.amplification,
             with_impulses: self.request.with_impulses,
             with_spectra: self.request.with_page,
             listening_level: self.request.listening_level,

@@ -7,6 +7,7 @@
 //!
 //! A sample that is not finite is refused by its place, and never measured as something else.
 
+mod added_sound;
 mod centroid;
 mod cross_spectrum;
 mod energy;
@@ -15,6 +16,7 @@ mod guard;
 mod k_weighting;
 mod levels;
 mod listening;
+mod loudest;
 mod loudness;
 mod loudspeaker;
 mod meter;
@@ -23,16 +25,20 @@ mod sones;
 mod third_octaves;
 mod transform;
 mod true_peak;
+mod windows;
 
+pub use added_sound::{AddedSound, AddedSoundMeter};
 pub use centroid::{CENTROID_DEFINITION, CentroidMeter};
 pub use cross_spectrum::{CrossSpectrum, MixLevels};
 pub use forecast::{Forecast, Foretold};
 pub use guard::{CHANNELS, LARGEST_SAMPLE, RATES, Unmeasurable};
 pub use levels::{LevelMeter, Levels};
 pub use listening::{FLOOR, Listening};
+pub use loudest::LoudestMeter;
 pub use loudness::Loudness;
 pub use loudspeaker::Loudspeaker;
 pub use meter::{Measures, Meter};
 pub use pickup_fall::looks_as_through_a_pickup;
 pub use sones::{SONE_BANDS, sones, sones_of};
 pub use third_octaves::{ThirdOctave, ThirdOctaveMeter};
+pub(crate) use true_peak::bessel_i0;

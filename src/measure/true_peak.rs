@@ -95,8 +95,8 @@ fn kernel(index: usize) -> [f64; TAPS] {
     kernel.map(|h| h / sum)
 }
 
-/// Returns the modified Bessel function I₀ by its power series Σ ((x/2)^k / k!)², here for |x| ≤ [`SHAPE`].
-fn bessel_i0(x: f64) -> f64 {
+/// Returns the modified Bessel function I₀ by its power series Σ ((x/2)^k / k!)², for |x| of windows' shapes, below 16.
+pub(crate) fn bessel_i0(x: f64) -> f64 {
     (1..32)
         .fold((1.0, 1.0), |(sum, term), k| {
             let term = term * (x / (2.0 * f64::from(k))).powi(2);

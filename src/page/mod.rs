@@ -93,12 +93,21 @@ pub struct PageData<'d> {
     pub voices: &'d [VoiceResponse],
     /// The figures of the set; those of a voice are found by its name.
     pub figures: &'d SetFigures,
-    /// What the matched files were matched by.
+    /// The figures of the sound that is played where the files are heard through an amplifier: those without it.
+    pub without: Option<&'d SetFigures>,
+    /// What what is played is matched by.
     pub matched_by: MatchBy,
     /// The part of the source that is played.
     pub excerpt: &'d Excerpt,
     /// Pictures, such as the responses.
     pub illustrations: &'d [Illustration],
+}
+
+impl PageData<'_> {
+    /// Returns the figures of what is played.
+    fn played(&self) -> &SetFigures {
+        self.without.unwrap_or(self.figures)
+    }
 }
 
 /// Why a page cannot be made.
@@ -181,6 +190,7 @@ pub fn listen_page(data: &PageData<'_>) -> Result<String, PageError> {
             (
                 "figures",
                 &(table("Figures of the responses", &figures.response_table(), &terms::marked, &row)
+                    + &amplifier_table(figures, &row)
                     + &table("Figures of the files", &figures.sound_table(), &terms::marked, &row)
                     + &table("What is heard", &figures.heard_table(), &terms::marked, &row)),
             ),
@@ -197,6 +207,17 @@ pub fn listen_page(data: &PageData<'_>) -> Result<String, PageError> {
             ("script", SCRIPT),
         ],
     ))
+}
+
+/// Returns what is left of each change behind the amplifier, and that this page plays without it; nothing where there is none.
+fn amplifier_table(figures: &SetFigures, row: &dyn Fn(&str) -> String) -> String {
+    figures.amplifier.as_ref().zip(figures.amplifier_table()).map_or_else(String::new, |(amplifier, told)| {
+        let heading = format!(
+            "Changes at the jack and at the loudspeaker: the files of the set are heard through {}",
+            amplifier.words()
+        );
+        table(&heading, &told, &terms::marked, row)
+    })
 }
 
 /// Returns what says against what the cards' answers are told, and what their figures are.

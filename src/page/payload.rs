@@ -8,7 +8,7 @@ use crate::guitar::{Controls, Guitar, Pot, Taper};
 use crate::plot::{Stroke, strokes};
 use crate::quantity::Db;
 use crate::render::{CEILING, Channels, MOST_GAIN, MatchBy, Model};
-use crate::report::ArrangementFigures;
+use crate::report::{ArrangementFigures, SetFigures};
 use crate::response::{OneChannel, Ratio, Recorded, Scope, VoiceResponse};
 use crate::wiring::Arrangement;
 use crate::words::{self, Answer};
@@ -209,7 +209,7 @@ fn knobs(guitar: &Guitar) -> Knobs {
 fn voice(data: &PageData<'_>, response: &VoiceResponse, look: Stroke) -> Result<VoiceData, PageError> {
     let configuration = data.configuration;
     let voice = response.voice();
-    let figures = data.figures.arrangements.iter().find(|a| a.name == voice.name());
+    let figures = data.played().arrangements.iter().find(|a| a.name == voice.name());
     let (circuit, section) = match configuration.model {
         Model::Circuit => (Some(voice.with_knobs(configuration.guitar, configuration.scope)?), None),
         Model::SecondOrder => {
@@ -243,7 +243,7 @@ fn voice(data: &PageData<'_>, response: &VoiceResponse, look: Stroke) -> Result<
         matched_db: file(|a| a.matched.as_ref()).map(|f| f.gain_db),
         true_db: as_is.map(|f| f.gain_db),
         peak_dbtp: as_is.and_then(|f| f.true_peak_dbtp),
-        answer: answer(data, figures).map(|answer| answer.to_string()),
+        answer: answers(data, voice.name()),
         loudness_lu: figures.and_then(|a| a.drop_loudness_lu),
         heard: figures.and_then(heard),
         centroid_hz: as_is.and_then(|f| f.spectral_centroid_hz),
@@ -257,9 +257,18 @@ fn heard(figures: &ArrangementFigures) -> Option<f64> {
     figures.drop_heard_percent_60_to_85.map(|[low, high]| f64::midpoint(low, high) / 100.0)
 }
 
-/// Returns the plain answer to what an arrangement does, where its files were measured.
-fn answer(data: &PageData<'_>, figures: Option<&ArrangementFigures>) -> Option<Answer> {
-    figures.zip(data.figures.baseline()).map(|(own, baseline)| answer_of(own, baseline))
+/// Returns the plain answer to what an arrangement does, where it was measured; where the files are heard through an amplifier,
+/// without it and behind it.
+fn answers(data: &PageData<'_>, name: &str) -> Option<String> {
+    let answer = |figures: &SetFigures| {
+        let own = figures.arrangements.iter().find(|a| a.name == name);
+        own.zip(figures.baseline()).map(|(own, baseline)| answer_of(own, baseline).to_string())
+    };
+    let played = answer(data.played())?;
+    Some(match data.without.and_then(|_| answer(data.figures)) {
+        None => played,
+        Some(behind) => format!("at the jack {played}; at the loudspeaker, in the files, {behind}"),
+    })
 }
 
 /// Returns the plain answer to what an arrangement does against the baseline.

@@ -14,4 +14,4 @@ pub use level::{Db, DbSpl, DbTp, Dbfs, Dbv, Lufs, Sones};
 pub use notation::{NotationError, parse_decibels, parse_plain, parse_quantity};
 pub(crate) use show::listed;
 pub use show::{brief, counted, engineering, signed};
-pub use unit::{Farads, Henries, Hertz, Metres, Ohms, Quantity, Seconds};
+pub use unit::{Farads, Henries, Hertz, Metres, Ohms, Quantity, Seconds, Volts};

@@ -88,3 +88,7 @@ quantity!(
     /// Time in seconds.
     Seconds, "s", &["s"], false, "a time such as 4 s or 20 ms", &["m"]
 );
+quantity!(
+    /// Voltage in volts.
+    Volts, "V", &["volts", "volt", "V"], false, "a voltage such as 200 mV or 0.2", &["m"]
+);

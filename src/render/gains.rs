@@ -57,16 +57,56 @@ impl Gains {
         self.is_matched.contains(&true).then_some(self.by)
     }
 
+    /// Returns the take that the others are brought to: the baseline, or the first that sounds where it does not; nothing where
+    /// none sounds.
+    pub fn leader(levels: &[Levels], baseline: usize) -> Option<usize> {
+        leader(&silent(levels), baseline)
+    }
+
     /// Returns the gains for takes of these `levels` before any gain, matched `by` loudness or RMS.
     ///
     /// True levels are the source's own, lowered for all alike where the loudest peak needs it. The matched level is
     /// that of the baseline at its true level, lowered where some other take's peak needs it.
     pub fn of(names: &[&str], levels: &[Levels], baseline: usize, by: MatchBy) -> Self {
-        let highest = levels.iter().map(Levels::true_peak).fold(CEILING, |a, b| if b > a { b } else { a });
+        Self::from(names, levels, &silent(levels), baseline, by, Db::new(0.0))
+    }
+
+    /// Returns the gains for the same takes behind an amplifier, where they have these `amplified` levels, and had those of
+    /// `before` without it.
+    ///
+    /// At its true level the baseline is as loud as it is without the amplifier, or has the same RMS where it has no loudness;
+    /// all others have its gain, lowered for all alike where the loudest peak needs it. An amplified sound is denser: at the same
+    /// peak it would be many decibels louder.
+    #[must_use]
+    pub fn amplified(
+        &self,
+        names: &[&str],
+        amplified: &[Levels],
+        before: &[Levels],
+        baseline: usize,
+        by: MatchBy,
+    ) -> Self {
+        let silent = silent(before);
+        let leader = leader(&silent, baseline).unwrap_or(baseline);
+        let (own, wanted) = (&amplified[leader], &before[leader]);
+        let gain = gain_to_leader(own, wanted, self.as_is, MatchBy::Loudness)
+            .or_else(|| gain_to_leader(own, wanted, self.as_is, MatchBy::Rms))
+            .filter(|gain| gain.value().is_finite());
+        Self::from(names, amplified, &silent, baseline, by, gain.unwrap_or(Db::new(0.0)))
+    }
+
+    fn from(
+        names: &[&str],
+        levels: &[Levels],
+        silent: &[bool],
+        baseline: usize,
+        by: MatchBy,
+        wanted: Db,
+    ) -> Self {
+        let loudest = CEILING + -wanted;
+        let highest = levels.iter().map(Levels::true_peak).fold(loudest, |a, b| if b > a { b } else { a });
         let as_is = CEILING - highest;
-        let silent: Vec<bool> = levels.iter().map(|l| l.rms() < SILENT).collect();
-        let leader = if silent[baseline] { silent.iter().position(|s| !s) } else { Some(baseline) };
-        let Some(leader) = leader else {
+        let Some(leader) = leader(silent, baseline) else {
             return Self {
                 as_is,
                 matched: vec![as_is; levels.len()],
@@ -76,19 +116,19 @@ impl Gains {
                 remarks: Vec::new(),
             };
         };
-        let told = names.iter().zip(&silent).filter(|(_, silent)| **silent);
+        let told = names.iter().zip(silent).filter(|(_, silent)| **silent);
         let remarks =
             told.map(|(name, _)| format!("{name} is silent with this source and stays so")).collect();
         let shortfall = match by {
             MatchBy::Loudness if levels[leader].loudness().is_too_short() => Some(Shortfall::TooShort),
-            MatchBy::Loudness if !all_have_loudness(levels, &silent, leader, as_is) => {
+            MatchBy::Loudness if !all_have_loudness(levels, silent, leader, as_is) => {
                 Some(Shortfall::TooQuiet)
             }
             MatchBy::Loudness | MatchBy::Rms => None,
         };
         let by = if shortfall.is_some() { MatchBy::Rms } else { by };
         let mut gains = Self { as_is, matched: Vec::new(), is_matched: Vec::new(), by, shortfall, remarks };
-        gains.match_to(names, levels, &silent, leader);
+        gains.match_to(names, levels, silent, leader);
         gains
     }
 
@@ -123,6 +163,16 @@ impl Gains {
             self.matched.push(gain.unwrap_or(self.as_is));
         }
     }
+}
+
+/// Returns which takes are silent.
+fn silent(levels: &[Levels]) -> Vec<bool> {
+    levels.iter().map(|l| l.rms() < SILENT).collect()
+}
+
+/// Returns the take that the others are brought to: the baseline, or the first that sounds where it does not.
+fn leader(silent: &[bool], baseline: usize) -> Option<usize> {
+    if silent[baseline] { silent.iter().position(|s| !s) } else { Some(baseline) }
 }
 
 fn all_have_loudness(levels: &[Levels], silent: &[bool], leader: usize, as_is: Db) -> bool {

@@ -1,11 +1,13 @@
 //! A source heard through several voices at once, and the gains that make a set of them.
 
+mod amplified;
 mod forecast;
 mod gains;
 mod hum;
 mod pass;
 mod take;
 
+pub use amplified::{Amplified, Amplifier};
 pub use forecast::forecast;
 pub use gains::{CEILING, Gains, MOST_GAIN, MatchBy, SILENT, Shortfall};
 pub use hum::{Hum, Mains};

@@ -12,6 +12,14 @@ pub trait Sink: Send {
     /// # Errors
     /// [`RenderError`] where they cannot be measured or written.
     fn take(&mut self, block: &[&[f64]]) -> Result<(), RenderError>;
+
+    /// Learns that no more samples come, for sinks that hold some back.
+    ///
+    /// # Errors
+    /// As [`Sink::take`].
+    fn end(&mut self) -> Result<(), RenderError> {
+        Ok(())
+    }
 }
 
 /// Frames read from the source at once.
@@ -135,10 +143,11 @@ impl<T: Precision, S: Sink> Worker<T, S> {
             let result = stages[stage_of[output]].add(samples);
             failure = failure.take().or(result.err());
         });
-        match failure {
-            Some(failure) => Err(failure),
-            None => Ok(stages.into_iter().map(|s| s.sink).collect()),
+        if let Some(failure) = failure {
+            return Err(failure);
         }
+        stages.iter_mut().try_for_each(|stage| stage.sink.end())?;
+        Ok(stages.into_iter().map(|s| s.sink).collect())
     }
 }
 

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{ArrangementBands, BandsFigures, ScopeName, SourceFigures};
+use super::{AmplifiedFigures, AmplifierFigures, ArrangementBands, BandsFigures, ScopeName, SourceFigures};
 use crate::folder::ListedFile;
 use crate::guitar::{Guitar, Pickup};
 use crate::quantity::Db;
@@ -30,6 +30,9 @@ pub struct SetFigures {
     pub baseline: String,
     /// The source that was rendered, absent where nothing was.
     pub source: Option<SourceFigures>,
+    /// The amplifier that it is heard through; null where it is none. The arrangements' figures are then those behind it.
+    #[serde(default)]
+    pub amplifier: Option<AmplifierFigures>,
     /// Values that were assumed, in words.
     pub assumed: Vec<String>,
     /// Coils' values that were measured, with their standard deviations, in words.
@@ -104,6 +107,9 @@ pub struct ArrangementFigures {
     pub matched: Option<FileFigures>,
     /// The file at its true level.
     pub as_is: Option<FileFigures>,
+    /// What the amplifier makes of it, beside what it is without; only where there is one.
+    #[serde(default, flatten, skip_serializing_if = "Option::is_none")]
+    pub amplified: Option<AmplifiedFigures>,
     /// How sure its figures are, where that was worked out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bands: Option<ArrangementBands>,
@@ -153,6 +159,7 @@ impl SetFigures {
             pickup: scope.into(),
             baseline: baseline.to_owned(),
             source: None,
+            amplifier: None,
             assumed: own.chain(guitar.assumed()).collect(),
             measured: scope.pickups(guitar).into_iter().flat_map(Pickup::measured).collect(),
             notes: guitar.notes().to_vec(),
@@ -202,6 +209,7 @@ impl ArrangementFigures {
             noise_dbv_a: None,
             matched: None,
             as_is: None,
+            amplified: None,
             bands: None,
             impulse: None,
         }

@@ -1,5 +1,6 @@
 //! What is told of a set: figures as data, as a table for reading, and as rows for a spreadsheet.
 
+mod amplified;
 mod bands;
 mod figures;
 mod rows;
@@ -9,6 +10,7 @@ mod table;
 
 use serde::Serialize;
 
+pub use amplified::{AMPLIFIER_DEFINITION, AmplifiedFigures, AmplifierFigures, AtJack};
 pub use bands::{ArrangementBands, BandsFigures, SensitivityFigures};
 pub(crate) use figures::finite;
 pub use figures::{ArrangementFigures, FileFigures, ImpulseFigures, SCHEMA, SetFigures};

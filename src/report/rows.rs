@@ -1,6 +1,6 @@
 //! Figures and responses as comma-separated rows.
 
-use super::{FileFigures, SetFigures};
+use super::{AmplifiedFigures, AtJack, FileFigures, SetFigures};
 use crate::circuit::SolveError;
 use crate::quantity::Hertz;
 use crate::response::VoiceResponse;
@@ -34,6 +34,15 @@ pub fn set_rows(figures: &SetFigures) -> String {
     .to_vec();
     heading.extend(of_file("matched"));
     heading.extend(of_file("as_is"));
+    let amplified = [
+        "added_sound_db",
+        "broken_up_percent",
+        "crest_db",
+        "at_jack_drop_rms_db",
+        "at_jack_drop_loudness_lu",
+        "at_jack_drop_heard_percent",
+    ];
+    heading.extend(amplified.iter().filter(|_| figures.amplifier.is_some()).map(|name| (*name).to_owned()));
     let rows = figures.arrangements.iter().map(|a| {
         let mut row = vec![
             cell(&a.name),
@@ -55,6 +64,7 @@ pub fn set_rows(figures: &SetFigures) -> String {
         ];
         row.extend(file_cells(a.matched.as_ref()));
         row.extend(file_cells(a.as_is.as_ref()));
+        row.extend(a.amplified.iter().flat_map(amplified_cells));
         row
     });
     written(std::iter::once(heading).chain(rows))
@@ -70,6 +80,14 @@ fn file_cells(file: Option<&FileFigures>) -> [String; 6] {
         number(file.true_peak_dbtp),
         number(file.spectral_centroid_hz),
     ]
+}
+
+fn amplified_cells(own: &AmplifiedFigures) -> [String; 6] {
+    let AtJack { drop_rms_db, drop_loudness_lu, drop_heard_percent, .. } = own.at_jack;
+    let told = [own.added_sound_db, own.broken_up_percent, own.crest_db];
+    let [added, broken, crest] = told.map(number);
+    let [rms, loudness, heard] = [drop_rms_db, drop_loudness_lu, drop_heard_percent].map(number);
+    [added, broken, crest, rms, loudness, heard]
 }
 
 /// Returns the response of a voice at `frequencies` as comma-separated rows: from each coil by itself, and from

@@ -240,7 +240,10 @@ impl SetFigures {
             Column::words(["", "arrangement"]),
             Column::numbers(["noise", "dBV (A)"]),
             Column::numbers(["loudness", "sone"]),
-            Column::words(["heard against the baseline,", "clean, at 60 to 85 dB SPL"]),
+            Column::words(match self.amplifier {
+                None => ["heard against the baseline,", "clean, at 60 to 85 dB SPL"],
+                Some(_) => ["heard against the baseline,", "amplified, at 60 to 85 dB SPL"],
+            }),
         ]);
         for a in &self.arrangements {
             let words = a.drop_heard_percent_60_to_85.map(loudness_with_figures);
@@ -252,6 +255,39 @@ impl SetFigures {
             ]);
         }
         table
+    }
+
+    /// Returns what is left of each change behind the amplifier beside what it is at the jack, in dB of RMS, in LU and in percent
+    /// of the loudness in sones, as a table; nothing where there is no amplifier.
+    pub fn amplifier_table(&self) -> Option<TextTable> {
+        self.amplifier.as_ref()?;
+        let mut table = TextTable::new([
+            Column::words(["", "arrangement"]),
+            Column::numbers(["jack", "dB"]),
+            Column::numbers(["loudsp.", "dB"]),
+            Column::numbers(["jack", "LU"]),
+            Column::numbers(["loudsp.", "LU"]),
+            Column::numbers(["jack", "%"]),
+            Column::numbers(["loudsp.", "%"]),
+            Column::numbers(["added", "dB"]),
+            Column::numbers(["broken", "up %"]),
+        ]);
+        for a in &self.arrangements {
+            let Some(amplified) = &a.amplified else { continue };
+            let jack = &amplified.at_jack;
+            table.row([
+                a.name.clone(),
+                number(jack.drop_rms_db, 1),
+                number(a.drop_rms_db, 1),
+                number(jack.drop_loudness_lu, 1),
+                number(a.drop_loudness_lu, 1),
+                number(jack.drop_heard_percent, 0),
+                number(a.drop_heard_percent, 0),
+                number(amplified.added_sound_db, 0),
+                number(amplified.broken_up_percent, 0),
+            ]);
+        }
+        Some(table)
     }
 
     /// Returns what was measured on the files as a table.

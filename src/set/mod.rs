@@ -10,5 +10,5 @@ mod stored;
 pub use heard::{LISTENING_LEVEL, LISTENING_LEVELS};
 pub use impulses::Impulses;
 pub use listener::Spectrum;
-pub use spec::{Filled, SetError, SetSpec, Watch};
+pub use spec::{Filled, SetError, SetSpec, Watch, Without};
 pub use stored::{FIGURES, MOST_ARRANGEMENTS, StoredError, StoredProblem, StoredSet, StoredTake};

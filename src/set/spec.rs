@@ -1,17 +1,21 @@
 //! A set from its specification to its files: measure, find the gains, write and measure again.
 
+mod amplified;
+
 use std::io::{self, Write};
 use std::sync::Mutex;
 
 use super::files::{Finished, Recording, Recordings, Tape, Written};
-use super::heard::tell_loudness;
+use super::heard::{Heard, heard, tell_loudness};
 use super::impulses::Impulses;
-use super::listener::{Listener, Spectrum, TakeMeasures};
+use super::listener::{Listener, Spectrum, TakeMeasures, levels_of};
+use crate::amp::Amplification;
 use crate::digest::Digest;
-use crate::measure::{CENTROID_DEFINITION, Levels, Measures};
+use crate::measure::CENTROID_DEFINITION;
 use crate::quantity::{Db, DbSpl, Hertz, Lufs};
 use crate::render::{
-    Configuration, Gains, MatchBy, RenderError, SILENT, Shortfall, Take, measuring_pass, pass,
+    Amplified, Amplifier, Configuration, Gains, MatchBy, RenderError, SILENT, Shortfall, Take,
+    measuring_pass, pass,
 };
 use crate::report::{FileFigures, ImpulseFigures, RecordedThrough, SetFigures, SourceFigures, finite};
 use crate::response::{OneChannel, VoiceResponse};
@@ -31,6 +35,8 @@ pub struct SetSpec<'o> {
     pub by: MatchBy,
     /// How samples are stored.
     pub depth: Depth,
+    /// The amplifier that the files are heard through, if any.
+    pub amplification: Option<Amplification>,
     /// Whether the takes' impulse responses are wanted as well.
     pub with_impulses: bool,
     /// Whether the takes' long-term spectra are wanted as well, and the loudness that is told from them.
@@ -84,16 +90,28 @@ pub struct Filled<W> {
     pub spectra: Vec<Spectrum>,
     /// What the matched files were matched by in the end.
     pub by: MatchBy,
+    /// Where the files are heard through an amplifier, what they would be without.
+    pub without: Option<Without>,
     /// The takes' impulse responses, where they were asked for.
     pub impulses: Option<Impulses>,
     /// What is odd about the source and what was done about it, which is also among the figures' notes.
     pub warnings: Vec<String>,
 }
 
+/// A set as it would be without its amplifier; there are no such files.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Without {
+    /// The figures.
+    pub figures: SetFigures,
+    /// What its matched files would be matched by.
+    pub by: MatchBy,
+}
+
 impl SetSpec<'_> {
     /// Returns the number of frames that [`SetSpec::fill`] will read in all, where no round is repeated.
     pub fn frames_to_read(&self) -> u64 {
-        2 * self.sound.frames()
+        let passes = if self.amplification.is_some() { 3 } else { 2 };
+        passes * self.sound.frames()
     }
 
     /// Returns the names of the set's sound files, relative to its folder.
@@ -135,12 +153,21 @@ impl SetSpec<'_> {
         let takes: Result<Vec<Take>, RenderError> =
             self.responses.iter().map(|r| self.configuration.take(r)).collect();
         let takes = takes?;
-        let (heard, mut warnings, source_is_silent) = self.listen(&takes, &tape, watch)?;
-        let (before, spectra): (Vec<Measures>, Vec<Option<Spectrum>>) = heard.into_iter().unzip();
-        let spectra: Vec<Spectrum> = spectra.into_iter().flatten().collect();
+        let (at_jack, mut warnings, source_is_silent) = self.listen(&takes, &tape, watch)?;
         let names: Vec<&str> = takes.iter().map(|t| t.name.as_str()).collect();
-        let levels: Vec<Levels> = before.iter().map(|m| m.levels.clone()).collect();
-        let mut gains = Gains::of(&names, &levels, self.baseline, self.by);
+        let linear = Gains::of(&names, &levels_of(&at_jack), self.baseline, self.by);
+        let behind = match self.amplification {
+            Some(asked) => Some(self.amplify(asked, &takes, &at_jack, &tape, watch)?),
+            None => None,
+        };
+        let (before, mut gains) = match &behind {
+            Some(behind) => {
+                let levels = [levels_of(&behind.takes), levels_of(&at_jack)];
+                let gains = linear.amplified(&names, &levels[0], &levels[1], self.baseline, self.by);
+                (&behind.takes, gains)
+            }
+            None => (&at_jack, linear.clone()),
+        };
         let is_all_silent = gains.shortfall == Some(Shortfall::Silent);
         warnings.extend(source_is_silent.then(|| silence(is_all_silent)));
         let shortfall = gains.shortfall.filter(|_| !(source_is_silent && is_all_silent));
@@ -149,23 +176,26 @@ impl SetSpec<'_> {
         figures.notes.extend(self.reach());
         self.tell_hum(figures, source_is_silent);
         figures.notes.append(&mut gains.remarks);
+        let without = behind.as_ref().map(|_| self.without(figures, &takes, &linear, &at_jack));
+        let amplifier = behind.as_ref().map(|behind| behind.amplifier);
         let mut round = 1;
         loop {
-            let (files, written) = self.record(&takes, &before, &gains, &tape, open, watch)?;
+            let (files, written) = self.record(&takes, before, &gains, amplifier.as_ref(), open, watch)?;
             let errors = self.errors(&gains, &written);
             let worst = errors.iter().fold(Db::new(0.0), |a, b| if abs(*b) > a { abs(*b) } else { a });
             if worst <= GOOD_MATCH || round == MOST_ROUNDS {
                 self.tell(figures, &takes, &gains, &written);
-                if self.with_spectra {
-                    let own = before[self.baseline].levels.rms();
-                    tell_loudness(figures, &spectra, self.baseline, own, self.listening_level);
+                tell_loudness(figures, &self.heard(before));
+                if let Some((behind, without)) = behind.as_ref().zip(without.as_ref()) {
+                    self.tell_amplifier(figures, behind, &without.figures, &written);
                 }
                 let impulses = self.with_impulses.then(|| Impulses::of(&takes, self.baseline, tape.rate_hz));
                 if let Some(impulses) = &impulses {
-                    self.tell_impulses(figures, impulses, gains.as_is);
+                    self.tell_impulses(figures, impulses, linear.as_is);
                 }
                 let (files, digests) = files.into_iter().unzip();
-                return Ok(Filled { files, digests, spectra, by: gains.by, impulses, warnings });
+                let spectra = before.iter().filter_map(|take| take.spectrum.clone()).collect();
+                return Ok(Filled { files, digests, spectra, by: gains.by, without, impulses, warnings });
             }
             for (gain, error) in gains.matched.iter_mut().zip(errors) {
                 *gain = *gain - error;
@@ -215,8 +245,9 @@ impl SetSpec<'_> {
         tape: &Tape,
         watch: &Watch<'_>,
     ) -> Result<(Vec<TakeMeasures>, Vec<String>, bool), RenderError> {
-        let listeners: Result<Vec<Listener>, RenderError> =
-            takes.iter().map(|_| Listener::new(tape, self.with_spectra)).collect();
+        let listeners: Result<Vec<Listener>, RenderError> = (0..takes.len())
+            .map(|take| Listener::new(tape, self.with_spectra, self.asks_how_loud(take)))
+            .collect();
         let inspector = Mutex::new(Inspector::new(self.sound));
         let look = |block: &[Vec<f64>]| {
             inspector.lock().unwrap_or_else(std::sync::PoisonError::into_inner).add(block);
@@ -230,22 +261,33 @@ impl SetSpec<'_> {
         Ok((heard, remarks, inspector.is_silent()))
     }
 
+    /// Returns how loud the takes are to a listener; nothing where that was not measured.
+    fn heard(&self, takes: &[TakeMeasures]) -> Vec<Heard> {
+        let spectra: Vec<Spectrum> = takes.iter().filter_map(|take| take.spectrum.clone()).collect();
+        if spectra.is_empty() {
+            return Vec::new();
+        }
+        let own = takes[self.baseline].measures.levels.rms();
+        heard(&spectra, self.baseline, own, self.listening_level)
+    }
+
     /// Writes both files of every take, which measured `before`.
     fn record<W: Write + Send>(
         &self,
         takes: &[Take],
-        before: &[Measures],
+        before: &[TakeMeasures],
         gains: &Gains,
-        tape: &Tape,
+        amplifier: Option<&Amplifier>,
         open: &mut dyn FnMut(&str) -> io::Result<W>,
         watch: &Watch<'_>,
     ) -> Result<Recorded<W>, SetError> {
+        let tape = &self.tape();
         let mut sinks = Vec::new();
         for ((take, before), matched) in takes.iter().zip(before).zip(&gains.matched) {
             let mut recording = |folder: &str, gain: Db| {
                 let name = file_name(folder, &take.name);
                 let file = open(&name).map_err(|cause| SetError::Open { name, cause })?;
-                Ok::<_, SetError>(Recording::new(tape, before, gain, file)?)
+                Ok::<_, SetError>(Recording::new(tape, &before.measures, gain, file)?)
             };
             sinks.push(Recordings::new([
                 recording(FOLDERS[0], *matched)?,
@@ -253,10 +295,17 @@ impl SetSpec<'_> {
             ]));
         }
         let progress = |block: &[Vec<f64>]| watch(block.first().map_or(0, |plane| plane.len() as u64));
-        let sinks = pass(self.sound, takes, sinks, self.workers, &progress)?;
+        let sinks = match amplifier {
+            None => pass(self.sound, takes, sinks, self.workers, &progress)?,
+            Some(amplifier) => {
+                let sinks = sinks.into_iter().map(|sink| amplifier.before(sink, tape.channels, false));
+                let done = pass(self.sound, takes, sinks.collect(), self.workers, &progress)?;
+                done.into_iter().map(Amplified::into_inner).collect()
+            }
+        };
         let (mut files, mut written) = (Vec::new(), Vec::new());
         for ((recordings, before), matched) in sinks.into_iter().zip(before).zip(&gains.matched) {
-            let mut both = [*matched, gains.as_is].map(|gain| Written::scaled(before, gain));
+            let mut both = [*matched, gains.as_is].map(|gain| Written::scaled(&before.measures, gain));
             for (Finished { file, digest, measured }, told) in recordings.finish()?.into_iter().zip(&mut both)
             {
                 files.push((file, digest));

@@ -232,11 +232,12 @@ fn too_many_combinations_are_refused_with_the_limit() {
     assert!(told.contains("has none of the arrangements alone; it has series"), "{told}");
 }
 
-/// The level of a guitar loudspeaker: a closed box (118.6 Hz, Q 0.949), a bell of 6 dB at 2.5 kHz (Q 1.2) and a Butterworth
+/// The level of a guitar loudspeaker: a driver of 75 Hz, Q 0.6 and 60 l in a closed box of 40 l, a bell of 6 dB at 2.5 kHz (Q 1.2) and a Butterworth
 /// low-pass of fourth order at 5 kHz, by the magnitudes of their closed forms.
 fn loudspeaker(f: f64) -> f64 {
-    let (x, y) = (f / 118.585, f / 2500.0);
-    let closed_box = x.powi(4) / ((1.0 - x * x).powi(2) + (x / 0.94868).powi(2));
+    let stiffer = (1.0f64 + 60.0 / 40.0).sqrt();
+    let (x, y) = (f / (75.0 * stiffer), f / 2500.0);
+    let closed_box = x.powi(4) / ((1.0 - x * x).powi(2) + (x / (0.6 * stiffer)).powi(2));
     let a = 10f64.powf(6.0 / 40.0);
     let bell =
         ((1.0 - y * y).powi(2) + (y * a / 1.2).powi(2)) / ((1.0 - y * y).powi(2) + (y / (a * 1.2)).powi(2));

@@ -2,6 +2,7 @@
 #![allow(dead_code, unreachable_pub, reason = "each test binary uses its own part")]
 #![allow(clippy::unwrap_used, reason = "a test stops where its data are not as expected")]
 
+pub mod amplified;
 pub mod browser;
 pub mod cavities;
 pub mod circuits;

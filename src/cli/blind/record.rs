@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use drywire::abx::LEVEL;
 use drywire::folder::{Existing, FolderError, Inputs, NewFile, Obstacle};
-use drywire::report::{MatchedBy, ScopeName};
+use drywire::report::{AmplifierFigures, MatchedBy, ScopeName};
 use drywire::set::StoredSet;
 use serde::Serialize;
 
@@ -29,6 +29,9 @@ pub(super) struct Finding {
     pickup: ScopeName,
     source: Option<String>,
     matched_by: Option<MatchedBy>,
+    /// The amplifier that both are heard through, where there is one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    amplifier: Option<AmplifierFigures>,
     a: String,
     b: String,
     trials: u32,
@@ -58,6 +61,7 @@ impl Finding {
             pickup: figures.pickup.clone(),
             source: figures.source.as_ref().map(|source| source.file.clone()),
             matched_by: figures.source.as_ref().map(|source| source.matched_by),
+            amplifier: figures.amplifier.clone(),
             a: name(0),
             b: name(1),
             trials: run.trials(),

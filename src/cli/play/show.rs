@@ -32,7 +32,13 @@ impl Show {
         let figures = set.figures();
         let drops = figures.arrangements.iter().map(|a| (a.name.clone(), a.drop_loudness_lu));
         Self {
-            title: format!("{}, {}", figures.guitar, figures.pickup),
+            title: match &figures.amplifier {
+                None => format!("{}, {}", figures.guitar, figures.pickup),
+                Some(amplifier) => format!(
+                    "{}, {}, a generic amplifier: {}",
+                    figures.guitar, figures.pickup, amplifier.setting
+                ),
+            },
             takes: drops.collect(),
             frames: set.frames() * u64::from(rate_hz) / u64::from(set.rate_hz()),
             rate_hz,
