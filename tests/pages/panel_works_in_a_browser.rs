@@ -1,5 +1,6 @@
 //! The panel works in a browser by mouse and by keyboard, at a desk and on a phone; `tests/browser/panel.js`,
-//! `tests/browser/panel-hear.js`, `tests/browser/panel-live.js`, `tests/browser/panel-leads.js` and, in another browser, `tests/browser/panel-firefox.js` work in it.
+//! `tests/browser/panel-hear.js`, `tests/browser/panel-live.js`, `tests/browser/panel-leads.js`,
+//! `tests/browser/panel-plan.js` and, in another browser, `tests/browser/panel-firefox.js` work in it.
 
 #![allow(clippy::unwrap_used, reason = "a test stops where the panel is not as expected")]
 
@@ -34,6 +35,11 @@ fn what_is_heard_in_it_is_what_the_files_have() {
 #[test]
 fn leads_are_found_in_it_and_put_into_the_guitar_as_the_command_does() {
     drive("panel-leads.js");
+}
+
+#[test]
+fn a_switch_is_planned_in_it_and_soldered_joint_by_joint() {
+    drive("panel-plan.js");
 }
 
 #[test]

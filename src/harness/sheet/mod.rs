@@ -57,7 +57,7 @@ pub fn sheet(harness: &Harness, plan: &HarnessPlan, as_is: Option<&[Wire]>) -> R
         }
     };
     Ok(format!(
-        "{head}\n<body>\n<main>\n<header>\n<p class=\"kicker\">Harness sheet</p>\n<h1>{name}</h1>\n\
+        "{head}\n<body class=\"wiring\">\n<main>\n<header>\n<p class=\"kicker\">Harness sheet</p>\n<h1>{name}</h1>\n\
          <p class=\"about\">{joints}, the fewest there can be.</p>\n</header>\n\
          {cautions}{pictures}{checks}{list}{tables}{switches}\
          <footer>\n<p>Ohms rest on the values in the guitar’s file, those that were assumed among them. Measure your own \

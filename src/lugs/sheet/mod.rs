@@ -14,8 +14,11 @@ use crate::markup::{COLOURS, Escaped, Head, content, list};
 use crate::quantity::{Ohms, counted};
 use crate::wiring::{Function, Lug, Switch, Thing, Throw};
 
-/// The page's style, kept as a file of its own.
-pub(crate) const STYLE: &str = include_str!("sheet.css");
+/// The page's style, kept as files of their own.
+pub(crate) const STYLE: &str = concat!(include_str!("colours.css"), include_str!("sheet.css"));
+/// The style of a [`picture`] within an element of class `wiring` on another page.
+pub const PICTURE_STYLE: &str =
+    concat!(include_str!("colours.css"), ".wiring {\n", include_str!("sheet.css"), "}\n");
 /// Between two lugs that are joined: a hyphen at which no line breaks.
 const TO: &str = "\u{2011}";
 
@@ -35,7 +38,7 @@ pub fn sheet(described: &Described, guitar: &Guitar, pickup: &Pickup, name: Opti
         has_pictures: false,
     };
     format!(
-        "{head}\n<body>\n<main>\n\
+        "{head}\n<body class=\"wiring\">\n<main>\n\
          <header>\n<p class=\"kicker\">Wiring sheet</p>\n<h1>{title}</h1>\n\
          <p class=\"about\">{called}{switch} switch ({about}) for the {pickup} pickup of <bdi>{guitar}</bdi>. \
          {joints}.</p>\n</header>\n\
@@ -67,6 +70,11 @@ fn faults(described: &Described) -> String {
 
 pub(crate) fn listed(class: &str, title: &str, items: &[String]) -> String {
     format!("<section class=\"{class}\">\n<h2>{title}</h2>\n{}</section>\n", list(items))
+}
+
+/// Returns a part of a page with the switch drawn from behind, and what each throw does.
+pub fn picture(described: &Described) -> String {
+    plan(described) + &throws(described, "What each throw does")
 }
 
 /// Returns the drawing and, beside it, the same in words.

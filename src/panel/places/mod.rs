@@ -8,6 +8,7 @@ mod hear;
 mod leads;
 mod moves;
 mod new;
+mod plan;
 mod reply;
 mod shown;
 mod starters;
@@ -19,6 +20,7 @@ use axum::extract::DefaultBodyLimit;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::IntoResponse;
 use axum::routing::{get, post};
+use drywire::lugs::PICTURE_STYLE;
 use drywire::markup::{COLOURS, COMPONENTS};
 use drywire::page::WAVE_STYLE;
 use drywire::plot::hue_style;
@@ -62,6 +64,9 @@ pub(crate) fn routes(base: &str) -> Router<Arc<Panel>> {
         .route(&own("leads/take-back"), post(leads::take_back))
         .route(&own("leads/begin-anew"), post(leads::begin_anew))
         .route(&own("leads/put"), post(leads::put))
+        .route(&own("plan/put"), post(plan::put))
+        .route(&own("plan/solder"), post(plan::solder))
+        .route(&own("plan/unsolder"), post(plan::unsolder))
         .route(&own("hear/sound"), get(hear::sound))
         .route(&own("hear/kernel"), get(hear::kernel))
         .route(&own("hear/live"), get(hear::live))
@@ -84,7 +89,7 @@ pub(crate) fn takes_a_sound(path: &str) -> bool {
 async fn style() -> impl IntoResponse {
     (
         [(CONTENT_TYPE, "text/css; charset=utf-8")],
-        [COLOURS, &hue_style(), COMPONENTS, WAVE_STYLE, STYLE].concat(),
+        [COLOURS, &hue_style(), COMPONENTS, WAVE_STYLE, PICTURE_STYLE, STYLE].concat(),
     )
 }
 

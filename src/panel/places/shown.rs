@@ -34,6 +34,12 @@ pub(super) struct Shown {
     pub(super) through: String,
     /// Where a part of a long take begins, in seconds.
     pub(super) from: String,
+    /// The kind of switch that is planned, and what its throws are to do.
+    pub(super) kind: String,
+    pub(super) throw1: String,
+    pub(super) throw2: String,
+    pub(super) throw3: String,
+    pub(super) throw4: String,
 }
 
 /// The voices that are shown.

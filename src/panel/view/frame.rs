@@ -33,11 +33,12 @@ pub(crate) enum GuitarPlace {
     Guitar,
     Leads,
     Hear,
+    Plan,
 }
 
 impl GuitarPlace {
     /// All of them, in the order of the job.
-    pub(crate) const ALL: [Self; 3] = [Self::Guitar, Self::Leads, Self::Hear];
+    pub(crate) const ALL: [Self; 4] = [Self::Guitar, Self::Leads, Self::Hear, Self::Plan];
 
     /// Returns what is below the guitar's path.
     pub(crate) fn path(self) -> &'static str {
@@ -45,6 +46,7 @@ impl GuitarPlace {
             Self::Guitar => "",
             Self::Leads => "leads/",
             Self::Hear => "hear/",
+            Self::Plan => "plan/",
         }
     }
 
@@ -53,6 +55,7 @@ impl GuitarPlace {
             Self::Guitar => "Guitar",
             Self::Leads => "Leads",
             Self::Hear => "Hear",
+            Self::Plan => "Plan",
         }
     }
 }

@@ -7,6 +7,7 @@ use maud::{Markup, html};
 use super::super::hear::hear_views;
 use super::super::leads::leads_views;
 use super::super::moves;
+use super::super::plan::plan_views;
 use super::super::shown::{Shown, Voices};
 use super::views::views;
 use super::{OpenState, Trouble};
@@ -65,6 +66,7 @@ pub(super) fn page(
             div.bench { (values()) (drawn(&|voices| views(panel, &at, &state.draft, own, shown, voices))) }
         },
         GuitarPlace::Leads => leads_views(panel, &at, own, &state.draft, shown),
+        GuitarPlace::Plan => plan_views(&at, guitar, shown),
         GuitarPlace::Hear => html! {
             div.bench.hears { (drawn(&|voices| hear_views(panel, &at, own, shown, voices))) (values()) }
         },

@@ -1,0 +1,123 @@
+//! The joints around a switch, as a guitar's file lists them, with one made or undone.
+
+use drywire::document::Literal;
+use drywire::guitar::{Draft, Pickup};
+use drywire::lugs::Labels;
+use drywire::wiring::{EndNames, FinishIsPlus, Soldered, Switch, Terminal, Thing};
+
+use super::super::guitar::Trouble;
+use super::refused;
+
+/// The groups of what is soldered together, each thing with the word that the file has for it.
+pub(super) struct Joints<'g> {
+    groups: Vec<Vec<(Thing, String)>>,
+    switch: &'g Switch,
+    names: EndNames,
+    finish_is_plus: FinishIsPlus,
+}
+
+/// Returns all that can be soldered around a switch.
+pub(super) fn things(switch: &Switch) -> impl Iterator<Item = Thing> {
+    Terminal::ALL.into_iter().map(Thing::Terminal).chain([Thing::Shield]).chain(switch.lugs().map(Thing::Lug))
+}
+
+/// Returns what a thing is called in the panel's own forms.
+pub(super) fn word_of(thing: Thing, switch: &Switch) -> &str {
+    thing.name(switch, EndNames::PlusMinus, [true; 2])
+}
+
+impl<'g> Joints<'g> {
+    /// Returns the joints around `switch`, at its place in the file, on `pickup`.
+    pub(super) fn of(
+        draft: &Draft,
+        place: usize,
+        pickup: &Pickup,
+        switch: &'g Soldered,
+    ) -> Result<Self, Trouble> {
+        let elsewhere = || {
+            refused(
+                "a joint of this switch leads to another switch",
+                "change its joints where the guitar’s values are",
+            )
+        };
+        if !switch.elsewhere().is_empty() {
+            return Err(elsewhere());
+        }
+        let labels = Labels::of(pickup, switch.names());
+        let at = format!("switch[{place}].joints").parse().map_err(|_| elsewhere())?;
+        let written = draft.document().lists_at(&at).unwrap_or_default();
+        let groups = switch.groups(labels.finish_is_plus());
+        let groups =
+            groups.into_iter().zip(written).map(|(group, words)| group.into_iter().zip(words).collect());
+        Ok(Self {
+            groups: groups.collect(),
+            switch: switch.switch(),
+            names: labels.names(),
+            finish_is_plus: labels.finish_is_plus(),
+        })
+    }
+
+    fn thing(&self, word: &str) -> Result<Thing, Trouble> {
+        let found = things(self.switch).find(|thing| word_of(*thing, self.switch) == word);
+        found.ok_or_else(|| {
+            let all: Vec<&str> = things(self.switch).map(|thing| word_of(thing, self.switch)).collect();
+            let message = if word.is_empty() {
+                "no wire is picked up".to_owned()
+            } else {
+                format!("there is no `{word}`")
+            };
+            refused(message, format!("choose among {}", all.join(", ")))
+        })
+    }
+
+    fn place_of(&self, thing: Thing) -> Option<usize> {
+        self.groups.iter().position(|group| group.iter().any(|(own, _)| *own == thing))
+    }
+
+    /// Returns a thing with the word by which the file calls its like.
+    fn written(&self, thing: Thing) -> (Thing, String) {
+        (thing, thing.name(self.switch, self.names, self.finish_is_plus).to_owned())
+    }
+
+    /// Solders one thing to another, with all that is soldered to either; returns what was done.
+    pub(super) fn solder(&mut self, wire: &str, lug: &str) -> Result<String, Trouble> {
+        let (one, other) = (self.thing(wire)?, self.thing(lug)?);
+        if one == other {
+            return Err(refused(format!("`{wire}` is that lug itself"), "choose another lug"));
+        }
+        match (self.place_of(one), self.place_of(other)) {
+            (Some(a), Some(b)) if a == b => {}
+            (Some(a), Some(b)) => {
+                let joined = std::mem::take(&mut self.groups[a]);
+                self.groups[b].extend(joined);
+                self.groups.remove(a);
+            }
+            (None, Some(b)) => {
+                let own = self.written(one);
+                self.groups[b].push(own);
+            }
+            (Some(a), None) => {
+                let own = self.written(other);
+                self.groups[a].push(own);
+            }
+            (None, None) => self.groups.push(vec![self.written(one), self.written(other)]),
+        }
+        Ok(format!("{wire} soldered to {lug}"))
+    }
+
+    /// Takes a thing off all that it is soldered to; returns what was done.
+    pub(super) fn unsolder(&mut self, thing: &str) -> Result<String, Trouble> {
+        let own = self.thing(thing)?;
+        for group in &mut self.groups {
+            group.retain(|(other, _)| *other != own);
+        }
+        self.groups.retain(|group| group.len() > 1);
+        Ok(format!("{thing} unsoldered"))
+    }
+
+    /// Returns what the file has to say.
+    pub(super) fn literal(self) -> Literal {
+        let words = |group: Vec<(Thing, String)>| group.into_iter().map(|(_, word)| word).collect();
+        Literal::TextLists(self.groups.into_iter().map(words).collect())
+    }
+}

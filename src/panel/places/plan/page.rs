@@ -1,0 +1,229 @@
+//! The page of a plan: what is wanted, the plans that do it, and what is soldered as the guitar's file has it.
+
+use drywire::guitar::{Guitar, Pickup};
+use drywire::lugs::{Asked, Described, Labels, Wanted, picture};
+use drywire::quantity::counted;
+use drywire::wiring::{Plan, Soldered, Switch, Thing};
+use drywire::words;
+use maud::{Markup, PreEscaped, html};
+
+use super::super::guitar::Trouble;
+use super::super::shown::Shown;
+use super::joints::{things, word_of};
+use super::{asked, kind_of, pickup_of, planned, switch_of};
+use crate::panel::view::notice;
+
+/// The most plans that are drawn.
+const SHOWN: usize = 3;
+
+/// Returns the page of the plan for the pickup that is shown.
+pub(in super::super) fn plan_views(at: &str, guitar: Option<&Guitar>, shown: &Shown) -> Markup {
+    let Some(guitar) = guitar else {
+        return html! { div data-part="plan" { p { "A plan can be made once the file has no fault." } } };
+    };
+    match pickup_of(guitar, shown) {
+        Err(trouble) => html! { div data-part="plan" { (told(&trouble)) } },
+        Ok(pickup) => html! {
+            p.about { "What each throw of a switch is to do, and which lead then goes on which lug. Found by looking at every way to solder them; nothing else has fewer joints." }
+            div.bench {
+                div { (wanted(at, guitar, pickup, shown)) (plans(at, guitar, pickup, shown)) }
+                div { (soldered(at, guitar, pickup)) }
+            }
+        },
+    }
+}
+
+fn told(trouble: &Trouble) -> Markup {
+    match trouble {
+        Trouble::Other { message, hint } => notice(message, hint),
+        Trouble::Value(asked) => notice(&asked.message, ""),
+    }
+}
+
+/// Returns what is asked of a throw, in words.
+fn in_words(asked: Asked, pickup: &Pickup) -> String {
+    match asked {
+        Asked::Named(arrangement) => words::arrangement(arrangement, pickup),
+        Asked::Split => "one coil, either of them".to_owned(),
+        Asked::Off => "nothing: off".to_owned(),
+        Asked::Any => "anything".to_owned(),
+    }
+}
+
+/// Returns the form that asks what is wanted.
+fn wanted(at: &str, guitar: &Guitar, pickup: &Pickup, shown: &Shown) -> Markup {
+    let two: Vec<&Pickup> = guitar.pickups().iter().filter(|own| own.coil_b().is_some()).collect();
+    html! {
+        form.choice #wanted method="get" action=(at) data-part="wanted" {
+            @if two.len() > 1 {
+                label { "Pickup " select #heard name="heard" data-go {
+                    @for own in two { option value=(own.name()) selected[own.name() == pickup.name()] { (own.name()) } }
+                } }
+            }
+            @if let Ok(switch) = kind_of(shown) {
+                label { "Switch " select #kind name="kind" data-go {
+                    @for own in Switch::built_in() { option value=(own.name()) selected[own.name() == switch.name()] { (own.name()) ": " (own.title()) } }
+                } }
+                @for ((throw, chosen), i) in switch.throws().iter().zip(asked(shown, &switch)).zip(1..) {
+                    label { (throw.position()) " "
+                        select id={ "throw" (i) } name={ "throw" (i) } data-go {
+                            @for own in Asked::all() { option value=(own) selected[own == chosen] { (in_words(own, pickup)) } }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Returns the plans that do what is wanted.
+fn plans(at: &str, guitar: &Guitar, pickup: &Pickup, shown: &Shown) -> Markup {
+    let (wanted, plans, found) = match planned(shown) {
+        Ok(planned) => planned,
+        Err(trouble) => return html! { div data-part="plans" { (told(&trouble)) } },
+    };
+    html! {
+        div data-part="plans" {
+            @match plans.first() {
+                None => (none(at, &wanted, pickup, shown)),
+                Some(first) => {
+                    p #fewest role="status" { b { (counted(first.joints(), "joint")) } " at least, and "
+                        (if plans.len() == 1 { "one plan has".to_owned() } else { format!("{} plans have", plans.len()) }) " as few. Proven: "
+                        (found.searched) " part-plans decide all " (wanted.ways()) " ways." }
+                    @for (i, plan) in plans.iter().take(SHOWN).enumerate() {
+                        (one(at, guitar, pickup, plan, &wanted, i))
+                    }
+                    @if plans.len() > SHOWN { p.small { (plans.len() - SHOWN) " more have as few joints, and are less handy: a builder prefers those above." } }
+                }
+            }
+        }
+    }
+}
+
+/// Returns a plan, the first whole, the others on demand.
+fn one(at: &str, guitar: &Guitar, pickup: &Pickup, plan: &Plan, wanted: &Wanted, index: usize) -> Markup {
+    let labels = Labels::of(pickup, None);
+    let drawn = match Described::new(plan.clone(), labels, guitar, pickup, Some(wanted.asked())) {
+        Ok(described) => html! { div.wiring { (PreEscaped(picture(&described))) } },
+        Err(error) => notice(&error.to_string(), ""),
+    };
+    let put = html! {
+        form method="post" action={ (at) "put" } {
+            input type="hidden" name="index" value=(index);
+            button.strong id={ "put-" (index) } { "Put into the guitar" }
+        }
+    };
+    html! {
+        @if index == 0 { (put) (drawn) } @else { details { summary { "Plan " (index + 1) } (put) (drawn) } }
+    }
+}
+
+/// Returns what else can be done where no plan does what is wanted.
+fn none(at: &str, wanted: &Wanted, pickup: &Pickup, shown: &Shown) -> Markup {
+    let others: Vec<Wanted> = wanted.rearranged().into_iter().chain(wanted.alternatives()).collect();
+    let address = |other: &Wanted| {
+        let throws = (1..).zip(other.asked()).map(|(i, asked)| format!("&throw{i}={asked}"));
+        let throws = throws.collect::<Vec<_>>().concat();
+        format!("{at}?heard={}&kind={}{throws}", shown.heard, other.switch().name())
+    };
+    html! {
+        p #fewest role="status" { b { "No plan does this." } " Every way to solder it was ruled out." }
+        @if !others.is_empty() {
+            p { "These can:" }
+            ul { @for other in &others { li { a href=(address(other)) { (other.switch().name()) ": " (other.asked().iter().map(|asked| in_words(*asked, pickup)).collect::<Vec<_>>().join("; ")) } } } }
+        }
+    }
+}
+
+/// Returns what is soldered around the pickup's switch, with what can be soldered to what.
+fn soldered(at: &str, guitar: &Guitar, pickup: &Pickup) -> Markup {
+    html! {
+        div data-part="soldered" {
+            h2 { "As the guitar’s file has it" }
+            @match switch_of(guitar, pickup) {
+                None => p { "Pickup " (pickup.name()) " has no switch yet. Put a plan into the guitar, and change it here joint by joint." },
+                Some((_, switch)) => {
+                    (verdict(guitar, pickup, switch))
+                    (by_hand(at, pickup, switch))
+                }
+            }
+        }
+    }
+}
+
+/// Returns what the switch does, and its faults.
+fn verdict(guitar: &Guitar, pickup: &Pickup, switch: &Soldered) -> Markup {
+    let place = guitar.pickups().iter().position(|own| own.name() == pickup.name());
+    if place.is_some_and(|place| guitar.joined().linked_on(place).is_some()) {
+        return html! { p { "This switch is joined with other switches: what it does depends on where they stand." } };
+    }
+    let described = match Described::soldered(guitar, switch, None) {
+        Ok(described) => described,
+        Err(error) => return notice(&error.to_string(), ""),
+    };
+    let faults: Vec<String> = described
+        .faults()
+        .map(|finding| match finding.place() {
+            Some(place) => format!("{place}: {}", finding.what),
+            None => finding.what.clone(),
+        })
+        .collect();
+    html! {
+        p #joined.verdict.certain[faults.is_empty()] role="status" {
+            @match faults.len() { 0 => { "No fault" }, 1 => { "One fault" }, many => { (many) " faults" } }
+            ". " @for (throw, facts) in switch.switch().throws().iter().zip(&described.facts) { (throw.position()) ": " (facts.connection.label()) ". " }
+        }
+        @if !faults.is_empty() { ul.faulty { @for fault in &faults { li { (fault) } } } }
+        div.wiring { (PreEscaped(picture(&described))) }
+    }
+}
+
+/// Returns the forms by which things are soldered and taken off: a wire is picked up, and put down on a lug.
+fn by_hand(at: &str, pickup: &Pickup, soldered: &Soldered) -> Markup {
+    let labels = Labels::of(pickup, soldered.names());
+    let switch = soldered.switch();
+    let groups = soldered.groups(labels.finish_is_plus());
+    let with = |thing: Thing| {
+        groups
+            .iter()
+            .find(|group| group.contains(&thing))
+            .map(|group| group.iter().copied().filter(|other| *other != thing).collect::<Vec<_>>())
+    };
+    let called = |thing: Thing| match thing {
+        Thing::Lug(_) => format!("lug {}", word_of(thing, switch)),
+        Thing::Terminal(_) | Thing::Shield => labels.wire(thing, switch),
+    };
+    html! {
+        h3 { "Joint by joint" }
+        form #by-hand method="post" action={ (at) "solder" } {
+            fieldset.wires {
+                legend { "Pick up" }
+                @for (i, thing) in things(switch).enumerate() {
+                    @let word = word_of(thing, switch);
+                    label { input id={ "wire-" (i) } type="radio" name="wire" value=(word); (called(thing)) }
+                }
+            }
+            p { "and put it down on:" }
+            div.lugs.two[switch.poles().len() == 2] {
+                @for lug in switch.lugs() {
+                    div.lug-at { button id={ "lug-" (switch.name_of(lug)) } name="lug" value=(switch.name_of(lug)) { (switch.name_of(lug)) }
+                        @if let Some(others) = with(Thing::Lug(lug)) { span.small { " with " (others.iter().map(|other| called(*other)).collect::<Vec<_>>().join(", ")) } }
+                    }
+                }
+            }
+            p { "or join it, off the switch, with:" }
+            div.wires {
+                @for thing in things(switch).filter(|thing| !matches!(thing, Thing::Lug(_))) {
+                    button.quiet name="lug" value=(word_of(thing, switch)) { (called(thing)) }
+                }
+            }
+        }
+        form #off method="post" action={ (at) "unsolder" } {
+            p { "Take off:" }
+            div.wires { @for thing in groups.iter().flatten() {
+                @let word = word_of(*thing, switch);
+                button.quiet id={ "off-" (word) } name="thing" value=(word) { (called(*thing)) }
+            } }
+        }
+    }
+}
