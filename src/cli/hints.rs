@@ -4,6 +4,7 @@ use drywire::balance::BalanceError;
 use drywire::document::OpenError;
 use drywire::folder::{FolderError, Obstacle, OutputError};
 use drywire::guitar::GuitarError;
+use drywire::impedance::{SubjectError, TakeError};
 use drywire::job::{
     JobError, Mistaken, PluckError, RecordedThroughError, SignalFileError, SourceError, SourcesError,
     SurveyError,
@@ -305,6 +306,31 @@ impl From<SignalFileError> for Failure {
             SignalFileError::Signal(_) | SignalFileError::NotWave { .. } | SignalFileError::Write { .. } => {
                 Self::input(error.to_string(), error.hint(ELSEWHERE))
             }
+        }
+    }
+}
+
+impl From<TakeError> for Failure {
+    fn from(error: TakeError) -> Self {
+        match error {
+            TakeError::Sound(error) => error.into(),
+            TakeError::Rate { .. } | TakeError::TooLong { .. } => {
+                Self::input(error.to_string(), error.hint())
+            }
+        }
+    }
+}
+
+impl From<SubjectError> for Failure {
+    fn from(error: SubjectError) -> Self {
+        match error {
+            SubjectError::Voice(error) => error.into(),
+            SubjectError::State(_) => Self::input(error.to_string(), error.hint()).about("--state"),
+            SubjectError::OneCoil { .. }
+            | SubjectError::Buffer { .. }
+            | SubjectError::NotHeard { .. }
+            | SubjectError::Draft(_)
+            | SubjectError::Refused(_) => Self::input(error.to_string(), error.hint()),
         }
     }
 }

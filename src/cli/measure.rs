@@ -1,39 +1,100 @@
 //! `drywire measure`: what the coils of a guitar are, measured with a sound card and a resistor.
 
+mod text;
+
+use std::fs;
 use std::path::{Path, PathBuf};
 
 use clap::Args as ClapArgs;
-use drywire::cautions;
-use drywire::impedance::{Section, Signal};
+use drywire::document::Document;
+use drywire::guitar::{Draft, Guitar, guitar_presets};
+use drywire::impedance::{
+    Evidence, Found, Known, MeasurementForm, Place, Reading, Refused, Section, Signal, Subject, Take, Which,
+    curve,
+};
 use drywire::job::SignalRequest;
+use drywire::quantity::Ohms;
 use drywire::report::to_json;
+use drywire::sound::Sound;
+use drywire::wiring::CoilName;
 use serde::Serialize;
 
-use super::choose::ReplaceArgs;
-use super::typed::rate;
-use super::wrap::wrapped;
+use super::choose::{GuitarArgs, ReplaceArgs, save_draft};
+use super::typed::{quantity, rate};
 use super::{Console, Failure, Outcome};
 
 /// Measure what the coils of this guitar are, with a sound card and a known resistor
 ///
 /// With --signal the sound to play is written, and how to connect is told: three sweeps, one with nothing across the input, one
-/// with a known resistor there, one with the guitar or a coil.
+/// with a known resistor there, one with the guitar or a coil. A recording of it tells the coils' values with their standard
+/// deviations: at the guitar's jack, nothing unsoldered, or at the leads of one coil or both. With --save they go into the
+/// guitar's file, and every later answer is about this guitar.
 #[derive(Debug, ClapArgs)]
 #[command(
-    after_help = "Examples:\n  drywire measure --signal sweep.wav\n  drywire measure --signal sweep.wav --rate 96k --json\n\nPlay and record with one sound card, without stopping. Unplug headphones and loudspeakers first, and the guitar from\nthe amplifier."
+    after_help = "Examples:\n  drywire measure --signal sweep.wav\n  drywire measure take.wav --known \"10k 1%\" --guitar mine.toml --state selector:1 --ohms 7.7k --save\n  drywire measure take.wav --known \"10k 1%\" --coil a --ohms 3.9k --guitar mine.toml --save\n  drywire measure --lcr 1.9H@1kHz --coil a --guitar mine.toml --save\n  drywire measure --resonance \"3.1k with 470p, 2.4k with 1n\" --coil both\n  drywire measure --impedance curve.csv --coil a --json\n\nPlay and record with one sound card, without stopping. Unplug headphones and loudspeakers first, and the guitar from\nthe amplifier. At the jack every knob stands at 10 and nothing else is plugged in; --ohms is what the meter reads\nthere. To find the volume pot's track, turn it to where the jack reads most: --volume-reads takes that.\nExit code 1: the recording tells no values."
 )]
 pub(crate) struct Args {
+    /// The recording of the signal: WAV, FLAC, AIFF, one channel or two
+    take: Option<PathBuf>,
     /// Write the sound to play into this file: WAV, 24 bit
-    #[arg(long, value_name = "FILE.wav", required = true)]
+    #[arg(long, value_name = "FILE.wav", conflicts_with_all = ["take", "lcr", "resonance", "impedance", "save", "guitar"])]
     signal: Option<PathBuf>,
     /// Samples a second of the sound to play [default: 48000]
     #[arg(long, value_name = "HZ", allow_hyphen_values = true, requires = "signal", value_parser = |text: &str| rate(text, &Signal::RATES))]
     rate: Option<u32>,
     #[command(flatten)]
     replace: ReplaceArgs,
+    /// The resistor that hung across the input during the second sweep, with its tolerance, such as `10k 1%`
+    #[arg(long, value_name = "OHMS TOLERANCE")]
+    known: Option<String>,
+    /// The series resistor at the sound card's output, so that the input alone can be told
+    #[arg(long, value_name = "OHMS", value_parser = quantity::<Ohms>, requires = "take")]
+    series: Option<Ohms>,
+    /// Where it was measured [default: jack with --guitar and without --coil, else leads]
+    #[arg(long, value_enum, ignore_case = true)]
+    at: Option<At>,
+    /// Which coil was measured by its leads, or both in series
+    #[arg(long, value_enum, ignore_case = true)]
+    coil: Option<WhichCoil>,
+    /// How selectors and switches stood, such as `selector:1+mode:1` [default: the first state]
+    #[arg(long, value_name = "STATE")]
+    state: Option<String>,
+    /// What the meter read where the sweep was: at those leads, or at the jack with every knob at 10
+    #[arg(long, value_name = "OHMS", value_parser = quantity::<Ohms>)]
+    ohms: Option<Ohms>,
+    /// The most that the meter reads at the jack while the volume is turned; its track follows
+    #[arg(long, value_name = "OHMS", value_parser = quantity::<Ohms>, requires_all = ["ohms", "guitar"])]
+    volume_reads: Option<Ohms>,
+    /// In place of a recording: what a meter read of the inductance, in series mode, such as `1.9H@1kHz`
+    #[arg(long, value_name = "H@HZ", conflicts_with_all = ["take", "impedance"])]
+    lcr: Option<String>,
+    /// In place of a recording: where it is loudest with capacitors across, such as `3.1k with 470p, 2.4k with 1n`
+    #[arg(long, value_name = "LIST", conflicts_with_all = ["take", "impedance"])]
+    resonance: Option<String>,
+    /// In place of a recording: its impedance as rows of frequency_hz,magnitude_ohm,phase_deg
+    #[arg(long, value_name = "FILE.csv", conflicts_with = "take")]
+    impedance: Option<PathBuf>,
+    #[command(flatten)]
+    guitar: GuitarArgs,
+    /// Put the values into the guitar's file
+    #[arg(long, requires = "guitar")]
+    save: bool,
     /// Print the answer as JSON
     #[arg(long)]
     json: bool,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+enum At {
+    Jack,
+    Leads,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+enum WhichCoil {
+    A,
+    B,
+    Both,
 }
 
 #[derive(Serialize)]
@@ -47,8 +108,27 @@ struct SignalForm {
 pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
     if let Some(out) = &args.signal {
         write_signal(args, out, console)?;
+        return Ok(Outcome::Done);
     }
-    Ok(Outcome::Done)
+    let subject = subject(args)?;
+    let found = match evidence(args)? {
+        Ok(evidence) => subject.measure(&evidence, args.ohms)?,
+        Err(refused) => Err(refused),
+    };
+    match found {
+        Ok(found) => {
+            tell(&found, &subject, args, console)?;
+            Ok(Outcome::Done)
+        }
+        Err(refused) => {
+            if args.json {
+                console.result(to_json(&MeasurementForm::refused(&refused)))?;
+            } else {
+                console.table(text::refused(&refused))?;
+            }
+            Ok(Outcome::No)
+        }
+    }
 }
 
 fn write_signal(args: &Args, out: &Path, console: &mut Console) -> Result<(), Failure> {
@@ -64,32 +144,158 @@ fn write_signal(args: &Args, out: &Path, console: &mut Console) -> Result<(), Fa
         };
         return console.result(to_json(&form));
     }
-    console.note(format!(
-        "wrote {}: {:.1} s at {} kHz",
-        out.display(),
-        Signal::seconds(),
-        f64::from(rate_hz) / 1000.0
-    ));
-    console.table(connections())
+    let kilohertz = f64::from(rate_hz) / 1000.0;
+    console.note(format!("wrote {}: {:.1} s at {kilohertz} kHz", out.display(), Signal::seconds()));
+    console.table(text::connections())
 }
 
-/// Returns how to connect, and what comes when.
-fn connections() -> String {
-    let mut lines = vec![
-        "Connect the sound card's output through a series resistor (100 kΩ; 10 kΩ to 1 MΩ serve) to its instrument input, a \
-         cable's far end left free: what is measured hangs across that end, tip to sleeve. Play the file and record the input \
-         without stopping, with one sound card, and turn the input down until it never reaches its end."
-            .to_owned(),
-    ];
-    for (i, section) in Signal::sections().iter().enumerate() {
-        let what = match i {
-            0 => "nothing across the cable's end",
-            1 => "the known resistor there, such as 10 kΩ with 1 %",
-            _ => "the guitar there, by its jack with every knob at 10, or a coil by its leads",
-        };
-        lines.push(format!("{}. from {:.1} s to {:.1} s: {what}", i + 1, section.from_s, section.to_s));
+/// Returns what is measured: the guitar's file, or one of a lone pickup where none is named.
+fn subject(args: &Args) -> Result<Subject, Failure> {
+    let at = args.at.unwrap_or(if args.guitar.guitar.is_some() && args.coil.is_none() {
+        At::Jack
+    } else {
+        At::Leads
+    });
+    if at == At::Jack && args.guitar.guitar.is_none() {
+        return Err(Failure::input(
+            "what the jack sees is not known without the guitar",
+            "name its file with --guitar, or measure the coils by their leads with --at leads",
+        ));
     }
-    lines.push("Connect the next one in the silence between.".to_owned());
-    lines.extend([cautions::SWEEP, cautions::UNPLUG].map(str::to_owned));
-    lines.iter().map(|line| wrapped(line, "", "  ")).collect::<Vec<_>>().join("\n")
+    if at == At::Jack && args.coil.is_some() {
+        return Err(Failure::input(
+            "at the jack coils are not told one by one",
+            "leave out --coil, and name the state with --state; or measure by the leads with --at leads",
+        ));
+    }
+    if at == At::Leads && args.state.is_some() {
+        return Err(Failure::input(
+            "by the leads no selector or switch takes part",
+            "leave out --state, or say --at jack",
+        ));
+    }
+    let mut draft = draft(args)?;
+    let guitar = draft.check()?;
+    let pickup = match args.guitar.pickup_name() {
+        Some(_) => {
+            let own = args.guitar.pickup(&guitar)?;
+            guitar.pickups().iter().position(|pickup| pickup.name() == own.name()).unwrap_or(0)
+        }
+        None => 0,
+    };
+    let has_two = guitar.pickups()[pickup].coil_b().is_some();
+    let usual = if has_two { WhichCoil::Both } else { WhichCoil::A };
+    let place = match at {
+        At::Jack => Place::Jack(args.state.clone()),
+        At::Leads => Place::Leads(match args.coil.unwrap_or(usual) {
+            WhichCoil::A => Which::One(CoilName::A),
+            WhichCoil::B => Which::One(CoilName::B),
+            WhichCoil::Both => Which::Both,
+        }),
+    };
+    if let (Some(most), Some(ohms)) = (args.volume_reads, args.ohms) {
+        set_volume(&mut draft, &guitar, most, ohms)?;
+    }
+    let guitar = draft.check()?;
+    Ok(Subject::new(draft, guitar, pickup, place)?)
+}
+
+fn draft(args: &Args) -> Result<Draft, Failure> {
+    let Some(given) = args.guitar.guitar.as_deref() else {
+        let like = match (args.guitar.pickup.as_deref(), args.coil) {
+            (Some(name), _) => name,
+            (None, Some(_)) => "vintage-full-size",
+            (None, None) => "single-coil",
+        };
+        let text = format!("format = 1\n[[pickup]]\nname = \"pickup\"\nlike = \"{like}\"\n");
+        return Ok(Draft::of(Document::new("the pickup", text)));
+    };
+    // A built-in guitar has no file to put anything into.
+    let built_in = guitar_presets().iter().find(|preset| Path::new(preset.name) == given && !args.save);
+    match built_in {
+        Some(preset) => Ok(Draft::copy_of(preset)),
+        None => Ok(Draft::of(Document::open(given)?)),
+    }
+}
+
+/// States the volume's track: at the most that is read both parts are equal, so the track is four times that less the coils' ohms.
+fn set_volume(draft: &mut Draft, guitar: &Guitar, most: Ohms, ohms: Ohms) -> Result<(), Failure> {
+    let track = 4.0 * most.value() - ohms.value();
+    if guitar.controls().volume().is_none() || track <= 2.0 * ohms.value() {
+        return Err(Failure::input(
+            format!("--volume-reads: {most} with {ohms} at the full volume tells no track of a volume pot"),
+            "turn the guitar's one volume until the meter at the jack reads most, with nothing plugged in",
+        ));
+    }
+    draft
+        .set("controls.volume.pot", Ohms::new(track).to_string().as_str())
+        .map_err(|error| Failure::input(error.to_string(), error.hint()))
+}
+
+fn evidence(args: &Args) -> Result<Result<Evidence, Refused>, Failure> {
+    let wrong = |error: drywire::impedance::ReadingError, option: &str| {
+        Failure::input(error.to_string(), error.hint()).about(option)
+    };
+    if let Some(path) = &args.take {
+        let Some(known) = &args.known else {
+            return Err(Failure::input(
+                "without the known resistor's value a recording tells no impedance",
+                "say it with its tolerance, such as --known \"10k 1%\"",
+            ));
+        };
+        let known: Known = known.parse().map_err(|error: drywire::impedance::KnownError| {
+            Failure::input(error.to_string(), error.hint()).about("--known")
+        })?;
+        let take = Take::read(&Sound::open(path)?, known)?;
+        return Ok(take.map(|take| Evidence::Take(take, known)));
+    }
+    if let Some(path) = &args.impedance {
+        let shown = path.display();
+        let rows = fs::read_to_string(path).map_err(|error| {
+            Failure::input(
+                format!("cannot read `{shown}`: {error}"),
+                "name a file of rows, such as curve.csv",
+            )
+        })?;
+        return Ok(Ok(Evidence::Curve(curve(&rows).map_err(|error| wrong(error, "--impedance"))?)));
+    }
+    let mut readings = Vec::new();
+    if let Some(text) = &args.lcr {
+        readings.push(Reading::inductance(text).map_err(|error| wrong(error, "--lcr"))?);
+    }
+    if let Some(text) = &args.resonance {
+        readings.extend(Reading::peaks(text).map_err(|error| wrong(error, "--resonance"))?);
+    }
+    if readings.is_empty() {
+        return Err(Failure::input(
+            "nothing was given that tells a coil",
+            "begin with `drywire measure --signal sweep.wav`, play and record it, and name the recording",
+        ));
+    }
+    Ok(Ok(Evidence::Readings(readings)))
+}
+
+fn tell(found: &Found, subject: &Subject, args: &Args, console: &mut Console) -> Result<(), Failure> {
+    let (draft, after) = found.put_into(subject)?;
+    if args.json {
+        console.result(to_json(&MeasurementForm::found(found, args.series)))?;
+    } else {
+        console.rows(&text::values(found, subject))?;
+        if args.guitar.guitar.is_some() {
+            console.rows(&text::changes(subject, &after)?)?;
+        }
+        console.table(text::remarks(found, subject, args.series))?;
+        if !args.save {
+            console.table(text::lines(subject, &draft))?;
+        }
+    }
+    if let Some(path) = args.guitar.guitar.as_deref().filter(|_| args.save) {
+        save_draft(&draft, path)?;
+        console.note(format!(
+            "put into {}: what was measured of pickup {}",
+            path.display(),
+            subject.pickup().name()
+        ));
+    }
+    Ok(())
 }

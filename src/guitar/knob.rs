@@ -59,6 +59,27 @@ impl Guitar {
         self.knobs().into_iter().fold(self.clone(), |guitar, (knob, _)| guitar.with_knob_at(knob, Pot::FULL))
     }
 
+    /// Returns the guitar with all its knobs at 10, the tone controls' too.
+    #[must_use]
+    pub fn with_everything_full(&self) -> Self {
+        let mut guitar = self.with_knobs_full();
+        let of_pickups = guitar.pickups.iter_mut().map(|pickup| &mut pickup.controls);
+        for controls in of_pickups.chain([&mut guitar.controls]) {
+            controls.tone = controls.tone.map(|tone| tone.at(Pot::FULL));
+        }
+        guitar
+    }
+
+    /// Returns the guitar with nothing behind its pickups: no controls and no buffer.
+    #[must_use]
+    pub fn without_controls(&self) -> Self {
+        let mut guitar = self.clone();
+        for pickup in &mut guitar.pickups {
+            pickup.controls = Controls::default();
+        }
+        Self { controls: Controls::default(), buffer: None, ..guitar }
+    }
+
     fn controls_of(&mut self, whose: Option<usize>) -> Option<&mut Controls> {
         match whose {
             None => Some(&mut self.controls),

@@ -156,6 +156,14 @@ impl Pickup {
         }
     }
 
+    /// Returns the magnitude of the coupling between the coils; nothing where there is one coil.
+    pub fn coupling(&self) -> Option<f64> {
+        match &self.coils {
+            Coils::One(_) => None,
+            Coils::Two { coupling, .. } => Some(coupling.value),
+        }
+    }
+
     /// Returns the mutual inductance of the coils' unshunted inductors with the + ends as reference.
     ///
     /// # Source

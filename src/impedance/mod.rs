@@ -3,13 +3,21 @@
 //!
 //! One [`Signal`] is played and recorded without stopping, through a series resistor, while an instrument's input has nothing, a
 //! known resistor and then the guitar across it. A [`Take`] of it is read section by section; the ratios of the sections need no
-//! gain, no input impedance and no cable.
+//! gain, no input impedance and no cable. A [`Subject`] says what hung there; its circuit is fitted to what was read, with what the
+//! meter tells beforehand.
 
 mod bands;
+mod coil;
+mod fit;
+mod form;
+mod found;
 mod known;
 mod locate;
+mod readings;
+mod save;
 mod section;
 mod signal;
+mod subject;
 mod take;
 mod timing;
 mod verdict;
@@ -18,7 +26,11 @@ mod verdict;
 mod tests;
 
 pub use bands::{FROM, Point, TO};
+pub use form::MeasurementForm;
+pub use found::{CoilFound, Evidence, Found, Health, Measured, Misfit};
 pub use known::{Known, KnownError};
+pub use readings::{Reading, ReadingError, curve};
 pub use signal::{Device, Section, Signal, SignalError};
+pub use subject::{Place, Subject, SubjectError, Which};
 pub use take::{Source, Take, TakeError};
 pub use verdict::{Refused, Verdict};

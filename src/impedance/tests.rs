@@ -14,7 +14,11 @@ use rand_chacha::rand_core::{Rng, SeedableRng};
 use realfft::RealFftPlanner;
 
 use super::*;
+use crate::document::Document;
+use crate::guitar::Draft;
+use crate::quantity::{Hertz, Ohms};
 use crate::sound::Sound;
+use crate::wiring::CoilName;
 
 /// How a recording is made.
 pub(super) struct Bench {
@@ -222,4 +226,76 @@ fn a_device_that_is_not_there_is_told_by_which_one_it_is() {
         |bench: &Bench, device: Device<'_>| bench.read(bench.record(device)).map(|_| ()).unwrap_err().verdict;
     assert_eq!(verdict(&bench, &|_| Complex64::from(1e12)), Verdict::Open);
     assert_eq!(verdict(&Bench { known: 1e12, ..Bench::default() }, &coil), Verdict::WrongResistor);
+}
+
+fn subject(text: &str, place: Place) -> Subject {
+    let draft = Draft::of(Document::new("mine.toml", text));
+    let guitar = draft.check().unwrap();
+    Subject::new(draft, guitar, 0, place).unwrap()
+}
+
+/// The points of a device without any noise.
+fn points_of(device: Device<'_>) -> Vec<Point> {
+    let at = |i: i32| 1000.0 * 2f64.powf(f64::from(i) / 12.0);
+    let point = |hz: f64| Point { frequency: Hertz::new(hz), impedance: device(hz), deviation: 1e-4 };
+    (-27..=43).map(at).map(point).collect()
+}
+
+#[test]
+fn a_coils_values_come_back_from_its_impedance() {
+    let alone = subject(
+        "format = 1\n[[pickup]]\nname = \"p\"\nlike = \"single-coil\"\n",
+        Place::Leads(Which::One(CoilName::A)),
+    );
+    let found = alone.measure(&Evidence::Curve(points_of(&coil)), Some(Ohms::new(6000.0))).unwrap().unwrap();
+    let values = found.coils[0].values.map(|value| value.map_or(0.0, |own| own.value));
+    assert_eq!(values[4..], [0.0; 2], "a coil without a core has no eddy section");
+    for (value, expected, share) in [
+        (values[0], 6000.0, 0.005),
+        (values[1], 2.4, 0.005),
+        (values[2], 120e-12, 0.01),
+        (values[3], 1e6, 0.02),
+    ] {
+        assert!((value / expected - 1.0).abs() < share, "{value} {expected}");
+    }
+    assert_eq!(found.coils[0].health, Health::Healthy);
+    let (draft, guitar) = found.put_into(&alone).unwrap();
+    let coil = guitar.pickups()[0].coil_a();
+    assert!(coil.measurement().is_some() && draft.text().contains("with = \"alone\""), "{}", draft.text());
+    assert!(coil.inductance.origin.deviation().is_some(), "{}", draft.text());
+}
+
+/// A coil of 7,600 turns of AWG 42: 6.5 kΩ, 2.9 H, its unloaded peak at 7.85 kHz with a Q of 5.95, from which its capacitance and
+/// its loss follow.
+///
+/// # Source
+/// A magazine column on pickups' ohms, as quoted; the inductance at 120 Hz.
+#[test]
+fn a_published_coils_four_values_come_back_from_the_curve_that_they_make() {
+    let [ohms, henries, peak, q] = [6500.0, 2.9, 7850.0, 5.95];
+    let omega = TAU * peak;
+    let farads = 1.0 / (omega * omega * henries);
+    let loss = omega * henries / (1.0 / q - ohms / (omega * henries));
+    let device = |hz: f64| {
+        let s = Complex64::new(0.0, TAU * hz);
+        let wound = ohms + 1.0 / (1.0 / (s * henries) + 1.0 / loss);
+        1.0 / (1.0 / wound + s * farads)
+    };
+    let alone = subject(
+        "format = 1\n[[pickup]]\nname = \"p\"\nlike = \"single-coil\"\n",
+        Place::Leads(Which::One(CoilName::A)),
+    );
+    let found = alone.measure(&Evidence::Curve(points_of(&device)), Some(Ohms::new(ohms))).unwrap().unwrap();
+    let values = found.coils[0].values.map(|value| value.map_or(0.0, |own| own.value));
+    for (value, truth) in values.into_iter().zip([ohms, henries, farads, loss]) {
+        assert!((value / truth - 1.0).abs() < 0.01, "{value} for {truth}");
+    }
+    // A short among its turns takes inductance and Q together.
+    let shorted = |hz: f64| {
+        let s = Complex64::new(0.0, TAU * hz);
+        let wound = 0.9 * ohms + 1.0 / (1.0 / (s * 0.6 * henries) + 1.0 / 45e3);
+        1.0 / (1.0 / wound + s * farads)
+    };
+    let found = alone.measure(&Evidence::Curve(points_of(&shorted)), None).unwrap().unwrap();
+    assert_eq!(found.coils[0].health, Health::ShortedTurn);
 }

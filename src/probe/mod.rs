@@ -17,5 +17,5 @@ mod unseen;
 
 pub use crate::jack::{Expected, Tolerance};
 pub use bench::{Bench, Position};
-pub use reading::{JackReadingError, ReadingOf};
+pub use reading::{JackReadingError, ReadingOf, state_named};
 pub use report::{Explanation, ProbeReport, ProbeVerdict, Stands, Test, ThrowReading, prove};

@@ -205,6 +205,29 @@ fn alike(one: Option<Ohms>, other: Option<Ohms>) -> bool {
 }
 
 /// Returns the lever and the place of its throw that a part such as `mode:1` names.
+/// Returns the state of `guitar` in which the levers that `name` has stand as it says, and the others as the file has them; the
+/// pickup at the place `pickup` is by itself where the file does not say how the pickups are joined.
+///
+/// # Errors
+/// [`JackReadingError`] where there is no such lever or throw, or one lever has two.
+pub fn state_named(guitar: &Guitar, pickup: usize, name: &str) -> Result<State, JackReadingError> {
+    let standing = State::standing(guitar, pickup);
+    let mut named: Vec<Lever> = Vec::new();
+    let parts = name.split('+').map(str::trim).filter(|part| *part != State::AS_IT_IS);
+    parts.map(|part| throw_of(part, guitar)).try_fold(standing, |state, found| {
+        let (lever, throw) = found?;
+        if named.contains(&lever) {
+            let lever = lever.name(guitar).to_string();
+            return Err(JackReadingError::TwoThrows { given: short(name), lever });
+        }
+        if state.throw_of(lever).is_none() {
+            return Err(JackReadingError::Apart { given: short(name) });
+        }
+        named.push(lever);
+        Ok(state.with(lever, throw))
+    })
+}
+
 fn throw_of(part: &str, guitar: &Guitar) -> Result<(Lever, usize), JackReadingError> {
     let named = |(lever, throw): (Lever, usize)| {
         format!("{}:{}", lever.name(guitar), lever.table(guitar).throws()[throw].number())

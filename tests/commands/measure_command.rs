@@ -1,5 +1,6 @@
-//! `measure`: the signal that it writes.
+//! `measure`: the signal that it writes, and what it tells of recordings and readings.
 
+#![allow(clippy::unwrap_used, reason = "a test stops where something is not as expected")]
 #![allow(
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,
@@ -9,7 +10,9 @@
 use hound::WavReader;
 use serde_json::Value;
 
+use crate::common::decks::simulator_is_installed;
 use crate::common::program::{drywire, succeeds};
+use crate::common::takes::{Recorder, SteelCoil};
 
 #[test]
 fn a_signal_is_written_with_what_is_connected_when() {
@@ -59,5 +62,192 @@ fn a_signal_replaces_its_own_file_and_no_other() {
         assert_eq!(refused.status.code(), Some(2));
         let words = String::from_utf8_lossy(&refused.stderr).into_owned();
         assert!(words.contains(told), "{words}");
+    }
+}
+
+const GUITAR: &str = "format = 1 # mine\n[[pickup]]\nname = \"bridge\"\nlike = \"single-coil\" # as bought\n\
+    [controls]\nvolume = { pot = \"250k\" }\n[cable]\ntotal = \"360p\"\n";
+
+fn written(folder: &std::path::Path, name: &str, samples: &[f64], rate: u32) {
+    let spec = hound::WavSpec {
+        channels: 1,
+        sample_rate: rate,
+        bits_per_sample: 24,
+        sample_format: hound::SampleFormat::Int,
+    };
+    let mut writer = hound::WavWriter::create(folder.join(name), spec).unwrap();
+    for sample in samples {
+        writer.write_sample((sample * f64::from(1 << 23)).round() as i32).unwrap();
+    }
+    writer.finalize().unwrap();
+}
+
+fn answered(folder: &std::path::Path, arguments: &[&str], code: i32) -> Value {
+    let output = drywire(folder, &[&["measure"], arguments, &["--json"]].concat());
+    assert_eq!(
+        output.status.code(),
+        Some(code),
+        "{arguments:?}: {}",
+        String::from_utf8_lossy(&output.stderr)
+    );
+    serde_json::from_slice(&output.stdout).unwrap()
+}
+
+#[test]
+fn a_recording_tells_the_coil_and_goes_into_the_guitars_file() {
+    if !simulator_is_installed() {
+        return;
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let coil = SteelCoil {
+        ohms: 6100.0,
+        henries: 2.5,
+        farads: 115e-12,
+        loss: 800e3,
+        core: [0.0, 1e3],
+        cover: [0.0, 1e4],
+    };
+    let recorder = Recorder::default();
+    let take = recorder.record(folder.path(), &coil.deck("a", ["x", "0"], 0.0));
+    written(folder.path(), "take.wav", &take, recorder.rate);
+    std::fs::write(folder.path().join("mine.toml"), GUITAR).unwrap();
+    let line = ["take.wav", "--known", "10k 1%", "--at", "leads", "--ohms", "6.1k", "--guitar", "mine.toml"];
+    let json = answered(folder.path(), &[&line[..], &["--series", "100k"]].concat(), 0);
+    assert_eq!(json["verdict"], "measured");
+    let own = &json["coils"][0];
+    assert_eq!((own["name"].as_str(), json["health"][0].as_str()), (Some("coil_a"), Some("healthy")));
+    let near = |value: &Value, truth: f64, share: f64| {
+        let value = value.as_f64().unwrap();
+        assert!((value / truth - 1.0).abs() < share, "{value} for {truth}\n{json:#}");
+    };
+    for (field, truth, share) in [
+        ("resistance_ohm", 6100.0, 0.01),
+        ("inductance_h", 2.5, 0.015),
+        ("inductance_1khz_h", 2.5, 0.015),
+        ("capacitance_f", 115e-12, 0.03),
+        ("loss_ohm", 800e3, 0.06),
+    ] {
+        near(&own[field], truth, share);
+        let deviation = own[format!("{field}_sd")].as_f64().unwrap() / truth;
+        assert!((0.001..0.05).contains(&deviation), "{field}: {deviation}");
+    }
+    assert_eq!(
+        (&own["eddy_share"], &own["eddy_corner_hz"], &json["coupling"]),
+        (&0.0.into(), &Value::Null, &Value::Null)
+    );
+    near(&json["source_and_input_ohm"], 1e6 / 11.0, 0.005);
+    near(&json["input_ohm"], 1e6, 0.05);
+    near(&json["cable_f"], 400e-12, 0.02);
+    assert!(json["misfit_db"]["rms"].as_f64().unwrap() < 0.05);
+
+    // Nothing is written before it is asked for, and then only the coil's values.
+    assert_eq!(std::fs::read_to_string(folder.path().join("mine.toml")).unwrap(), GUITAR);
+    let told = succeeds(folder.path(), &[&["measure"], &line[..], &["--save"]].concat());
+    let words = String::from_utf8(told.stdout).unwrap();
+    assert!(
+        words.contains("inductance at 1 kHz") && words.contains("peak now") && words.contains("healthy"),
+        "{words}"
+    );
+    let saved = std::fs::read_to_string(folder.path().join("mine.toml")).unwrap();
+    for line in GUITAR.lines() {
+        assert!(saved.contains(line), "{saved}");
+    }
+    assert!(saved.contains("measured") && saved.contains("with = \"alone\""), "{saved}");
+    let figures = succeeds(folder.path(), &["figures", "--guitar", "mine.toml", "--json"]);
+    let figures: Value = serde_json::from_slice(&figures.stdout).unwrap();
+    assert!(figures["measured"][0].as_str().unwrap().contains("inductance"), "{figures:#}");
+    let again = answered(folder.path(), &line, 0);
+    let first = answered(folder.path(), &line, 0);
+    assert_eq!(again, first, "the same answer each time");
+
+    let wrong = answered(folder.path(), &["take.wav", "--known", "12k 1%", "--ohms", "6.1k"], 1);
+    assert_eq!(
+        (wrong["verdict"].as_str(), wrong["coils"].as_array().unwrap().len()),
+        (Some("wrong resistor"), 0)
+    );
+    written(folder.path(), "short.wav", &take[..take.len() / 3], recorder.rate);
+    let short = answered(folder.path(), &["short.wav", "--known", "10k 1%"], 1);
+    assert_eq!(short["verdict"], "not this signal");
+    let unsaved = drywire(
+        folder.path(),
+        &["measure", "short.wav", "--known", "10k", "--guitar", "mine.toml", "--save"],
+    );
+    assert_eq!(unsaved.status.code(), Some(1));
+    assert_eq!(std::fs::read_to_string(folder.path().join("mine.toml")).unwrap(), saved);
+}
+
+#[test]
+fn readings_of_other_meters_change_only_what_they_tell() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("mine.toml"), GUITAR).unwrap();
+    let json = answered(folder.path(), &["--lcr", "2.2H@1kHz", "--coil", "a", "--guitar", "mine.toml"], 0);
+    let own = &json["coils"][0];
+    let inductance = own["inductance_h"].as_f64().unwrap();
+    assert!((inductance / 2.2 - 1.0).abs() < 0.02, "{json:#}");
+    assert_eq!(
+        (&own["capacitance_f"], &own["loss_ohm"], &json["misfit_db"]),
+        (&Value::Null, &Value::Null, &Value::Null)
+    );
+    // 2.4 H and 100 pF resonate with 470 pF at 4.3 kHz and with 1 nF at 3.1 kHz.
+    let at = |farads: f64| 1.0 / (std::f64::consts::TAU * (2.4 * (100e-12 + farads)).sqrt());
+    let peaks =
+        format!("{:.0} with 470p, {:.0} with 1n, {:.0} with 220p", at(470e-12), at(1e-9), at(220e-12));
+    let json = answered(
+        folder.path(),
+        &["--resonance", &peaks, "--guitar", "mine.toml", "--at", "leads", "--save"],
+        0,
+    );
+    let own = &json["coils"][0];
+    let [l, c] = ["inductance_h", "capacitance_f"].map(|field| own[field].as_f64().unwrap());
+    assert!((l / 2.4 - 1.0).abs() < 0.03 && (c / 100e-12 - 1.0).abs() < 0.15, "{l} {c}");
+    let saved = std::fs::read_to_string(folder.path().join("mine.toml")).unwrap();
+    assert!(saved.contains("inductance") && !saved.contains("loss"), "{saved}");
+    let row = |i: i32| {
+        let hz = 150.0 * 100f64.powf(f64::from(i) / 79.0);
+        let s = num_complex::Complex64::new(0.0, std::f64::consts::TAU * hz);
+        let wound = 6000.0 + 1.0 / (1.0 / (s * 2.5) + 1.0 / 900e3);
+        let whole = 1.0 / (1.0 / wound + s * 120e-12);
+        format!("{hz},{},{}", whole.norm(), whole.arg().to_degrees())
+    };
+    let rows = (0..80).map(row).collect::<Vec<_>>().join("\n");
+    std::fs::write(
+        folder.path().join("curve.csv"),
+        format!("frequency_hz,magnitude_ohm,phase_deg\n{rows}\n"),
+    )
+    .unwrap();
+    let json = answered(folder.path(), &["--impedance", "curve.csv", "--ohms", "6k"], 0);
+    let own = &json["coils"][0];
+    for (field, truth) in [("inductance_h", 2.5), ("capacitance_f", 120e-12), ("loss_ohm", 900e3)] {
+        assert!((own[field].as_f64().unwrap() / truth - 1.0).abs() < 0.02, "{json:#}");
+    }
+    assert_eq!(json["source_and_input_ohm"], Value::Null);
+}
+
+#[test]
+fn what_cannot_be_measured_is_refused_with_what_can() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("mine.toml"), GUITAR).unwrap();
+    std::fs::write(folder.path().join("x.wav"), "no sound").unwrap();
+    let buffered = format!("{GUITAR}[buffer]\ninput = \"1M\"\noutput = \"1k\"\n");
+    std::fs::write(folder.path().join("buffered.toml"), buffered).unwrap();
+    for (arguments, told) in [
+        (&[][..], "--signal"),
+        (&["x.wav"], "--known"),
+        (&["x.wav", "--known", "ten"], "10k 1%"),
+        (&["x.wav", "--known", "10k 1%"], "x.wav"),
+        (&["x.wav", "--known", "10k 1%", "--at", "jack"], "--guitar"),
+        (&["x.wav", "--known", "10k 1%", "--at", "jack", "--coil", "a", "--guitar", "mine.toml"], "--coil"),
+        (&["x.wav", "--known", "10k 1%", "--coil", "b", "--guitar", "mine.toml"], "one coil"),
+        (&["x.wav", "--known", "10k 1%", "--guitar", "buffered.toml"], "buffer"),
+        (&["x.wav", "--known", "10k 1%", "--guitar", "mine.toml", "--state", "mode:1"], "--state"),
+        (&["--lcr", "2.2mH", "--guitar", "mine.toml", "--at", "leads"], "10 mH to 100 H"),
+        (&["--resonance", "3k with 22n"], "2 nF"),
+        (&["--impedance", "none.csv"], "none.csv"),
+        (&["--lcr", "2.2H", "--save"], "--guitar"),
+    ] {
+        let refused = drywire(folder.path(), &[&["measure"], arguments].concat());
+        let words = String::from_utf8_lossy(&refused.stderr).into_owned();
+        assert_eq!(refused.status.code(), Some(2), "{arguments:?}: {words}");
+        assert!(words.contains(told), "{arguments:?}: {words}");
     }
 }

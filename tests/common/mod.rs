@@ -16,3 +16,4 @@ pub mod panel;
 pub mod program;
 pub mod render;
 pub mod stored;
+pub mod takes;

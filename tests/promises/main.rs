@@ -27,6 +27,7 @@ mod p11_the_same_input_gives_the_same_bytes;
 mod p12_a_full_or_read_only_disk_keeps_the_old_set;
 mod p12_a_run_that_is_ended_keeps_the_old_set;
 mod p12_nothing_is_lost;
+mod p16_a_measured_coil_is_the_coil;
 mod p17_a_band_holds_what_it_says;
 mod p18_plans_obey_the_builders_rules;
 mod p18_the_planned_harness_is_the_circuit;
