@@ -102,6 +102,19 @@ impl FaultKind {
 }
 
 impl Checked {
+    /// Returns the verdict in words.
+    pub fn verdict_words(&self) -> String {
+        match (self.is_as_wanted(), self.same_circuit, self.faults.len()) {
+            (true, ..) => {
+                "as wanted: these wires are the circuit that the file asks for, in every position".to_owned()
+            }
+            (false, true, 1) => "the right circuit, with one fault".to_owned(),
+            (false, true, count) => format!("the right circuit, with {count} faults"),
+            (false, false, 1) => "not as wanted: one fault".to_owned(),
+            (false, false, count) => format!("not as wanted: {count} faults"),
+        }
+    }
+
     /// Returns whether nothing is wrong.
     pub fn is_as_wanted(&self) -> bool {
         self.faults.is_empty()

@@ -1,6 +1,6 @@
 //! The panel works in a browser by mouse and by keyboard, at a desk and on a phone; `tests/browser/panel.js`,
 //! `tests/browser/panel-hear.js`, `tests/browser/panel-live.js`, `tests/browser/panel-leads.js`,
-//! `tests/browser/panel-plan.js` and, in another browser, `tests/browser/panel-firefox.js` work in it.
+//! `tests/browser/panel-plan.js`, `tests/browser/panel-cavity.js` and, in another browser, `tests/browser/panel-firefox.js` work in it.
 
 #![allow(clippy::unwrap_used, reason = "a test stops where the panel is not as expected")]
 
@@ -40,6 +40,11 @@ fn leads_are_found_in_it_and_put_into_the_guitar_as_the_command_does() {
 #[test]
 fn a_switch_is_planned_in_it_and_soldered_joint_by_joint() {
     drive("panel-plan.js");
+}
+
+#[test]
+fn a_cavity_is_wired_in_it_checked_and_mended() {
+    drive("panel-cavity.js");
 }
 
 #[test]

@@ -4,9 +4,9 @@ use std::io;
 use std::path::Path;
 
 use drywire::cautions;
-use drywire::document::{Document, Literal};
+use drywire::document::Document;
 use drywire::guitar::{Draft, Guitar};
-use drywire::harness::{Harness, Wire, WireInterview};
+use drywire::harness::{Harness, Wire, WireInterview, put_wires, stated};
 use drywire::quantity::counted;
 
 use super::{Args, harness_of, tell_check};
@@ -21,14 +21,13 @@ pub(super) fn about(args: &Args, given: &Path, console: &mut Console) -> Result<
     let wires = told(&harness, console)?;
     console.note(format!(
         "the wires, to be kept in the guitar's file:\n\n[harness]\nwires = {}",
-        stated(&harness, &wires)
+        stated(harness.parts(), &wires)
     ));
     tell_check(args, &harness, &wires, console)
 }
 
 /// Asks about the guitar whose file is at `path`, puts what is told into it, and checks it.
 pub(super) fn into_file(args: &Args, path: &Path, console: &mut Console) -> Result<Outcome, Failure> {
-    const WIRES: &str = "harness.wires";
     if path.symlink_metadata().is_err() {
         let message = format!("there is no guitar's file `{}` to ask about", path.display());
         return Err(Failure::input(message, "name one that is there; `drywire presets copy` makes one"));
@@ -37,8 +36,7 @@ pub(super) fn into_file(args: &Args, path: &Path, console: &mut Console) -> Resu
     let guitar = draft.check()?;
     let harness = harness_of(&guitar)?;
     let wires = told(&harness, console)?;
-    draft
-        .set(WIRES, Literal::AsWritten(stated(&harness, &wires)))
+    put_wires(&mut draft, harness.parts(), &wires)
         .map_err(|error| Failure::input(error.to_string(), error.hint()))?;
     save_draft(&draft, path)?;
     let instead = guitar.cavity().wires().map_or_else(String::new, |before| {
@@ -71,12 +69,4 @@ fn told(harness: &Harness, console: &mut Console) -> Result<Vec<Wire>, Failure> 
         ));
     }
     Ok(wires)
-}
-
-/// Returns `wires` as a guitar's file states them, a line each.
-fn stated(harness: &Harness, wires: &[Wire]) -> String {
-    let names = |wire: &Wire| wire.map(|end| harness.parts().name_of(end)).to_vec();
-    let lines: Vec<String> =
-        wires.iter().map(|wire| format!("  {},\n", Literal::Texts(names(wire)))).collect();
-    format!("[\n{}]", lines.concat())
 }

@@ -76,7 +76,7 @@ const MOST_WAYS: usize = 6;
 pub(super) fn check(harness: &Harness, checked: &Checked, mends: &Mends) -> String {
     let mut text = String::new();
     let guitar = harness.parts().guitar().name();
-    paragraph(&mut text, &format!("{guitar}: {}", verdict(checked)));
+    paragraph(&mut text, &format!("{guitar}: {}", checked.verdict_words()));
     for (place, fault) in checked.faults.iter().enumerate() {
         wrap(&mut text, &fault.words, &format!("{:>3}. ", place + 1), "     ");
     }
@@ -116,18 +116,6 @@ fn told_mends(text: &mut String, harness: &Harness, mends: &Mends) {
     }
     if mends.ways.len() > MOST_WAYS {
         item(text, &format!("and {} more ways that touch as few joints", mends.ways.len() - MOST_WAYS));
-    }
-}
-
-fn verdict(checked: &Checked) -> String {
-    match (checked.is_as_wanted(), checked.same_circuit, checked.faults.len()) {
-        (true, ..) => {
-            "as wanted: these wires are the circuit that the file asks for, in every position".to_owned()
-        }
-        (false, true, 1) => "the right circuit, with one fault".to_owned(),
-        (false, true, count) => format!("the right circuit, with {count} faults"),
-        (false, false, 1) => "not as wanted: one fault".to_owned(),
-        (false, false, count) => format!("not as wanted: {count} faults"),
     }
 }
 

@@ -21,6 +21,9 @@ use picture::{Picture, picture};
 
 /// What the page has beyond a switch's.
 const STYLE: &str = include_str!("sheet.css");
+/// The style of a [`picture_of`] a cavity within an element of class `cavity-drawn`, itself within one of class `wiring`, on
+/// another page that has the style of a switch's picture.
+pub const PICTURE_STYLE: &str = concat!(".cavity-drawn {\n", include_str!("sheet.css"), "}\n");
 
 /// Returns the page for a plan of the cavity, beside the wiring as it is, where that is known.
 ///
@@ -74,6 +77,11 @@ pub fn sheet(harness: &Harness, plan: &HarnessPlan, as_is: Option<&[Wire]>) -> R
         ),
         switches = switches(harness)?,
     ))
+}
+
+/// Returns a part of a page with the cavity drawn from behind, its wires numbered in their order.
+pub fn picture_of(harness: &Harness, wires: &[Wire], told: &str) -> String {
+    drawn(harness, wires, &numbers(wires.len()), told)
 }
 
 fn numbers(count: usize) -> Vec<String> {

@@ -1,5 +1,6 @@
 //! The places of the panel: a file each, the way from a request through the library to a page.
 
+mod cavity;
 mod events;
 mod file;
 mod guitar;
@@ -20,10 +21,10 @@ use axum::extract::DefaultBodyLimit;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::IntoResponse;
 use axum::routing::{get, post};
-use drywire::lugs::PICTURE_STYLE;
 use drywire::markup::{COLOURS, COMPONENTS};
 use drywire::page::WAVE_STYLE;
 use drywire::plot::hue_style;
+use drywire::{harness, lugs};
 use maud::{DOCTYPE, Markup, html};
 
 pub(crate) use hear::KnownSounds;
@@ -64,6 +65,10 @@ pub(crate) fn routes(base: &str) -> Router<Arc<Panel>> {
         .route(&own("leads/take-back"), post(leads::take_back))
         .route(&own("leads/begin-anew"), post(leads::begin_anew))
         .route(&own("leads/put"), post(leads::put))
+        .route(&own("cavity/take-plan"), post(cavity::take_plan))
+        .route(&own("cavity/add"), post(cavity::add))
+        .route(&own("cavity/take-off"), post(cavity::take_off))
+        .route(&own("cavity/mend"), post(cavity::mend))
         .route(&own("plan/put"), post(plan::put))
         .route(&own("plan/solder"), post(plan::solder))
         .route(&own("plan/unsolder"), post(plan::unsolder))
@@ -89,7 +94,8 @@ pub(crate) fn takes_a_sound(path: &str) -> bool {
 async fn style() -> impl IntoResponse {
     (
         [(CONTENT_TYPE, "text/css; charset=utf-8")],
-        [COLOURS, &hue_style(), COMPONENTS, WAVE_STYLE, PICTURE_STYLE, STYLE].concat(),
+        [COLOURS, &hue_style(), COMPONENTS, WAVE_STYLE, lugs::PICTURE_STYLE, harness::PICTURE_STYLE, STYLE]
+            .concat(),
     )
 }
 

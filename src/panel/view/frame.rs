@@ -34,11 +34,12 @@ pub(crate) enum GuitarPlace {
     Leads,
     Hear,
     Plan,
+    Cavity,
 }
 
 impl GuitarPlace {
     /// All of them, in the order of the job.
-    pub(crate) const ALL: [Self; 4] = [Self::Guitar, Self::Leads, Self::Hear, Self::Plan];
+    pub(crate) const ALL: [Self; 5] = [Self::Guitar, Self::Leads, Self::Hear, Self::Plan, Self::Cavity];
 
     /// Returns what is below the guitar's path.
     pub(crate) fn path(self) -> &'static str {
@@ -47,6 +48,7 @@ impl GuitarPlace {
             Self::Leads => "leads/",
             Self::Hear => "hear/",
             Self::Plan => "plan/",
+            Self::Cavity => "cavity/",
         }
     }
 
@@ -56,6 +58,7 @@ impl GuitarPlace {
             Self::Leads => "Leads",
             Self::Hear => "Hear",
             Self::Plan => "Plan",
+            Self::Cavity => "Cavity",
         }
     }
 }

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use maud::{Markup, html};
 
+use super::super::cavity::cavity_views;
 use super::super::hear::hear_views;
 use super::super::leads::leads_views;
 use super::super::moves;
@@ -66,6 +67,7 @@ pub(super) fn page(
             div.bench { (values()) (drawn(&|voices| views(panel, &at, &state.draft, own, shown, voices))) }
         },
         GuitarPlace::Leads => leads_views(panel, &at, own, &state.draft, shown),
+        GuitarPlace::Cavity => cavity_views(&at, state.draft.document(), guitar),
         GuitarPlace::Plan => plan_views(&at, guitar, shown),
         GuitarPlace::Hear => html! {
             div.bench.hears { (drawn(&|voices| hear_views(panel, &at, own, shown, voices))) (values()) }

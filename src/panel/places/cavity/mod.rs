@@ -1,0 +1,130 @@
+//! The control cavity: every wire planned from the guitar's file, and the wires that are there checked and mended.
+//!
+//! The wires that are there stand in the guitar's file, and what is done here changes them there.
+
+mod page;
+
+use std::sync::Arc;
+
+use axum::Form;
+use axum::response::Response;
+use drywire::document::Document;
+use drywire::guitar::{Draft, Guitar};
+use drywire::harness::{Harness, Parts, Terminal, Wire, put_wires, read_wires};
+use serde::Deserialize;
+
+use super::guitar::{OfGuitar, Trouble, take_over, work};
+
+pub(super) use page::cavity_views;
+
+/// A wire by the names of its terminals.
+#[derive(Debug, Deserialize)]
+pub(super) struct Ends {
+    one: String,
+    other: String,
+}
+
+/// Which wire, or which way to mend.
+#[derive(Debug, Deserialize)]
+pub(super) struct Which {
+    index: usize,
+}
+
+/// Puts the planned wires into the file, as those that are there.
+pub(super) async fn take_plan(of: OfGuitar) -> Response {
+    rewired(&of, |harness, _| {
+        let plan = harness.plan();
+        let plan =
+            plan.ok_or_else(|| refused("no plan exists", "see what is said where the plan would be"))?;
+        Ok(("the planned wires".to_owned(), plan.ends()))
+    })
+}
+
+/// Adds a wire.
+pub(super) async fn add(of: OfGuitar, Form(Ends { one, other }): Form<Ends>) -> Response {
+    rewired(&of, |harness, wires| {
+        let parts = harness.parts();
+        let ends = [terminal(parts, &one)?, terminal(parts, &other)?];
+        Ok((format!("a wire from {one} to {other}"), [wires, &[ends]].concat()))
+    })
+}
+
+/// Takes a wire off.
+pub(super) async fn take_off(of: OfGuitar, Form(Which { index }): Form<Which>) -> Response {
+    rewired(&of, |harness, wires| {
+        let mut left = wires.to_vec();
+        if index >= left.len() {
+            return Err(refused("that wire is gone already", "look at the list"));
+        }
+        let gone = left.remove(index).map(|end| harness.parts().name_of(end));
+        Ok((format!("the wire from {} to {} taken off", gone[0], gone[1]), left))
+    })
+}
+
+/// Does what mends the wires, one way of those that are shown.
+pub(super) async fn mend(of: OfGuitar, Form(Which { index }): Form<Which>) -> Response {
+    rewired(&of, |harness, wires| {
+        let ways = harness.mends(wires).ways;
+        let way =
+            ways.get(index).ok_or_else(|| refused("it is mended otherwise already", "look at the list"))?;
+        let mended = way.iter().fold(wires.to_vec(), |wires, change| change.applied(&wires));
+        let words: Vec<String> = way.iter().map(|change| change.words(harness.parts())).collect();
+        Ok((words.join("; then "), mended))
+    })
+}
+
+fn refused(message: impl Into<String>, hint: impl Into<String>) -> Trouble {
+    Trouble::Other { message: message.into(), hint: hint.into() }
+}
+
+fn terminal(parts: &Parts, name: &str) -> Result<Terminal, Trouble> {
+    let found = parts.terminal(name.trim());
+    found.ok_or_else(|| {
+        let names: Vec<String> = parts.terminals().map(|own| parts.name_of(own)).collect();
+        let near = drywire::document::nearest(name.trim(), names.iter().map(String::as_str));
+        let hint = near
+            .map_or_else(|| "choose one of the list".to_owned(), |near| format!("did you mean `{near}`?"));
+        refused(format!("the guitar has no terminal `{name}`"), hint)
+    })
+}
+
+/// Returns the cavity of a guitar, or why it has none.
+fn harness_of(guitar: &Guitar) -> Result<Harness, Trouble> {
+    Harness::of(guitar).map_err(|error| refused(error.to_string(), error.hint()))
+}
+
+/// Returns the wires that the file of a guitar states, where it states any.
+fn wires_of(document: &Document, guitar: &Guitar, harness: &Harness) -> Result<Option<Vec<Wire>>, Trouble> {
+    let Some(named) = guitar.cavity().wires() else { return Ok(None) };
+    let read = read_wires(document, harness.parts(), named);
+    read.map(Some).map_err(|refusal| {
+        let faults: Vec<String> = refusal.faults().iter().map(drywire::document::Fault::told).collect();
+        refused(faults.join("; "), "mend them in the file, or take the planned wires")
+    })
+}
+
+/// Changes the wires that the file states.
+fn rewired(
+    of: &OfGuitar,
+    change: impl FnOnce(&Harness, &[Wire]) -> Result<(String, Vec<Wire>), Trouble>,
+) -> Response {
+    work(of, |open| {
+        let checked = Arc::clone(open.checked());
+        let changed = (*checked)
+            .as_ref()
+            .map_err(|_| refused("the guitar’s file has faults", "mend them first"))
+            .and_then(|guitar| {
+                let harness = harness_of(guitar)?;
+                let wires = wires_of(open.draft().document(), guitar, &harness)?.unwrap_or_default();
+                let (called, wires) = change(&harness, &wires)?;
+                let mut draft: Draft = open.draft().clone();
+                put_wires(&mut draft, harness.parts(), &wires)
+                    .map_err(|error| refused(error.to_string(), error.hint()))?;
+                Ok((called, draft))
+            });
+        match changed {
+            Ok((called, draft)) => take_over(open, called, draft),
+            Err(trouble) => Some(trouble),
+        }
+    })
+}
