@@ -267,7 +267,9 @@ fn about(data: &PageData<'_>) -> String {
     };
     let heard = figures.heard();
     let (first, rest) = heard.split_at(1);
-    format!("{}{rest} · {file}, {part}{through}", first.to_uppercase())
+    let without =
+        if data.without.is_some() { " · this page plays it without the amplifier of the files" } else { "" };
+    format!("{}{rest} · {file}, {part}{through}{without}", first.to_uppercase())
 }
 
 /// Returns how a listener's own sound is taken.

@@ -19,15 +19,18 @@ const RATE: u32 = 8_000;
 
 /// Writes noise that rises and falls, second by second.
 fn write_source(path: &Path, minutes: u64, channels: usize) {
-    let seconds = 60 * minutes;
+    write_source_at(path, RATE, 60 * minutes, channels);
+}
+
+fn write_source_at(path: &Path, rate: u32, seconds: u64, channels: usize) {
     let shape =
-        WaveShape::new(RATE, channels, Depth::Pcm16, seconds * u64::from(RATE)).expect("a shape of a file");
+        WaveShape::new(rate, channels, Depth::Pcm16, seconds * u64::from(rate)).expect("a shape of a file");
     let mut writer = WaveWriter::new(std::fs::File::create(path).unwrap(), shape);
     let mut quantiser = Quantiser::new(Depth::Pcm16, 0);
     let mut seed = 1u64;
     for second in 0..seconds {
         let level = 0.3 / (1 + second % 7) as f64;
-        let mut plane: Vec<f64> = (0..RATE)
+        let mut plane: Vec<f64> = (0..rate)
             .map(|_| {
                 seed = seed.wrapping_mul(6364136223846793005).wrapping_add(1442695040888963407);
                 level * ((seed >> 33) as f64 / f64::from(1u32 << 30) - 1.0)
@@ -40,8 +43,8 @@ fn write_source(path: &Path, minutes: u64, channels: usize) {
 }
 
 /// The most memory that the program had resident while it made a set, in MiB.
-fn peak_mib(folder: &Path, source: &str) -> f64 {
-    let arguments = ["hear", source, "--no-page", "--quiet", "--bits", "24"];
+fn peak_mib(folder: &Path, source: &str, more: &[&str]) -> f64 {
+    let arguments = [&["hear", source, "--no-page", "--quiet", "--bits", "24"], more].concat();
     let mut child =
         Command::new(env!("CARGO_BIN_EXE_drywire")).args(arguments).current_dir(folder).spawn().unwrap();
     let status = format!("/proc/{}/status", child.id());
@@ -67,9 +70,25 @@ fn a_set_takes_little_memory_and_hardly_more_for_a_longer_source() {
     let folder = tempfile::tempdir().unwrap();
     let of = |minutes: u64, channels: usize| {
         write_source(&folder.path().join("source.wav"), minutes, channels);
-        peak_mib(folder.path(), "source.wav")
+        peak_mib(folder.path(), "source.wav", &[])
     };
     let (short, long, stereo) = (of(1, 1), of(11, 1), of(1, 2));
     assert!(long <= MOST_MIB && stereo <= MOST_MIB, "{long} MiB, {stereo} MiB of stereo");
     assert!(long - short <= MOST_FOR_TEN_MINUTES_MIB, "{short} MiB for a minute, {long} for eleven");
+}
+
+/// Of a set of six arrangements through amplifiers, an hour of two channels included: 64 MiB, and hardly more for a longer source.
+#[test]
+fn a_set_through_an_amplifier_takes_little_memory_too() {
+    const MOST_AMPLIFIED_MIB: f64 = 64.0;
+    let folder = tempfile::tempdir().unwrap();
+    let of = |seconds: u64| {
+        write_source_at(&folder.path().join("source.wav"), 48_000, seconds, 2);
+        peak_mib(folder.path(), "source.wav", &["--amp", "driven"])
+    };
+    let (short, long) = (of(4), of(12));
+    println!("{short:.1} MiB for 4 s of stereo, {long:.1} MiB for 12 s");
+    assert!(long <= MOST_AMPLIFIED_MIB, "{long} MiB");
+    // An hour has some 9 MB of windows and energies.
+    assert!(long - short <= 1.0, "{short} MiB for 4 s, {long} for 12 s");
 }

@@ -60,34 +60,76 @@ fn a10_what_is_left_of_the_drop_is_what_a_computation_apart_gave() {
     }
 }
 
-fn amplified(arrangement: &ArrangementFigures) -> (f64, f64) {
-    let amplified = arrangement.amplified.as_ref().unwrap();
-    (amplified.added_sound_db.unwrap(), amplified.broken_up_percent.unwrap())
+/// What is told of one source at one setting: parallel against series at the jack and at the loudspeaker, in dB of RMS, LU and
+/// percent; what is added to series and to parallel, in dB; and how much of series, parallel and split-a is broken up, in percent.
+struct Told {
+    jack: [f64; 3],
+    loudspeaker: [f64; 3],
+    added: [f64; 2],
+    broken_up: [f64; 3],
 }
 
+impl Told {
+    fn of(figures: &SetFigures) -> Self {
+        let [series, parallel, split] = &figures.arrangements[..] else { panic!("three arrangements") };
+        let behind = |of: &ArrangementFigures| of.amplified.clone().unwrap();
+        let jack = behind(parallel).at_jack;
+        let each = |values: [Option<f64>; 3]| values.map(Option::unwrap);
+        Self {
+            jack: each([jack.drop_rms_db, jack.drop_loudness_lu, jack.drop_heard_percent]),
+            loudspeaker: each([parallel.drop_rms_db, parallel.drop_loudness_lu, parallel.drop_heard_percent]),
+            added: [series, parallel].map(|of| behind(of).added_sound_db.unwrap()),
+            broken_up: [series, parallel, split].map(|of| behind(of).broken_up_percent.unwrap()),
+        }
+    }
+}
+
+/// Returns the median of values with the least and the most of them.
+fn median(values: impl Iterator<Item = f64>, digits: usize) -> String {
+    let mut sorted: Vec<f64> = values.collect();
+    sorted.sort_by(f64::total_cmp);
+    let (middle, last) = (sorted[sorted.len() / 2], sorted.len() - 1);
+    let told = format!("{middle:.digits$} ({:.digits$} to {:.digits$})", sorted[0], sorted[last]);
+    told.replace('-', "−")
+}
+
+/// The table in the README is what this prints.
 #[test]
 fn a11_the_drop_shrinks_as_the_amplifier_is_driven_and_series_breaks_up_sooner() {
     let guitar = Guitar::built_in("set-neck").unwrap();
-    for source in built_in_sources() {
-        let mut before: Option<(f64, f64)> = None;
-        for setting in Setting::ALL {
-            let figures = told(&guitar, source.name, &["series", "parallel"], setting);
-            let [series, parallel] = &figures.arrangements[..] else { panic!("two arrangements") };
-            let (drop, added) = (parallel.drop_rms_db.unwrap(), [amplified(series), amplified(parallel)]);
-            println!(
-                "A11: {}, {}: {drop:.2} dB, added {:.1} and {:.1} dB, broken up {:.0} and {:.0} %",
-                source.name,
-                setting.name(),
-                added[0].0,
-                added[1].0,
-                added[0].1,
-                added[1].1
-            );
-            assert!(added[0].0 > added[1].0, "{}: {added:?}", source.name);
-            if let Some((wider, less)) = before.replace((drop, added[1].0)) {
-                assert!(drop > wider && added[1].0 > less, "{}, {}", source.name, setting.name());
-            }
+    let mut before: Vec<Told> = Vec::new();
+    for setting in Setting::ALL {
+        let told: Vec<Told> = built_in_sources()
+            .iter()
+            .map(|source| Told::of(&told(&guitar, source.name, &["series", "parallel", "split-a"], setting)))
+            .collect();
+        for (own, source) in told.iter().zip(built_in_sources()) {
+            assert!(own.added[0] > own.added[1], "{}: {:?}", source.name, own.added);
         }
+        for (own, milder) in told.iter().zip(&before) {
+            assert!(own.loudspeaker[0] > milder.loudspeaker[0], "{}", setting.name());
+            assert!(own.added[0] > milder.added[0] && own.added[1] > milder.added[1], "{}", setting.name());
+        }
+        let row = |at: fn(&Told) -> [f64; 3]| {
+            let column = |place: usize, digits| median(told.iter().map(|own| at(own)[place]), digits);
+            format!("{} | {} | {}", column(0, 1), column(1, 1), column(2, 0))
+        };
+        if before.is_empty() {
+            println!("| none, at the jack | {} | – | – |", row(|own| own.jack));
+        }
+        let middle =
+            |of: fn(&Told) -> f64| median(told.iter().map(of), 0).split(' ').next().unwrap().to_owned();
+        println!(
+            "| `{}` | {} | {} → {} | {} / {} / {} |",
+            setting.name(),
+            row(|own| own.loudspeaker),
+            middle(|own| own.added[0]),
+            middle(|own| own.added[1]),
+            middle(|own| own.broken_up[0]),
+            middle(|own| own.broken_up[1]),
+            middle(|own| own.broken_up[2])
+        );
+        before = told;
     }
 }
 
@@ -220,4 +262,26 @@ fn who_plays_or_compares_an_amplified_set_is_told_so() {
             "{command:?}: {said}"
         );
     }
+}
+
+#[test]
+fn the_page_of_an_amplified_set_plays_the_sound_at_the_jack_at_its_own_levels_and_says_so() {
+    let folder = tempfile::tempdir().unwrap();
+    let gains = |page: &str| -> Vec<serde_json::Value> {
+        let (_, after) = page.split_once("id=\"set\">").expect("the page carries its set");
+        let (text, _) = after.split_once("</script>").unwrap();
+        let set: serde_json::Value = serde_json::from_str(text).unwrap();
+        let voices = set["voices"].as_array().unwrap();
+        voices.iter().map(|voice| serde_json::json!([voice["true_db"], voice["matched_db"]])).collect()
+    };
+    let page = |more: &[&str]| {
+        let voices = ["low-note", "--arrangements", "series,parallel", "--bits", "16"];
+        Set::heard(folder.path(), &[&voices, more].concat());
+        std::fs::read_to_string(folder.path().join("set/listen.html")).unwrap()
+    };
+    let (linear, amplified) = (page(&[]), page(&["--amp", "driven"]));
+    assert_eq!(gains(&linear), gains(&amplified));
+    assert!(amplified.contains("this page plays it without the amplifier of the files"));
+    assert!(amplified.contains("at the loudspeaker, in the files, about a"));
+    assert!(!linear.contains("amplifier of the files"));
 }
