@@ -43,6 +43,36 @@ function clashes() {
         if (left < rect[0] || right > rect[2]) faults.push(`${text.textContent} is wider than its lug`);
       }
     });
+    // No wire reads as soldered to a lug at which it does not end: as they are painted the two do not touch, nor does any solder.
+    const ends = [...svg.querySelectorAll(".wire")].map((wire) => {
+      const path = wire.querySelector("path");
+      return { wire, at: [path.getPointAtLength(0), path.getPointAtLength(path.getTotalLength())] };
+    });
+    let seen = 0;
+    for (const lug of svg.querySelectorAll(".lug")) {
+      const [left, top, right, bottom] = box(lug.querySelector("rect"));
+      const isOn = ({ x, y }, by) => x > left - by && x < right + by && y > top - by && y < bottom + by;
+      const steps = [0, 0.25, 0.5, 0.75, 1];
+      const around = steps.flatMap((share) => [
+        [left + share * (right - left), top - 2], [left + share * (right - left), bottom + 2],
+        [left - 2, top + share * (bottom - top)], [right + 2, top + share * (bottom - top)],
+      ]).map(([x, y]) => new DOMPoint(x, y));
+      for (const { wire, at } of ends) {
+        const painted = [...wire.querySelectorAll("path:not(.halo)")];
+        const isOwn = at.some((end) => isOn(end, 3));
+        const what = `${wire.dataset.wire} at ${lug.dataset.terminal}`;
+        const touches = painted.some((path) => around.some((point) => path.isPointInStroke(point)));
+        if (touches && isOwn) seen += 1;
+        if (touches && !isOwn) faults.push(what);
+        const solder = [...wire.querySelectorAll(".solder, .splice")];
+        if (solder.some((dot) => meet(box(dot), [left, top, right, bottom]))) faults.push(`solder of ${what}`);
+      }
+      for (const badge of badges) if (meet([left, top, right, bottom], box(badge), 1)) faults.push(`${number(badge)} on ${lug.dataset.terminal}`);
+    }
+    if (seen < ends.length / 2) faults.push(`${seen} of ${ends.length} wires are seen at their own lugs`);
+    badges.forEach((badge, at) => {
+      for (const other of badges.slice(at + 1)) if (meet(box(badge), box(other), 0.5)) faults.push(`${number(badge)} on ${number(other)}`);
+    });
   }
   return faults;
 }

@@ -1,10 +1,11 @@
 //! The parts of a cavity on the grid, seen from behind: leads above, selectors on the left, pots beside them, the jack on the
 //! right, or where the file places them.
 
-use super::footprint::{Footprint, Spot, whole};
-use super::grid::{Area, Cell, Gate, Grid, Pass};
-use super::route::{self, Ends, Way};
-use crate::harness::branches::Worth;
+use super::drawn::{Drawn, drawn};
+use super::footprint::{Footprint, whole};
+use super::grid::Cell;
+use super::route;
+use super::worth::{is_capacitor, worth};
 use crate::harness::called::lead_called;
 use crate::harness::layout::Layout;
 use crate::harness::{Harness, Part, PartKind, Parts, Terminal, Wire};
@@ -18,23 +19,12 @@ pub(super) struct Board {
     pub(super) drawn: Vec<Drawn>,
 }
 
-/// How a wire is drawn.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) enum Drawn {
-    /// From a pot's lug straight to its own case.
-    Bent { lug: Cell, case: Cell },
-    /// Along its way.
-    Led(Way),
-    /// Not at all: there was no way for it.
-    Left,
-}
-
 /// Free cells round all.
 const MARGIN: i32 = 3;
 /// How high what leads come from is drawn.
 const BAND: i32 = 7;
-/// From a lug down to where it is soldered to its own case.
-const BENT: i32 = 6;
+/// Above this nothing is led: leads come from there.
+pub(super) const TOP: i32 = MARGIN + BAND;
 /// Where a row begins whose parts the file does not place, in millimetres.
 const BEGINS: f64 = 40.0;
 /// Cells to a millimetre of a place that the file states.
@@ -111,7 +101,7 @@ impl Placing<'_> {
         let footprints: Vec<Footprint> = footprints.into_iter().map(|own| own.moved(shift)).collect();
         let width = footprints.iter().map(|own| own.bounds().to.x).max().unwrap_or(0) + MARGIN + 1;
         let height = top;
-        let drawn = self.drawn(&footprints, width, height);
+        let drawn = drawn(self.parts, self.wires, &footprints, [width, height]);
         Board { width, height, footprints, drawn }
     }
 
@@ -350,70 +340,6 @@ impl Placing<'_> {
             }
         }
     }
-
-    /// Returns how each wire is drawn.
-    fn drawn(&self, footprints: &[Footprint], width: i32, height: i32) -> Vec<Drawn> {
-        let mut grid = Grid::free(width, height);
-        let spots: Vec<(&Spot, usize)> = footprints
-            .iter()
-            .enumerate()
-            .flat_map(|(own, print)| print.spots.iter().map(move |spot| (spot, own)))
-            .collect();
-        for own in footprints {
-            own.closed.iter().for_each(|area| grid.give(*area, Pass::Closed));
-        }
-        // Keys: of each terminal its place among all, and of each part's inside one beyond them.
-        let key = |place: usize| u16::try_from(place).unwrap_or(u16::MAX);
-        for (place, print) in footprints.iter().enumerate() {
-            let own = key(spots.len() + place);
-            print.inside.iter().for_each(|area| grid.give(*area, Pass::Only(own)));
-        }
-        // Between and beside what leads come from nothing is led.
-        grid.give(Area::new(0, 0, width, MARGIN + BAND), Pass::Closed);
-        for (place, (spot, _)) in spots.iter().enumerate() {
-            let Some(kept) = spot.kept else { continue };
-            grid.give(kept, Pass::Closed);
-            // A wire comes straight to a lug, and so never runs along it.
-            spot.gates
-                .iter()
-                .for_each(|gate| grid.give(Area { from: gate.cell, to: gate.cell }, Pass::Only(key(place))));
-        }
-        let place = |terminal: Terminal| spots.iter().position(|(spot, _)| spot.terminal == terminal);
-        let ends = |wire: &Wire| -> Option<Ends> {
-            let [one, other] = [place(wire[0])?, place(wire[1])?];
-            let gates = |place: usize| -> Vec<Gate> { spots[place].0.gates.clone() };
-            let mut keys = vec![key(one), key(other)];
-            if spots[one].1 == spots[other].1 {
-                keys.push(key(spots.len() + spots[one].1));
-            }
-            Some(Ends { from: gates(one), to: gates(other), keys })
-        };
-        let bent = |wire: &Wire| {
-            let [one, other] = [wire[0], wire[1]];
-            let is_own = self.parts.part_of(one) == self.parts.part_of(other)
-                && matches!(self.parts.part_of(one).kind(), PartKind::Pot(..));
-            let lug = match (self.parts.is_metal(one), self.parts.is_metal(other)) {
-                (false, true) => one,
-                (true, false) => other,
-                (true, true) | (false, false) => return None,
-            };
-            let lug = spots[place(lug)?].0.gates.first()?.dot;
-            is_own.then(|| Drawn::Bent { lug, case: Cell::new(lug.x, lug.y + BENT) })
-        };
-        let mut drawn: Vec<Option<Drawn>> = self.wires.iter().map(bent).collect();
-        let led: Vec<usize> = (0..drawn.len()).filter(|wire| drawn[*wire].is_none()).collect();
-        let (mut routed, mut all) = (Vec::new(), Vec::new());
-        for wire in led {
-            if let Some(ends) = ends(&self.wires[wire]) {
-                routed.push(wire);
-                all.push(ends);
-            }
-        }
-        for (wire, way) in routed.into_iter().zip(route::ways(&grid, &all)) {
-            drawn[wire] = way.map(Drawn::Led);
-        }
-        drawn.into_iter().map(|drawn| drawn.unwrap_or(Drawn::Left)).collect()
-    }
 }
 
 /// Returns the words for a lead: the person's own for its colour, and which end it is.
@@ -423,21 +349,4 @@ fn lead_words(parts: &Parts, lead: Terminal) -> [String; 2] {
         Some(called) => [crate::markup::shortened(&called, 9.0), lug],
         None => [lug, String::new()],
     }
-}
-
-/// Returns what a pot, capacitor or resistor is worth.
-pub(super) fn worth(harness: &Harness, place: usize) -> String {
-    let branches = &harness.branches;
-    let track =
-        branches.tracks.iter().find(|track| track.part == place).map(|track| track.pot.track().to_string());
-    let fixed = branches.fixed.iter().find(|own| own.part == place).map(|own| match own.worth {
-        Worth::Ohms(ohms) => ohms.to_string(),
-        Worth::Farads(farads) => farads.to_string(),
-    });
-    track.or(fixed).unwrap_or_default()
-}
-
-/// Returns whether the part is a capacitor.
-fn is_capacitor(harness: &Harness, place: usize) -> bool {
-    harness.branches.fixed.iter().any(|own| own.part == place && matches!(own.worth, Worth::Farads(_)))
 }

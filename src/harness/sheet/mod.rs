@@ -1,13 +1,18 @@
 //! The sheet of a whole cavity: one page to print and solder from, complete in itself.
 
+mod badges;
 mod board;
+mod drawn;
 mod footprint;
 mod grid;
+mod marks;
+mod outline;
 mod picture;
 mod proof;
 mod route;
 mod stock;
 mod work;
+mod worth;
 
 use std::fmt::Write;
 

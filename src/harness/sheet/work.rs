@@ -2,8 +2,8 @@
 
 use std::fmt::Write;
 
-use super::board::worth;
 use super::is_same;
+use super::worth::worth;
 use crate::guitar::Turns;
 use crate::harness::called::lead_called;
 use crate::harness::{Harness, HarnessPlan, PartKind, Parts, PlannedWire, Terminal, Wire, WireKind};
