@@ -13,7 +13,7 @@ pub type Wire = [Terminal; 2];
 /// [`Refusal`] with every fault: a terminal that is not there, a wire from a terminal to itself, a lead on two points.
 pub fn read_wires(document: &Document, parts: &Parts, named: &[NamedWire]) -> Result<Vec<Wire>, Refusal> {
     let mut faults = strangers(parts);
-    let mut wires: Vec<Wire> = Vec::new();
+    let (mut wires, mut stated): (Vec<Wire>, Vec<&NamedWire>) = (Vec::new(), Vec::new());
     for wire in named {
         let found = wire.value.each_ref().map(|name| terminal(parts, name));
         match found {
@@ -22,13 +22,14 @@ pub fn read_wires(document: &Document, parts: &Parts, named: &[NamedWire]) -> Re
                 faults
                     .push(Fault::new(wire.span.clone(), message).hint("name the terminal at its other end"));
             }
-            [Ok(one), Ok(other)] => wires.push([one, other]),
+            [Ok(one), Ok(other)] => {
+                wires.push([one, other]);
+                stated.push(wire);
+            }
             found => faults.extend(found.into_iter().filter_map(Result::err)),
         }
     }
-    if faults.is_empty() {
-        faults = leads_on_two_points(parts, named, &wires);
-    }
+    faults.extend(leads_on_two_points(parts, &stated, &wires));
     if faults.is_empty() {
         return Ok(wires);
     }
@@ -93,7 +94,7 @@ fn terminal(parts: &Parts, name: &Located<String>) -> Result<Terminal, Fault> {
 }
 
 /// Returns a fault for each lead or leg that leads to a lug and to something else as well.
-fn leads_on_two_points(parts: &Parts, named: &[NamedWire], wires: &[Wire]) -> Vec<Fault> {
+fn leads_on_two_points(parts: &Parts, named: &[&NamedWire], wires: &[Wire]) -> Vec<Fault> {
     let mut faults = Vec::new();
     for (place, (wire, name)) in wires.iter().zip(named).enumerate() {
         for (end, first) in points_of_leads(parts, &wires[..place], *wire) {

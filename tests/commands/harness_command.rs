@@ -57,7 +57,8 @@ fn every_wrong_wire_is_refused_at_once_with_its_place_and_the_nearest_name() {
     let text = case("a-set-neck-001").text;
     let (guitar, _) = text.split_once("wires = ").unwrap();
     let wires = "wires = [\n[\"volume.4\", \"jack.tip\"],\n[\"tonne.1\", \"tone.2\"],\n[\"blend.1\", \"jack.tip\"],\n\
-        [\"jack.tip\", \"jack.tip\"],\n[\"volume\", \"jack.tip\"]]\n";
+        [\"jack.tip\", \"jack.tip\"],\n[\"volume\", \"jack.tip\"],\n[\"bridge.a+\", \"selector.1\"],\n\
+        [\"bridge.a+\", \"selector.2\"]]\n";
     let output = check(folder.path(), &format!("{guitar}{wires}"), &[]);
     let text = told(&output);
     assert_eq!(output.status.code(), Some(2), "{text}");
@@ -69,6 +70,7 @@ fn every_wrong_wire_is_refused_at_once_with_its_place_and_the_nearest_name() {
         "the guitar has no part `blend`",
         "a wire from `jack.tip` to itself",
         "`volume` has no terminal `volume`",
+        "`bridge.a+` is a lead, and is named on `selector.1` and on `selector.2`",
         "mine.toml:",
     ] {
         assert!(text.contains(said), "{said}\n---\n{text}");
