@@ -2,7 +2,7 @@
 
 use std::io::{BufRead, Read};
 
-use drywire::harness::WireInterview;
+use drywire::harness::{GuitarInterview, WireInterview};
 use drywire::leads::{Interview, Reply};
 
 use super::wrap::wrapped;
@@ -23,6 +23,16 @@ pub(crate) trait Asking {
 }
 
 impl Asking for Interview {
+    fn question(&mut self) -> Option<String> {
+        Self::question(self)
+    }
+
+    fn answer(&mut self, line: &str) -> Reply {
+        Self::answer(self, line)
+    }
+}
+
+impl Asking for GuitarInterview {
     fn question(&mut self) -> Option<String> {
         Self::question(self)
     }

@@ -23,15 +23,16 @@ use super::{Console, Failure, Outcome};
 #[command(after_help = help::after())]
 pub(crate) struct Args {
     /// Plan the wires of this guitar: a file, or the name of a built-in one
-    #[arg(long, value_name = "FILE|NAME", required_unless_present_any = ["check", "save"])]
+    #[arg(long, value_name = "FILE|NAME", required_unless_present_any = ["check", "ask"])]
     guitar: Option<PathBuf>,
     /// Check the wires that this guitar file states, and list every fault
     #[arg(long, value_name = "FILE", conflicts_with = "guitar")]
     check: Option<PathBuf>,
-    /// Ask what is on each lug, and check the wires so told
+    /// Ask what is on each lug, and check the wires so told; without --guitar or --save ask for the guitar first
     #[arg(long, conflicts_with_all = ["check", "sheet"])]
     ask: bool,
-    /// Put the wires that were told into this guitar's file, only those; it is the guitar that is asked about
+    /// Put the wires that were told into this guitar's file, only those; it is the guitar that is asked about, and where there is no
+    /// such file yet it is made
     #[arg(long, value_name = "FILE", requires = "ask", conflicts_with = "guitar")]
     save: Option<PathBuf>,
     /// Also write a page to print and solder from; beside the plan it shows the wires that the guitar's file states
@@ -45,12 +46,12 @@ pub(crate) struct Args {
 }
 
 pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
-    // The parser asks for --guitar wherever there is neither --check nor --save.
+    // The parser asks for --guitar wherever there is neither --check nor --ask.
     let guitar = args.guitar.as_deref().unwrap_or(Path::new(""));
     match (&args.check, &args.save) {
         (Some(file), _) => check(args, file, console),
         (None, Some(save)) => ask::into_file(args, save, console),
-        (None, None) if args.ask => ask::about(args, guitar, console),
+        (None, None) if args.ask => ask::about(args, args.guitar.as_deref(), console),
         (None, None) => plan(args, guitar, console),
     }
 }

@@ -130,14 +130,44 @@ fn a_conversation_that_cannot_be_held_is_refused_and_changes_nothing() {
     for (arguments, answers, said) in [
         (&["--save", "mine.toml"][..], "", "the answers ended before any wire was told"),
         (&["--save", "mine.toml"], "stop\n", "the answers ended before any wire was told"),
-        (&["--save", "none.toml"], "volume.1\n", "there is no guitar's file `none.toml` to ask about"),
+        (&["--save", "none.toml"], "2\n", "the answers ended before the guitar was told"),
+        (&["--save", "none/mine.toml"], "2\n", "cannot write"),
         (&["--guitar", "set-nek"], "volume.1\n", "did you mean `set-neck`?"),
         (&["--guitar", "short-scale-blade"], "volume.1\n", "does not say how its 2 pickups are joined"),
-        (&[], "volume.1\n", "--guitar"),
+        (&[], "2\nmini\nstop\n", "the answers ended before the guitar was told"),
     ] {
         let output = ask(folder.path(), arguments, answers);
         assert_eq!(output.status.code(), Some(2), "{arguments:?}: {}", told(&output));
         assert!(told(&output).contains(said), "{arguments:?}: {}", told(&output));
     }
     assert_eq!(std::fs::read_to_string(folder.path().join("mine.toml")).unwrap(), text);
+    assert!(!folder.path().join("none.toml").exists());
+}
+
+#[test]
+fn where_there_is_no_file_the_guitar_is_asked_for_first() {
+    let folder = tempfile::tempdir().unwrap();
+    let guitar = "2\nmini\nsoapbar\nall\n500k\n250k\nclockwise\nfoil\n";
+    let lugs = "bridge.a+\nstop\n";
+    let made = ask(folder.path(), &["--save", "new.toml"], &format!("{guitar}{lugs}"));
+    assert_eq!(made.status.code(), Some(1), "{}", told(&made));
+    let text = std::fs::read_to_string(folder.path().join("new.toml")).unwrap();
+    let harness = harness(&text);
+    let guitar_read = harness.parts().guitar();
+    assert_eq!(guitar_read.pickups().len(), 2);
+    assert_eq!(guitar_read.controls().volume().unwrap().track().to_string(), "500 kΩ");
+    assert_eq!(guitar_read.cavity().wires().unwrap().len(), 1, "{text}");
+    // From what is shown without --save the same file can be made.
+    let wires = harness.plan().unwrap().ends();
+    let shown = ask(folder.path(), &[], &format!("{guitar}{}", answers(&harness, &wires)));
+    assert_eq!(shown.status.code(), Some(0), "{}", told(&shown));
+    let said = String::from_utf8_lossy(&shown.stderr).into_owned();
+    let file = said.split_once("to be kept in the guitar's file:\n\n").unwrap().1;
+    std::fs::write(folder.path().join("kept.toml"), file).unwrap();
+    let check = crate::common::program::drywire(folder.path(), &["harness", "--check", "kept.toml"]);
+    assert_eq!(check.status.code(), Some(0), "{}\n{file}", told(&check));
+    // The guitar is kept where its wires are not told.
+    let half = ask(folder.path(), &["--save", "half.toml"], guitar);
+    assert_eq!(half.status.code(), Some(2), "{}", told(&half));
+    assert!(std::fs::read_to_string(folder.path().join("half.toml")).unwrap().contains("like = \"soapbar\""));
 }

@@ -16,7 +16,7 @@ Examples:
   drywire harness --check mine.toml
   drywire harness --check mine.toml --json
   drywire harness --ask --save mine.toml
-      asks what is on each lug, puts the wires into the file and checks them
+      asks what is on each lug, puts the wires into the file and checks them; asks for the guitar first where there is no file
 
 A guitar's file states its cavity and the wires that are there as in
   [harness]
