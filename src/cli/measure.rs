@@ -6,13 +6,16 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use clap::Args as ClapArgs;
+use drywire::digest::Form;
 use drywire::document::Document;
+use drywire::folder::{Inputs, NewFile};
 use drywire::guitar::{Draft, Guitar, guitar_presets};
 use drywire::impedance::{
     Evidence, Found, Known, MeasurementForm, Place, Reading, Refused, Section, Signal, Subject, Take, Which,
     curve,
 };
 use drywire::job::SignalRequest;
+use drywire::plot::{Followed, Theme, svg};
 use drywire::quantity::Ohms;
 use drywire::report::to_json;
 use drywire::sound::Sound;
@@ -20,6 +23,7 @@ use drywire::wiring::CoilName;
 use serde::Serialize;
 
 use super::choose::{GuitarArgs, ReplaceArgs, save_draft};
+use super::hints::folder_failure;
 use super::typed::{quantity, rate};
 use super::{Console, Failure, Outcome};
 
@@ -79,6 +83,9 @@ pub(crate) struct Args {
     /// Put the values into the guitar's file
     #[arg(long, requires = "guitar")]
     save: bool,
+    /// Draw what was measured, what the circuit makes of it and what that leaves
+    #[arg(long, value_name = "FILE.svg", conflicts_with = "signal")]
+    picture: Option<PathBuf>,
     /// Print the answer as JSON
     #[arg(long)]
     json: bool,
@@ -289,6 +296,9 @@ fn tell(found: &Found, subject: &Subject, args: &Args, console: &mut Console) ->
             console.table(text::lines(subject, &draft))?;
         }
     }
+    if let Some(path) = &args.picture {
+        draw(found, subject, path, args, console)?;
+    }
     if let Some(path) = args.guitar.guitar.as_deref().filter(|_| args.save) {
         save_draft(&draft, path)?;
         console.note(format!(
@@ -297,5 +307,31 @@ fn tell(found: &Found, subject: &Subject, args: &Args, console: &mut Console) ->
             subject.pickup().name()
         ));
     }
+    Ok(())
+}
+
+fn draw(
+    found: &Found,
+    subject: &Subject,
+    path: &Path,
+    args: &Args,
+    console: &mut Console,
+) -> Result<(), Failure> {
+    if found.points.is_empty() {
+        return Err(Failure::input(
+            "--picture: single readings are no curve that could be drawn",
+            "leave it out, or measure with a recording",
+        ));
+    }
+    let mut inputs = Inputs::new();
+    for input in [&args.take, &args.impedance, &args.guitar.guitar].into_iter().flatten() {
+        // A built-in guitar's name leads to no file.
+        let _ = inputs.add(input);
+    }
+    let title = format!("{}, {}", subject.guitar().name(), subject.pickup().name());
+    let picture = svg(&Followed::new(&title, found), Theme::Adaptive);
+    NewFile::write(path, Form::Html.marked(&picture).as_bytes(), args.replace.existing(), &inputs)
+        .map_err(|error| folder_failure(&error, "with --picture"))?;
+    console.note(format!("wrote {}", path.display()));
     Ok(())
 }

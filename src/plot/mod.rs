@@ -31,6 +31,8 @@ mod callout;
 
 mod map;
 
+mod followed;
+
 mod subject;
 
 mod pen;
@@ -39,6 +41,7 @@ mod svg;
 
 mod png;
 
+pub use followed::Followed;
 pub use map::Map;
 pub use palette::Theme;
 pub use pen::PlotError;

@@ -1,5 +1,6 @@
-//! What is drawn: a set's picture or a survey's map.
+//! What is drawn: a set's picture, a survey's map or a measured impedance.
 
+use super::followed::Followed;
 use super::map::Map;
 use super::picture::Picture;
 use super::scene::Scene;
@@ -12,6 +13,8 @@ pub enum Subject<'p> {
     Picture(&'p Picture),
     /// The combinations of a survey.
     Map(&'p Map),
+    /// An impedance and the circuit that follows it.
+    Followed(&'p Followed),
 }
 
 impl<'p> From<&'p Picture> for Subject<'p> {
@@ -26,12 +29,19 @@ impl<'p> From<&'p Map> for Subject<'p> {
     }
 }
 
+impl<'p> From<&'p Followed> for Subject<'p> {
+    fn from(followed: &'p Followed) -> Self {
+        Self::Followed(followed)
+    }
+}
+
 impl Subject<'_> {
     /// Returns the title of the document.
     pub(super) fn title(self) -> String {
         match self {
             Self::Picture(picture) => format!("Response at the jack: {}", picture.title),
             Self::Map(map) => format!("Combinations: {}", map.title),
+            Self::Followed(followed) => format!("Impedance: {}", followed.title),
         }
     }
 
@@ -40,6 +50,7 @@ impl Subject<'_> {
         match self {
             Self::Picture(picture) => picture.described(),
             Self::Map(map) => map.described(),
+            Self::Followed(followed) => followed.described(),
         }
     }
 
@@ -48,6 +59,7 @@ impl Subject<'_> {
         match self {
             Self::Picture(picture) => sheet.height(picture),
             Self::Map(map) => map.height(sheet),
+            Self::Followed(followed) => followed.height(sheet),
         }
     }
 
@@ -56,6 +68,7 @@ impl Subject<'_> {
         match self {
             Self::Picture(picture) => sheet.composed(picture, height),
             Self::Map(map) => map.composed(sheet, height),
+            Self::Followed(followed) => followed.composed(sheet, height),
         }
     }
 }

@@ -221,6 +221,18 @@ fn readings_of_other_meters_change_only_what_they_tell() {
         assert!((own[field].as_f64().unwrap() / truth - 1.0).abs() < 0.02, "{json:#}");
     }
     assert_eq!(json["source_and_input_ohm"], Value::Null);
+    // The picture has each point twice on either sheet: as it was measured, and what the circuit leaves of it.
+    let line = ["--impedance", "curve.csv", "--ohms", "6k", "--picture", "fit.svg"];
+    answered(folder.path(), &line, 0);
+    let text = std::fs::read_to_string(folder.path().join("fit.svg")).unwrap();
+    let picture = roxmltree::Document::parse(&text).unwrap();
+    let circles = picture.descendants().filter(|node| node.has_tag_name("circle")).count();
+    assert!(circles >= 4 * 60 && text.contains("What the circuit leaves"), "{circles}");
+    answered(folder.path(), &line, 0);
+    std::fs::write(folder.path().join("fit.svg"), "mine").unwrap();
+    let kept = drywire(folder.path(), &[&["measure"], &line[..]].concat());
+    assert_eq!(kept.status.code(), Some(2));
+    assert_eq!(std::fs::read_to_string(folder.path().join("fit.svg")).unwrap(), "mine");
 }
 
 #[test]
