@@ -14,6 +14,10 @@ pub const IRON: &str =
 /// Whose word counts.
 pub const LOCAL: &str = "Local codes and the judgement of a licensed technician come first.";
 
+/// What a meter at the jack cannot read through.
+pub const PASSIVE: &str =
+    "Batteries and active electronics make these readings worthless: passive guitars only.";
+
 /// The cautions for work at the bench, the most urgent first.
 pub const BENCH: [&str; 5] = [UNPLUG, AMPLIFIER, GROUND, IRON, LOCAL];
 

@@ -5,9 +5,7 @@ mod text;
 use clap::Args as ClapArgs;
 use drywire::document::Document;
 use drywire::guitar::Guitar;
-use drywire::harness::{
-    Harness, HarnessError, Meter, MeterReading, MeterReadingError, MeterReport, Unseen, Wire, read_wires,
-};
+use drywire::harness::{AtMeter, AtMeterError, MeterReading, MeterReport, Unseen};
 use drywire::probe::{Bench, ProbeReport, ProbeVerdict, ReadingOf, prove};
 
 use super::choose::GuitarArgs;
@@ -42,10 +40,10 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     if guitar.buffer().is_some() {
         return behind_a_buffer(&guitar, args, &of_cavity, &plain, console);
     }
-    let at = if guitar.cavity().is_stated() { Some(Cavity::of(&guitar, args)?) } else { None };
+    let at = if guitar.cavity().is_stated() { Some(at_meter(&guitar, args)?) } else { None };
     let cavity = match (&at, of_cavity.first()) {
         (_, None) => None,
-        (Some(at), Some(_)) => Some(at.judge(&of_cavity, &plain)?),
+        (Some(at), Some(_)) => Some(judged(at, &of_cavity, &plain)?),
         (None, Some(first)) => return Err(no_cavity(&guitar, first)),
     };
     let bench = Bench::new(&guitar, only)?;
@@ -62,7 +60,7 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
     let report = prove(&bench, &read)?;
     let fits = cavity.as_ref().is_none_or(|cavity| cavity.readings.iter().all(|reading| reading.fits));
     if args.json {
-        let unseen = at.as_ref().map(Cavity::unseen);
+        let unseen = at.as_ref().map(AtMeter::unseen);
         console.result(json(&ProbeForm {
             report: Some(&report),
             cavity: cavity.as_ref(),
@@ -122,7 +120,7 @@ fn behind_a_buffer(
     if !guitar.cavity().is_stated() {
         return Err(no_cavity(guitar, &of_cavity[0]));
     }
-    let report = Cavity::of(guitar, args)?.judge(of_cavity, plain)?;
+    let report = judged(&at_meter(guitar, args)?, of_cavity, plain)?;
     if args.json {
         console.result(json(&ProbeForm { report: None, cavity: Some(&report), unseen_in_cavity: None }))?;
     } else {
@@ -151,41 +149,17 @@ fn single_readings(texts: &[String]) -> Vec<String> {
     texts.iter().flat_map(apart).collect()
 }
 
-/// A guitar's cavity at the meter.
-struct Cavity {
-    meter: Meter,
-    harness: Harness,
-    wires: Vec<Wire>,
+fn at_meter(guitar: &Guitar, args: &Args) -> Result<AtMeter, Failure> {
+    let stated = args.guitar.guitar.as_ref().filter(|_| guitar.cavity().wires().is_some());
+    let document = stated.map(|file| Document::open(file)).transpose()?;
+    AtMeter::of(guitar, document.as_ref()).map_err(|error| match error {
+        AtMeterError::Harness(error) => Failure::input(error.to_string(), error.hint()),
+        AtMeterError::Wires(refusal) => refusal.into(),
+    })
 }
 
-impl Cavity {
-    fn of(guitar: &Guitar, args: &Args) -> Result<Self, Failure> {
-        let wrong = |e: HarnessError| Failure::input(e.to_string(), e.hint());
-        let harness = Harness::of(guitar).map_err(wrong)?;
-        let wires = match (guitar.cavity().wires(), &args.guitar.guitar) {
-            (Some(named), Some(file)) => read_wires(&Document::open(file)?, harness.parts(), named)?,
-            (Some(_) | None, _) => harness.simple_wires(),
-        };
-        Ok(Self { meter: Meter::of(&harness).map_err(wrong)?, harness, wires })
-    }
-
-    /// Returns what is told by the readings `of_cavity`, with a knob turned or of continuity, together with the `plain` ones.
-    fn judge(&self, of_cavity: &[String], plain: &[String]) -> Result<MeterReport, Failure> {
-        let refused = |e: &MeterReadingError| Failure::input(e.to_string(), e.hint());
-        let mut readings = Vec::new();
-        for text in of_cavity {
-            readings.push(self.harness.reading(text).map_err(|e| refused(&e))?);
-        }
-        // Those at the jack with every knob at 10 that name a whole state explain together with the others.
-        let whole =
-            plain.iter().flat_map(|text| text.split(',')).filter_map(|text| self.harness.reading(text).ok());
-        readings.extend(whole);
-        Ok(self.meter.judge(&self.wires, &readings))
-    }
-
-    fn unseen(&self) -> Vec<Unseen> {
-        self.meter.unseen(&self.wires)
-    }
+fn judged(at: &AtMeter, of_cavity: &[String], plain: &[String]) -> Result<MeterReport, Failure> {
+    at.judge(of_cavity, plain).map_err(|error| Failure::input(error.to_string(), error.hint()))
 }
 
 fn readings(read: &[String], bench: &Bench, guitar: &str) -> Result<Vec<ReadingOf>, Failure> {

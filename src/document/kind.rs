@@ -15,10 +15,12 @@ pub enum FileKind {
     Readings,
     /// A switch's contact table.
     Switch,
+    /// Readings at the jack.
+    Proof,
 }
 
 impl FileKind {
-    const ALL: [Self; 4] = [Self::Guitar, Self::Readings, Self::Switch, Self::Pickup];
+    const ALL: [Self; 5] = [Self::Guitar, Self::Readings, Self::Switch, Self::Pickup, Self::Proof];
 
     /// Returns the keys at the top of such a file, of which no other kind has any.
     const fn marks(self) -> &'static [&'static str] {
@@ -27,6 +29,7 @@ impl FileKind {
             Self::Pickup => &["coil_a", "coil_b", "resistance", "inductance"],
             Self::Readings => &["ohms", "tap", "compass", "leads"],
             Self::Switch => &["pole", "throw"],
+            Self::Proof => &["reading"],
         }
     }
 
@@ -42,6 +45,7 @@ impl FileKind {
             Self::Pickup => "a pickup's file",
             Self::Readings => "a file of meter readings",
             Self::Switch => "a switch's contact table",
+            Self::Proof => "a file of readings at the jack",
         }
     }
 
@@ -55,6 +59,9 @@ impl FileKind {
             }
             Self::Readings => "`drywire leads FILE` tells from it which lead is which",
             Self::Switch => "a guitar's file names a switch by table = \"…\"; `drywire presets` lists them",
+            Self::Proof => {
+                "its readings are given one by one, as in `drywire probe --guitar FILE --read selector:1=7.9k`"
+            }
         }
     }
 }

@@ -9,6 +9,7 @@ mod called;
 mod change;
 mod changes;
 mod check;
+mod checks;
 mod coils;
 mod differs;
 mod fault;
@@ -45,6 +46,7 @@ mod wiring;
 
 pub use bench::Harness;
 pub use change::{Change, ChangeForm};
+pub use checks::{AtMeter, AtMeterError, CavityCheck};
 pub use fault::{Checked, FaultKind, WiringFault};
 pub use form::{CheckForm, PlanForm};
 pub use interview::WireInterview;

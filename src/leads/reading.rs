@@ -100,6 +100,17 @@ impl Unclear {
         OhmmeterReading::parse(&shown).ok()
     }
 
+    /// Returns all that it may be: each as it is written without a doubt, and as it is shown.
+    pub fn ways(&self) -> Vec<[String; 2]> {
+        let open = self.may_be_open.then(|| ["open", "open"].map(str::to_owned));
+        let number = &self.given;
+        let units = [
+            [format!("{number} ohm"), format!("{number} Ω")],
+            [format!("{number}k"), format!("{number} kΩ")],
+        ];
+        open.into_iter().chain(units).collect()
+    }
+
     fn in_writing(&self) -> String {
         let open = if self.may_be_open { "open, " } else { "" };
         format!("{open}{0} ohm or {0}k", self.given)

@@ -23,5 +23,5 @@ pub use preference::{Preference, ranked};
 pub use save::{PutPlan, put_plan};
 pub use search::{Found, Wanted, WrongCount};
 pub(crate) use sheet::colour::Colour;
-pub use sheet::{PICTURE_STYLE, picture, sheet};
-pub(crate) use sheet::{STYLE, beeps, listed, must_read, throws};
+pub use sheet::{PICTURE_STYLE, must_read, picture, sheet};
+pub(crate) use sheet::{STYLE, beeps, listed, throws};

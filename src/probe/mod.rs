@@ -7,6 +7,7 @@
 mod bench;
 mod case;
 mod check;
+mod kept;
 mod naming;
 mod reading;
 mod report;
@@ -14,8 +15,10 @@ mod settle;
 mod suspect;
 mod suspects;
 mod unseen;
+mod words;
 
 pub use crate::jack::{Expected, Tolerance};
 pub use bench::{Bench, Position};
+pub use kept::{KeptReading, KeptReadings};
 pub use reading::{JackReadingError, ReadingOf, state_named};
 pub use report::{Explanation, ProbeReport, ProbeVerdict, Stands, Test, ThrowReading, prove};

@@ -9,9 +9,6 @@ use drywire::report::{Column, TextTable};
 
 use crate::cli::wrap::{indented, item, paragraph, section, wrap};
 
-/// Batteries make what the meter reads mean nothing.
-const PASSIVE: &str = "Batteries and active electronics make these readings worthless: passive guitars only.";
-
 /// What is told where there is no throw whose reading could be compared.
 const NO_SWITCH: &str = "No switch is soldered in here, so each arrangement is told as if it were soldered for good. \
                          To have readings compared, add a table headed [[switch]] to the guitar's file (`drywire lugs` \
@@ -24,7 +21,9 @@ pub(super) fn report(report: &ProbeReport, is_readable: bool, only: Option<&Pick
     let heard = only.map(|pickup| format!(" where {} is heard", pickup.name())).unwrap_or_default();
     paragraph(&mut text, &format!("{}: what the meter reads at the jack{heard}", report.guitar));
     section(&mut text, "Before the meter touches");
-    for caution in [cautions::UNPLUG, PASSIVE, cautions::AMPLIFIER, cautions::GROUND, cautions::LOCAL] {
+    for caution in
+        [cautions::UNPLUG, cautions::PASSIVE, cautions::AMPLIFIER, cautions::GROUND, cautions::LOCAL]
+    {
         item(&mut text, caution);
     }
     let knobs = report.knobs.as_ref().map(|knobs| format!(", {knobs}")).unwrap_or_default();
@@ -40,17 +39,16 @@ pub(super) fn report(report: &ProbeReport, is_readable: bool, only: Option<&Pick
         );
     }
     text.push('\n');
-    paragraph(&mut text, &if is_readable { verdict(report) } else { NO_SWITCH.to_owned() });
-    faults(&mut text, report);
-    section(
+    paragraph(
         &mut text,
-        match report.verdict {
-            ProbeVerdict::AsExpected => "Not shown by these readings, although all are right",
-            ProbeVerdict::NothingRead | ProbeVerdict::Explained | ProbeVerdict::Unexplained => {
-                "Not shown by any reading at the jack, even when all are right"
-            }
+        &if is_readable {
+            report.verdict_in_words().map_or_else(|| give(report), str::to_owned)
+        } else {
+            NO_SWITCH.to_owned()
         },
     );
+    faults(&mut text, report);
+    section(&mut text, report.unseen_heading());
     let is_at_that = report.verdict == ProbeVerdict::AsExpected;
     for Test { what, settle_by } in &report.unseen_by_dc {
         item(&mut text, &if is_at_that { format!("{what}. Test: {settle_by}") } else { what.clone() });
@@ -122,28 +120,6 @@ pub(super) fn unseen(unseen: &[Unseen]) -> String {
         item(&mut text, &format!("{}. Test: {settle_by}", mistakes.join("; ")));
     }
     text.trim().to_owned()
-}
-
-fn verdict(report: &ProbeReport) -> String {
-    let words = match (report.verdict, report.faults.len()) {
-        (ProbeVerdict::NothingRead, _) => return give(report),
-        (ProbeVerdict::AsExpected, _) => "As expected: every reading is what the plan as drawn gives.",
-        (ProbeVerdict::Explained, 1) => {
-            "Not as drawn. One single mistake, and no other, gives all of these readings."
-        }
-        (ProbeVerdict::Explained, _) => {
-            "Not as drawn. Any one of these mistakes gives all of these readings."
-        }
-        (ProbeVerdict::Unexplained, 0) => {
-            "Unexplained: no single mistake gives these readings, or any more of them than the plan as drawn. Read \
-             again, with the throws and the range of the meter checked; then look for two mistakes."
-        }
-        (ProbeVerdict::Unexplained, _) => {
-            "Unexplained: no single mistake gives all of these readings. Read again, with the throws and the range \
-             of the meter checked; then look for two mistakes. These give some of the readings:"
-        }
-    };
-    words.to_owned()
 }
 
 /// Asks for readings, by an example.

@@ -236,7 +236,7 @@ fn expected(facts: &ThrowFacts) -> String {
 }
 
 /// Returns the range that a reading may lie in.
-pub(crate) fn must_read(reading: Expected) -> String {
+pub fn must_read(reading: Expected) -> String {
     let told = |ohms: Ohms| ohms.to_string().replace(' ', "\u{a0}");
     match reading {
         Expected::Open => "open".to_owned(),
