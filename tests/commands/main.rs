@@ -6,6 +6,7 @@ mod bench;
 mod common;
 
 mod commands;
+mod debian_package;
 mod files_of_others_are_kept;
 mod harness_asks;
 mod harness_command;
