@@ -1,6 +1,6 @@
-//! The panel works in a browser by mouse and by keyboard, at a desk and on a phone; `tests/browser/panel.js`,
-//! `tests/browser/panel-hear.js`, `tests/browser/panel-live.js`, `tests/browser/panel-leads.js`,
-//! `tests/browser/panel-plan.js`, `tests/browser/panel-cavity.js` and, in another browser, `tests/browser/panel-firefox.js` work in it.
+//! The panel works in a browser by mouse and by keyboard, at a desk and on a phone; `tests/browser/panel.js`, for its places
+//! `panel-leads.js`, `panel-hear.js`, `panel-live.js`, `panel-plan.js`, `panel-cavity.js`, `panel-prove.js`
+//! and, in another browser, `panel-firefox.js` beside it work in it.
 
 #![allow(clippy::unwrap_used, reason = "a test stops where the panel is not as expected")]
 
@@ -50,6 +50,11 @@ fn a_cavity_is_wired_in_it_checked_and_mended() {
 #[test]
 fn the_guitar_itself_is_heard_through_the_engines_ratio() {
     drive("panel-live.js");
+}
+
+#[test]
+fn what_was_soldered_is_proven_by_what_the_meter_reads() {
+    drive("panel-prove.js");
 }
 
 #[test]

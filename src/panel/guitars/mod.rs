@@ -3,6 +3,7 @@
 mod folder_name;
 mod history;
 mod open_guitar;
+mod proofs;
 mod records;
 mod saver;
 mod takes;
@@ -38,6 +39,7 @@ pub(crate) struct Guitars {
     count: AtomicU64,
     unsaved: mpsc::Sender<()>,
     watch: watch::Watch,
+    proofs: proofs::Proofs,
 }
 
 /// What happened to a guitar, for every window.
@@ -71,6 +73,8 @@ pub(crate) enum GuitarsError {
     NoTake(String),
     #[error("`{0}` is a link, and the panel reads and writes inside its own folder alone")]
     Link(String),
+    #[error("the readings that are kept cannot be read: {0}")]
+    Readings(String),
     #[error(transparent)]
     Open(#[from] OpenError),
     #[error(transparent)]
@@ -89,6 +93,9 @@ impl GuitarsError {
                 "it may have been renamed or removed; the list shows what is there".to_owned()
             }
             Self::NoTake(_) => "choose another, or add it again".to_owned(),
+            Self::Readings(_) => {
+                "mend the file or move it away; until then nothing in it is changed".to_owned()
+            }
             Self::Link(_) => "put the folder itself in its place".to_owned(),
             Self::Open(error) => error.hint(),
             Self::Folder(error) => error.hint("by `drywire panel FOLDER`"),
@@ -110,6 +117,7 @@ impl Guitars {
             count: AtomicU64::new(0),
             unsaved,
             watch: watch::Watch::default(),
+            proofs: proofs::Proofs::default(),
         });
         saver::start(&guitars, to_save);
         guitars.watch.start(&guitars);
@@ -204,6 +212,27 @@ impl Guitars {
     pub(crate) fn home(&self, folder: &FolderName) -> Result<PathBuf, GuitarsError> {
         self.file(folder)?;
         Ok(self.root.join(folder.as_str()))
+    }
+
+    /// Returns a folder within that of a guitar, which need not be there.
+    fn within(&self, guitar: &FolderName, name: &str) -> Result<PathBuf, GuitarsError> {
+        let folder = self.home(guitar)?.join(name);
+        match fs::symlink_metadata(&folder) {
+            Ok(there) if there.file_type().is_symlink() => {
+                Err(GuitarsError::Link(folder.display().to_string()))
+            }
+            Ok(_) | Err(_) => Ok(folder),
+        }
+    }
+
+    /// Returns the same folder, made where it is not there.
+    fn made_within(&self, guitar: &FolderName, name: &str) -> Result<PathBuf, GuitarsError> {
+        let folder = self.within(guitar, name)?;
+        fs::create_dir_all(&folder).map_err(|cause| GuitarsError::System {
+            what: format!("the folder `{}` could not be made", folder.display()),
+            cause,
+        })?;
+        Ok(folder)
     }
 
     /// Returns what `work` makes of an open guitar; whoever listens is told where it changed.

@@ -9,7 +9,7 @@ use drywire::folder::{Existing, Inputs, NewFile};
 use super::{FolderName, Guitars, GuitarsError, Told};
 
 /// Where they lie in the guitar's folder.
-const FOLDER: &str = "readings";
+pub(super) const FOLDER: &str = "readings";
 
 impl Guitars {
     /// Returns the record called `name`, where there is one.
@@ -29,11 +29,7 @@ impl Guitars {
         text: &str,
     ) -> Result<(), GuitarsError> {
         let path = self.record_path(guitar, name)?;
-        let folder = path.parent().unwrap_or(&path);
-        fs::create_dir_all(folder).map_err(|cause| GuitarsError::System {
-            what: format!("the folder `{}` could not be made", folder.display()),
-            cause,
-        })?;
+        self.made_within(guitar, FOLDER)?;
         NewFile::write(&path, text.as_bytes(), Existing::Replace, &Inputs::default())?;
         self.tell_of(guitar);
         Ok(())
@@ -59,7 +55,7 @@ impl Guitars {
     }
 
     /// Tells the windows of a guitar that something of it is other than it was.
-    fn tell_of(&self, guitar: &FolderName) {
+    pub(crate) fn tell_of(&self, guitar: &FolderName) {
         if let Ok(number) = self.with(guitar, |open| open.number()) {
             self.tell(Told::Changed(guitar.clone(), number));
         }

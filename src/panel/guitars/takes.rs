@@ -21,7 +21,7 @@ pub(crate) struct NewTake {
 impl Guitars {
     /// Returns the names of a guitar's takes.
     pub(crate) fn takes(&self, guitar: &FolderName) -> Vec<String> {
-        let entries = self.takes_folder(guitar).map(|folder| fs::read_dir(folder).ok());
+        let entries = self.within(guitar, FOLDER).map(|folder| fs::read_dir(folder).ok());
         let files = entries.ok().flatten().into_iter().flatten().flatten();
         let mut names: Vec<String> = files
             .filter(|entry| entry.file_type().is_ok_and(|kind| kind.is_file()))
@@ -35,7 +35,7 @@ impl Guitars {
     pub(crate) fn take(&self, guitar: &FolderName, name: &str) -> Result<PathBuf, GuitarsError> {
         let missing = || GuitarsError::NoTake(name.to_owned());
         let own = FolderName::new(name).ok_or_else(missing)?;
-        let path = self.takes_folder(guitar)?.join(own.as_str());
+        let path = self.within(guitar, FOLDER)?.join(own.as_str());
         match fs::symlink_metadata(&path) {
             Ok(there) if there.file_type().is_symlink() => {
                 Err(GuitarsError::Link(path.display().to_string()))
@@ -47,11 +47,7 @@ impl Guitars {
 
     /// Begins a take that its owner calls so, under a name that is free.
     pub(crate) fn begin_take(&self, guitar: &FolderName, called: &str) -> Result<NewTake, GuitarsError> {
-        let folder = self.takes_folder(guitar)?;
-        fs::create_dir_all(&folder).map_err(|cause| GuitarsError::System {
-            what: format!("the folder `{}` could not be made", folder.display()),
-            cause,
-        })?;
+        let folder = self.made_within(guitar, FOLDER)?;
         let ending = ending(Path::new(called)).unwrap_or_else(|| "wav".to_owned());
         let path = free(&folder, Path::new(called), &ending);
         Ok(NewTake { file: NewFile::begin(&path, Existing::Keep, &Inputs::default())?, path })
@@ -69,7 +65,7 @@ impl Guitars {
         let called = called.trim();
         let bare = called.strip_suffix(&format!(".{own}")).unwrap_or(called);
         // What stands behind a point is part of the name here, and no ending.
-        let to = free(&self.takes_folder(guitar)?, Path::new(&format!("{bare}.{own}")), &own);
+        let to = free(&self.within(guitar, FOLDER)?, Path::new(&format!("{bare}.{own}")), &own);
         if from.file_stem() != Some(FolderName::for_guitar(bare).as_str().as_ref()) {
             let what = format!("the take `{name}` could not be renamed");
             fs::rename(&from, &to).map_err(|cause| GuitarsError::System { what, cause })?;
@@ -81,17 +77,6 @@ impl Guitars {
     /// Puts a take into the system's bin.
     pub(crate) fn remove_take(&self, guitar: &FolderName, name: &str) -> Result<(), GuitarsError> {
         trash::delete(self.take(guitar, name)?).map_err(GuitarsError::NoBin)
-    }
-
-    /// Returns the folder of a guitar's takes, which need not be there.
-    fn takes_folder(&self, guitar: &FolderName) -> Result<PathBuf, GuitarsError> {
-        let folder = self.home(guitar)?.join(FOLDER);
-        match fs::symlink_metadata(&folder) {
-            Ok(there) if there.file_type().is_symlink() => {
-                Err(GuitarsError::Link(folder.display().to_string()))
-            }
-            Ok(_) | Err(_) => Ok(folder),
-        }
     }
 }
 

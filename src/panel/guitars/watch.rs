@@ -5,7 +5,7 @@ use std::sync::{Arc, Mutex, PoisonError, Weak};
 
 use notify::{Event, RecommendedWatcher, RecursiveMode, Watcher};
 
-use super::{FILE, FolderName, Guitars, Told};
+use super::{FILE, FolderName, Guitars, Told, proofs, records};
 
 /// The watcher, and whether it watches already.
 #[derive(Debug, Default)]
@@ -47,6 +47,7 @@ fn told(guitars: &Guitars, event: &Event) {
                 let _ = guitars.look(&folder);
                 guitars.tell(Told::Listed);
             }
+            (Some(folder), Some(records::FOLDER), Some(proofs::FILE)) => guitars.look_at_proof(&folder),
             (Some(_), None, None) => guitars.tell(Told::Listed),
             _ => {}
         }

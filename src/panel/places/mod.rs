@@ -10,6 +10,7 @@ mod leads;
 mod moves;
 mod new;
 mod plan;
+mod prove;
 mod reply;
 mod shown;
 mod starters;
@@ -29,6 +30,7 @@ use maud::{DOCTYPE, Markup, html};
 
 pub(crate) use hear::KnownSounds;
 pub(crate) use moves::KnownMoves;
+pub(crate) use prove::KnownUnseen;
 
 use super::server::Panel;
 use super::view::{GuitarPlace, HEAR_SCRIPTS, SCRIPT, STYLE};
@@ -44,9 +46,18 @@ pub(crate) fn routes(base: &str) -> Router<Arc<Panel>> {
         .fold(Router::new(), |router, (name, text)| router.route(&of(name), get(|| async { script(text) })));
     let of_guitars = GuitarPlace::ALL.iter().fold(scripts, |router, place| {
         let own = |path: &str| own(&format!("{}{path}", place.path()));
+        let set = match place {
+            GuitarPlace::Guitar
+            | GuitarPlace::Leads
+            | GuitarPlace::Hear
+            | GuitarPlace::Plan
+            | GuitarPlace::Cavity => post(guitar::set),
+            // What is entered there are readings, not values of the file.
+            GuitarPlace::Prove => post(prove::set),
+        };
         router
             .route(&own(""), get(guitar::show))
-            .route(&own("set"), post(guitar::set))
+            .route(&own("set"), set)
             .route(&own("add-part"), post(guitar::add))
             .route(&own("remove-part"), post(guitar::remove))
             .route(&own("undo"), post(guitar::undo))
@@ -80,6 +91,7 @@ pub(crate) fn routes(base: &str) -> Router<Arc<Panel>> {
         .route(&own("hear/rename-take"), post(hear::rename_take))
         .route(&own("hear/remove-take"), post(hear::remove_take))
         .route(&own("hear/write"), post(hear::write))
+        .route(&own("prove/anew"), post(prove::begin_anew))
         .route(&own("file"), get(file::show).post(file::write))
         .route(&own("copy"), post(guitars::copy))
         .route(&own("rename"), post(guitars::rename))

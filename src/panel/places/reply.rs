@@ -20,6 +20,7 @@ pub(super) fn failed(base: &str, error: &GuitarsError) -> Response {
         GuitarsError::Link(_) => StatusCode::FORBIDDEN,
         GuitarsError::Open(_)
         | GuitarsError::Folder(_)
+        | GuitarsError::Readings(_)
         | GuitarsError::System { .. }
         | GuitarsError::NoBin(_) => StatusCode::INTERNAL_SERVER_ERROR,
     };

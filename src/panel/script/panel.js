@@ -161,7 +161,8 @@
     if (own !== asked) return;
     swap(parsed(text), isNews);
     const trouble = document.querySelector("#summary .notice");
-    say(trouble?.textContent?.trim() ?? document.getElementById("saved")?.textContent ?? "");
+    const verdict = document.querySelector("[data-said]");
+    say(trouble?.textContent?.trim() ?? verdict?.textContent ?? document.getElementById("saved")?.textContent ?? "");
   }
 
   /** @type {(error: unknown) => void} */

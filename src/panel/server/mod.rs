@@ -25,7 +25,7 @@ use axum::routing::get;
 use self::door::{Door, Knock, PRINTED, SOON, TurnedAway};
 use self::windows::Windows;
 use super::guitars::Guitars;
-use super::places::{self, KnownMoves, KnownSounds};
+use super::places::{self, KnownMoves, KnownSounds, KnownUnseen};
 
 /// The most bytes of a form.
 pub(crate) const MOST_OF_A_FORM: usize = 256 * 1024;
@@ -40,6 +40,7 @@ pub(crate) struct Panel {
     pub(crate) windows: Arc<Windows>,
     pub(crate) moves: KnownMoves,
     pub(crate) sounds: KnownSounds,
+    pub(crate) unseen: KnownUnseen,
     door: Door,
 }
 
@@ -89,6 +90,7 @@ pub(crate) fn serve(
         windows: Arc::default(),
         moves: KnownMoves::default(),
         sounds: KnownSounds::default(),
+        unseen: KnownUnseen::default(),
         door,
     });
     let printed = panel.door.entrance(PRINTED)?;

@@ -53,7 +53,17 @@ impl SelectChoice {
 impl Field<'_> {
     /// Returns an identifier of the element that enters the value at `place`.
     pub(crate) fn id_of(place: &str) -> String {
-        format!("v-{}", place.replace(['[', ']', '.'], "-"))
+        let mut id = "v-".to_owned();
+        for c in place.chars() {
+            match c {
+                '[' | ']' | '.' => id.push('-'),
+                '-' | '_' => id.push(c),
+                c if c.is_ascii_alphanumeric() => id.push(c),
+                // What is read at the jack has other places than values of a file.
+                other => id += &format!("_{:x}", u32::from(other)),
+            }
+        }
+        id
     }
 
     pub(crate) fn markup(&self) -> Markup {

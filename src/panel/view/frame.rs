@@ -35,11 +35,13 @@ pub(crate) enum GuitarPlace {
     Hear,
     Plan,
     Cavity,
+    Prove,
 }
 
 impl GuitarPlace {
     /// All of them, in the order of the job.
-    pub(crate) const ALL: [Self; 5] = [Self::Guitar, Self::Leads, Self::Hear, Self::Plan, Self::Cavity];
+    pub(crate) const ALL: [Self; 6] =
+        [Self::Guitar, Self::Leads, Self::Hear, Self::Plan, Self::Cavity, Self::Prove];
 
     /// Returns what is below the guitar's path.
     pub(crate) fn path(self) -> &'static str {
@@ -49,6 +51,7 @@ impl GuitarPlace {
             Self::Hear => "hear/",
             Self::Plan => "plan/",
             Self::Cavity => "cavity/",
+            Self::Prove => "prove/",
         }
     }
 
@@ -59,6 +62,7 @@ impl GuitarPlace {
             Self::Hear => "Hear",
             Self::Plan => "Plan",
             Self::Cavity => "Cavity",
+            Self::Prove => "Prove",
         }
     }
 }

@@ -22,7 +22,7 @@ use crate::panel::guitars::{Checked, OpenGuitar, Way};
 use crate::panel::server::Panel;
 use crate::panel::view::{Asked, GuitarPlace};
 
-pub(super) use views::voices_of;
+pub(super) use views::{shell_quoted, voices_of};
 
 /// Where something is done, and what of which guitar is shown there.
 pub(super) type OfGuitar = (At, State<Arc<Panel>>, Path<String>, Query<Shown>);
@@ -45,9 +45,9 @@ impl<S: Sync> FromRequestParts<S> for At {
 /// A value to be changed, or a part to be added or taken out.
 #[derive(Debug, Deserialize)]
 pub(super) struct Change {
-    place: String,
+    pub(super) place: String,
     #[serde(default)]
-    value: String,
+    pub(super) value: String,
 }
 
 /// Which of two texts is kept.
@@ -131,9 +131,9 @@ pub(super) fn take_over(open: &mut OpenGuitar, called: String, found: Draft) -> 
 }
 
 /// A guitar as its page needs it.
-struct OpenState {
-    draft: Draft,
-    checked: Checked,
+pub(super) struct OpenState {
+    pub(super) draft: Draft,
+    pub(super) checked: Checked,
     number: u64,
     told: u64,
     undo: Option<String>,

@@ -9,6 +9,7 @@ use super::super::hear::hear_views;
 use super::super::leads::leads_views;
 use super::super::moves;
 use super::super::plan::plan_views;
+use super::super::prove::proof;
 use super::super::shown::{Shown, Voices};
 use super::views::views;
 use super::{OpenState, Trouble};
@@ -72,6 +73,7 @@ pub(super) fn page(
         GuitarPlace::Hear => html! {
             div.bench.hears { (drawn(&|voices| hear_views(panel, &at, own, shown, voices))) (values()) }
         },
+        GuitarPlace::Prove => proof(panel, &at, own, state, asked),
     };
     let main = html! {
         div.headed {

@@ -136,12 +136,17 @@ fn is_heard(scope: Scope<'_>, name: &str) -> bool {
 /// Returns the command that tells the same figures.
 fn command(panel: &Panel, own: &FolderName, guitar: &Guitar, shown: &Shown) -> String {
     let file = panel.guitars.root().join(own.as_str()).join(FILE);
-    let path = file.display().to_string().replace('\'', "'\\''");
+    let path = shell_quoted(&file.display().to_string());
     match guitar.pickups().iter().find(|pickup| pickup.name().as_str() == shown.heard) {
         None if shown.heard == POSITIONS => {
-            format!("drywire figures --guitar '{path}' --arrangements {}", positions(guitar).join(","))
+            format!("drywire figures --guitar {path} --arrangements {}", positions(guitar).join(","))
         }
-        Some(pickup) => format!("drywire figures --guitar '{path}' --pickup {}", pickup.name()),
-        None => format!("drywire figures --guitar '{path}'"),
+        Some(pickup) => format!("drywire figures --guitar {path} --pickup {}", pickup.name()),
+        None => format!("drywire figures --guitar {path}"),
     }
+}
+
+/// Returns `text` as one word of a shell's line.
+pub(in crate::panel::places) fn shell_quoted(text: &str) -> String {
+    format!("'{}'", text.replace('\'', "'\\''"))
 }

@@ -1,0 +1,333 @@
+//! What one sees where what was soldered is proven.
+
+use drywire::cautions;
+use drywire::jack::Expected;
+use drywire::lugs::must_read;
+use drywire::probe::{Explanation, KeptReading, KeptReadings, ProbeReport, ProbeVerdict, Test, ThrowReading};
+use drywire::quantity::Ohms;
+use maud::{Markup, html};
+
+use super::super::guitar::{OpenState, shell_quoted};
+use super::is_of_metal;
+use super::judged::{Judged, JudgedCavity};
+use crate::panel::guitars::{FILE, FolderName};
+use crate::panel::server::Panel;
+use crate::panel::view::{Asked, Field, notice};
+
+/// Returns what must be read, what was, and what that says.
+pub(in super::super) fn proof(
+    panel: &Panel,
+    at: &str,
+    own: &FolderName,
+    state: &OpenState,
+    asked: Option<&Asked>,
+) -> Markup {
+    let Ok(guitar) = &*state.checked else {
+        return html! { div data-part="proof" { p { "What the meter must read is worked out once the file has no fault." } } };
+    };
+    let kept = match panel.guitars.proof(own) {
+        Ok(kept) => kept,
+        Err(error) => return html! { div data-part="proof" { (notice(&error.to_string(), &error.hint())) } },
+    };
+    let judged = match Judged::of(guitar, &state.draft, kept.readings(), &panel.unseen) {
+        Ok(judged) => judged,
+        Err(words) => return html! { div data-part="proof" { (notice(&words, "")) } },
+    };
+    let file = panel.guitars.root().join(own.as_str()).join(FILE);
+    html! {
+        (how(judged.report.as_ref()))
+        div.bench.proves {
+            div.sheet {
+                @if let Some(report) = &judged.report { (at_the_jack(report, judged.is_readable, &kept, asked)) }
+                @if let Some(cavity) = &judged.cavity {
+                    section.part #cavity {
+                        h2 { "In the cavity" }
+                        @match cavity {
+                            Ok(cavity) => (of_the_cavity(cavity, &kept, asked)),
+                            Err(words) => (notice(words, "")),
+                        }
+                    }
+                }
+                (strays(&judged.strays, at))
+                (earlier(panel, own, at, &kept))
+            }
+            div.told-of-it data-part="told" {
+                (said(&judged))
+                details.command {
+                    summary { "As a command" }
+                    pre { (command(&file.display().to_string(), &kept)) }
+                }
+            }
+        }
+    }
+}
+
+/// Returns how readings are taken, the cautions first.
+fn how(report: Option<&ProbeReport>) -> Markup {
+    let knobs = report.and_then(|report| report.knobs.as_deref()).map(|knobs| format!(", {knobs}"));
+    html! {
+        div.how-to data-part="how-to" {
+            p { strong { (cautions::UNPLUG) } " " (cautions::PASSIVE) }
+            p { "Meter on ohms, 20 kΩ range or automatic, at a cable’s far end or at the jack: tip to sleeve, nothing else plugged in" (knobs.unwrap_or_default())
+                ". Write what it shows; OL or open where it shows none."
+            }
+        }
+    }
+}
+
+fn at_the_jack(
+    report: &ProbeReport,
+    is_readable: bool,
+    kept: &KeptReadings,
+    asked: Option<&Asked>,
+) -> Markup {
+    html! {
+        section.part #at-the-jack {
+            h2 { "Tip to sleeve" }
+            @if !is_readable {
+                p { "No switch or selector is soldered in here, so each arrangement is told as if it were soldered for good. Once the guitar’s file has one, what the meter reads can be entered beside it." }
+            }
+            @for row in &report.throws {
+                @if is_readable { (throw(row, kept, asked)) } @else {
+                    div.field { span { (row.arrangement) } span { "must read " (told_of(expected(row))) } }
+                }
+            }
+            @if report.ways > report.throws.len() as u64 {
+                p.small { (report.ways) " positions in all: those listed are one lever off from where the guitar stands." }
+            }
+        }
+    }
+}
+
+fn throw(row: &ThrowReading, kept: &KeptReadings, asked: Option<&Asked>) -> Markup {
+    let (title, name) = match &row.position {
+        Some(position) => (position.as_str(), row.throw.as_str()),
+        None => (row.throw.as_str(), ""),
+    };
+    let as_set = row.as_set_ohm.map(|ohms| format!("; {} with the knobs as they stand", Ohms::new(ohms)));
+    let more = format!("{}{}", row.arrangement, as_set.unwrap_or_default());
+    let field = ReadingField {
+        place: &row.throw,
+        title,
+        name,
+        must: told_of(expected(row)),
+        more: &more,
+        fits: row.fits,
+    };
+    field.markup(kept, asked)
+}
+
+/// Returns what must be read: the value, and between what it may lie.
+fn told_of(expected: Expected) -> String {
+    match expected {
+        Expected::Ohms { nominal, low, .. } if low > Ohms::new(0.0) => {
+            format!("{nominal} ({})", must_read(expected))
+        }
+        Expected::Ohms { .. } | Expected::Open => must_read(expected),
+    }
+}
+
+fn expected(row: &ThrowReading) -> Expected {
+    match (row.expected_ohm, row.low_ohm, row.high_ohm) {
+        (Some(nominal), Some(low), Some(high)) => {
+            let [nominal, low, high] = [nominal, low, high].map(Ohms::new);
+            Expected::Ohms { nominal, low, high }
+        }
+        (Some(_) | None, _, _) => Expected::Open,
+    }
+}
+
+fn of_the_cavity(cavity: &JudgedCavity, kept: &KeptReadings, asked: Option<&Asked>) -> Markup {
+    html! {
+        p.small { "One knob turned, all others at 10; and the meter on continuity between metal and the jack’s sleeve." }
+        @for check in &cavity.checks {
+            @let must = if check.is_metal { "a beep".to_owned() } else { told_of(check.expected) };
+            (ReadingField { place: &check.name, title: &check.words, name: if check.is_metal { "" } else { &check.name }, must, more: "", fits: cavity.at(&check.name).map(|reading| reading.fits) }.markup(kept, asked))
+        }
+    }
+}
+
+/// Where one reading is entered.
+struct ReadingField<'r> {
+    place: &'r str,
+    title: &'r str,
+    name: &'r str,
+    must: String,
+    more: &'r str,
+    fits: Option<bool>,
+}
+
+impl ReadingField<'_> {
+    fn markup(&self, kept: &KeptReadings, asked: Option<&Asked>) -> Markup {
+        let Self { place, title, name, must, more, fits } = self;
+        let id = Field::id_of(place);
+        let described = format!("{id}-told");
+        let asked = asked.filter(|asked| asked.place == *place);
+        let known = kept.at(place);
+        let text = asked.map_or_else(|| known.map_or("", |reading| &reading.reads), |asked| &asked.text);
+        let (is_wrong, invalid) = (*fits == Some(false), asked.map(|_| "true"));
+        html! {
+            div.field.reading.faulty[is_wrong || asked.is_some()] data-part={ "f-" (place) } id={ "f" (id) } {
+                label for=(id) { (title) @if !name.is_empty() { " " span.key { (name) } } }
+                div.entry {
+                    @if is_of_metal(place) {
+                        select #(id) data-place=(place) aria-describedby=(described) aria-invalid=[invalid] {
+                            option value="" selected[text.is_empty()] { "not tried" }
+                            option value="beep" selected[text == "beep"] { "it beeps" }
+                            option value="open" selected[text == "open"] { "no beep" }
+                            @if !matches!(text, "" | "beep" | "open") { option value=(text) selected { (text) } }
+                        }
+                    } @else {
+                        input #(id) type="text" value=(text) placeholder="not read" data-place=(place) autocomplete="off" spellcheck="false"
+                            aria-describedby=(described) aria-invalid=[invalid];
+                    }
+                    output.reads.judgement for=(id) {
+                        @match fits { Some(true) => "✓ as it must", Some(false) => "✗ not so", None => "" }
+                    }
+                }
+                div.told id=(described) {
+                    @if let Some(asked) = asked {
+                        p.fault role="alert" { (asked.message) }
+                        @if !asked.readings.is_empty() {
+                            p.readings {
+                                @for reading in &asked.readings { button type="button" data-place=(place) data-write=(reading.write) { (reading.shown) } }
+                            }
+                        }
+                    }
+                    p { "must read " strong { (must) } }
+                    @if !more.is_empty() { p.small { (more) } }
+                    @if let Some(date) = known.and_then(|reading| reading.date.as_ref()) { p.small { "read on " (date) } }
+                }
+            }
+        }
+    }
+}
+
+/// Returns what the readings say.
+fn said(judged: &Judged) -> Markup {
+    html! {
+        section.verdicts aria-labelledby="said-of-it" {
+            h2 #said-of-it { "What the readings say" }
+            @match &judged.report {
+                Some(report) => { (verdict(report)) }
+                None => { p { "The guitar has a buffer, through which a meter at the jack reads nothing of the coils. Take the battery out and read before the buffer." } }
+            }
+            @if let Some(Ok(cavity)) = &judged.cavity { (cavity_verdict(cavity)) }
+            @if let Some(report) = &judged.report { (unseen(report)) }
+            @if let Some(Ok(cavity)) = &judged.cavity {
+                @if !cavity.unseen.is_empty() {
+                    h3 { "In the cavity no reading at the jack shows" }
+                    ul { @for own in &*cavity.unseen { li { (own.mistakes.join("; ")) ". Test: " (own.settle_by) } } }
+                }
+            }
+            @if let Some(report) = &judged.report {
+                details.how { summary { "What this rests on" } ul { @for line in &report.rests_on { li { (line) } } } }
+            }
+        }
+    }
+}
+
+fn verdict(report: &ProbeReport) -> Markup {
+    let words = report.verdict_in_words().unwrap_or(
+        "Nothing was read so far. Each reading counts at once; one that is wrong is enough to begin to look.",
+    );
+    html! {
+        p.verdict data-said role="status" { (words) }
+        @if !report.faults.is_empty() {
+            ol.suspects { @for fault in &report.faults { (suspect(report, fault)) } }
+        }
+    }
+}
+
+fn suspect(report: &ProbeReport, fault: &Explanation) -> Markup {
+    let reads = report.throws.iter().zip(&fault.would_read_ohm).map(|(throw, ohms)| {
+        let ohms = ohms.map_or_else(|| "open".to_owned(), |own| Ohms::new(own).to_string());
+        format!("{} {ohms}", throw.position.as_ref().unwrap_or(&throw.throw))
+    });
+    let alike = report
+        .faults
+        .iter()
+        .enumerate()
+        .filter(|(_, other)| fault.indistinguishable_from.contains(&other.what));
+    let alike: Vec<String> = alike.map(|(place, _)| (place + 1).to_string()).collect();
+    html! {
+        li {
+            p { strong { (fault.what) } }
+            p.small {
+                "It would read " (reads.collect::<Vec<_>>().join(", ")) "."
+                @if report.verdict == ProbeVerdict::Unexplained { " It explains only " (fault.explains.join(", ")) "." }
+                @if !alike.is_empty() { " To a meter at the jack it is the same as " (alike.join(", ")) "." }
+            }
+            p { "Test: " (fault.settle_by) }
+        }
+    }
+}
+
+fn cavity_verdict(cavity: &JudgedCavity) -> Markup {
+    let wrong = cavity.report.readings.iter().filter(|reading| !reading.fits).count();
+    html! {
+        @if wrong > 0 {
+            h3 { "Together with knobs turned and metal against the sleeve" }
+            @if cavity.report.explained_by.is_empty() {
+                p { "No single mistake in the cavity gives all of these readings." }
+            } @else {
+                p { "Any one of these mistakes gives all of these readings:" }
+                ul { @for mistake in &cavity.report.explained_by { li { (mistake) } } }
+            }
+        }
+    }
+}
+
+/// Returns what the readings do not show.
+fn unseen(report: &ProbeReport) -> Markup {
+    let is_right = report.verdict == ProbeVerdict::AsExpected;
+    html! {
+        @if !report.unseen_by_dc.is_empty() {
+            h3 { (report.unseen_heading()) }
+            ul {
+                @for Test { what, settle_by } in &report.unseen_by_dc {
+                    li { (what) @if is_right { ". Test: " (settle_by) } }
+                }
+            }
+            @if !is_right { p.small { "A test for each is told once every reading is as expected." } }
+        }
+    }
+}
+
+fn strays(strays: &[(KeptReading, String)], at: &str) -> Markup {
+    html! {
+        section.part #strays data-part="strays" hidden[strays.is_empty()] {
+            h2 { "Kept, and not of the guitar as it is now" }
+            @for (reading, why) in strays {
+                form.row method="post" action={ (at) "set" } {
+                    input type="hidden" name="place" value=(reading.place);
+                    input type="hidden" name="value" value="";
+                    span { (reading.place) ": " (reading.reads) @if let Some(date) = &reading.date { ", read on " (date) } }
+                    button.quiet { "Take it out" span.unseen { " " (reading.place) } }
+                    span.small { (why) }
+                }
+            }
+        }
+    }
+}
+
+fn earlier(panel: &Panel, own: &FolderName, at: &str, kept: &KeptReadings) -> Markup {
+    let earlier = panel.guitars.earlier_readings(own);
+    html! {
+        div #earlier data-part="earlier" {
+            @if !kept.readings().is_empty() {
+                form method="post" action={ (at) "anew" } { button.quiet #anew { "Lay these readings aside and begin anew" } }
+            }
+            @if !earlier.is_empty() { p.small { "Kept of before, in the guitar’s folder: readings/" (earlier.join(", readings/")) } }
+        }
+    }
+}
+
+/// Returns the command that tells the same.
+fn command(file: &str, kept: &KeptReadings) -> String {
+    let mut line = format!("drywire probe --guitar {}", shell_quoted(file));
+    for KeptReading { place, reads, .. } in kept.readings() {
+        line += &format!(" --read {}", shell_quoted(&format!("{place}={reads}")));
+    }
+    line
+}
