@@ -10,7 +10,7 @@ use drywire::document::Document;
 use drywire::guitar::{Draft, Guitar, Pickup};
 use drywire::lugs::{
     AlternativeForm, Asked, CheckForm, Described, Found, Labels, PlanForm, Preference, PutPlan, SearchForm,
-    Wanted, first_contradiction, put_plan, ranked, sheet,
+    Wanted, first_contradiction, is_linked, put_plan, ranked, sheet,
 };
 use drywire::wiring::{EndNames, Plan, Soldered, Switch};
 
@@ -229,13 +229,6 @@ fn check(args: &Args, file: &Path, console: &mut Console) -> Result<Outcome, Fai
         }
     }
     Ok(if sound { Outcome::Done } else { Outcome::No })
-}
-
-/// Returns whether `switch`, one of the guitar's, is joined with other switches.
-fn is_linked(guitar: &Guitar, switch: &Soldered) -> bool {
-    let on = guitar.switched_by(switch).name();
-    let place = guitar.pickups().iter().position(|pickup| pickup.name() == on);
-    place.is_some_and(|place| guitar.joined().linked_on(place).is_some())
 }
 
 fn soldered<'g>(args: &Args, file: &Path, guitar: &'g Guitar) -> Result<Vec<&'g Soldered>, Failure> {

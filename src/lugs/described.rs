@@ -168,3 +168,11 @@ pub fn first_contradiction(plan: &Plan, asked: &[Asked], pickup: &Pickup) -> Res
     }
     Ok(None)
 }
+
+/// Returns whether `switch`, one of the guitar's, is joined with other switches, so that what a throw of it makes depends on where
+/// they stand.
+pub fn is_linked(guitar: &Guitar, switch: &Soldered) -> bool {
+    let on = guitar.switched_by(switch).name();
+    let place = guitar.pickups().iter().position(|pickup| pickup.name() == on);
+    place.is_some_and(|place| guitar.joined().linked_on(place).is_some())
+}

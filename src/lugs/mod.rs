@@ -14,7 +14,7 @@ mod sheet;
 
 pub use asked::{Asked, AskedError};
 pub use check::{Drawn, Finding, FindingKind, findings};
-pub use described::{Described, first_contradiction};
+pub use described::{Described, first_contradiction, is_linked};
 pub use facts::{ThrowFacts, is_as_asked};
 pub use form::{AlternativeForm, CheckForm, FindingForm, PlanForm, SearchForm, ThrowForm, TravelForm};
 pub use labels::{Labels, rests_on};

@@ -6,6 +6,8 @@ mod open_guitar;
 mod proofs;
 mod records;
 mod saver;
+mod sent;
+mod surveys;
 mod takes;
 mod watch;
 
@@ -71,6 +73,8 @@ pub(crate) enum GuitarsError {
     Missing(String),
     #[error("there is no take `{0}`")]
     NoTake(String),
+    #[error("there is no `{0}` that was made to be sent")]
+    NotMade(String),
     #[error("`{0}` is a link, and the panel reads and writes inside its own folder alone")]
     Link(String),
     #[error("the readings that are kept cannot be read: {0}")]
@@ -92,6 +96,7 @@ impl GuitarsError {
             Self::Missing(_) => {
                 "it may have been renamed or removed; the list shows what is there".to_owned()
             }
+            Self::NotMade(_) => "make it again".to_owned(),
             Self::NoTake(_) => "choose another, or add it again".to_owned(),
             Self::Readings(_) => {
                 "mend the file or move it away; until then nothing in it is changed".to_owned()

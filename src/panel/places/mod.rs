@@ -12,8 +12,10 @@ mod new;
 mod plan;
 mod prove;
 mod reply;
+mod send;
 mod shown;
 mod starters;
+mod works;
 
 use std::sync::Arc;
 
@@ -31,6 +33,7 @@ use maud::{DOCTYPE, Markup, html};
 pub(crate) use hear::KnownSounds;
 pub(crate) use moves::KnownMoves;
 pub(crate) use prove::KnownUnseen;
+pub(crate) use works::Works;
 
 use super::server::Panel;
 use super::view::{GuitarPlace, HEAR_SCRIPTS, SCRIPT, STYLE};
@@ -51,7 +54,8 @@ pub(crate) fn routes(base: &str) -> Router<Arc<Panel>> {
             | GuitarPlace::Leads
             | GuitarPlace::Hear
             | GuitarPlace::Plan
-            | GuitarPlace::Cavity => post(guitar::set),
+            | GuitarPlace::Cavity
+            | GuitarPlace::Send => post(guitar::set),
             // What is entered there are readings, not values of the file.
             GuitarPlace::Prove => post(prove::set),
         };
@@ -92,6 +96,8 @@ pub(crate) fn routes(base: &str) -> Router<Arc<Panel>> {
         .route(&own("hear/remove-take"), post(hear::remove_take))
         .route(&own("hear/write"), post(hear::write))
         .route(&own("prove/anew"), post(prove::begin_anew))
+        .route(&own("send/make"), post(send::make))
+        .route(&own("send/file/{name}"), get(send::download))
         .route(&own("file"), get(file::show).post(file::write))
         .route(&own("copy"), post(guitars::copy))
         .route(&own("rename"), post(guitars::rename))

@@ -36,12 +36,13 @@ pub(crate) enum GuitarPlace {
     Plan,
     Cavity,
     Prove,
+    Send,
 }
 
 impl GuitarPlace {
     /// All of them, in the order of the job.
-    pub(crate) const ALL: [Self; 6] =
-        [Self::Guitar, Self::Leads, Self::Hear, Self::Plan, Self::Cavity, Self::Prove];
+    pub(crate) const ALL: [Self; 7] =
+        [Self::Guitar, Self::Leads, Self::Hear, Self::Plan, Self::Cavity, Self::Prove, Self::Send];
 
     /// Returns what is below the guitar's path.
     pub(crate) fn path(self) -> &'static str {
@@ -52,6 +53,7 @@ impl GuitarPlace {
             Self::Plan => "plan/",
             Self::Cavity => "cavity/",
             Self::Prove => "prove/",
+            Self::Send => "send/",
         }
     }
 
@@ -63,6 +65,7 @@ impl GuitarPlace {
             Self::Plan => "Plan",
             Self::Cavity => "Cavity",
             Self::Prove => "Prove",
+            Self::Send => "Send",
         }
     }
 }

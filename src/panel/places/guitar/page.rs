@@ -10,6 +10,7 @@ use super::super::leads::leads_views;
 use super::super::moves;
 use super::super::plan::plan_views;
 use super::super::prove::proof;
+use super::super::send::sending;
 use super::super::shown::{Shown, Voices};
 use super::views::views;
 use super::{OpenState, Trouble};
@@ -74,6 +75,7 @@ pub(super) fn page(
             div.bench.hears { (drawn(&|voices| hear_views(panel, &at, own, shown, voices))) (values()) }
         },
         GuitarPlace::Prove => proof(panel, &at, own, state, asked),
+        GuitarPlace::Send => sending(panel, &at, own, state, shown),
     };
     let main = html! {
         div.headed {

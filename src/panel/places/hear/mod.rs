@@ -10,7 +10,7 @@ mod take;
 mod write;
 
 pub(super) use answers::{kernel, levels, live, sound};
-pub(super) use page::hear_views;
+pub(super) use page::{hear_views, take_of};
 pub(crate) use sounds::KnownSounds;
 pub(super) use take::{keep_take, remove_take, rename_take};
-pub(super) use write::write;
+pub(super) use write::{write, write_set};

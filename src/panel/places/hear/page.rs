@@ -26,7 +26,7 @@ pub(in super::super) fn hear_views(
         (player())
         form #hear .choice method="get" action=(at) data-part="choice" {
             (voices_of("Heard ", selection.guitar(), selection.scope()))
-            (take(panel, own, shown))
+            (take(panel, own, shown, true))
             @if !shown.take.is_empty() { (through(selection, titles, shown)) }
             fieldset.voices {
                 legend { "Heard through" }
@@ -115,8 +115,22 @@ fn live(names: &[&str], titles: &[String], baseline: usize) -> Markup {
     }
 }
 
-/// Returns what chooses the take.
-fn take(panel: &Panel, own: &FolderName, shown: &Shown) -> Markup {
+/// Returns what chooses a take that is there, and asks what it went through.
+pub(in super::super) fn take_of(
+    panel: &Panel,
+    own: &FolderName,
+    selection: &Selection<'_>,
+    titles: &[String],
+    shown: &Shown,
+) -> Markup {
+    html! {
+        (take(panel, own, shown, false))
+        @if !shown.take.is_empty() { (through(selection, titles, shown)) }
+    }
+}
+
+/// Returns what chooses the take and, where one hears, takes others in.
+fn take(panel: &Panel, own: &FolderName, shown: &Shown, takes_in: bool) -> Markup {
     let takes = panel.guitars.takes(own);
     html! {
         label { "Take "
@@ -131,9 +145,11 @@ fn take(panel: &Panel, own: &FolderName, shown: &Shown) -> Markup {
                 }
             }
         }
-        label.upload { "Add a take of your own" input.unseen #file type="file" accept="audio/*,.wav,.flac,.mp3,.ogg,.aiff"; }
-        button.quiet #record type="button" { "Record one" }
-        @if shown.own_take().is_some() {
+        @if takes_in {
+            label.upload { "Add a take of your own" input.unseen #file type="file" accept="audio/*,.wav,.flac,.mp3,.ogg,.aiff"; }
+            button.quiet #record type="button" { "Record one" }
+        }
+        @if takes_in && shown.own_take().is_some() {
             details #take-part {
                 summary { "This take" }
                 div.transport {

@@ -2,10 +2,11 @@
 
 use std::fs;
 use std::path::PathBuf;
+use std::sync::atomic::{AtomicU64, Ordering};
 
 use axum::response::{IntoResponse, Response};
 use drywire::folder::Existing;
-use drywire::job::SetRequest;
+use drywire::job::{SetProgress, SetRequest};
 use drywire::response::Selection;
 
 use super::super::guitar::OfGuitar;
@@ -17,16 +18,18 @@ use crate::panel::guitars::{FILE, FolderName, Guitars};
 pub(in super::super) async fn write(of: OfGuitar) -> Response {
     let (_, panel, _, shown) = &of;
     answer(&of, |own, selection, _| {
-        let place = set(&panel.guitars, own, selection.clone(), shown)?;
+        let place = write_set(&panel.guitars, own, selection.clone(), shown, &|_| ())?;
         Ok(place.display().to_string().into_response())
     })
 }
 
-fn set(
+/// Writes a set of what is shown and returns its folder; `tell` is told how far it is.
+pub(in super::super) fn write_set(
     guitars: &Guitars,
     own: &FolderName,
     selection: Selection<'_>,
     shown: &Shown,
+    tell: &(dyn Fn(String) + Sync),
 ) -> Result<PathBuf, String> {
     let home = guitars.home(own).map_err(|error| of_guitars(&error))?;
     let source = match shown.own_take() {
@@ -50,7 +53,13 @@ fn set(
         ..SetRequest::new(selection.guitar(), &out)
     };
     let job = request.check_with(selection);
-    let made = job.and_then(|job| job.make(&|_| ()));
+    let made = job.and_then(|job| {
+        let read = AtomicU64::new(0);
+        job.make(&|SetProgress { frames, of }| {
+            let done = read.fetch_add(frames, Ordering::Relaxed) + frames;
+            tell(format!("{} of 100 parts are done …", (100 * done).checked_div(of).unwrap_or(0).min(100)));
+        })
+    });
     made.map_err(|error| in_words(&error.to_string(), &error.hint("by `drywire hear` with another folder")))?;
     Ok(out)
 }

@@ -1,0 +1,122 @@
+// Makes in the panel what is sent, as a person does, by mouse and by keyboard: the page that plays, which does so by itself, the
+// sheets, which are those of the commands byte for byte, and the folder as an archive, and takes them in as downloads.
+// `node panel-send.js FOLDER` starts the program that DRYWIRE names; with DRYWIRE_SCREENSHOTS set it leaves pictures in FOLDER.
+
+import assert from "node:assert/strict";
+import { execFileSync, spawn } from "node:child_process";
+import { mkdirSync, readFileSync, readdirSync, symlinkSync, writeFileSync } from "node:fs";
+import { join, resolve } from "node:path";
+import { pathToFileURL } from "node:url";
+import { accessible, fits, launched, picture } from "./look.js";
+import { wave } from "./sounds.js";
+
+const folder = resolve(process.argv[2]);
+const guitars = join(folder, "guitars");
+const own = join(guitars, "gift");
+mkdirSync(join(own, "takes"), { recursive: true });
+writeFileSync(join(own, "guitar.toml"), `format = 1
+name = "Gift"
+[[pickup]]
+name = "bridge"
+like = "vintage-full-size"
+[[switch]]
+name = "mode"
+table = "on-on"
+joints = [["a+", "hot", "L3"], ["a-", "L1", "R2"], ["b+", "L2"], ["b-", "ground", "R3"]]
+[controls]
+volume = { pot = "500k" }
+tone = { pot = "500k", capacitor = "22n" }
+`);
+writeFileSync(join(own, "takes/riff.wav"), wave(48000, 1, 2));
+symlinkSync("/etc/hostname", join(own, "takes/outside.wav"));
+
+const panel = spawn(process.env.DRYWIRE, ["panel", guitars, "--no-open"], { stdio: ["ignore", "pipe", "inherit"] });
+process.on("exit", () => panel.kill());
+const address = await new Promise((told) => panel.stdout.once("data", (line) => told(line.toString().trim())));
+const browser = await launched();
+const context = await browser.newContext({ viewport: { width: 1400, height: 900 } });
+const page = await context.newPage();
+const faults = [];
+page.on("pageerror", (error) => faults.push(error.message));
+page.on("console", (message) => faults.push(message.text()));
+await page.goto(address);
+await page.locator(".guitar .open").click();
+await page.waitForSelector("#undo");
+await page.locator('nav >> text="Send"').click();
+await page.waitForSelector("#made");
+
+/** Waits until what is made is there under this name, and takes it in. */
+async function downloaded(name) {
+  const link = page.locator(`.made a[download="${name}"]`);
+  await link.waitFor({ timeout: 120000 });
+  const [download] = await Promise.all([page.waitForEvent("download"), link.click()]);
+  assert.equal(download.suggestedFilename(), name);
+  const path = join(folder, name);
+  await download.saveAs(path);
+  return path;
+}
+
+// A sheet by mouse: what the command writes.
+await page.locator('[data-part="make-cavity"] button').click();
+const cavity = await downloaded("cavity.html");
+const sheet = join(folder, "by-command.html");
+execFileSync(process.env.DRYWIRE, ["harness", "--guitar", join(own, "guitar.toml"), "--sheet", sheet], { stdio: "ignore" });
+assert.deepEqual(readFileSync(cavity), readFileSync(sheet));
+await page.locator('[data-part="make-switch:mode"] button').click();
+const mode = await downloaded("switch-mode.html");
+execFileSync(process.env.DRYWIRE, ["lugs", "--check", join(own, "guitar.toml"), "--sheet", sheet, "--replace"], { stdio: "ignore" });
+assert.deepEqual(readFileSync(mode), readFileSync(sheet));
+
+// The page that plays the person's own take, made and taken in; by itself it is ready to play.
+await page.locator("#take").selectOption("own/riff.wav");
+await page.waitForFunction(() => location.search.includes("riff"));
+await page.locator('[data-part="make-listen"] button').click();
+const listen = await downloaded("riff-bridge.html");
+const set = readdirSync(join(own, "sets"));
+assert.equal(set.length, 1);
+assert.ok(readFileSync(listen, "utf8").startsWith(readFileSync(join(own, "sets", set[0], "listen.html"), "utf8").trimEnd()));
+const alone = await browser.newPage();
+alone.on("pageerror", (error) => faults.push(error.message));
+await alone.goto(pathToFileURL(listen).href);
+await alone.waitForSelector("body.ready");
+await alone.close();
+
+// By keyboard alone: the folder as an archive, which another program reads.
+const focused = () => page.evaluate(() => document.activeElement.closest("[data-part]")?.dataset.part ?? "");
+await page.locator("h1").click();
+for (let presses = 0; (await focused()) !== "make-archive"; presses += 1) {
+  assert.ok(presses < 60, "the tab key does not reach the archive");
+  await page.keyboard.press("Tab");
+}
+await page.keyboard.press("Enter");
+await page.locator('.made a[download$=".zip"]').waitFor();
+const name = await page.locator('.made a[download$=".zip"]').getAttribute("download");
+const archive = await downloaded(name);
+const listed = execFileSync("python3", ["-c", "import sys, zipfile; z = zipfile.ZipFile(sys.argv[1]); assert z.testzip() is None; print('\\n'.join(z.namelist()))", archive]).toString().trim().split("\n");
+assert.ok(listed.includes("gift/guitar.toml") && listed.includes("gift/takes/riff.wav"), listed.join(" "));
+assert.ok(listed.some((path) => path.startsWith("gift/sets/")) && !listed.some((path) => path.includes("sent/") || path.includes("outside")), listed.join(" "));
+
+// What somebody changed is kept, and that is said.
+writeFileSync(join(own, "sent/cavity.html"), "mine");
+await page.locator('[data-part="make-cavity"] button').click();
+await page.waitForSelector('[data-part="stage"] .notice');
+assert.equal(readFileSync(join(own, "sent/cavity.html"), "utf8"), "mine");
+// Nothing leads out.
+const out = await page.evaluate(async () => (await fetch(`${location.pathname}file/..%2Fguitar.toml`)).status);
+assert.equal(out, 404);
+
+const at = page.url();
+for (const width of [1400, 390, 320]) {
+  for (const colorScheme of ["light", "dark"]) {
+    await page.setViewportSize({ width, height: 900 });
+    await page.emulateMedia({ colorScheme });
+    await page.goto(at);
+    await page.waitForSelector("#made");
+    await fits(page, width);
+    await accessible(page, `send ${width} ${colorScheme}`);
+    await picture(page, folder, `panel-send-${width}-${colorScheme}`);
+  }
+}
+assert.deepEqual(faults.filter((text) => !text.includes("404")), []);
+panel.kill("SIGTERM");
+await browser.close();
