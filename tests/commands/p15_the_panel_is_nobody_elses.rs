@@ -162,19 +162,47 @@ fn no_name_and_no_link_leads_out_of_the_folder() {
         "%00",
         "nobody",
     ] {
-        for path in ["", "file", "set", "remove", "copy"] {
+        for path in [
+            "",
+            "file",
+            "set",
+            "remove",
+            "copy",
+            "leads/",
+            "leads/begin",
+            "leads/put",
+            "plan/put",
+            "cavity/add",
+            "cavity/take-plan",
+        ] {
             let path = format!("g/{name}/{path}");
             let answer = session.get(&path);
             assert!([403, 404, 405, 400].contains(&answer.status), "{path}: {}", answer.status);
             let answer = session.post(
                 &path,
-                &[("place", "name"), ("value", "theirs"), ("name", "theirs"), ("text", "theirs")],
+                &[
+                    ("place", "name"),
+                    ("value", "theirs"),
+                    ("name", "theirs"),
+                    ("text", "theirs"),
+                    ("leads", "white, grey"),
+                    ("shield", ""),
+                    ("coils", ""),
+                    ("index", "0"),
+                    ("one", "jack.tip"),
+                    ("other", "jack.sleeve"),
+                ],
             );
             assert!([403, 404, 405, 400].contains(&answer.status), "{path}: {}", answer.status);
         }
     }
     assert_eq!(fs::read_to_string(outside.path().join("mine/guitar.toml")).unwrap(), GUITAR);
     assert_eq!(fs::read_to_string(folder.path().join("mine/guitar.toml")).unwrap(), GUITAR);
+    // Readings are not kept where a link leads.
+    std::os::unix::fs::symlink(outside.path(), folder.path().join("mine/readings")).unwrap();
+    let begun = [("leads", "white, grey"), ("shield", ""), ("coils", "")];
+    assert!(session.post("g/mine/leads/begin", &begun).body.contains("is a link"));
+    assert_eq!(fs::read_dir(outside.path()).unwrap().count(), 1);
     // What people call a guitar is text and never markup nor a path.
     for name in [
         "../../escaped",
