@@ -139,7 +139,7 @@ fn what_the_program_says_names_only_options_that_the_command_has() {
         let place = path.strip_prefix(&root).expect("a source").display().to_string().replace('\\', "/");
         let of_the_program = place.strip_prefix("cli/");
         // What writes pages' colours writes style, whose properties begin by two hyphens as well.
-        if ["cli/options.rs", "plot/stroke.rs", "harness/sheet/picture.rs"].contains(&place.as_str()) {
+        if ["cli/options.rs", "plot/stroke.rs", "harness/sheet/marks.rs"].contains(&place.as_str()) {
             continue;
         }
         // A file that is a command's own names that command's options, one that several share options that some have.
