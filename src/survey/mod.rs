@@ -5,6 +5,7 @@
 //! a space in which distances follow hearing ([`Points`]); a [`Cover`] is a set of positions near which all others
 //! lie.
 
+mod answer;
 mod cover;
 mod distance;
 mod figures;

@@ -1,5 +1,5 @@
 //! The panel works in a browser by mouse and by keyboard, at a desk and on a phone; `tests/browser/panel.js`, for its places
-//! `panel-leads.js`, `panel-hear.js`, `panel-live.js`, `panel-plan.js`, `panel-cavity.js`, `panel-prove.js`, `panel-send.js`
+//! `panel-leads.js`, `panel-hear.js`, `panel-live.js`, `panel-plan.js`, `panel-cavity.js`, `panel-prove.js`, `panel-survey.js`, `panel-send.js`
 //! and, in another browser, `panel-firefox.js` beside it work in it.
 
 #![allow(clippy::unwrap_used, reason = "a test stops where the panel is not as expected")]
@@ -60,6 +60,11 @@ fn what_was_soldered_is_proven_by_what_the_meter_reads() {
 #[test]
 fn what_is_sent_is_made_and_taken_in() {
     drive("panel-send.js");
+}
+
+#[test]
+fn a_guitar_is_surveyed_and_one_of_it_heard() {
+    drive("panel-survey.js");
 }
 
 #[test]

@@ -15,6 +15,7 @@ mod reply;
 mod send;
 mod shown;
 mod starters;
+mod survey;
 mod works;
 
 use std::sync::Arc;
@@ -55,6 +56,7 @@ pub(crate) fn routes(base: &str) -> Router<Arc<Panel>> {
             | GuitarPlace::Hear
             | GuitarPlace::Plan
             | GuitarPlace::Cavity
+            | GuitarPlace::Survey
             | GuitarPlace::Send => post(guitar::set),
             // What is entered there are readings, not values of the file.
             GuitarPlace::Prove => post(prove::set),
@@ -96,6 +98,7 @@ pub(crate) fn routes(base: &str) -> Router<Arc<Panel>> {
         .route(&own("hear/remove-take"), post(hear::remove_take))
         .route(&own("hear/write"), post(hear::write))
         .route(&own("prove/anew"), post(prove::begin_anew))
+        .route(&own("survey/make"), post(survey::make))
         .route(&own("send/make"), post(send::make))
         .route(&own("send/file/{name}"), get(send::download))
         .route(&own("file"), get(file::show).post(file::write))

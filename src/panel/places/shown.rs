@@ -4,7 +4,7 @@ use drywire::guitar::Guitar;
 use drywire::jack::State;
 use drywire::job::RecordedRequest;
 use drywire::render::Channels;
-use drywire::response::{Selection, SelectionError};
+use drywire::response::{Selection, SelectionError, Voice};
 use drywire::words;
 use serde::Deserialize;
 
@@ -40,6 +40,8 @@ pub(super) struct Shown {
     pub(super) throw2: String,
     pub(super) throw3: String,
     pub(super) throw4: String,
+    /// What is looked for in a survey.
+    pub(super) find: String,
 }
 
 /// The voices that are shown.
@@ -64,11 +66,22 @@ impl Shown {
     pub(super) fn selection<'g>(&self, guitar: &'g Guitar) -> Result<Selection<'g>, String> {
         let told = |error: SelectionError| format!("{error}: {}", error.hint());
         if self.heard == POSITIONS && !guitar.joined().is_empty() {
-            return Selection::of_names(guitar, None, &positions(guitar), None).map_err(told);
+            let mut names = positions(guitar);
+            // One that a survey has found need be none of them.
+            if !names.contains(&self.voice) && Voice::at_position(guitar, &self.voice).is_ok() {
+                names.push(self.voice.clone());
+            }
+            return Selection::of_names(guitar, None, &names, None).map_err(told);
         }
         let pickup =
             guitar.pickups().iter().map(|pickup| pickup.name().as_str()).find(|name| *name == self.heard);
-        Selection::of_names(guitar, pickup, &[""; 0], None).map_err(told)
+        let usual = Selection::of_names(guitar, pickup, &[""; 0], None).map_err(told)?;
+        let mut names: Vec<&str> = usual.responses().iter().map(|own| own.voice().name()).collect();
+        if self.voice.is_empty() || names.contains(&self.voice.as_str()) {
+            return Ok(usual);
+        }
+        names.push(&self.voice);
+        Ok(Selection::of_names(guitar, pickup, &names, None).unwrap_or(usual))
     }
 
     /// Returns the place of the voice in front, the baseline where none is stated.

@@ -13,6 +13,7 @@ const TELL_EVERY: Duration = Duration::from_millis(500);
 /// What is worked on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Kind {
+    Survey,
     Send,
 }
 

@@ -36,13 +36,22 @@ pub(crate) enum GuitarPlace {
     Plan,
     Cavity,
     Prove,
+    Survey,
     Send,
 }
 
 impl GuitarPlace {
     /// All of them, in the order of the job.
-    pub(crate) const ALL: [Self; 7] =
-        [Self::Guitar, Self::Leads, Self::Hear, Self::Plan, Self::Cavity, Self::Prove, Self::Send];
+    pub(crate) const ALL: [Self; 8] = [
+        Self::Guitar,
+        Self::Leads,
+        Self::Hear,
+        Self::Plan,
+        Self::Cavity,
+        Self::Prove,
+        Self::Survey,
+        Self::Send,
+    ];
 
     /// Returns what is below the guitar's path.
     pub(crate) fn path(self) -> &'static str {
@@ -53,6 +62,7 @@ impl GuitarPlace {
             Self::Plan => "plan/",
             Self::Cavity => "cavity/",
             Self::Prove => "prove/",
+            Self::Survey => "survey/",
             Self::Send => "send/",
         }
     }
@@ -65,6 +75,7 @@ impl GuitarPlace {
             Self::Plan => "Plan",
             Self::Cavity => "Cavity",
             Self::Prove => "Prove",
+            Self::Survey => "Survey",
             Self::Send => "Send",
         }
     }

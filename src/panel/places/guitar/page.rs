@@ -12,6 +12,7 @@ use super::super::plan::plan_views;
 use super::super::prove::proof;
 use super::super::send::sending;
 use super::super::shown::{Shown, Voices};
+use super::super::survey::surveyed;
 use super::views::views;
 use super::{OpenState, Trouble};
 use crate::panel::guitars::{FolderName, called};
@@ -75,6 +76,7 @@ pub(super) fn page(
             div.bench.hears { (drawn(&|voices| hear_views(panel, &at, own, shown, voices))) (values()) }
         },
         GuitarPlace::Prove => proof(panel, &at, own, state, asked),
+        GuitarPlace::Survey => surveyed(panel, &at, own, state, shown),
         GuitarPlace::Send => sending(panel, &at, own, state, shown),
     };
     let main = html! {

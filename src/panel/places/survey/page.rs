@@ -1,0 +1,173 @@
+//! What one sees of a survey: the few that stand for all, and all of them, sifted.
+
+use drywire::quantity::signed;
+use drywire::survey::{CircuitFigures, Radii, SurveyFigures};
+use drywire::words;
+use maud::{Markup, html};
+
+use super::super::guitar::{OpenState, shell_quoted};
+use super::super::shown::Shown;
+use super::super::works::{Kind, Stage};
+use super::{heard_at, known, whose};
+use crate::panel::guitars::{FILE, FolderName};
+use crate::panel::server::Panel;
+use crate::panel::view::{notice, path_segment};
+
+/// The most circuits that are listed at once.
+const MOST_LISTED: usize = 200;
+
+/// Returns the survey of what is shown, and what makes it.
+pub(in super::super) fn surveyed(
+    panel: &Panel,
+    at: &str,
+    own: &FolderName,
+    state: &OpenState,
+    shown: &Shown,
+) -> Markup {
+    let Ok(guitar) = &*state.checked else {
+        return html! { div data-part="survey" { p { "A survey is made once the file has no fault." } } };
+    };
+    let pickups: Vec<&str> = guitar.pickups().iter().map(|pickup| pickup.name().as_str()).collect();
+    let heard = pickups.iter().find(|name| **name == shown.heard).copied().unwrap_or_default();
+    let heard = if pickups.len() == 1 { pickups[0] } else { heard };
+    let stage = panel.works.stage(own, Kind::Survey);
+    let home = panel.guitars.root().join(own.as_str());
+    let folder = home.join("surveys").join(whose(heard));
+    let figures = known(&home, &folder);
+    let hear = |circuit: &CircuitFigures| {
+        let at = at.trim_end_matches("survey/");
+        let of = path_segment(&heard_at(guitar, heard));
+        format!("{at}hear/?heard={of}&voice={}", path_segment(&circuit.name))
+    };
+    html! {
+        p.about { "Every way in which this guitar could be wired, heard by the program with a plucked chord, and how near they lie to one another: what is worth a switch." }
+        div data-part="stage" {
+            @match &stage {
+                Some(Stage::Works(words) | Stage::Done(words)) => p.stage role="status" data-said { (words) },
+                Some(Stage::Failed(words)) => (notice(words, "")),
+                None => {}
+            }
+        }
+        @if pickups.len() > 1 {
+            form #choice .choice method="get" action=(at) data-part="choice" {
+                label { "Of "
+                    select #heard name="heard" data-go {
+                        option value="" selected[heard.is_empty()] { "all pickups together" }
+                        @for name in &pickups { option value=(name) selected[*name == heard] { "pickup " (name) " alone" } }
+                    }
+                }
+            }
+        }
+        form #survey .choice method="post" action={ (at) "make" } data-part="ask" {
+            input type="hidden" name="heard" value=(heard);
+            label { "Keep so many that every other sounds within "
+                select #within name="within" {
+                    @for within in ["1.5", "3", "6"] { option value=(within) selected[within == "3"] { (within) " dB" } }
+                }
+            }
+            span.small { "of one of them: 1 dB can just be told side by side, 3 dB is plain." }
+            button.strong #make disabled[matches!(stage, Some(Stage::Works(_)))] { @if figures.is_some() { "Make it anew" } @else { "Make the survey" } }
+        }
+        @match &figures {
+            None => div data-part="survey" { p { "There is none so far. A large one takes a while, and is worked out beside what else is done here." } },
+            Some((figures, is_old)) => {
+                @if *is_old { div data-part="old" { p.notice { "The guitar’s file was changed since this survey was made." } } }
+                (kept(figures, &hear))
+                (all(figures, at, shown, &hear))
+                div data-part="rests" {
+                    p.small { (figures.distance) }
+                    @for line in figures.measured.iter().chain(&figures.assumed).chain(&figures.notes) { p.small { (line) } }
+                    p.small { "This is " (figures.honesty) "." }
+                }
+            }
+        }
+        details.command data-part="command" {
+            summary { "As a command" }
+            pre {
+                "drywire survey --guitar " (shell_quoted(&home.join(FILE).display().to_string()))
+                @if !heard.is_empty() && pickups.len() > 1 { " --pickup " (heard) }
+                " --out " (shell_quoted(&folder.display().to_string()))
+            }
+        }
+    }
+}
+
+/// Returns the few that stand for all.
+fn kept(figures: &SurveyFigures, hear: &dyn Fn(&CircuitFigures) -> String) -> Markup {
+    html! {
+        section.part #kept data-part="kept" {
+            h2 { "Worth keeping" }
+            p.verdict { (figures.verdict()) }
+            p.small { (figures.count()) ". Levels are against " (figures.baseline) "." }
+            ol.kept {
+                @for circuit in figures.kept() {
+                    li {
+                        p { strong { (circuit.title) } " " span.key { (circuit.name) } }
+                        p { (plain(figures, circuit)) }
+                        p.small { (facts(circuit)) "; stands for " (figures.stands_for(circuit)) }
+                        a.hear href=(hear(circuit)) { "Hear it" span.unseen { ": " (circuit.title) } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Returns what it sounds like in words; two that cancel each other are said to.
+fn plain(figures: &SurveyFigures, circuit: &CircuitFigures) -> String {
+    let told = figures.answer(circuit).map_or_else(|| "silent".to_owned(), |answer| answer.to_string());
+    if circuit.in_phase { told } else { format!("{told}; the strings sound out of phase, thin") }
+}
+
+fn facts(circuit: &CircuitFigures) -> String {
+    let mut facts = Vec::new();
+    if let Some(resonance) = circuit.resonance_hz {
+        facts.push(format!("resonance {:.2} kHz", resonance / 1000.0));
+    }
+    if let Some(level) = circuit.level_db {
+        facts.push(format!("level {} dB", signed(level, 1)));
+    }
+    facts.push(format!("hum {}", words::hum(circuit.hum_db)));
+    facts.join(", ")
+}
+
+/// Returns all circuits, or those that are looked for.
+fn all(figures: &SurveyFigures, at: &str, shown: &Shown, hear: &dyn Fn(&CircuitFigures) -> String) -> Markup {
+    let wanted = shown.find.to_lowercase();
+    let is_wanted = |circuit: &&CircuitFigures| {
+        let has = |word: &str| {
+            circuit.title.to_lowercase().contains(word) || circuit.name.to_lowercase().contains(word)
+        };
+        wanted.split_whitespace().all(has)
+    };
+    let found: Vec<&CircuitFigures> = figures.circuits.iter().filter(is_wanted).collect();
+    let number = |name: &str| figures.kept().position(|kept| kept.name == name).map(|place| place + 1);
+    html! {
+        section.part #all {
+            h2 { "All of them" }
+            form #sift .choice method="get" action=(at) data-part="sift" {
+                input type="hidden" name="heard" value=(shown.heard);
+                label { "With the words " input #find name="find" type="text" value=(shown.find) size="18" data-go; }
+                span.small role="status" { (found.len()) " of " (figures.circuits.len()) @if found.len() > MOST_LISTED { "; the first " (MOST_LISTED) " are listed" } }
+            }
+            div.scroll data-part="listed" role="region" aria-label="All circuits" tabindex="0" {
+                table.circuits {
+                    thead { tr { th scope="col" { "What it is" } th scope="col" { "Sounds" } th scope="col" { "Level dB" } th scope="col" { "Resonance kHz" } th scope="col" { "Nearest kept" } th scope="col" { "Hear" } } }
+                    tbody {
+                        @for circuit in found.iter().take(MOST_LISTED) {
+                            tr {
+                                th scope="row" { (circuit.title) " " span.key { (circuit.name) } @if circuit.combinations.len() > 1 { " " span.small { "(" (circuit.combinations.len()) " combinations)" } } }
+                                td { (plain(figures, circuit)) }
+                                td { (circuit.level_db.map_or_else(|| "–".to_owned(), |level| signed(level, 1))) }
+                                td { (circuit.resonance_hz.map_or_else(|| "–".to_owned(), |hertz| format!("{:.2}", hertz / 1000.0))) }
+                                td { @match circuit.nearest.as_deref().and_then(number) { Some(place) => { "no. " (place) @if circuit.nearest_db.is_some_and(|off| off > 0.0) { ", " (circuit.nearest_db.map_or_else(String::new, |off| signed(off, 1))) " dB off" } }, None => "–" } }
+                                td { a.hear href=(hear(circuit)) { "Hear" span.unseen { " " (circuit.title) } } }
+                            }
+                        }
+                    }
+                }
+            }
+            p.small { "Nearer than " (Radii::ALIKE) " to one another two can hardly be told apart." }
+        }
+    }
+}
