@@ -16,6 +16,9 @@ pub(super) const R0: f64 = 100e3;
 /// Frequencies are scaled by this: 2π·4 kHz, in the middle of where pickups resonate.
 pub(super) const OMEGA0: f64 = std::f64::consts::TAU * 4e3;
 
+/// In rad/s: so slow that no part of a guitar tells it from direct current.
+const NEARLY_DIRECT: f64 = std::f64::consts::TAU * 1e-6;
+
 /// A circuit ready to be solved at any frequency.
 #[derive(Debug, Clone)]
 pub struct Circuit {
@@ -146,8 +149,12 @@ impl Circuit {
         let Some(output) = self.output else { return Ok(None) };
         let mut unit = DVector::zeros(self.rows.len());
         unit[output] = Complex64::ONE;
-        let adjoint = self.system(s).transpose();
-        self.solved(&LU::new(adjoint), &unit, s).map(Some)
+        let at = |s: Complex64| self.solved(&LU::new(self.system(s).transpose()), &unit, s);
+        match at(s) {
+            // A coil that only capacitances hold floats at direct current, where just above it does not.
+            Err(_) if s == Complex64::ZERO => at(Complex64::new(0.0, NEARLY_DIRECT)).map(Some),
+            solved => solved.map(Some),
+        }
     }
 
     /// Returns the output's voltage per volt of each source's EMF at a real frequency.

@@ -232,3 +232,25 @@ fn a_pickups_level_moves_its_strings_and_not_its_hum() {
     assert!(plain.assumed().iter().any(|line| line.starts_with("levels between pickups")));
     assert!(!lower.assumed().iter().any(|line| line.starts_with("levels between pickups")));
 }
+
+#[test]
+fn a_shorted_coil_floats_at_direct_current_whatever_its_ohms() {
+    for hundredths in 350..=450 {
+        let text = format!(
+            "format = 1\n[[pickup]]\nname = \"p\"\nlike = \"vintage-full-size\"\n[pickup.coil_a]\nresistance = \"3.61k\"\n\
+             [pickup.coil_b]\nresistance = \"{}k\"\n",
+            f64::from(hundredths) / 100.0
+        );
+        let guitar = Guitar::read(&Document::new("mine.toml", text)).unwrap();
+        for arrangement in [Arrangement::SplitA, Arrangement::SplitB] {
+            let response = heard(&guitar, arrangement);
+            let paths = [0.0, 1.0].map(|hertz| response.at(Hertz::new(hertz)).unwrap().0);
+            for (direct, slow) in paths[0].iter().zip(&paths[1]) {
+                assert!(
+                    (direct.norm() - slow.norm()).abs() < 1e-3,
+                    "{hundredths} {arrangement}: {direct} {slow}"
+                );
+            }
+        }
+    }
+}
