@@ -60,6 +60,13 @@ assert.deepEqual(await page.locator("ul.faulty > li").allTextContents(), checked
 await picture(page, folder, "cavity-faulty");
 await page.locator("#mend-0").click();
 await told("as wanted");
+// What is no wire is refused, and nothing is saved of it.
+await page.locator("form#add-wire button").click();
+await page.waitForFunction(() => /not chosen/.test(document.querySelector("#summary").textContent));
+for (const end of ["one", "other"]) await page.locator(`#wire-${end}`).selectOption("jack.tip");
+await page.locator("form#add-wire button").click();
+await page.waitForFunction(() => /to itself/.test(document.querySelector("#summary").textContent));
+assert.equal(await wires(), planned.length);
 // A wire too many, from hot to ground.
 await page.locator("#wire-one").selectOption("jack.tip");
 await page.locator("#wire-other").selectOption("jack.sleeve");

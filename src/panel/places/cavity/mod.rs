@@ -45,6 +45,12 @@ pub(super) async fn add(of: OfGuitar, Form(Ends { one, other }): Form<Ends>) -> 
     rewired(&of, |harness, wires| {
         let parts = harness.parts();
         let ends = [terminal(parts, &one)?, terminal(parts, &other)?];
+        if ends[0] == ends[1] {
+            return Err(refused(
+                format!("a wire from `{one}` to itself"),
+                "choose the terminal at its other end",
+            ));
+        }
         Ok((format!("a wire from {one} to {other}"), [wires, &[ends]].concat()))
     })
 }
@@ -78,6 +84,9 @@ fn refused(message: impl Into<String>, hint: impl Into<String>) -> Trouble {
 }
 
 fn terminal(parts: &Parts, name: &str) -> Result<Terminal, Trouble> {
+    if name.is_empty() {
+        return Err(refused("an end of the wire is not chosen", "choose the terminals at both ends"));
+    }
     let found = parts.terminal(name.trim());
     found.ok_or_else(|| {
         let names: Vec<String> = parts.terminals().map(|own| parts.name_of(own)).collect();

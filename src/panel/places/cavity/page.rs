@@ -82,6 +82,7 @@ fn terminals(parts: &Parts, name: &str, label: &str) -> Markup {
     html! {
         label { (label) " "
             select id={ "wire-" (name) } name=(name) {
+                option value="" { "choose" }
                 @for part in parts.all() {
                     optgroup label=(part.name()) { @for terminal in part.terminals() { @let own: Terminal = terminal; option { (parts.name_of(own)) } } }
                 }

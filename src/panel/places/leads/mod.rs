@@ -41,6 +41,8 @@ pub(super) struct Read {
     other: String,
     coil: String,
     reads: String,
+    /// Said where the meter shows no resistance at all, whatever was typed.
+    open: String,
 }
 
 /// Which reading.
@@ -232,7 +234,8 @@ fn add(readings: &mut Readings, read: &Read) -> Result<(), Refused> {
     match read.kind.as_str() {
         "ohms" => {
             let between = [lead(&read.one)?, lead(&read.other)?];
-            let reads = OhmmeterReading::parse(&read.reads)
+            let shown = if read.open.is_empty() { &read.reads } else { "open" };
+            let reads = OhmmeterReading::parse(shown)
                 .map_err(|error| Refused::new(error.to_string(), "write it with its unit, or open"))?;
             readings.add_ohms(between, reads, None).map_err(|error| of_reading(&error))
         }

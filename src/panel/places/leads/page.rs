@@ -111,7 +111,7 @@ fn asked(at: &str, readings: &Readings, next: &Told) -> Markup {
             Fields::Ohms { between: [one, other], .. } => form.asks method="post" action={ (at) "read" } {
                 input type="hidden" name="kind" value="ohms"; input type="hidden" name="one" value=(one); input type="hidden" name="other" value=(other);
                 label { "The meter shows " input #reads name="reads" type="text" size="10" placeholder="5.9k, or open" required autocomplete="off"; }
-                div.row { button.strong { "Take it" } button.quiet name="reads" value="open" formnovalidate { "It is open" } }
+                div.row { button.strong { "Take it" } button.quiet #open name="open" value="yes" formnovalidate { "It is open" } }
             },
             Fields::Tap { coil, red, black, .. } => form.asks method="post" action={ (at) "read" } {
                 input type="hidden" name="kind" value="tap"; input type="hidden" name="one" value=(red); input type="hidden" name="other" value=(black);

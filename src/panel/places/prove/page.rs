@@ -325,9 +325,14 @@ fn earlier(panel: &Panel, own: &FolderName, at: &str, kept: &KeptReadings) -> Ma
 
 /// Returns the command that tells the same.
 fn command(file: &str, kept: &KeptReadings) -> String {
-    let mut line = format!("drywire probe --guitar {}", shell_quoted(file));
-    for KeptReading { place, reads, .. } in kept.readings() {
-        line += &format!(" --read {}", shell_quoted(&format!("{place}={reads}")));
+    // Readings are told apart by commas, which a decimal comma must not be.
+    let told = kept
+        .readings()
+        .iter()
+        .map(|KeptReading { place, reads, .. }| format!("{place}={}", reads.replace(',', ".")));
+    let told = told.collect::<Vec<_>>().join(",");
+    if told.is_empty() {
+        return format!("drywire probe --guitar {}", shell_quoted(file));
     }
-    line
+    format!("drywire probe --guitar {} --read {}", shell_quoted(file), shell_quoted(&told))
 }
