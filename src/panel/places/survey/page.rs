@@ -83,10 +83,13 @@ pub(in super::super) fn surveyed(
         }
         details.command data-part="command" {
             summary { "As a command" }
+            @let [file, out] = [home.join(FILE), folder.clone()].map(|path| shell_quoted(&path.display().to_string()));
             pre {
-                "drywire survey --guitar " (shell_quoted(&home.join(FILE).display().to_string()))
-                @if !heard.is_empty() && pickups.len() > 1 { " --pickup " (heard) }
-                " --out " (shell_quoted(&folder.display().to_string()))
+                @if !heard.is_empty() && pickups.len() > 1 {
+                    (format!("drywire survey --guitar {file} --pickup {heard} --out {out}"))
+                } @else {
+                    (format!("drywire survey --guitar {file} --out {out}"))
+                }
             }
         }
     }
