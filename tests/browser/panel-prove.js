@@ -104,7 +104,7 @@ const told = command(wrong);
 assert.equal(told.verdict, "explained");
 assert.deepEqual(await page.locator(".suspects li p:first-child").allTextContents(), told.faults.map((fault) => fault.what));
 for (const fault of told.faults) assert.ok((await page.locator(".suspects").textContent()).includes(fault.settle_by));
-assert.ok((await page.locator(".command pre").textContent()).includes(wrong.map((reading) => `--read '${reading}'`).join(" ")));
+assert.ok((await page.locator(".command pre").textContent()).includes(`--read '${wrong.join(",")}'`));
 
 // A second window sees it; mended, all is as it must be, in both.
 const second = await opened(page.url());
