@@ -2,14 +2,13 @@
 // program that DRYWIRE names.
 
 import assert from "node:assert/strict";
-import { spawn } from "node:child_process";
 import { readFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import puppeteer from "puppeteer-core";
+import { started } from "./panel-window.js";
 
 const guitars = join(resolve(process.argv[2]), "guitars");
-const panel = spawn(process.env.DRYWIRE, ["panel", guitars, "--no-open"], { stdio: ["ignore", "pipe", "inherit"] });
-const address = await new Promise((told) => panel.stdout.once("data", (line) => told(line.toString().trim())));
+const { panel, address } = await started(guitars);
 const browser = await puppeteer.launch({ browser: "firefox", executablePath: process.env.FIREFOX ?? "/usr/bin/firefox-esr", headless: true });
 try {
   const page = await browser.newPage();

@@ -3,17 +3,17 @@
 // DRYWIRE_SCREENSHOTS set it leaves pictures in FOLDER.
 
 import assert from "node:assert/strict";
-import { execFileSync, spawn } from "node:child_process";
+import { execFileSync } from "node:child_process";
 import { existsSync, mkdirSync, readFileSync, readdirSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
-import { accessible, fits, launched, picture } from "./look.js";
+import { launched } from "./look.js";
+import { looked, started } from "./panel-window.js";
 import { wave } from "./sounds.js";
 
 const folder = resolve(process.argv[2]);
 const guitars = join(folder, "guitars");
 const own = join(guitars, "window-seat");
-const panel = spawn(process.env.DRYWIRE, ["panel", guitars, "--no-open"], { stdio: ["ignore", "pipe", "inherit"] });
-const address = await new Promise((told) => panel.stdout.once("data", (line) => told(line.toString().trim())));
+const { panel, address } = await started(guitars);
 const browser = await launched();
 const page = await browser.newPage({ viewport: { width: 1400, height: 900 } });
 const faults = [];
@@ -23,7 +23,6 @@ page.on("pageerror", (error) => {
   console.error(error.stack);
   process.exit(1);
 });
-process.on("exit", () => panel.kill());
 await page.addInitScript(() => {
   globalThis.changes = 0;
   document.addEventListener("heard", () => { globalThis.changes += 1; });
@@ -289,15 +288,7 @@ await page.locator("#live").click();
 await page.waitForFunction(() => /input/.test(document.querySelector("#sound-trouble").textContent));
 assert.equal(await page.locator("#live").getAttribute("aria-pressed"), "false");
 
-for (const [width, height] of [[1400, 900], [390, 844], [320, 640]]) {
-  for (const scheme of ["light", "dark"]) {
-    await page.setViewportSize({ width, height });
-    await page.emulateMedia({ colorScheme: scheme });
-    await fits(page, width);
-    await accessible(page, `${width} ${scheme}`);
-    await picture(page, folder, `hear-${width}-${scheme}`);
-  }
-}
+await looked(page, folder, "hear");
 assert.deepEqual(faults, []);
 await browser.close();
 panel.kill();

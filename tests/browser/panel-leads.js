@@ -3,10 +3,11 @@
 // `node panel-leads.js FOLDER` starts the program that DRYWIRE names; with DRYWIRE_SCREENSHOTS set it leaves pictures in FOLDER.
 
 import assert from "node:assert/strict";
-import { execFileSync, spawn } from "node:child_process";
+import { execFileSync } from "node:child_process";
 import { existsSync, mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
-import { accessible, fits, launched, picture } from "./look.js";
+import { picture } from "./look.js";
+import { entered, looked, tabTo } from "./panel-window.js";
 
 const folder = resolve(process.argv[2]);
 const guitars = join(folder, "guitars");
@@ -15,17 +16,7 @@ for (const name of ["mouse", "keys"]) {
   mkdirSync(join(guitars, name), { recursive: true });
   writeFileSync(join(guitars, name, "guitar.toml"), GUITAR);
 }
-const panel = spawn(process.env.DRYWIRE, ["panel", guitars, "--no-open"], { stdio: ["ignore", "pipe", "inherit"] });
-process.on("exit", () => panel.kill());
-const address = await new Promise((told) => panel.stdout.once("data", (line) => told(line.toString().trim())));
-const browser = await launched();
-const page = await browser.newPage({ viewport: { width: 1400, height: 900 } });
-const faults = [];
-page.on("pageerror", (error) => faults.push(error.message));
-page.on("console", (message) => faults.push(message.text()));
-await page.goto(address);
-await page.waitForSelector("main h1");
-const base = await page.evaluate(() => document.body.dataset.base);
+const { page, faults, at, end } = await entered(guitars);
 
 /** The pickup on the bench: of each coil its + lead, its − lead and its ohms. */
 const COILS = { near: ["white", "grey", "3.61k"], far: ["red", "blue", "4.05k"] };
@@ -71,7 +62,7 @@ async function asTheCommand(name) {
 }
 
 // By mouse.
-await page.goto(new URL(`${base}g/mouse/`, address).href);
+await page.goto(at("g/mouse/"));
 await page.locator('nav >> text="Leads"').click();
 await page.waitForSelector("#leads");
 await page.locator("#heard").selectOption("neck");
@@ -120,30 +111,22 @@ await page.waitForFunction(() => document.querySelector("#undo").disabled && doc
 assert.equal(readFileSync(join(guitars, "mouse/guitar.toml"), "utf8"), GUITAR);
 
 // By the keyboard alone.
-await page.goto(new URL(`${base}g/keys/leads/?heard=neck`, address).href);
-/** Goes on to the element that `selector` finds by the tabulator key. */
-async function reach(selector) {
-  for (let tabs = 0; tabs < 60; tabs += 1) {
-    if (await page.evaluate((wanted) => document.activeElement?.matches(wanted), selector)) return;
-    await page.keyboard.press("Tab");
-  }
-  throw new Error(`${selector} is not to be reached`);
-}
-await reach("#leads");
+await page.goto(at("g/keys/leads/?heard=neck"));
+await tabTo(page, "#leads");
 await page.keyboard.type("white, grey, red, blue");
 await page.keyboard.press("Enter");
 await page.waitForSelector("#verdict");
 await identified(async ({ kind, reads }) => {
   if (kind === "ohms") {
-    await reach("#reads");
+    await tabTo(page, "#reads");
     await page.keyboard.type(reads);
     await page.keyboard.press("Enter");
   } else {
-    await reach(`[data-part="next"] button[value="${reads}"]`);
+    await tabTo(page, `[data-part="next"] button[value="${reads}"]`);
     await page.keyboard.press("Enter");
   }
 });
-await reach("#put");
+await tabTo(page, "#put");
 await page.keyboard.press("Enter");
 await page.waitForFunction(() => !document.querySelector("#undo").disabled);
 await asTheCommand("keys");
@@ -157,18 +140,9 @@ await page.locator('form:has(#ohms-reads) >> text="Take it"').click();
 await page.waitForFunction(() => /^Contradictory/.test(document.querySelector("#verdict").textContent));
 await page.waitForSelector('h2:has-text("Clash 1 of")');
 
-for (const [width, height] of [[1400, 900], [390, 844], [320, 640]]) {
-  for (const scheme of ["light", "dark"]) {
-    await page.setViewportSize({ width, height });
-    await page.emulateMedia({ colorScheme: scheme });
-    await fits(page, width);
-    await accessible(page, `${width} ${scheme}`);
-    await picture(page, folder, `leads-${width}-${scheme}`);
-  }
-}
+await looked(page, folder, "leads");
 await page.locator("#begin-anew").click();
 await page.waitForSelector("#leads");
 assert.ok(!existsSync(join(guitars, "keys/readings/leads-neck.toml")));
 assert.deepEqual(faults, []);
-await browser.close();
-panel.kill();
+await end();

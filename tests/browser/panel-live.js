@@ -2,10 +2,10 @@
 // `node panel-live.js FOLDER` starts the program that DRYWIRE names.
 
 import assert from "node:assert/strict";
-import { spawn } from "node:child_process";
 import { writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { launched } from "./look.js";
+import { started } from "./panel-window.js";
 import { pcm16 } from "./sounds.js";
 
 const RATE = 44100;
@@ -23,8 +23,7 @@ function noise(seconds) {
   return path;
 }
 
-const panel = spawn(process.env.DRYWIRE, ["panel", join(folder, "guitars"), "--no-open"], { stdio: ["ignore", "pipe", "inherit"] });
-const address = await new Promise((told) => panel.stdout.once("data", (line) => told(line.toString().trim())));
+const { panel, address } = await started(join(folder, "guitars"));
 const browser = await launched("--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream", `--use-file-for-fake-audio-capture=${noise(12)}`);
 const page = await browser.newPage({ viewport: { width: 1400, height: 900 } });
 const faults = [];

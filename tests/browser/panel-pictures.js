@@ -1,13 +1,12 @@
 // Makes the README's pictures of the panel. `node panel-pictures.js FOLDER` starts the program that DRYWIRE names in FOLDER, which is
 // to be empty, and writes FOLDER/panel.png and FOLDER/panel-hear.png.
 
-import { spawn } from "node:child_process";
 import { join, resolve } from "node:path";
 import { launched } from "./look.js";
+import { started } from "./panel-window.js";
 
 const folder = resolve(process.argv[2]);
-const panel = spawn(process.env.DRYWIRE, ["panel", folder, "--no-open"], { stdio: ["ignore", "pipe", "inherit"] });
-const address = await new Promise((told) => panel.stdout.once("data", (line) => told(line.toString().trim())));
+const { panel, address } = await started(folder);
 const browser = await launched();
 const page = await browser.newPage({ viewport: { width: 1400, height: 860 }, colorScheme: "light" });
 await page.goto(address);

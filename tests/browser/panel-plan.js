@@ -3,10 +3,10 @@
 // with DRYWIRE_SCREENSHOTS set it leaves pictures in FOLDER.
 
 import assert from "node:assert/strict";
-import { execFileSync, spawn } from "node:child_process";
+import { execFileSync } from "node:child_process";
 import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
-import { accessible, fits, launched, picture } from "./look.js";
+import { entered, looked, tabTo } from "./panel-window.js";
 
 const folder = resolve(process.argv[2]);
 const guitars = join(folder, "guitars");
@@ -15,17 +15,7 @@ for (const name of ["mouse", "keys"]) {
   mkdirSync(join(guitars, name), { recursive: true });
   writeFileSync(join(guitars, name, "guitar.toml"), GUITAR);
 }
-const panel = spawn(process.env.DRYWIRE, ["panel", guitars, "--no-open"], { stdio: ["ignore", "pipe", "inherit"] });
-process.on("exit", () => panel.kill());
-const address = await new Promise((told) => panel.stdout.once("data", (line) => told(line.toString().trim())));
-const browser = await launched();
-const page = await browser.newPage({ viewport: { width: 1400, height: 900 } });
-const faults = [];
-page.on("pageerror", (error) => faults.push(error.message));
-page.on("console", (message) => faults.push(message.text()));
-await page.goto(address);
-await page.waitForSelector("main h1");
-const base = await page.evaluate(() => document.body.dataset.base);
+const { page, faults, at, end } = await entered(guitars);
 const told = (words) => page.waitForFunction((wanted) => document.querySelector("#joined")?.textContent.startsWith(wanted), words);
 const saved = () => page.waitForFunction(() => document.querySelector("#saved").textContent === "saved");
 
@@ -39,7 +29,7 @@ async function asTheCommand(name, throws) {
 }
 
 // By mouse: what a switch cannot do leads to one that can.
-await page.goto(new URL(`${base}g/mouse/`, address).href);
+await page.goto(at("g/mouse/"));
 await page.locator('nav >> text="Plan"').click();
 await page.waitForSelector("#put-0");
 assert.match(await page.locator("#fewest").textContent(), /^\d joints at least, and .* ways\.$/);
@@ -85,41 +75,24 @@ await page.locator("#lug-L1").click();
 await page.waitForFunction(() => /no wire is picked up: choose among a\+/.test(document.querySelector("#summary").textContent));
 
 // By the keyboard alone.
-await page.goto(new URL(`${base}g/keys/plan/`, address).href);
+await page.goto(at("g/keys/plan/"));
 await page.waitForSelector("#put-0");
-/** Goes on to the element that `selector` finds by the tabulator key. */
-async function reach(selector) {
-  for (let tabs = 0; tabs < 80; tabs += 1) {
-    if (await page.evaluate((wanted) => document.activeElement?.matches(wanted), selector)) return;
-    await page.keyboard.press("Tab");
-  }
-  throw new Error(`${selector} is not to be reached`);
-}
-await reach("#put-0");
+await tabTo(page, "#put-0");
 await page.keyboard.press("Enter");
 await told("No fault");
 await asTheCommand("keys", "series,parallel");
-await reach("#off-hot");
+await tabTo(page, "#off-hot");
 await page.keyboard.press("Enter");
 await page.waitForFunction(() => !document.querySelector("#off-hot"));
 assert.match(await page.locator("#joined").textContent(), /fault/);
 await page.locator("#main").focus();
-await reach('input[name="wire"]');
+await tabTo(page, 'input[name="wire"]');
 for (let i = 0; i < 20 && !await page.locator('input[name="wire"][value="hot"]').isChecked(); i += 1) await page.keyboard.press("ArrowDown");
 const lug = JSON.parse(readFileSync(join(folder, "keys.toml"), "utf8").match(/^joints = (.*)$/m)[1]).find((own) => own.includes("hot")).find((word) => /^[LR]\d$/.test(word));
-await reach(`#lug-${lug}`);
+await tabTo(page, `#lug-${lug}`);
 await page.keyboard.press("Enter");
 await told("No fault");
 
-for (const [width, height] of [[1400, 900], [390, 844], [320, 640]]) {
-  for (const scheme of ["light", "dark"]) {
-    await page.setViewportSize({ width, height });
-    await page.emulateMedia({ colorScheme: scheme });
-    await fits(page, width);
-    await accessible(page, `${width} ${scheme}`);
-    await picture(page, folder, `plan-${width}-${scheme}`);
-  }
-}
+await looked(page, folder, "plan");
 assert.deepEqual(faults, []);
-await browser.close();
-panel.kill();
+await end();

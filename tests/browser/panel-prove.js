@@ -4,10 +4,10 @@
 // leaves pictures in FOLDER.
 
 import assert from "node:assert/strict";
-import { spawn, spawnSync } from "node:child_process";
+import { spawnSync } from "node:child_process";
 import { mkdirSync, readFileSync, readdirSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
-import { accessible, fits, launched, picture } from "./look.js";
+import { entered, looked, opened, tabTo } from "./panel-window.js";
 
 const folder = resolve(process.argv[2]);
 const guitars = join(folder, "guitars");
@@ -41,21 +41,7 @@ function command(readings) {
   return JSON.parse(told.stdout);
 }
 
-const panel = spawn(process.env.DRYWIRE, ["panel", guitars, "--no-open"], { stdio: ["ignore", "pipe", "inherit"] });
-process.on("exit", () => panel.kill());
-const address = await new Promise((told) => panel.stdout.once("data", (line) => told(line.toString().trim())));
-const browser = await launched();
-const context = await browser.newContext({ viewport: { width: 1400, height: 900 } });
-const faults = [];
-async function opened(at) {
-  const page = await context.newPage();
-  page.on("pageerror", (error) => faults.push(error.message));
-  page.on("console", (message) => faults.push(message.text()));
-  await page.goto(at);
-  await page.waitForSelector("main h1");
-  return page;
-}
-const page = await opened(address);
+const { context, page, faults, end } = await entered(guitars);
 await page.locator(".guitar .open").click();
 await page.waitForSelector("#undo");
 await page.locator('nav >> text="Prove"').click();
@@ -107,7 +93,7 @@ for (const fault of told.faults) assert.ok((await page.locator(".suspects").text
 assert.ok((await page.locator(".command pre").textContent()).includes(`--read '${wrong.join(",")}'`));
 
 // A second window sees it; mended, all is as it must be, in both.
-const second = await opened(page.url());
+const second = await opened(context, page.url(), faults);
 await verdict("Not as drawn", second);
 await field("selector:2").fill(right(1));
 await field("selector:3").fill(right(2));
@@ -146,40 +132,25 @@ await page.waitForSelector('[data-part="proof"] .notice');
 writeFileSync(join(own, "readings/proof.toml"), before);
 await page.waitForSelector("#at-the-jack");
 
-for (const width of [1400, 390, 320]) {
-  for (const colorScheme of ["light", "dark"]) {
-    await page.setViewportSize({ width, height: 900 });
-    await page.emulateMedia({ colorScheme });
-    await page.reload();
-    await page.waitForSelector("#at-the-jack");
-    await fits(page, width);
-    await accessible(page, `prove ${width} ${colorScheme}`);
-    await picture(page, folder, `panel-prove-${width}-${colorScheme}`);
-  }
-}
+await looked(page, folder, "prove", async () => {
+  await page.reload();
+  await page.waitForSelector("#at-the-jack");
+});
 await page.setViewportSize({ width: 1400, height: 900 });
 
 // By keyboard alone: laid aside, read anew.
 const focused = () => page.evaluate(() => document.activeElement.dataset.place ?? document.activeElement.id);
-async function tabTo(wanted) {
-  for (let presses = 0; presses < 80; presses += 1) {
-    if ((await focused()) === wanted) return;
-    await page.keyboard.press("Tab");
-  }
-  throw new Error(`the tab key does not reach ${wanted}`);
-}
-await tabTo("anew");
+await tabTo(page, "#anew");
 await page.keyboard.press("Enter");
 await verdict("Nothing was read so far");
 assert.deepEqual(readdirSync(join(own, "readings")).length, 1);
 assert.ok(readdirSync(join(own, "readings"))[0].startsWith("proof-20"));
 await page.reload();
-await tabTo("selector:2");
+await tabTo(page, '[data-place="selector:2"]');
 await page.keyboard.type("OL");
 await verdict("Not as drawn");
 await page.waitForFunction(() => document.getElementById("said").textContent.includes("Not as drawn"));
 assert.equal(await focused(), "selector:2");
 
 assert.deepEqual(faults, []);
-panel.kill("SIGTERM");
-await browser.close();
+await end();

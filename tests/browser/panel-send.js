@@ -3,11 +3,11 @@
 // `node panel-send.js FOLDER` starts the program that DRYWIRE names; with DRYWIRE_SCREENSHOTS set it leaves pictures in FOLDER.
 
 import assert from "node:assert/strict";
-import { execFileSync, spawn } from "node:child_process";
+import { execFileSync } from "node:child_process";
 import { mkdirSync, readFileSync, readdirSync, symlinkSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
-import { accessible, fits, launched, picture } from "./look.js";
+import { entered, looked, tabTo } from "./panel-window.js";
 import { wave } from "./sounds.js";
 
 const folder = resolve(process.argv[2]);
@@ -30,16 +30,7 @@ tone = { pot = "500k", capacitor = "22n" }
 writeFileSync(join(own, "takes/riff.wav"), wave(48000, 1, 2));
 symlinkSync("/etc/hostname", join(own, "takes/outside.wav"));
 
-const panel = spawn(process.env.DRYWIRE, ["panel", guitars, "--no-open"], { stdio: ["ignore", "pipe", "inherit"] });
-process.on("exit", () => panel.kill());
-const address = await new Promise((told) => panel.stdout.once("data", (line) => told(line.toString().trim())));
-const browser = await launched();
-const context = await browser.newContext({ viewport: { width: 1400, height: 900 } });
-const page = await context.newPage();
-const faults = [];
-page.on("pageerror", (error) => faults.push(error.message));
-page.on("console", (message) => faults.push(message.text()));
-await page.goto(address);
+const { browser, page, faults, end } = await entered(guitars);
 await page.locator(".guitar .open").click();
 await page.waitForSelector("#undo");
 await page.locator('nav >> text="Send"').click();
@@ -82,12 +73,8 @@ await alone.waitForSelector("body.ready");
 await alone.close();
 
 // By keyboard alone: the folder as an archive, which another program reads.
-const focused = () => page.evaluate(() => document.activeElement.closest("[data-part]")?.dataset.part ?? "");
 await page.locator("h1").click();
-for (let presses = 0; (await focused()) !== "make-archive"; presses += 1) {
-  assert.ok(presses < 60, "the tab key does not reach the archive");
-  await page.keyboard.press("Tab");
-}
+await tabTo(page, '[data-part="make-archive"] *');
 await page.keyboard.press("Enter");
 await page.locator('.made a[download$=".zip"]').waitFor();
 const name = await page.locator('.made a[download$=".zip"]').getAttribute("download");
@@ -105,18 +92,10 @@ assert.equal(readFileSync(join(own, "sent/cavity.html"), "utf8"), "mine");
 const out = await page.evaluate(async () => (await fetch(`${location.pathname}file/..%2Fguitar.toml`)).status);
 assert.equal(out, 404);
 
-const at = page.url();
-for (const width of [1400, 390, 320]) {
-  for (const colorScheme of ["light", "dark"]) {
-    await page.setViewportSize({ width, height: 900 });
-    await page.emulateMedia({ colorScheme });
-    await page.goto(at);
-    await page.waitForSelector("#made");
-    await fits(page, width);
-    await accessible(page, `send ${width} ${colorScheme}`);
-    await picture(page, folder, `panel-send-${width}-${colorScheme}`);
-  }
-}
+const url = page.url();
+await looked(page, folder, "send", async () => {
+  await page.goto(url);
+  await page.waitForSelector("#made");
+});
 assert.deepEqual(faults.filter((text) => !text.includes("404")), []);
-panel.kill("SIGTERM");
-await browser.close();
+await end();

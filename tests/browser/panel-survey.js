@@ -3,10 +3,10 @@
 // leaves pictures in FOLDER.
 
 import assert from "node:assert/strict";
-import { execFileSync, spawn } from "node:child_process";
+import { execFileSync } from "node:child_process";
 import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
-import { accessible, fits, launched, picture } from "./look.js";
+import { entered, looked, tabTo } from "./panel-window.js";
 
 const folder = resolve(process.argv[2]);
 const guitars = join(folder, "guitars");
@@ -31,31 +31,14 @@ joints = [["bridge", "1"], ["neck", "2"], ["out", "0"]]
 volume = { pot = "500k" }
 tone = { pot = "500k", capacitor = "22n" }
 `);
-const panel = spawn(process.env.DRYWIRE, ["panel", guitars, "--no-open"], { stdio: ["ignore", "pipe", "inherit"] });
-process.on("exit", () => panel.kill());
-const address = await new Promise((told) => panel.stdout.once("data", (line) => told(line.toString().trim())));
-const browser = await launched();
-const context = await browser.newContext({ viewport: { width: 1400, height: 900 } });
-const page = await context.newPage();
-const faults = [];
-page.on("pageerror", (error) => faults.push(error.message));
-page.on("console", (message) => faults.push(message.text()));
-await page.goto(address);
+const { page, faults, end } = await entered(guitars);
 await page.locator(".guitar .open").click();
 await page.waitForSelector("#undo");
 await page.locator('nav >> text="Survey"').click();
 
 // By keyboard alone: asked for, and there once it is worked out.
-const focused = () => page.evaluate(() => document.activeElement.id);
-async function tabTo(wanted) {
-  for (let presses = 0; presses < 60; presses += 1) {
-    if ((await focused()) === wanted) return;
-    await page.keyboard.press("Tab");
-  }
-  throw new Error(`the tab key does not reach ${wanted}`);
-}
 await page.waitForSelector("#make");
-await tabTo("make");
+await tabTo(page, "#make");
 await page.keyboard.press("Enter");
 await page.waitForSelector("#kept", { timeout: 180000 });
 
@@ -82,18 +65,11 @@ writeFileSync(file, readFileSync(file, "utf8").replace('pot = "500k" }\ntone', '
 await page.waitForSelector('[data-part="old"]');
 assert.ok((await page.locator('[data-part="old"]').textContent()).includes("changed since"));
 
-const at = page.url();
-for (const width of [1400, 390, 320]) {
-  for (const colorScheme of ["light", "dark"]) {
-    await page.setViewportSize({ width, height: 900 });
-    await page.emulateMedia({ colorScheme });
-    await page.goto(at);
-    await page.waitForSelector("#kept");
-    await fits(page, width);
-    await accessible(page, `survey ${width} ${colorScheme}`);
-    await picture(page, folder, `panel-survey-${width}-${colorScheme}`);
-  }
-}
+const url = page.url();
+await looked(page, folder, "survey", async () => {
+  await page.goto(url);
+  await page.waitForSelector("#kept");
+});
 await page.setViewportSize({ width: 1400, height: 900 });
 
 // By mouse: the last that is kept, heard where it stands in front.
@@ -103,5 +79,4 @@ await page.waitForSelector("#player");
 assert.equal(await page.locator('input[name="voice"]:checked').getAttribute("value"), last);
 
 assert.deepEqual(faults, []);
-panel.kill("SIGTERM");
-await browser.close();
+await end();

@@ -3,20 +3,14 @@
 // names; with DRYWIRE_SCREENSHOTS set it leaves pictures in FOLDER.
 
 import assert from "node:assert/strict";
-import { spawn } from "node:child_process";
 import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { createServer } from "node:http";
 import { join, resolve } from "node:path";
 import { accessible, fits, launched, picture } from "./look.js";
+import { opened, started } from "./panel-window.js";
 
 const folder = resolve(process.argv[2]);
 const guitars = join(folder, "guitars");
-
-/** Starts a panel and returns it with the address that enters it. */
-function started(...more) {
-  const panel = spawn(process.env.DRYWIRE, ["panel", guitars, "--no-open", ...more], { stdio: ["ignore", "pipe", "inherit"] });
-  return new Promise((resolved) => panel.stdout.once("data", (line) => resolved({ panel, address: line.toString().trim() })));
-}
 
 /** Waits until the file of the guitar in `name` is as `is` wants it, and returns it. */
 async function saved(name, is) {
@@ -29,16 +23,6 @@ async function saved(name, is) {
     await new Promise((again) => setTimeout(again, 50));
   }
   throw new Error(`never so: ${is}`);
-}
-
-/** Opens `address` in a window of its own, in which nothing may go wrong. */
-async function opened(context, address, faults) {
-  const page = await context.newPage();
-  page.on("pageerror", (error) => faults.push(error.message));
-  page.on("console", (message) => faults.push(message.text()));
-  await page.goto(address);
-  await page.waitForSelector("main h1");
-  return page;
 }
 
 const MADE = `format = 1
@@ -60,7 +44,7 @@ tone = { pot = "262k" }
 const browser = await launched();
 const context = await browser.newContext({ viewport: { width: 1400, height: 900 } });
 const faults = [];
-const { panel, address } = await started();
+const { panel, address } = await started(guitars);
 const page = await opened(context, address, faults);
 
 // A guitar by questions, by mouse.

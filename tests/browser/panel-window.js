@@ -1,0 +1,64 @@
+// The panel in a browser's window, as every test of it begins and is driven by the keyboard.
+
+import { spawn } from "node:child_process";
+import { accessible, fits, launched, picture } from "./look.js";
+
+/** Starts a panel of the guitars in a folder, which ends with the test at the latest, and returns it with the address that enters it. */
+export function started(guitars, ...more) {
+  const panel = spawn(process.env.DRYWIRE, ["panel", guitars, "--no-open", ...more], { stdio: ["ignore", "pipe", "inherit"] });
+  process.on("exit", () => panel.kill());
+  return new Promise((resolved) => panel.stdout.once("data", (line) => resolved({ panel, address: line.toString().trim() })));
+}
+
+/** Opens `address` in a window of its own; what goes wrong in it is added to `faults`. */
+export async function opened(context, address, faults) {
+  const page = await context.newPage();
+  page.on("pageerror", (error) => faults.push(error.message));
+  page.on("console", (message) => faults.push(message.text()));
+  await page.goto(address);
+  await page.waitForSelector("main h1");
+  return page;
+}
+
+/** Starts a panel and a browser, and enters by a window at a desk; returns all of them, with the `faults` of its windows. */
+export async function entered(guitars) {
+  const { panel, address } = await started(guitars);
+  const browser = await launched();
+  const context = await browser.newContext({ viewport: { width: 1400, height: 900 } });
+  const faults = [];
+  const page = await opened(context, address, faults);
+  /** Returns the address of what is below the panel's own path. */
+  const base = await page.evaluate(() => document.body.dataset.base);
+  const at = (path) => new URL(`${base}${path}`, address).href;
+  const end = async () => {
+    panel.kill("SIGTERM");
+    await browser.close();
+  };
+  return { browser, context, page, faults, at, end };
+}
+
+/** Goes on by the tabulator key to the element that `selector` finds. */
+export async function tabTo(page, selector) {
+  for (let presses = 0; presses < 120; presses += 1) {
+    if (await page.evaluate((wanted) => document.activeElement?.matches(wanted), selector)) return;
+    await page.keyboard.press("Tab");
+  }
+  throw new Error(`the tab key does not reach ${selector}`);
+}
+
+/**
+ * Looks at the page at a desk and on phones, in light and dark: nothing is wider than its window, the accessibility checker
+ * finds nothing, and a picture is left. `again` is awaited before each look.
+ */
+export async function looked(page, folder, name, again = async () => {}) {
+  for (const [width, height] of [[1400, 900], [390, 844], [320, 640]]) {
+    for (const colorScheme of ["light", "dark"]) {
+      await page.setViewportSize({ width, height });
+      await page.emulateMedia({ colorScheme });
+      await again();
+      await fits(page, width);
+      await accessible(page, `${name} ${width} ${colorScheme}`);
+      await picture(page, folder, `${name}-${width}-${colorScheme}`);
+    }
+  }
+}
