@@ -110,6 +110,26 @@ impl GuitarsError {
     }
 }
 
+/// Returns a path that is no link and so leads nowhere else; nothing need be there.
+fn no_link(path: PathBuf) -> Result<PathBuf, GuitarsError> {
+    match fs::symlink_metadata(&path) {
+        Ok(there) if there.file_type().is_symlink() => Err(GuitarsError::Link(path.display().to_string())),
+        Ok(_) | Err(_) => Ok(path),
+    }
+}
+
+/// Returns the first path in `folder` where nothing is, of those that are called so by their numbers, counted from 1.
+fn free_in(folder: &Path, called: impl Fn(usize) -> String) -> PathBuf {
+    let mut number = 1;
+    loop {
+        let path = folder.join(called(number));
+        if fs::symlink_metadata(&path).is_err() {
+            return path;
+        }
+        number += 1;
+    }
+}
+
 impl Guitars {
     /// Opens the folder at `root`, which need not be there yet, and watches it.
     pub(crate) fn open(root: PathBuf) -> Arc<Self> {
@@ -221,13 +241,31 @@ impl Guitars {
 
     /// Returns a folder within that of a guitar, which need not be there.
     fn within(&self, guitar: &FolderName, name: &str) -> Result<PathBuf, GuitarsError> {
-        let folder = self.home(guitar)?.join(name);
-        match fs::symlink_metadata(&folder) {
-            Ok(there) if there.file_type().is_symlink() => {
-                Err(GuitarsError::Link(folder.display().to_string()))
-            }
-            Ok(_) | Err(_) => Ok(folder),
-        }
+        no_link(self.home(guitar)?.join(name))
+    }
+
+    /// Returns the path of a file within a guitar's folder `folder`, where there is one of this name.
+    fn file_within(
+        &self,
+        guitar: &FolderName,
+        folder: &str,
+        name: &str,
+    ) -> Result<Option<PathBuf>, GuitarsError> {
+        let Some(own) = FolderName::new(name) else { return Ok(None) };
+        let path = no_link(self.within(guitar, folder)?.join(own.as_str()))?;
+        Ok(path.is_file().then_some(path))
+    }
+
+    /// Returns the names of the files within a guitar's folder `folder`, each with its size.
+    fn files_within(&self, guitar: &FolderName, folder: &str) -> Vec<(String, u64)> {
+        let entries = self.within(guitar, folder).ok().and_then(|folder| fs::read_dir(folder).ok());
+        let file = |entry: fs::DirEntry| {
+            let there = entry.metadata().ok().filter(fs::Metadata::is_file)?;
+            Some((FolderName::new(entry.file_name().to_str()?)?.to_string(), there.len()))
+        };
+        let mut files: Vec<_> = entries.into_iter().flatten().flatten().filter_map(file).collect();
+        files.sort();
+        files
     }
 
     /// Returns the same folder, made where it is not there.

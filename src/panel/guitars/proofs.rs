@@ -9,7 +9,7 @@ use drywire::document::{EditError, Fault};
 use drywire::probe::KeptReadings;
 
 use super::records::FOLDER;
-use super::{FolderName, Guitars, GuitarsError};
+use super::{FolderName, Guitars, GuitarsError, free_in};
 
 /// Those that are shown.
 pub(super) const FILE: &str = "proof.toml";
@@ -60,11 +60,10 @@ impl Guitars {
         let last = kept.readings().iter().filter_map(|reading| reading.date.as_deref()).max();
         // A day that a person wrote need be none.
         let day = last.and_then(FolderName::new).map_or_else(today, |day| day.to_string());
-        let away = (1..).map(|number| match number {
-            1 => folder.join(format!("proof-{day}.toml")),
-            _ => folder.join(format!("proof-{day}-{number}.toml")),
+        let free = free_in(&folder, |number| match number {
+            1 => format!("proof-{day}.toml"),
+            _ => format!("proof-{day}-{number}.toml"),
         });
-        let free = away.into_iter().find(|path| fs::symlink_metadata(path).is_err()).unwrap_or_default();
         fs::rename(folder.join(FILE), &free).map_err(|cause| GuitarsError::System {
             what: format!("the readings could not be laid aside as `{}`", free.display()),
             cause,
@@ -77,13 +76,8 @@ impl Guitars {
 
     /// Returns the names of the files with readings of before.
     pub(crate) fn earlier_readings(&self, guitar: &FolderName) -> Vec<String> {
-        let entries = self.within(guitar, FOLDER).ok().and_then(|folder| fs::read_dir(folder).ok());
-        let files =
-            entries.into_iter().flatten().flatten().filter_map(|entry| entry.file_name().into_string().ok());
         let is_earlier = |name: &String| name.starts_with("proof-") && is_toml(name);
-        let mut names: Vec<String> = files.filter(is_earlier).collect();
-        names.sort();
-        names
+        self.files_within(guitar, FOLDER).into_iter().map(|(name, _)| name).filter(is_earlier).collect()
     }
 
     /// Tells the windows where the readings were changed by hand.

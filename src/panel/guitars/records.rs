@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use drywire::document::Document;
 use drywire::folder::{Existing, Inputs, NewFile};
 
-use super::{FolderName, Guitars, GuitarsError, Told};
+use super::{FolderName, Guitars, GuitarsError, Told, no_link};
 
 /// Where they lie in the guitar's folder.
 pub(super) const FOLDER: &str = "readings";
@@ -44,14 +44,7 @@ impl Guitars {
 
     /// Returns the path of a record, which need not be there and is no link that might lead out.
     pub(crate) fn record_path(&self, guitar: &FolderName, name: &str) -> Result<PathBuf, GuitarsError> {
-        let folder = self.home(guitar)?.join(FOLDER);
-        let path = folder.join(name);
-        for path in [&folder, &path] {
-            if fs::symlink_metadata(path).is_ok_and(|there| there.file_type().is_symlink()) {
-                return Err(GuitarsError::Link(path.display().to_string()));
-            }
-        }
-        Ok(path)
+        no_link(self.within(guitar, FOLDER)?.join(name))
     }
 
     /// Tells the windows of a guitar that something of it is other than it was.

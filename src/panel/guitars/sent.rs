@@ -10,7 +10,7 @@ use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, DateTime, ZipWriter};
 
 use super::proofs::today;
-use super::{FolderName, Guitars, GuitarsError};
+use super::{FolderName, Guitars, GuitarsError, free_in, no_link};
 
 /// Where it lies in the guitar's folder.
 const FOLDER: &str = "sent";
@@ -25,33 +25,14 @@ pub(crate) struct Sendable {
 impl Guitars {
     /// Returns what was made to be sent.
     pub(crate) fn sendable(&self, guitar: &FolderName) -> Vec<Sendable> {
-        let entries = self.within(guitar, FOLDER).ok().and_then(|folder| fs::read_dir(folder).ok());
-        let mut files: Vec<Sendable> = entries
-            .into_iter()
-            .flatten()
-            .flatten()
-            .filter(|entry| entry.file_type().is_ok_and(|kind| kind.is_file()))
-            .filter_map(|entry| {
-                let name = FolderName::new(entry.file_name().to_str()?)?.to_string();
-                Some(Sendable { name, bytes: entry.metadata().ok()?.len() })
-            })
-            .collect();
-        files.sort_by(|one, other| one.name.cmp(&other.name));
-        files
+        let files = self.files_within(guitar, FOLDER).into_iter();
+        files.map(|(name, bytes)| Sendable { name, bytes }).collect()
     }
 
     /// Returns the path of what was made to be sent under this name.
     pub(crate) fn sent(&self, guitar: &FolderName, name: &str) -> Result<PathBuf, GuitarsError> {
-        let missing = || GuitarsError::NotMade(name.to_owned());
-        let own = FolderName::new(name).ok_or_else(missing)?;
-        let path = self.within(guitar, FOLDER)?.join(own.as_str());
-        match fs::symlink_metadata(&path) {
-            Ok(there) if there.file_type().is_symlink() => {
-                Err(GuitarsError::Link(path.display().to_string()))
-            }
-            Ok(there) if there.is_file() => Ok(path),
-            Ok(_) | Err(_) => Err(missing()),
-        }
+        let path = self.file_within(guitar, FOLDER, name)?;
+        path.ok_or_else(|| GuitarsError::NotMade(name.to_owned()))
     }
 
     /// Puts a page among what can be sent, in the place of an earlier one that nobody changed, and returns its name.
@@ -62,10 +43,7 @@ impl Guitars {
         page: &str,
     ) -> Result<String, GuitarsError> {
         let name = format!("{}.html", FolderName::for_guitar(called));
-        let path = self.made_within(guitar, FOLDER)?.join(&name);
-        if fs::symlink_metadata(&path).is_ok_and(|there| there.file_type().is_symlink()) {
-            return Err(GuitarsError::Link(path.display().to_string()));
-        }
+        let path = no_link(self.made_within(guitar, FOLDER)?.join(&name))?;
         NewFile::write(&path, Form::Html.marked(page).as_bytes(), Existing::ReplaceOwn, &Inputs::default())?;
         Ok(name)
     }
@@ -75,16 +53,14 @@ impl Guitars {
         self.save_all();
         let home = self.home(guitar)?;
         let folder = self.made_within(guitar, FOLDER)?;
-        let name = |number: usize| match number {
+        let path = free_in(&folder, |number| match number {
             1 => format!("{guitar}-{}.zip", today()),
             _ => format!("{guitar}-{}-{number}.zip", today()),
-        };
-        let is_free = |name: &String| fs::symlink_metadata(folder.join(name)).is_err();
-        let name = (1..10_000).map(name).find(is_free).unwrap_or_else(|| name(10_000));
-        let mut file = NewFile::begin(&folder.join(&name), Existing::Keep, &Inputs::default())?;
+        });
+        let mut file = NewFile::begin(&path, Existing::Keep, &Inputs::default())?;
         archived(&home, guitar.as_str(), file.file()).map_err(|cause| file.failed(cause))?;
         file.commit()?;
-        Ok(name)
+        Ok(path.file_name().unwrap_or_default().to_string_lossy().into_owned())
     }
 }
 

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use drywire::job::SURVEY_PAGE;
 
-use super::{FolderName, Guitars, GuitarsError};
+use super::{FolderName, Guitars, GuitarsError, no_link};
 
 /// Where they lie in the guitar's folder.
 const FOLDER: &str = "surveys";
@@ -28,19 +28,12 @@ impl Guitars {
     /// Returns the folder of the survey of this name, whose own folder is made where it is not there.
     pub(crate) fn survey(&self, guitar: &FolderName, whose: &str) -> Result<PathBuf, GuitarsError> {
         let name = FolderName::new(whose).ok_or_else(|| GuitarsError::NotMade(whose.to_owned()))?;
-        let path = self.made_within(guitar, FOLDER)?.join(name.as_str());
-        if fs::symlink_metadata(&path).is_ok_and(|there| there.file_type().is_symlink()) {
-            return Err(GuitarsError::Link(path.display().to_string()));
-        }
-        Ok(path)
+        no_link(self.made_within(guitar, FOLDER)?.join(name.as_str()))
     }
 
     /// Returns the page of the survey of this name.
     pub(crate) fn survey_page(&self, guitar: &FolderName, whose: &str) -> Result<String, GuitarsError> {
-        let path = self.survey(guitar, whose)?.join(SURVEY_PAGE);
-        if fs::symlink_metadata(&path).is_ok_and(|there| there.file_type().is_symlink()) {
-            return Err(GuitarsError::Link(path.display().to_string()));
-        }
+        let path = no_link(self.survey(guitar, whose)?.join(SURVEY_PAGE))?;
         fs::read_to_string(&path).map_err(|_| GuitarsError::NotMade(format!("survey of {whose}")))
     }
 }

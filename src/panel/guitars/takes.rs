@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use drywire::folder::{Existing, Inputs, NewFile};
 
-use super::{FolderName, Guitars, GuitarsError};
+use super::{FolderName, Guitars, GuitarsError, free_in};
 
 /// Where they lie in the guitar's folder.
 const FOLDER: &str = "takes";
@@ -21,28 +21,13 @@ pub(crate) struct NewTake {
 impl Guitars {
     /// Returns the names of a guitar's takes.
     pub(crate) fn takes(&self, guitar: &FolderName) -> Vec<String> {
-        let entries = self.within(guitar, FOLDER).map(|folder| fs::read_dir(folder).ok());
-        let files = entries.ok().flatten().into_iter().flatten().flatten();
-        let mut names: Vec<String> = files
-            .filter(|entry| entry.file_type().is_ok_and(|kind| kind.is_file()))
-            .filter_map(|entry| FolderName::new(entry.file_name().to_str()?).map(|name| name.to_string()))
-            .collect();
-        names.sort();
-        names
+        self.files_within(guitar, FOLDER).into_iter().map(|(name, _)| name).collect()
     }
 
     /// Returns the path of a take.
     pub(crate) fn take(&self, guitar: &FolderName, name: &str) -> Result<PathBuf, GuitarsError> {
-        let missing = || GuitarsError::NoTake(name.to_owned());
-        let own = FolderName::new(name).ok_or_else(missing)?;
-        let path = self.within(guitar, FOLDER)?.join(own.as_str());
-        match fs::symlink_metadata(&path) {
-            Ok(there) if there.file_type().is_symlink() => {
-                Err(GuitarsError::Link(path.display().to_string()))
-            }
-            Ok(there) if there.is_file() => Ok(path),
-            Ok(_) | Err(_) => Err(missing()),
-        }
+        let path = self.file_within(guitar, FOLDER, name)?;
+        path.ok_or_else(|| GuitarsError::NoTake(name.to_owned()))
     }
 
     /// Begins a take that its owner calls so, under a name that is free.
@@ -64,14 +49,14 @@ impl Guitars {
         let own = ending(&from).unwrap_or_else(|| "wav".to_owned());
         let called = called.trim();
         let bare = called.strip_suffix(&format!(".{own}")).unwrap_or(called);
+        if from.file_stem() == Some(FolderName::for_guitar(bare).as_str().as_ref()) {
+            return Ok(name.to_owned());
+        }
         // What stands behind a point is part of the name here, and no ending.
         let to = free(&self.within(guitar, FOLDER)?, Path::new(&format!("{bare}.{own}")), &own);
-        if from.file_stem() != Some(FolderName::for_guitar(bare).as_str().as_ref()) {
-            let what = format!("the take `{name}` could not be renamed");
-            fs::rename(&from, &to).map_err(|cause| GuitarsError::System { what, cause })?;
-            return Ok(to.file_name().unwrap_or_default().to_string_lossy().into_owned());
-        }
-        Ok(name.to_owned())
+        let what = format!("the take `{name}` could not be renamed");
+        fs::rename(&from, &to).map_err(|cause| GuitarsError::System { what, cause })?;
+        Ok(to.file_name().unwrap_or_default().to_string_lossy().into_owned())
     }
 
     /// Puts a take into the system's bin.
@@ -90,14 +75,10 @@ fn ending(name: &Path) -> Option<String> {
 fn free(folder: &Path, given: &Path, ending: &str) -> PathBuf {
     let stem = given.file_stem().map_or_else(|| "take".into(), |stem| stem.to_string_lossy());
     let stem = FolderName::for_guitar(&stem);
-    let path = |name: FolderName| folder.join(format!("{name}.{ending}"));
-    let mut number = 1;
-    let mut free = path(stem.clone());
-    while fs::symlink_metadata(&free).is_ok() {
-        number += 1;
-        free = path(stem.numbered(number));
-    }
-    free
+    free_in(folder, |number| match number {
+        1 => format!("{stem}.{ending}"),
+        _ => format!("{}.{ending}", stem.numbered(number)),
+    })
 }
 
 impl NewTake {

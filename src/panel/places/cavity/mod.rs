@@ -4,16 +4,14 @@
 
 mod page;
 
-use std::sync::Arc;
-
 use axum::Form;
 use axum::response::Response;
 use drywire::document::Document;
-use drywire::guitar::{Draft, Guitar};
+use drywire::guitar::Guitar;
 use drywire::harness::{Harness, Parts, Terminal, Wire, put_wires, read_wires};
 use serde::Deserialize;
 
-use super::guitar::{OfGuitar, Trouble, take_over, work};
+use super::guitar::{OfGuitar, Trouble, change_with, faultless};
 
 pub(super) use page::cavity_views;
 
@@ -35,7 +33,7 @@ pub(super) async fn take_plan(of: OfGuitar) -> Response {
     rewired(&of, |harness, _| {
         let plan = harness.plan();
         let plan =
-            plan.ok_or_else(|| refused("no plan exists", "see what is said where the plan would be"))?;
+            plan.ok_or_else(|| Trouble::new("no plan exists", "see what is said where the plan would be"))?;
         Ok(("the planned wires".to_owned(), plan.ends()))
     })
 }
@@ -46,7 +44,7 @@ pub(super) async fn add(of: OfGuitar, Form(Ends { one, other }): Form<Ends>) -> 
         let parts = harness.parts();
         let ends = [terminal(parts, &one)?, terminal(parts, &other)?];
         if ends[0] == ends[1] {
-            return Err(refused(
+            return Err(Trouble::new(
                 format!("a wire from `{one}` to itself"),
                 "choose the terminal at its other end",
             ));
@@ -60,7 +58,7 @@ pub(super) async fn take_off(of: OfGuitar, Form(Which { index }): Form<Which>) -
     rewired(&of, |harness, wires| {
         let mut left = wires.to_vec();
         if index >= left.len() {
-            return Err(refused("that wire is gone already", "look at the list"));
+            return Err(Trouble::new("that wire is gone already", "look at the list"));
         }
         let gone = left.remove(index).map(|end| harness.parts().name_of(end));
         Ok((format!("the wire from {} to {} taken off", gone[0], gone[1]), left))
@@ -71,21 +69,18 @@ pub(super) async fn take_off(of: OfGuitar, Form(Which { index }): Form<Which>) -
 pub(super) async fn mend(of: OfGuitar, Form(Which { index }): Form<Which>) -> Response {
     rewired(&of, |harness, wires| {
         let ways = harness.mends(wires).ways;
-        let way =
-            ways.get(index).ok_or_else(|| refused("it is mended otherwise already", "look at the list"))?;
+        let way = ways
+            .get(index)
+            .ok_or_else(|| Trouble::new("it is mended otherwise already", "look at the list"))?;
         let mended = way.iter().fold(wires.to_vec(), |wires, change| change.applied(&wires));
         let words: Vec<String> = way.iter().map(|change| change.words(harness.parts())).collect();
         Ok((words.join("; then "), mended))
     })
 }
 
-fn refused(message: impl Into<String>, hint: impl Into<String>) -> Trouble {
-    Trouble::Other { message: message.into(), hint: hint.into() }
-}
-
 fn terminal(parts: &Parts, name: &str) -> Result<Terminal, Trouble> {
     if name.is_empty() {
-        return Err(refused("an end of the wire is not chosen", "choose the terminals at both ends"));
+        return Err(Trouble::new("an end of the wire is not chosen", "choose the terminals at both ends"));
     }
     let found = parts.terminal(name.trim());
     found.ok_or_else(|| {
@@ -93,13 +88,13 @@ fn terminal(parts: &Parts, name: &str) -> Result<Terminal, Trouble> {
         let near = drywire::document::nearest(name.trim(), names.iter().map(String::as_str));
         let hint = near
             .map_or_else(|| "choose one of the list".to_owned(), |near| format!("did you mean `{near}`?"));
-        refused(format!("the guitar has no terminal `{name}`"), hint)
+        Trouble::new(format!("the guitar has no terminal `{name}`"), hint)
     })
 }
 
 /// Returns the cavity of a guitar, or why it has none.
 fn harness_of(guitar: &Guitar) -> Result<Harness, Trouble> {
-    Harness::of(guitar).map_err(|error| refused(error.to_string(), error.hint()))
+    Harness::of(guitar).map_err(|error| Trouble::new(error.to_string(), error.hint()))
 }
 
 /// Returns the wires that the file of a guitar states, where it states any.
@@ -108,7 +103,7 @@ fn wires_of(document: &Document, guitar: &Guitar, harness: &Harness) -> Result<O
     let read = read_wires(document, harness.parts(), named);
     read.map(Some).map_err(|refusal| {
         let faults: Vec<String> = refusal.faults().iter().map(drywire::document::Fault::told).collect();
-        refused(faults.join("; "), "mend them in the file, or take the planned wires")
+        Trouble::new(faults.join("; "), "mend them in the file, or take the planned wires")
     })
 }
 
@@ -117,23 +112,12 @@ fn rewired(
     of: &OfGuitar,
     change: impl FnOnce(&Harness, &[Wire]) -> Result<(String, Vec<Wire>), Trouble>,
 ) -> Response {
-    work(of, |open| {
-        let checked = Arc::clone(open.checked());
-        let changed = (*checked)
-            .as_ref()
-            .map_err(|_| refused("the guitar’s file has faults", "mend them first"))
-            .and_then(|guitar| {
-                let harness = harness_of(guitar)?;
-                let wires = wires_of(open.draft().document(), guitar, &harness)?.unwrap_or_default();
-                let (called, wires) = change(&harness, &wires)?;
-                let mut draft: Draft = open.draft().clone();
-                put_wires(&mut draft, harness.parts(), &wires)
-                    .map_err(|error| refused(error.to_string(), error.hint()))?;
-                Ok((called, draft))
-            });
-        match changed {
-            Ok((called, draft)) => take_over(open, called, draft),
-            Err(trouble) => Some(trouble),
-        }
+    change_with(of, |checked, mut draft| {
+        let guitar = faultless(checked)?;
+        let harness = harness_of(guitar)?;
+        let wires = wires_of(draft.document(), guitar, &harness)?.unwrap_or_default();
+        let (called, wires) = change(&harness, &wires)?;
+        put_wires(&mut draft, harness.parts(), &wires)?;
+        Ok((called, draft))
     })
 }

@@ -6,9 +6,7 @@ use drywire::harness::{Harness, Parts, Terminal, Wire, picture_of};
 use drywire::quantity::counted;
 use maud::{Markup, PreEscaped, html};
 
-use super::super::guitar::Trouble;
 use super::{harness_of, wires_of};
-use crate::panel::view::notice;
 
 /// The most ways to mend that are offered.
 const WAYS: usize = 8;
@@ -20,7 +18,7 @@ pub(in super::super) fn cavity_views(at: &str, document: &Document, guitar: Opti
     };
     let harness = match harness_of(guitar) {
         Ok(harness) => harness,
-        Err(trouble) => return html! { div data-part="cavity" { (told(&trouble)) } },
+        Err(trouble) => return html! { div data-part="cavity" { (trouble.notice()) } },
     };
     html! {
         p.about { "Every wire from the pickups to the jack. Tell the wires that are there, one by one, and learn what is wrong and what mends it; or solder as planned." }
@@ -28,13 +26,6 @@ pub(in super::super) fn cavity_views(at: &str, document: &Document, guitar: Opti
             div { (as_it_is(at, document, guitar, &harness)) }
             div { (planned(at, &harness)) }
         }
-    }
-}
-
-fn told(trouble: &Trouble) -> Markup {
-    match trouble {
-        Trouble::Other { message, hint } => notice(message, hint),
-        Trouble::Value(asked) => notice(&asked.message, ""),
     }
 }
 
@@ -49,7 +40,7 @@ fn as_it_is(at: &str, document: &Document, guitar: &Guitar, harness: &Harness) -
         div data-part="verdict" {
             h2 { "As it is" }
             @match wires_of(document, guitar, harness) {
-                Err(trouble) => (told(&trouble)),
+                Err(trouble) => (trouble.notice()),
                 Ok(None) => p { "No wire is told yet." },
                 Ok(Some(wires)) => {
                     (verdict(at, harness, &wires))

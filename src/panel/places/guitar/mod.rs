@@ -10,7 +10,8 @@ use axum::Form;
 use axum::extract::{FromRequestParts, Path, Query, State};
 use axum::http::request::Parts;
 use axum::response::{IntoResponse, Response};
-use drywire::guitar::Draft;
+use drywire::guitar::{Draft, DraftError, Guitar};
+use maud::Markup;
 use serde::Deserialize;
 use tokio::task::block_in_place;
 
@@ -18,9 +19,9 @@ use self::change::{change_part, set_value, take_out, trouble};
 use super::reply::{failed, folder};
 use super::shown::Shown;
 use super::starters;
-use crate::panel::guitars::{Checked, OpenGuitar, Way};
+use crate::panel::guitars::{Checked, GuitarsError, OpenGuitar, Way};
 use crate::panel::server::Panel;
-use crate::panel::view::{Asked, GuitarPlace};
+use crate::panel::view::{Asked, GuitarPlace, notice};
 
 pub(super) use views::{shell_quoted, voices_of};
 
@@ -60,6 +61,38 @@ pub(super) struct Kept {
 pub(super) enum Trouble {
     Value(Asked),
     Other { message: String, hint: String },
+}
+
+impl Trouble {
+    /// Returns why something was not done, and what to do.
+    pub(super) fn new(message: impl Into<String>, hint: impl Into<String>) -> Self {
+        Self::Other { message: message.into(), hint: hint.into() }
+    }
+
+    /// Returns the notice that says so.
+    pub(super) fn notice(&self) -> Markup {
+        match self {
+            Self::Value(asked) => notice(&asked.message, ""),
+            Self::Other { message, hint } => notice(message, hint),
+        }
+    }
+}
+
+impl From<GuitarsError> for Trouble {
+    fn from(error: GuitarsError) -> Self {
+        Self::new(error.to_string(), error.hint())
+    }
+}
+
+impl From<DraftError> for Trouble {
+    fn from(error: DraftError) -> Self {
+        Self::new(error.to_string(), error.hint())
+    }
+}
+
+/// Returns the guitar whose file has no fault.
+pub(super) fn faultless(checked: &Checked) -> Result<&Guitar, Trouble> {
+    (**checked).as_ref().map_err(|_| Trouble::new("the guitar’s file has faults", "mend them first"))
 }
 
 /// Shows the guitar.
@@ -121,13 +154,24 @@ pub(super) fn work(
     })
 }
 
-/// Takes over what another place has `found`, a change called so.
-pub(super) fn take_over(open: &mut OpenGuitar, called: String, found: Draft) -> Option<Trouble> {
-    let changed = open.change(called, None, |draft| {
-        *draft = found;
-        Ok(())
-    });
-    trouble(changed, None)
+/// Changes a guitar's file as another place does: `change` is given the guitar, or its faults, and the draft, and returns what the
+/// change is called, and the draft with it.
+pub(super) fn change_with(
+    of: &OfGuitar,
+    change: impl FnOnce(&Checked, Draft) -> Result<(String, Draft), Trouble>,
+) -> Response {
+    work(of, |open| {
+        let checked = Arc::clone(open.checked());
+        let (called, changed) = match change(&checked, open.draft().clone()) {
+            Ok(changed) => changed,
+            Err(trouble) => return Some(trouble),
+        };
+        let taken = open.change(called, None, |draft| {
+            *draft = changed;
+            Ok(())
+        });
+        trouble(taken, None)
+    })
 }
 
 /// A guitar as its page needs it.

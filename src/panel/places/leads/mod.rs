@@ -14,10 +14,10 @@ use drywire::leads::{OhmmeterReading, Readings, SaveError, Swing, Word, identify
 use serde::Deserialize;
 use tokio::task::block_in_place;
 
-use super::guitar::{OfGuitar, Trouble, take_over, work};
+use super::guitar::{OfGuitar, Trouble, change_with, work};
 use super::reply::folder;
 use super::shown::Shown;
-use crate::panel::guitars::{FolderName, Guitars, GuitarsError};
+use crate::panel::guitars::{FolderName, Guitars};
 
 pub(super) use page::leads_views;
 
@@ -51,30 +51,11 @@ pub(super) struct Which {
     index: usize,
 }
 
-/// Why nothing was done, and what to do.
-#[derive(Debug, PartialEq, Eq)]
-struct Refused {
-    message: String,
-    hint: String,
-}
-
-impl Refused {
-    fn new(message: impl Into<String>, hint: impl Into<String>) -> Self {
-        Self { message: message.into(), hint: hint.into() }
-    }
-}
-
-impl From<GuitarsError> for Refused {
-    fn from(error: GuitarsError) -> Self {
-        Self::new(error.to_string(), error.hint())
-    }
-}
-
 /// Names a pickup's leads and coils.
 pub(super) async fn begin(of: OfGuitar, Form(begun): Form<Begun>) -> Response {
     at_record(&of, |record| {
         if record.readings()?.is_some() {
-            return Err(Refused::new("the leads are named already", "begin anew to name others"));
+            return Err(Trouble::new("the leads are named already", "begin anew to name others"));
         }
         record.keep(&named(&begun)?.to_toml())
     })
@@ -101,8 +82,8 @@ pub(super) async fn take_back(of: OfGuitar, Form(Which { index }): Form<Which>) 
         let (mut document, readings) = record.begun()?;
         let place = readings.place(index).and_then(|place| place.parse().ok());
         let place =
-            place.ok_or_else(|| Refused::new("that reading was taken back already", "look at the list"))?;
-        document.remove(&place).map_err(|error| Refused::new(error.to_string(), error.hint()))?;
+            place.ok_or_else(|| Trouble::new("that reading was taken back already", "look at the list"))?;
+        document.remove(&place).map_err(|error| Trouble::new(error.to_string(), error.hint()))?;
         record.keep(document.text())
     })
 }
@@ -115,21 +96,15 @@ pub(super) async fn begin_anew(of: OfGuitar) -> Response {
 /// Puts what was found into the guitar's file.
 pub(super) async fn put(of: OfGuitar) -> Response {
     let (_, State(panel), Path(given), Query(shown)) = &of;
-    work(&of, |open| {
-        let pickup = pickup_of(open.draft(), shown);
-        let record = folder(given)
-            .map_err(Refused::from)
-            .and_then(|guitar| Record { guitars: &panel.guitars, guitar: &guitar, pickup: &pickup }.begun());
-        let (_, readings) = match record {
-            Ok(begun) => begun,
-            Err(Refused { message, hint }) => return Some(Trouble::Other { message, hint }),
-        };
-        let mut found = open.draft().clone();
-        let put = identify(&readings).put_into(&mut found, Some(&pickup));
-        if let Err(error) = put {
-            return Some(Trouble::Other { message: error.to_string(), hint: hint_of(&error) });
-        }
-        take_over(open, format!("the leads of {pickup}"), found)
+    change_with(&of, |_, mut draft| {
+        let pickup = pickup_of(&draft, shown);
+        let guitar = folder(given)?;
+        let record = Record { guitars: &panel.guitars, guitar: &guitar, pickup: &pickup };
+        let (_, readings) = record.begun()?;
+        identify(&readings)
+            .put_into(&mut draft, Some(&pickup))
+            .map_err(|error| Trouble::new(error.to_string(), hint_of(&error)))?;
+        Ok((format!("the leads of {pickup}"), draft))
     })
 }
 
@@ -144,15 +119,14 @@ fn hint_of(error: &SaveError) -> String {
 }
 
 /// Does something with a pickup's readings and answers with the page.
-fn at_record(of: &OfGuitar, change: impl FnOnce(&Record<'_>) -> Result<(), Refused>) -> Response {
+fn at_record(of: &OfGuitar, change: impl FnOnce(&Record<'_>) -> Result<(), Trouble>) -> Response {
     let (_, State(panel), Path(given), Query(shown)) = of;
     let done = block_in_place(|| {
         let guitar = folder(given)?;
         let pickup = panel.guitars.with(&guitar, |open| pickup_of(open.draft(), shown))?;
         change(&Record { guitars: &panel.guitars, guitar: &guitar, pickup: &pickup })
     });
-    let trouble = done.err().map(|Refused { message, hint }| Trouble::Other { message, hint });
-    work(of, |_| trouble)
+    work(of, |_| done.err())
 }
 
 /// Returns the pickup that is meant: the one that is shown, or the first.
@@ -175,9 +149,9 @@ impl Record<'_> {
     }
 
     /// Returns the readings, where any were begun.
-    fn readings(&self) -> Result<Option<(Document, Readings)>, Refused> {
+    fn readings(&self) -> Result<Option<(Document, Readings)>, Trouble> {
         if FolderName::new(self.pickup).is_none() {
-            return Err(Refused::new("the pickup has no name", "name it first"));
+            return Err(Trouble::new("the pickup has no name", "name it first"));
         }
         let Some(document) = self.guitars.record(self.guitar, &self.name())? else { return Ok(None) };
         let mut readings = Readings::read(&document).map_err(|refusal| {
@@ -185,26 +159,26 @@ impl Record<'_> {
             let faults = faults.collect::<Vec<_>>().join("; ");
             let path = self.guitars.record_path(self.guitar, &self.name());
             let path = path.map_or_else(|_| self.name(), |path| path.display().to_string());
-            Refused::new(format!("`{path}` has faults: {faults}"), "mend the file, or begin anew")
+            Trouble::new(format!("`{path}` has faults: {faults}"), "mend the file, or begin anew")
         })?;
         readings.forget_lines();
         Ok(Some((document, readings)))
     }
 
-    fn begun(&self) -> Result<(Document, Readings), Refused> {
-        self.readings()?.ok_or_else(|| Refused::new("no lead is named yet", "name the leads first"))
+    fn begun(&self) -> Result<(Document, Readings), Trouble> {
+        self.readings()?.ok_or_else(|| Trouble::new("no lead is named yet", "name the leads first"))
     }
 
-    fn keep(&self, text: &str) -> Result<(), Refused> {
+    fn keep(&self, text: &str) -> Result<(), Trouble> {
         Ok(self.guitars.keep_record(self.guitar, &self.name(), text)?)
     }
 }
 
 /// Returns readings of a pickup of which nothing is known but what its leads and coils are called.
-fn named(Begun { leads, shield, coils }: &Begun) -> Result<Readings, Refused> {
+fn named(Begun { leads, shield, coils }: &Begun) -> Result<Readings, Trouble> {
     let mut readings = Readings::default();
     let word =
-        |text: &str| Word::new(text).map_err(|error| Refused::new(error.to_string(), "call it otherwise"));
+        |text: &str| Word::new(text).map_err(|error| Trouble::new(error.to_string(), "call it otherwise"));
     for lead in leads.split(',').map(str::trim).filter(|lead| !lead.is_empty()) {
         readings.add_lead(word(lead)?).map_err(|error| of_reading(&error))?;
     }
@@ -212,7 +186,7 @@ fn named(Begun { leads, shield, coils }: &Begun) -> Result<Readings, Refused> {
         readings.set_shield(word(shield.trim())?).map_err(|error| of_reading(&error))?;
     }
     if readings.leads().len() + usize::from(readings.shield().is_some()) < 2 {
-        return Err(Refused::new(
+        return Err(Trouble::new(
             "there is nothing to measure between",
             "name two leads or more, with commas between them, such as white, grey, red, blue",
         ));
@@ -229,38 +203,38 @@ fn named(Begun { leads, shield, coils }: &Begun) -> Result<Readings, Refused> {
 }
 
 /// Adds what was typed to the readings.
-fn add(readings: &mut Readings, read: &Read) -> Result<(), Refused> {
+fn add(readings: &mut Readings, read: &Read) -> Result<(), Trouble> {
     let lead = |name: &str| readings.conductor(name).map_err(|error| of_reading(&error));
     match read.kind.as_str() {
         "ohms" => {
             let between = [lead(&read.one)?, lead(&read.other)?];
             let shown = if read.open.is_empty() { &read.reads } else { "open" };
             let reads = OhmmeterReading::parse(shown)
-                .map_err(|error| Refused::new(error.to_string(), "write it with its unit, or open"))?;
+                .map_err(|error| Trouble::new(error.to_string(), "write it with its unit, or open"))?;
             readings.add_ohms(between, reads, None).map_err(|error| of_reading(&error))
         }
         "tap" => {
             let probes = [lead(&read.one)?, lead(&read.other)?];
             let swing = Swing::called(&read.reads).ok_or_else(|| {
-                Refused::new(format!("`{}` is no swing", read.reads), "choose +, − or none")
+                Trouble::new(format!("`{}` is no swing", read.reads), "choose +, − or none")
             })?;
             let coil = readings.bobbin(&read.coil).map_err(|error| of_reading(&error))?;
             readings.add_tap(coil, probes, swing, None).map_err(|error| of_reading(&error))
         }
         "compass" => {
             let pole = pole_called(&read.reads).ok_or_else(|| {
-                Refused::new(format!("`{}` is no pole", read.reads), "choose north or south")
+                Trouble::new(format!("`{}` is no pole", read.reads), "choose north or south")
             })?;
             let coil = readings.bobbin(&read.coil).map_err(|error| of_reading(&error))?;
             readings.add_compass(coil, pole, None).map_err(|error| of_reading(&error))
         }
         other => {
             let known = nearest(other, ["ohms", "tap", "compass"]).unwrap_or("ohms");
-            Err(Refused::new(format!("`{other}` is no reading"), format!("did you mean `{known}`?")))
+            Err(Trouble::new(format!("`{other}` is no reading"), format!("did you mean `{known}`?")))
         }
     }
 }
 
-fn of_reading(error: &drywire::leads::ReadingError) -> Refused {
-    Refused::new(error.to_string(), error.hint().unwrap_or_default())
+fn of_reading(error: &drywire::leads::ReadingError) -> Trouble {
+    Trouble::new(error.to_string(), error.hint().unwrap_or_default())
 }

@@ -6,10 +6,10 @@ use drywire::quantity::counted;
 use maud::{Markup, html};
 
 use super::super::shown::Shown;
-use super::{COILS, Record, Refused, pickup_of};
+use super::{COILS, Record, pickup_of};
 use crate::panel::guitars::FolderName;
 use crate::panel::server::Panel;
-use crate::panel::view::{notice, probes};
+use crate::panel::view::probes;
 
 /// Returns the page of the leads of the pickup that is shown.
 pub(in super::super) fn leads_views(
@@ -33,7 +33,7 @@ pub(in super::super) fn leads_views(
             }
         }
         @match record.readings() {
-            Err(Refused { message, hint }) => div data-part="begin" { (notice(&message, &hint)) (anew(at)) },
+            Err(trouble) => div data-part="begin" { (trouble.notice()) (anew(at)) },
             Ok(None) => (begin(at)),
             Ok(Some((_, readings))) => (known(at, &readings, &command(&record))),
         }

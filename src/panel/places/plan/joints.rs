@@ -6,7 +6,6 @@ use drywire::lugs::Labels;
 use drywire::wiring::{EndNames, FinishIsPlus, Soldered, Switch, Terminal, Thing};
 
 use super::super::guitar::Trouble;
-use super::refused;
 
 /// The groups of what is soldered together, each thing with the word that the file has for it.
 pub(super) struct Joints<'g> {
@@ -35,7 +34,7 @@ impl<'g> Joints<'g> {
         switch: &'g Soldered,
     ) -> Result<Self, Trouble> {
         let elsewhere = || {
-            refused(
+            Trouble::new(
                 "a joint of this switch leads to another switch",
                 "change its joints where the guitar’s values are",
             )
@@ -66,7 +65,7 @@ impl<'g> Joints<'g> {
             } else {
                 format!("there is no `{word}`")
             };
-            refused(message, format!("choose among {}", all.join(", ")))
+            Trouble::new(message, format!("choose among {}", all.join(", ")))
         })
     }
 
@@ -83,7 +82,7 @@ impl<'g> Joints<'g> {
     pub(super) fn solder(&mut self, wire: &str, lug: &str) -> Result<String, Trouble> {
         let (one, other) = (self.thing(wire)?, self.thing(lug)?);
         if one == other {
-            return Err(refused(format!("`{wire}` is that lug itself"), "choose another lug"));
+            return Err(Trouble::new(format!("`{wire}` is that lug itself"), "choose another lug"));
         }
         match (self.place_of(one), self.place_of(other)) {
             (Some(a), Some(b)) if a == b => {}

@@ -7,7 +7,6 @@ use drywire::wiring::{Plan, Soldered, Switch, Thing};
 use drywire::words;
 use maud::{Markup, PreEscaped, html};
 
-use super::super::guitar::Trouble;
 use super::super::shown::Shown;
 use super::joints::{things, word_of};
 use super::{asked, kind_of, pickup_of, planned, switch_of};
@@ -22,7 +21,7 @@ pub(in super::super) fn plan_views(at: &str, guitar: Option<&Guitar>, shown: &Sh
         return html! { div data-part="plan" { p { "A plan can be made once the file has no fault." } } };
     };
     match pickup_of(guitar, shown) {
-        Err(trouble) => html! { div data-part="plan" { (told(&trouble)) } },
+        Err(trouble) => html! { div data-part="plan" { (trouble.notice()) } },
         Ok(pickup) => html! {
             p.about { "What each throw of a switch is to do, and which lead then goes on which lug. Found by looking at every way to solder them; nothing else has fewer joints." }
             div.bench {
@@ -30,13 +29,6 @@ pub(in super::super) fn plan_views(at: &str, guitar: Option<&Guitar>, shown: &Sh
                 div { (soldered(at, guitar, pickup)) }
             }
         },
-    }
-}
-
-fn told(trouble: &Trouble) -> Markup {
-    match trouble {
-        Trouble::Other { message, hint } => notice(message, hint),
-        Trouble::Value(asked) => notice(&asked.message, ""),
     }
 }
 
@@ -80,7 +72,7 @@ fn wanted(at: &str, guitar: &Guitar, pickup: &Pickup, shown: &Shown) -> Markup {
 fn plans(at: &str, guitar: &Guitar, pickup: &Pickup, shown: &Shown) -> Markup {
     let (wanted, plans, found) = match planned(shown) {
         Ok(planned) => planned,
-        Err(trouble) => return html! { div data-part="plans" { (told(&trouble)) } },
+        Err(trouble) => return html! { div data-part="plans" { (trouble.notice()) } },
     };
     html! {
         div data-part="plans" {

@@ -15,7 +15,6 @@ use tokio::task::block_in_place;
 
 use super::guitar::{Change, OfGuitar, Trouble, work};
 use super::reply::folder;
-use crate::panel::guitars::GuitarsError;
 use crate::panel::view::Asked;
 
 pub(super) use page::proof;
@@ -51,7 +50,8 @@ pub(super) async fn set(of: OfGuitar, Form(change): Form<Change>) -> Response {
         if let Some(asked) = asked(&change.place, reads) {
             return Some(Trouble::Value(asked));
         }
-        trouble(folder(given).and_then(|own| panel.guitars.keep_reading(&own, &change.place, reads)))
+        let kept = folder(given).and_then(|own| panel.guitars.keep_reading(&own, &change.place, reads));
+        kept.err().map(Trouble::from)
     });
     work(&of, |_| trouble)
 }
@@ -60,14 +60,10 @@ pub(super) async fn set(of: OfGuitar, Form(change): Form<Change>) -> Response {
 pub(super) async fn begin_anew(of: OfGuitar) -> Response {
     let trouble = block_in_place(|| {
         let (_, State(panel), Path(given), Query(_)) = &of;
-        trouble(folder(given).and_then(|own| panel.guitars.begin_readings_anew(&own)))
+        let begun = folder(given).and_then(|own| panel.guitars.begin_readings_anew(&own));
+        begun.err().map(Trouble::from)
     });
     work(&of, |_| trouble)
-}
-
-fn trouble(done: Result<(), GuitarsError>) -> Option<Trouble> {
-    let error = done.err()?;
-    Some(Trouble::Other { message: error.to_string(), hint: error.hint() })
 }
 
 /// Returns whether the reading at `place` is of metal against the sleeve.

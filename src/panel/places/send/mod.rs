@@ -42,16 +42,15 @@ pub(super) async fn make(of: OfGuitar, Form(Asked { what }): Form<Asked>) -> Res
             let begun = works::begin(panel, &own, Kind::Send, &what.on_its_way(), move |panel, tell| {
                 made::make(panel, &guitar, &what, &shown, tell)
             });
-            (!begun)
-                .then(|| ("something is being made already".to_owned(), "wait until it is there".to_owned()))
+            (!begun).then(|| Trouble::new("something is being made already", "wait until it is there"))
         }
         (None, _) => {
-            Some((format!("`{what}` is nothing that can be made"), "choose one of the page".to_owned()))
+            Some(Trouble::new(format!("`{what}` is nothing that can be made"), "choose one of the page"))
         }
         // The page says that there is no such guitar.
         (Some(_), Err(_)) => None,
     };
-    work(&of, |_| trouble.map(|(message, hint)| Trouble::Other { message, hint }))
+    work(&of, |_| trouble)
 }
 
 /// Answers with a file that was made, for the browser to keep.

@@ -51,17 +51,16 @@ pub(super) async fn make(of: OfGuitar, Form(asked): Form<Asked>) -> Response {
                 works::begin(panel, &own, Kind::Survey, "The circuits are found …", move |panel, tell| {
                     survey(panel, &guitar, &asked.heard, within, tell)
                 });
-            (!begun)
-                .then(|| ("a survey is being made already".to_owned(), "wait until it is there".to_owned()))
+            (!begun).then(|| Trouble::new("a survey is being made already", "wait until it is there"))
         }
-        (Ok(_), None) => Some((
+        (Ok(_), None) => Some(Trouble::new(
             format!("`{}` is no distance in dB", asked.within),
             format!("write one from {} to {}", Radii::ALLOWED.start(), Radii::ALLOWED.end()),
         )),
         // The page says that there is no such guitar.
         (Err(_), _) => None,
     };
-    work(&of, |_| trouble.map(|(message, hint)| Trouble::Other { message, hint }))
+    work(&of, |_| trouble)
 }
 
 fn within(text: &str) -> Option<Db> {
