@@ -85,6 +85,9 @@ await page.locator("#any summary").click();
 await page.locator("#ohms-reads").fill("open");
 await page.locator('form:has(#ohms-reads) >> text="Take it"').click();
 await counted(1);
+// What was opened stays open under what is told anew.
+await page.locator("#ohms-reads").fill("4.0");
+assert.equal(await page.locator("#any").evaluate((own) => own.open), true);
 const record = join(guitars, "mouse/readings/leads-neck.toml");
 writeFileSync(record, readFileSync(record, "utf8").replace("[[ohms]]", "# shaky hands\n[[ohms]]"));
 await page.locator("#take-back-0").click();

@@ -30,6 +30,11 @@
     const [old, now] = [parts(document), parts(fresh)];
     const names = (/** @type {HTMLElement[]} */ of) => of.map((part) => part.dataset.part).join("\n");
     const kept = focus();
+    // What a person has opened stays open.
+    const open = new Set([...document.querySelectorAll("details[open]")].map(nameOf));
+    for (const details of fresh.querySelectorAll("details")) {
+      if (open.has(nameOf(details))) details.open = true;
+    }
     if (names(old) === names(now)) {
       old.forEach((part, i) => {
         const stays = isNews && part.querySelector('[role="alert"]') && !now[i].querySelector('[role="alert"]');
@@ -37,18 +42,17 @@
       });
     } else {
       const [main, other] = [document.querySelector("main"), fresh.querySelector("main")];
-      const open = new Set([...document.querySelectorAll("details[open]")].map(nameOf));
       if (main && other) main.replaceChildren(...other.childNodes);
-      for (const details of document.querySelectorAll("details")) {
-        if (open.has(nameOf(details))) details.open = true;
-      }
     }
     kept();
     document.dispatchEvent(new CustomEvent("swapped"));
   }
 
   /** @type {(details: Element) => string} */
-  const nameOf = (details) => `${details.closest("[id]")?.id} ${details.querySelector("summary")?.textContent}`;
+  const nameOf = (details) => {
+    const part = details.closest("[data-part]");
+    return [details.closest("[id]")?.id, part?.getAttribute("data-part"), details.querySelector("summary")?.textContent].join(" ");
+  };
 
   /**
    * Replaces a part. A field keeps the element in which its value is entered, so that news never takes it from under the
