@@ -8,11 +8,14 @@
 
 mod bands;
 mod coil;
+mod coupled;
+mod few;
 mod fit;
 mod form;
 mod found;
 mod known;
 mod locate;
+mod measure;
 mod readings;
 mod save;
 mod section;
@@ -20,6 +23,7 @@ mod signal;
 mod subject;
 mod take;
 mod timing;
+mod told;
 mod verdict;
 
 #[cfg(test)]
@@ -27,8 +31,9 @@ mod tests;
 
 pub use bands::{FROM, Point, TO};
 pub use form::MeasurementForm;
-pub use found::{CoilFound, Evidence, Found, Health, Measured, Misfit};
+pub use found::{CoilFound, Found, Health, Measured, Misfit};
 pub use known::{Known, KnownError};
+pub use measure::Evidence;
 pub use readings::{Reading, ReadingError, curve};
 pub use signal::{Device, Section, Signal, SignalError};
 pub use subject::{Place, Subject, SubjectError, Which};

@@ -345,3 +345,13 @@ fn at_jack(guitar: &Guitar, pickup: usize, named: Option<&str>) -> Result<Seated
     }
     Ok(Seated::Jack(state.nets(guitar, &solder), state.name(guitar)))
 }
+
+impl Place {
+    /// Returns where that is, in words.
+    pub fn words(&self) -> &'static str {
+        match self {
+            Self::Leads(_) => "at the leads",
+            Self::Jack(_) => "at the jack",
+        }
+    }
+}

@@ -1,0 +1,61 @@
+//! Coils' values from single readings, only what these can tell.
+
+use super::coil::CoilValues;
+use super::fit::{Datum, Problem, Unknown, Variable};
+use super::found::Found;
+use super::measure::METER;
+use super::subject::{Subject, SubjectError, Which, checked, put};
+use super::{Reading, Refused};
+use crate::guitar::Measurand;
+use crate::quantity::Ohms;
+
+impl Subject {
+    pub(super) fn read(
+        &self,
+        readings: &[Reading],
+        ohms: Option<Ohms>,
+    ) -> Result<Result<Found, Refused>, SubjectError> {
+        let peaks = readings.iter().filter(|reading| matches!(reading, Reading::Peak { .. })).count();
+        let mut told = vec![Measurand::Inductance];
+        if peaks > 1 {
+            told.push(Measurand::Capacitance);
+        }
+        if ohms.is_some() {
+            told.push(Measurand::Resistance);
+        }
+        let mut draft = self.draft().clone();
+        for coil in self.moving() {
+            let own = match self.which() {
+                Which::One(measured) => self.coil(measured),
+                Which::Both => self.coil(coil),
+            };
+            let values = CoilValues::of(own);
+            for measurand in &told {
+                put(&mut draft, &self.table(coil), *measurand, values.get(*measurand).max(1e-12))?;
+            }
+        }
+        let start = self.as_measured(&checked(&draft)?);
+        let variable = |measurand: &Measurand| Variable {
+            unknown: Unknown::Coil(*measurand),
+            limits: [-2.5, 2.5],
+            expected: match measurand {
+                Measurand::Capacitance => [0.0, 0.4],
+                Measurand::Resistance => [0.0, 0.7],
+                Measurand::Inductance | Measurand::Loss | Measurand::EddyShare | Measurand::EddyCorner => {
+                    [0.0, 1.5]
+                }
+            },
+        };
+        let mut data: Vec<Datum> = readings.iter().map(Reading::datum).collect();
+        data.extend(ohms.map(|ohms| Datum::Direct(ohms, METER)));
+        let problem = Problem::new(self, &start, told.iter().map(variable).collect(), &data);
+        let at = vec![0.0; told.len()];
+        let fit = problem.solved(at)?;
+        let mut found = self.told(&fit, &[]);
+        found.notes.push(format!(
+            "only what the readings can tell is found: {}",
+            told.iter().map(|measurand| measurand.words()).collect::<Vec<_>>().join(", ")
+        ));
+        Ok(Ok(found))
+    }
+}
