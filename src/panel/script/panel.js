@@ -44,8 +44,17 @@
       const [main, other] = [document.querySelector("main"), fresh.querySelector("main")];
       if (main && other) main.replaceChildren(...other.childNodes);
     }
+    tellSaved(document.getElementById("saved")?.textContent === "saving");
     kept();
     document.dispatchEvent(new CustomEvent("swapped"));
+  }
+
+  /** The number of the guitar's change that was last told to be saved, which may be before the page that has it is there. */
+  let lastSaved = 0;
+  /** @param {boolean} isAwaited */
+  function tellSaved(isAwaited) {
+    const saved = document.getElementById("saved");
+    if (saved && isAwaited && lastSaved === Number(document.body.dataset.number)) saved.textContent = "saved";
   }
 
   /** @type {(details: Element) => string} */
@@ -318,8 +327,10 @@
     const { guitar, number, told: known } = document.body.dataset;
     // What happened before this window listened, or while the machine slept, was not told.
     const isBehind = happened.told !== undefined && known !== undefined && happened.told !== Number(known);
-    const saved = document.getElementById("saved");
-    if (saved && happened.saved === guitar && happened.number === Number(number)) saved.textContent = "saved";
+    if (happened.saved !== undefined && happened.saved === guitar) {
+      lastSaved = happened.number;
+      tellSaved(true);
+    }
     const isOwn = happened.guitar !== undefined && happened.guitar === guitar;
     const isNews = happened.all || isBehind || isOwn || (guitar === undefined && document.querySelector('[data-part="list"]'));
     // A whole text that is being written is not replaced under the person's hands.
