@@ -198,6 +198,7 @@ other.on("response", (response) => {
   if (response.url().startsWith(origin)) answered.push(response.status());
 });
 await other.goto(`http://127.0.0.1:${evil.address().port}/`);
+const posted = other.waitForResponse((response) => response.url() === `${target}/set` && response.request().resourceType() === "document");
 await other.evaluate(async ([at, root]) => {
   const form = new URLSearchParams({ place: "name", value: "theirs" });
   const ways = [
@@ -222,7 +223,7 @@ await other.evaluate(async ([at, root]) => {
   for (const way of ways) await way().catch(() => null);
   document.forms[0].submit();
 }, [target, `${origin}${base}`]);
-await other.waitForTimeout(500);
+await posted;
 assert.ok(tried.length >= 10, tried.join(", "));
 assert.ok(answered.length > 0 && answered.every((status) => status === 403), answered.join(" "));
 evil.close();
