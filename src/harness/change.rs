@@ -79,9 +79,17 @@ impl Change {
         }
     }
 
-    /// Returns what to do, in a sentence.
+    /// Returns what to do, in a sentence, with terminals by their names.
     pub fn words(self, parts: &Parts) -> String {
-        let name = |terminal: Terminal| parts.name_of(terminal);
+        self.sentence(|terminal| parts.name_of(terminal))
+    }
+
+    /// Returns the same with terminals in the trade's words, their names after these.
+    pub fn told(self, parts: &Parts) -> String {
+        self.sentence(|terminal| parts.told(terminal))
+    }
+
+    fn sentence(self, name: impl Fn(Terminal) -> String) -> String {
         match self {
             Self::Remove([one, other]) => format!("take off the wire from {} to {}", name(one), name(other)),
             Self::Add([one, other]) => format!("add a wire from {} to {}", name(one), name(other)),

@@ -12,7 +12,7 @@ use crate::quantity::Ohms;
 pub struct CavityCheck {
     /// The name by which what is read is given, such as `selector:2+volume@0` or `tone.case`.
     pub name: String,
-    /// The same in words: `volume at 0, toward the neck`; of metal its name alone.
+    /// The same in words: `volume at 0, toward the neck`, or `the case of the tone control`.
     pub words: String,
     /// What must be read.
     pub expected: Expected,
@@ -82,7 +82,7 @@ impl AtMeter {
         let metal = |terminal: &Terminal| {
             let name = harness.parts.name_of(*terminal);
             let expected = meter.expected(ReadWhere::Metal(*terminal));
-            CavityCheck { words: name.clone(), name, expected, is_metal: true }
+            CavityCheck { words: harness.parts.the(*terminal), name, expected, is_metal: true }
         };
         let knob = |(track, at): (usize, f64)| {
             let state = telling(harness, meter, track, at);

@@ -146,17 +146,16 @@ fn leads_on(parts: &Parts, metal: Terminal) -> u8 {
 
 /// Returns what metal is called, and whether that is or are.
 fn words(parts: &Parts, metal: Terminal) -> (String, &'static str) {
-    let part = parts.part_of(metal);
-    match part.kind() {
+    match parts.part_of(metal).kind() {
         PartKind::Strings => ("the strings".to_owned(), "are"),
-        PartKind::Cavity => ("the cavity's shield".to_owned(), "is"),
-        PartKind::Pot(..)
+        PartKind::Cavity
+        | PartKind::Pot(..)
         | PartKind::TwoLegs(..)
         | PartKind::Lever(_)
         | PartKind::Jack
         | PartKind::Pickup(_)
         | PartKind::Buffer
-        | PartKind::Battery => (format!("the {} of {}", parts.lug_of(metal), part.name()), "is"),
+        | PartKind::Battery => (parts.the(metal), "is"),
     }
 }
 
@@ -189,9 +188,9 @@ mod tests {
         let WiringFault { kind, what, positions, words } = &faults[0];
         assert_eq!((kind, what.as_str()), (&FaultKind::Ungrounded, "volume.case"));
         assert_eq!(positions, &["selector:1", "selector:2", "selector:3"]);
-        let with = "and with it the frame of selector, the shield of bridge and the strings";
+        let with = "and with it the frame of the selector, the bridge pickup's shield and the strings";
         assert!(
-            words.starts_with("the case of volume is joined to nothing") && words.contains(with),
+            words.starts_with("the case of the volume control is joined to nothing") && words.contains(with),
             "{words}"
         );
     }
@@ -212,7 +211,7 @@ mod tests {
         assert_eq!(faults.len(), 1, "{faults:#?}");
         assert_eq!(
             faults[0].words,
-            "the frame of selector is joined to nothing that is on ground, and with it the strings"
+            "the frame of the selector is joined to nothing that is on ground, and with it the strings"
         );
         assert!(faults[0].positions.is_empty());
     }

@@ -31,7 +31,8 @@ await told("as wanted");
 await saved();
 const planned = command("--guitar", file("mouse")).wires;
 assert.equal(await wires(), planned.length);
-assert.deepEqual(await page.locator("#wires > li span:not(.unseen)").allTextContents(), planned.map(([one, other]) => `${one} to ${other} `));
+assert.deepEqual(await page.locator("#wires .key").allTextContents(), planned.map(([one, other]) => `${one} ${other}`));
+assert.match(await page.locator("#wires > li").nth(planned.findIndex((ends) => ends.includes("jack.tip"))).textContent(), /the middle lug of the volume control to the jack's tip/);
 assert.equal(command("--check", file("mouse")).verdict, "as wanted");
 assert.ok(readFileSync(file("mouse"), "utf8").startsWith(before.trimEnd()), "the rest of the file stays");
 await picture(page, folder, "cavity-as-wanted");
@@ -67,6 +68,122 @@ assert.equal(await wires(), planned.length + 1);
 await page.locator("#undo").click();
 await told("as wanted");
 
+// By hand on the drawing. All that is asked for is there, and the drawing stands as a whole within its window.
+const target = (name) => page.locator(`[id="at-${name}"]`);
+const text = () => readFileSync(file("mouse"), "utf8");
+const hand = () => page.locator("#hand").textContent();
+/** Waits until the verdict begins so, and list and drawing show so many wires, one with these ends. */
+const drawn = async (words, count, ends = "") => {
+  await told(words);
+  await page.waitForFunction(([wanted, has]) => {
+    const all = [...document.querySelectorAll("#wires .key")].map((of) => of.textContent);
+    return document.querySelectorAll("[data-hands] .reach").length === wanted && all.length === wanted && (has === "" || all.includes(has));
+  }, [count, ends]);
+};
+const edges = await page.locator("[data-hands]").evaluate((svg) => {
+  const [own, board, jack] = [svg, svg.closest(".board"), document.getElementById("at-jack.tip")].map((of) => of.getBoundingClientRect());
+  return [jack.right, own.right, board.right, innerWidth].map(Math.round);
+});
+assert.deepEqual(edges, edges.toSorted((a, b) => a - b), "the drawing fits, the jack in sight");
+/** Returns the middle of a terminal on the screen. */
+const box = (name) => page.evaluate((id) => {
+  const of = document.getElementById(`at-${id}`);
+  of.scrollIntoView({ block: "nearest" });
+  const { x, y, width, height } = of.getBoundingClientRect();
+  return [x + width / 2, y + height / 2];
+}, name);
+/** Presses a terminal; the drawing may be told anew meanwhile. */
+const press = async (name) => page.mouse.click(...await box(name));
+/** Drags from one terminal to another, or beside it. */
+async function drag(from, to, [aside, down] = [0, 0]) {
+  const start = await box(from);
+  const [x, y] = await box(to).then(([x, y]) => [x + aside, y + down]);
+  await page.mouse.move(...start);
+  await page.mouse.down();
+  await page.mouse.move((start[0] + x) / 2, (start[1] + y) / 2);
+  await page.mouse.move(x, y);
+  const line = await page.locator(".held-wire.is-held line").evaluate((of) => ["x2", "y2"].map((name) => Number(of.getAttribute(name))));
+  assert.deepEqual(line.map(Math.round), [x, y].map(Math.round), "the wire follows the pointer");
+  await page.mouse.up();
+}
+await saved();
+const was = text();
+await page.setViewportSize({ width: 1400, height: 1300 });
+// The end on the jack's tip is dragged to its sleeve: hot is on ground. Mended by what is offered, byte for byte.
+await drag("jack.tip", "jack.sleeve");
+await drawn("not as wanted", planned.length, "volume.2 jack.sleeve");
+await page.waitForSelector("#mend-0");
+await picture(page, folder, "cavity-dragged");
+await page.locator("#undo").click();
+await drawn("as wanted", planned.length);
+// Beside all lugs it goes back to where it was, and nothing changes.
+await drag("jack.tip", "jack.tip", [0, -90]);
+assert.match(await hand(), /^Press a lug/);
+await saved();
+assert.ok(text() === was, "the file is as before");
+// A lead is taken at its own end: its other end goes.
+await drag("bridge.a+", "selector.0");
+await drawn("not as wanted", planned.length, "selector.0 bridge.a+");
+await page.locator("#undo").click();
+await drawn("as wanted", planned.length);
+// By two presses; at the same lug again it is the next that is there, at last a new wire.
+await press("jack.tip");
+assert.match(await hand(), /^In hand: wire \d+ from the middle lug of the volume control, so far on the jack's tip/);
+await press("jack.tip");
+assert.match(await hand(), /a new wire from the jack's tip/);
+await press("jack.sleeve");
+await drawn("not as wanted", planned.length + 1);
+// What is not wanted there is taken off.
+await press("jack.sleeve");
+while (!/so far on the jack's sleeve/.test(await hand()) || !/from the jack's tip/.test(await hand())) await page.locator("#hand-next").click();
+await page.locator("#hand-off").click();
+await drawn("as wanted", planned.length);
+await saved();
+assert.ok(text() === was, "the file is as before");
+// A wire is picked up where it is drawn, at the end that is nearer.
+const at9 = await page.locator('.reach[data-other="jack.tip"]').evaluate((path) => {
+  const { x, y } = path.getPointAtLength(path.getTotalLength() - 40).matrixTransform(path.getScreenCTM());
+  return [x, y];
+});
+await page.mouse.click(...at9);
+assert.match(await hand(), /so far on the jack's tip/);
+await page.locator("#hand-back").click();
+assert.match(await hand(), /^Press a lug/);
+// Two ends of one wire at one place are refused, and the wire stands as before.
+await press("jack.tip");
+await press("volume.2");
+await page.waitForFunction(() => /^Press a lug/.test(document.querySelector("#hand").textContent));
+assert.equal(await page.locator(".held-wire.is-held").count(), 0);
+// With a finger: the same by touches.
+await page.evaluate(() => {
+  const at = (name) => {
+    const { x, y, width, height } = document.getElementById(`at-${name}`).getBoundingClientRect();
+    return { clientX: x + width / 2, clientY: y + height / 2, pointerType: "touch", pointerId: 7, isPrimary: true, bubbles: true, button: 0 };
+  };
+  const send = (type, name) => {
+    const options = at(name);
+    (document.elementFromPoint(options.clientX, options.clientY) ?? document.body).dispatchEvent(new PointerEvent(type, options));
+  };
+  send("pointerdown", "jack.tip");
+  send("pointermove", "volume.3");
+  send("pointermove", "tone.3");
+  send("pointerup", "tone.3");
+});
+await drawn("not as wanted", planned.length, "volume.2 tone.3");
+await page.locator("#undo").click();
+await drawn("as wanted", planned.length);
+// Larger and smaller; the page itself is never wider than its window.
+const wide = () => page.locator("[data-hands]").evaluate((svg) => svg.getBoundingClientRect().width);
+const first = await wide();
+await page.locator('[data-zoom="in"]').first().click();
+assert.ok(await wide() > first * 1.2);
+await target("jack.tip").focus();
+await page.keyboard.press("-");
+await page.keyboard.press("-");
+assert.ok(await wide() < first * 0.9);
+await page.keyboard.press("0");
+await page.setViewportSize({ width: 1400, height: 900 });
+
 // By the keyboard alone.
 await page.goto(at("g/keys/cavity/"));
 await tabTo(page, "#take-plan");
@@ -78,9 +195,9 @@ await page.keyboard.press("Enter");
 await told("not as wanted");
 await page.locator("#main").focus();
 await tabTo(page, "#wire-one");
-await page.keyboard.type("jack.sleeve");
+await page.keyboard.type("jack's sleeve");
 await tabTo(page, "#wire-other");
-await page.keyboard.type("jack.tip");
+await page.keyboard.type("jack's tip");
 await tabTo(page, "form#add-wire button");
 await page.keyboard.press("Enter");
 await page.waitForFunction((count) => document.querySelectorAll("#wires > li").length === count, planned.length);
@@ -88,6 +205,46 @@ await page.locator("#main").focus();
 await tabTo(page, "#mend-0");
 await page.keyboard.press("Enter");
 await page.waitForFunction(() => !/^not as wanted: [2-9]/.test(document.querySelector("#joined").textContent));
+for (let i = 0; i < 3; i += 1) await page.locator("#undo").click();
+await page.waitForFunction(() => document.querySelector("#undo").textContent === "Undo the planned wires");
+await drawn("as wanted", planned.length);
+await page.locator("#main").focus();
+await tabTo(page, ".target");
+const on = () => page.evaluate(() => document.activeElement.getAttribute("data-terminal"));
+/** Goes to a terminal by the arrow keys. */
+async function arrowsTo(name) {
+  for (let presses = 0; presses < 40 && await on() !== name; presses += 1) {
+    const key = await page.evaluate((wanted) => {
+      const [from, to] = [document.activeElement, document.getElementById(`at-${wanted}`)].map((of) => ["x", "y"].map((name) => Number(of.dataset[name])));
+      const [x, y] = [to[0] - from[0], to[1] - from[1]];
+      return Math.abs(x) > Math.abs(y) ? (x > 0 ? "ArrowRight" : "ArrowLeft") : y > 0 ? "ArrowDown" : "ArrowUp";
+    }, name);
+    await page.keyboard.press(key);
+  }
+  assert.equal(await on(), name);
+}
+await arrowsTo("volume.2");
+await page.keyboard.press("Enter");
+assert.match(await hand(), /^In hand: wire \d+ from the jack's tip, so far on the middle lug of the volume control/);
+await page.keyboard.press("Escape");
+assert.equal(await on(), "volume.2");
+assert.match(await hand(), /^Press a lug/);
+await page.keyboard.press("Enter");
+await arrowsTo("volume.1");
+await page.keyboard.press(" ");
+await drawn("not as wanted", planned.length);
+assert.equal(await on(), "volume.1");
+await page.waitForSelector("#mend-0");
+await page.locator("#main").focus();
+await tabTo(page, "#mend-0");
+await page.keyboard.press("Enter");
+await drawn("as wanted", planned.length);
+await page.locator("#main").focus();
+await tabTo(page, ".target");
+await arrowsTo("jack.tip");
+await page.keyboard.press("Enter");
+await page.keyboard.press("Delete");
+await drawn("not as wanted", planned.length - 1);
 
 await looked(page, folder, "cavity");
 assert.deepEqual(faults, []);

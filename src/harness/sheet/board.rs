@@ -42,7 +42,8 @@ impl Board {
         let parts = &harness.parts;
         let mut best: Option<((usize, usize), Self)> = None;
         for percent in ROOMIER {
-            let board = Placing { harness, parts, layout: &Layout::of(parts), wires, percent }.board();
+            let layout = &Layout::of(parts);
+            let board = Placing { harness, parts, layout, laid_by: wires, wires, percent }.board();
             // Up to one crossing a wire is easily read.
             let marks = (board.left(), board.crossings().saturating_sub(wires.len()));
             if best.as_ref().is_none_or(|(least, _)| marks < *least) {
@@ -52,8 +53,32 @@ impl Board {
                 break;
             }
         }
-        let none = Self { width: 0, height: 0, footprints: Vec::new(), drawn: Vec::new() };
-        best.map_or(none, |(_, board)| board)
+        best.map_or_else(Self::empty, |(_, board)| board)
+    }
+
+    fn empty() -> Self {
+        Self { width: 0, height: 0, footprints: Vec::new(), drawn: Vec::new() }
+    }
+
+    /// Returns the cavity with its parts where they would lie with the wires `laid_by`, whatever `wires` are drawn in it: what
+    /// is soldered one by one does not move the parts.
+    pub(super) fn laid_by(harness: &Harness, laid_by: &[Wire], wires: &[Wire]) -> Self {
+        let parts = &harness.parts;
+        let layout = &Layout::of(parts);
+        let boards = ROOMIER
+            .into_iter()
+            .map(|percent| Placing { harness, parts, layout, laid_by, wires, percent }.board());
+        let mut best: Option<Self> = None;
+        for board in boards {
+            let is_whole = board.left() == 0;
+            if best.as_ref().is_none_or(|best| board.left() < best.left()) {
+                best = Some(board);
+            }
+            if is_whole {
+                break;
+            }
+        }
+        best.unwrap_or_else(Self::empty)
     }
 
     /// Returns how many wires are not drawn.
@@ -74,6 +99,8 @@ struct Placing<'p> {
     harness: &'p Harness,
     parts: &'p Parts,
     layout: &'p Layout,
+    /// The wires by which leads and legs are put in their order.
+    laid_by: &'p [Wire],
     wires: &'p [Wire],
     percent: i32,
 }
@@ -221,7 +248,8 @@ impl Placing<'_> {
     }
 
     fn wires_on(&self, terminal: Terminal) -> usize {
-        self.wires.iter().filter(|wire| wire.contains(&terminal)).count()
+        let on = |wires: &[Wire]| wires.iter().filter(|wire| wire.contains(&terminal)).count();
+        on(self.wires).max(on(self.laid_by))
     }
 
     /// Returns the parts of two legs that lead to a row, above it.
@@ -265,7 +293,7 @@ impl Placing<'_> {
 
     /// Returns what a leg or a lead is on.
     fn reached(&self, leg: Terminal) -> Option<Terminal> {
-        self.wires.iter().find_map(|wire| match *wire {
+        self.laid_by.iter().find_map(|wire| match *wire {
             [one, other] if one == leg => Some(other),
             [other, one] if one == leg => Some(other),
             _ => None,
@@ -304,7 +332,7 @@ impl Placing<'_> {
             let mut leads: Vec<(i32, Terminal)> = part
                 .terminals()
                 .map(|lead| {
-                    let others = self.wires.iter().filter(|wire| wire.contains(&lead)).flatten();
+                    let others = self.laid_by.iter().filter(|wire| wire.contains(&lead)).flatten();
                     let goes = others.filter(|end| **end != lead).find_map(|end| at(*end));
                     (goes.unwrap_or(i32::MAX / 2), lead)
                 })
@@ -330,7 +358,7 @@ impl Placing<'_> {
 
     /// Brings leads that are spliced to each other side by side.
     fn splices_together(&self, leads: &mut Vec<(i32, Terminal)>) {
-        for [one, other] in self.wires {
+        for [one, other] in self.laid_by {
             let place =
                 |leads: &[(i32, Terminal)], lead: &Terminal| leads.iter().position(|(_, own)| own == lead);
             if let (Some(_), Some(from)) = (place(leads, one), place(leads, other)) {

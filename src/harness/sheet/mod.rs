@@ -5,6 +5,7 @@ mod board;
 mod drawn;
 mod footprint;
 mod grid;
+mod hands;
 mod marks;
 mod outline;
 mod picture;
@@ -22,7 +23,7 @@ use crate::lugs::{Described, STYLE as SWITCH_STYLE, listed, throws};
 use crate::markup::{COLOURS, Escaped, Head, content};
 use crate::quantity::counted;
 use crate::response::VoiceError;
-use picture::{Picture, picture};
+use picture::{Picture, picture, picture_by_hand};
 
 /// What the page has beyond a switch's.
 const STYLE: &str = include_str!("sheet.css");
@@ -89,6 +90,17 @@ pub fn picture_of(harness: &Harness, wires: &[Wire], told: &str) -> String {
     drawn(harness, wires, &numbers(wires.len()), told)
 }
 
+/// Returns the same as it is worked on by hand: its parts lie as they would with the wires `laid_by`, so that what is soldered
+/// does not move them, and every terminal and wire can be taken hold of.
+///
+/// Within the `svg`, which has the attribute `data-hands`, a `.target` is a terminal (`data-terminal` its name, `data-words` the
+/// same in words, `data-lead` where it is a lead's, `data-x` and `data-y` its point) and a `.reach` a wire (`data-one` and
+/// `data-other` its ends, `data-number` its number).
+pub fn picture_by_hand_of(harness: &Harness, laid_by: &[Wire], wires: &[Wire], told: &str) -> String {
+    let picture = picture_by_hand(harness, laid_by, wires, &numbers(wires.len()), told);
+    figure(&picture, "")
+}
+
 fn numbers(count: usize) -> Vec<String> {
     (1..=count).map(|number| number.to_string()).collect()
 }
@@ -127,14 +139,20 @@ fn lettered(number: u32) -> String {
 
 fn drawn(harness: &Harness, wires: &[Wire], labels: &[String], told: &str) -> String {
     let said = format!("{told}; the list says the same in words");
-    let Picture { svg, left } = picture(harness, wires, labels, &said);
+    let board = format!(
+        " tabindex=\"0\" role=\"region\" aria-label=\"{told}: scroll it sideways where it is wider than the screen\""
+    );
+    figure(&picture(harness, wires, labels, &said), &board)
+}
+
+/// Returns a picture with what it needs to be read; `board` are attributes of what it stands in.
+fn figure(Picture { svg, left }: &Picture, board: &str) -> String {
     let left = match left.as_slice() {
         [] => String::new(),
         some => format!(" There was no way to draw {}: see the list.", some.join(", ")),
     };
     format!(
-        "<figure>\n<div class=\"board\" tabindex=\"0\" role=\"region\" aria-label=\"{told}: scroll it sideways where it is wider \
-         than the screen\">\n{svg}\n</div>\n<figcaption>Lugs toward you; not to scale. Thick: signal, in the lead’s colour where \
+        "<figure>\n<div class=\"board\"{board}>\n{svg}\n</div>\n<figcaption>Lugs toward you; not to scale. Thick: signal, in the lead’s colour where \
          it is known. Thin and dashed: ground. A dot: soldered to a case, frame or shield. Where lines cross they are not \
          joined. The numbers are those of the list.{}</figcaption>\n</figure>\n",
         Escaped(&left)

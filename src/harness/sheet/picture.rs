@@ -6,6 +6,7 @@ use super::badges::{BADGE, badges};
 use super::board::Board;
 use super::drawn::Drawn;
 use super::grid::Cell;
+use super::hands::hands;
 use super::marks::{CELL, over, point, said, scaled, strand, under};
 use super::route::Way;
 use crate::harness::called::lead_called;
@@ -35,10 +36,34 @@ pub(super) struct Picture {
 
 /// Returns the picture of these wires, each with its label.
 pub(super) fn picture(harness: &Harness, wires: &[Wire], labels: &[String], told: &str) -> Picture {
-    let board = Board::of(harness, wires);
+    painted(harness, &Board::of(harness, wires), wires, labels, told, "role=\"img\"", "")
+}
+
+/// Returns the picture of these wires as it is worked on by hand, its parts as they would lie with the wires `laid_by`.
+pub(super) fn picture_by_hand(
+    harness: &Harness,
+    laid_by: &[Wire],
+    wires: &[Wire],
+    labels: &[String],
+    told: &str,
+) -> Picture {
+    let board = Board::laid_by(harness, laid_by, wires);
+    let hands = hands(harness, &board, wires, labels);
+    painted(harness, &board, wires, labels, told, "role=\"group\" data-hands", &hands)
+}
+
+fn painted(
+    harness: &Harness,
+    board: &Board,
+    wires: &[Wire],
+    labels: &[String],
+    told: &str,
+    role: &str,
+    hands: &str,
+) -> Picture {
     let [width, height] = [board.width, board.height].map(|cells| f64::from(cells) * CELL);
     let mut svg = format!(
-        "<svg class=\"cavity\" viewBox=\"0 0 {width} {height}\" width=\"{width}\" height=\"{height}\" role=\"img\" \
+        "<svg class=\"cavity\" viewBox=\"0 0 {width} {height}\" width=\"{width}\" height=\"{height}\" {role} \
          aria-label=\"{}\" data-crossings=\"{}\">\n",
         Escaped(told),
         board.crossings()
@@ -60,7 +85,7 @@ pub(super) fn picture(harness: &Harness, wires: &[Wire], labels: &[String], told
             said(&mut svg, words);
         }
     }
-    for (place, at) in badges(&board).into_iter().enumerate() {
+    for (place, at) in badges(board).into_iter().enumerate() {
         if let Some([x, y]) = at {
             let [x, y] = [x, y].map(scaled);
             let _ = writeln!(
@@ -74,7 +99,7 @@ pub(super) fn picture(harness: &Harness, wires: &[Wire], labels: &[String], told
     }
     let is_left = |place: &usize| board.drawn[*place] == Drawn::Left;
     let left = (0..wires.len()).filter(is_left).map(|place| labels[place].clone()).collect();
-    Picture { svg: svg + "</svg>", left }
+    Picture { svg: svg + hands + "</svg>", left }
 }
 
 /// What wires join, and in which tint.
@@ -138,17 +163,27 @@ fn corners(way: &Way) -> Vec<Cell> {
     corners
 }
 
-fn wire_drawn(svg: &mut String, harness: &Harness, drawn: &Drawn, wire: Wire, nets: &Nets, label: &str) {
-    let corners = match drawn {
-        Drawn::Left => return,
-        Drawn::Bent { lug, case } => vec![*lug, *case],
-        Drawn::Led(way) => corners(way),
-    };
-    let path: String = corners.iter().enumerate().fold(String::new(), |mut path, (place, cell)| {
+/// Returns the corners of a wire, where it is drawn.
+pub(super) fn corners_of(drawn: &Drawn) -> Option<Vec<Cell>> {
+    match drawn {
+        Drawn::Left => None,
+        Drawn::Bent { lug, case } => Some(vec![*lug, *case]),
+        Drawn::Led(way) => Some(corners(way)),
+    }
+}
+
+/// Returns the path from corner to corner.
+pub(super) fn path_of(corners: &[Cell]) -> String {
+    corners.iter().enumerate().fold(String::new(), |mut path, (place, cell)| {
         let [x, y] = point(*cell);
         let _ = write!(path, "{}{x} {y}", if place == 0 { "M" } else { " L" });
         path
-    });
+    })
+}
+
+fn wire_drawn(svg: &mut String, harness: &Harness, drawn: &Drawn, wire: Wire, nets: &Nets, label: &str) {
+    let Some(corners) = corners_of(drawn) else { return };
+    let path = path_of(&corners);
     let _ = writeln!(
         svg,
         "<g class=\"wire\" data-wire=\"{}\"><path class=\"halo\" d=\"{path}\"/>",

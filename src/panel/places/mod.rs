@@ -37,7 +37,7 @@ pub(crate) use prove::KnownUnseen;
 pub(crate) use works::Works;
 
 use super::server::Panel;
-use super::view::{GuitarPlace, HEAR_SCRIPTS, SCRIPT, STYLE};
+use super::view::{GuitarPlace, HAND_SCRIPTS, HEAR_SCRIPTS, SCRIPT, STYLE};
 
 const ICON: &str = include_str!("../desktop/drywire.svg");
 
@@ -47,6 +47,7 @@ pub(crate) fn routes(base: &str) -> Router<Arc<Panel>> {
     let own = |path: &str| format!("{base}g/{{folder}}/{path}");
     let scripts = HEAR_SCRIPTS
         .iter()
+        .chain(&HAND_SCRIPTS)
         .fold(Router::new(), |router, (name, text)| router.route(&of(name), get(|| async { script(text) })));
     let of_guitars = GuitarPlace::ALL.iter().fold(scripts, |router, place| {
         let own = |path: &str| own(&format!("{}{path}", place.path()));
@@ -84,6 +85,7 @@ pub(crate) fn routes(base: &str) -> Router<Arc<Panel>> {
         .route(&own("leads/put"), post(leads::put))
         .route(&own("cavity/take-plan"), post(cavity::take_plan))
         .route(&own("cavity/add"), post(cavity::add))
+        .route(&own("cavity/put-down"), post(cavity::put_down))
         .route(&own("cavity/take-off"), post(cavity::take_off))
         .route(&own("cavity/mend"), post(cavity::mend))
         .route(&own("plan/put"), post(plan::put))

@@ -26,6 +26,7 @@
       if (value === undefined) delete document.body.dataset[name];
       else document.body.dataset[name] = value;
     }
+    const isPart = "parts" in fresh.body.dataset;
     const parts = (/** @type {Document} */ of) => /** @type {HTMLElement[]} */ ([...of.querySelectorAll("[data-part]")]);
     const [old, now] = [parts(document), parts(fresh)];
     const names = (/** @type {HTMLElement[]} */ of) => of.map((part) => part.dataset.part).join("\n");
@@ -35,7 +36,12 @@
     for (const details of fresh.querySelectorAll("details")) {
       if (open.has(nameOf(details))) details.open = true;
     }
-    if (names(old) === names(now)) {
+    if (isPart) {
+      for (const part of now) {
+        const own = old.find((other) => other.dataset.part === part.dataset.part);
+        if (own && !own.isEqualNode(part)) replace(own, part);
+      }
+    } else if (names(old) === names(now)) {
       old.forEach((part, i) => {
         const stays = isNews && part.querySelector('[role="alert"]') && !now[i].querySelector('[role="alert"]');
         if (!stays && !part.isEqualNode(now[i])) replace(part, now[i]);
@@ -46,7 +52,7 @@
     }
     tellSaved(document.getElementById("saved")?.textContent === "saving");
     kept();
-    document.dispatchEvent(new CustomEvent("swapped"));
+    document.dispatchEvent(new CustomEvent("swapped", { detail: { isPart } }));
   }
 
   /** The number of the guitar's change that was last told to be saved, which may be before the page that has it is there. */
@@ -101,7 +107,7 @@
   /** Remembers where the focus is, and returns what gives it back. */
   function focus() {
     const active = document.activeElement;
-    if (!(active instanceof HTMLElement) || !active.id) return () => {};
+    if (!(active instanceof HTMLElement || active instanceof SVGElement) || !active.id) return () => {};
     const { id } = active;
     const isText = active instanceof HTMLInputElement && active.type === "text" || active instanceof HTMLTextAreaElement;
     const range = isText ? [active.selectionStart, active.selectionEnd] : null;
@@ -141,7 +147,7 @@
         const pressed = values.size > 0 ? sendAll : waiting.shift();
         if (pressed) {
           await pressed();
-        } else if (isStale) {
+        } else if (isStale && !isHeld()) {
           isStale = false;
           await fetched(here(), null, true);
         } else {
@@ -152,6 +158,16 @@
       isBusy = false;
     }
   }
+
+  /** Whether something is in a person's hand, from which news takes nothing. */
+  const isHeld = () => "held" in document.body.dataset;
+  document.addEventListener("released", () => inTurn(null).catch(failed));
+  // What is put down is told at once, whatever is on its way.
+  document.addEventListener("put", (event) => {
+    if (!(event instanceof CustomEvent)) return;
+    const { action, form } = event.detail;
+    fetched(action + location.search, new URLSearchParams(form)).catch(failed);
+  });
 
   /** The address of the page, with what is shown of the guitar. */
   const here = () => location.pathname + location.search;
@@ -172,6 +188,10 @@
       return;
     }
     if (own !== asked) return;
+    if (isNews && isHeld()) {
+      isStale = true;
+      return;
+    }
     swap(parsed(text), isNews);
     const trouble = document.querySelector("#summary .notice");
     const verdict = document.querySelector("[data-said]");

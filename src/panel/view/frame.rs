@@ -3,6 +3,8 @@
 use drywire::cautions;
 use maud::{DOCTYPE, Markup, html};
 
+use super::HAND_SCRIPTS;
+
 /// A page of the panel.
 #[derive(Debug)]
 pub(crate) struct Frame<'f> {
@@ -99,6 +101,9 @@ impl Frame<'_> {
                     link rel="stylesheet" href={ (base) "style.css" };
                     link rel="icon" href={ (base) "icon.svg" } type="image/svg+xml";
                     script src={ (base) "panel.js" } defer {}
+                    @if matches!(self.tab, Tab::Of(GuitarPlace::Plan | GuitarPlace::Cavity)) {
+                        @for (name, _) in HAND_SCRIPTS { script type="module" src={ (base) (name) } {} }
+                    }
                     @if self.tab == Tab::Of(GuitarPlace::Hear) { script src={ (base) "parts.js" } defer {} script type="module" src={ (base) "hear.js" } {} }
                 }
                 body data-base=(base) data-guitar=[guitar.map(|(folder, _)| folder)] data-number=[guitar.map(|(_, number)| number)] data-told=[self.told] {
@@ -126,6 +131,20 @@ impl Frame<'_> {
                         p { (cautions::EARS) }
                     }
                 }
+            }
+        }
+    }
+}
+
+impl Frame<'_> {
+    /// Returns what replaces parts of the page that is there, by their names.
+    pub(crate) fn part(&self, parts: &Markup) -> Markup {
+        let guitar = self.guitar;
+        html! {
+            (DOCTYPE)
+            html lang="en" {
+                head { meta charset="utf-8"; title { (self.title) " · drywire" } }
+                body data-base=(self.base) data-guitar=[guitar.map(|(folder, _)| folder)] data-number=[guitar.map(|(_, number)| number)] data-told=[self.told] data-parts { (parts) }
             }
         }
     }

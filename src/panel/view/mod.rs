@@ -4,6 +4,7 @@ mod card;
 mod curve;
 mod field;
 mod frame;
+mod hand;
 mod how;
 mod probes;
 mod section;
@@ -15,6 +16,7 @@ pub(crate) use card::card;
 pub(crate) use curve::Curves;
 pub(crate) use field::Field;
 pub(crate) use frame::{Frame, GuitarPlace, Tab, notice, path_segment};
+pub(crate) use hand::in_hand;
 pub(crate) use probes::probes;
 pub(crate) use section::{Moves, Sheet, sections};
 pub(crate) use typed::Asked;
@@ -23,6 +25,9 @@ pub(crate) use typed::Asked;
 pub(crate) const STYLE: &str = include_str!("panel.css");
 /// The script of every page.
 pub(crate) const SCRIPT: &str = include_str!("../script/panel.js");
+/// The scripts of the places where one solders by hand, by name.
+pub(crate) const HAND_SCRIPTS: [(&str, &str); 2] =
+    [("hands.js", include_str!("../script/hands.js")), ("zoom.js", include_str!("../script/zoom.js"))];
 /// The scripts of the place where one hears, by name; the last runs in the sound card's own thread.
 pub(crate) const HEAR_SCRIPTS: [(&str, &str); 6] = [
     ("parts.js", PARTS_SCRIPT),

@@ -3,15 +3,17 @@
 //! The wires that are there stand in the guitar's file, and what is done here changes them there.
 
 mod page;
+mod planned;
 
 use axum::Form;
 use axum::response::Response;
 use drywire::document::Document;
-use drywire::guitar::Guitar;
-use drywire::harness::{Harness, Parts, Terminal, Wire, put_wires, read_wires};
+use drywire::guitar::{Draft, Guitar};
+use drywire::harness::{Change, Harness, Parts, Terminal, Wire, put_wires, read_wires};
 use serde::Deserialize;
 
-use super::guitar::{OfGuitar, Trouble, change_with, faultless};
+use super::guitar::{OfGuitar, Trouble, change_quickly, change_with, faultless};
+use crate::panel::guitars::Checked;
 
 pub(super) use page::cavity_views;
 
@@ -20,6 +22,15 @@ pub(super) use page::cavity_views;
 pub(super) struct Ends {
     one: String,
     other: String,
+}
+
+/// What is put down: a wire that has one end at `fixed`, its other end so far at `was` or nowhere, and from now on at `to`, or
+/// nowhere.
+#[derive(Debug, Deserialize)]
+pub(super) struct PutDown {
+    fixed: String,
+    was: String,
+    to: String,
 }
 
 /// Which wire, or which way to mend.
@@ -44,12 +55,51 @@ pub(super) async fn add(of: OfGuitar, Form(Ends { one, other }): Form<Ends>) -> 
         let parts = harness.parts();
         let ends = [terminal(parts, &one)?, terminal(parts, &other)?];
         if ends[0] == ends[1] {
-            return Err(Trouble::new(
-                format!("a wire from `{one}` to itself"),
-                "choose the terminal at its other end",
-            ));
+            return Err(to_itself(parts, ends[0]));
         }
-        Ok((format!("a wire from {one} to {other}"), [wires, &[ends]].concat()))
+        Ok((
+            format!("a wire from {} to {}", parts.the(ends[0]), parts.the(ends[1])),
+            [wires, &[ends]].concat(),
+        ))
+    })
+}
+
+/// Puts an end of a wire down; answers with the verdict alone.
+pub(super) async fn put_down(of: OfGuitar, Form(PutDown { fixed, was, to }): Form<PutDown>) -> Response {
+    let change = |harness: &Harness, wires: &[Wire]| {
+        let parts = harness.parts();
+        let end = |name: &str| if name.is_empty() { Ok(None) } else { terminal(parts, name).map(Some) };
+        let (stays, from, to) = (terminal(parts, &fixed)?, end(&was)?, end(&to)?);
+        if to == Some(stays) {
+            return Err(to_itself(parts, stays));
+        }
+        let words = |end: Terminal| parts.the(end);
+        let wire = |other: Terminal| {
+            let is_it = |own: &&Wire| **own == [stays, other] || **own == [other, stays];
+            wires
+                .iter()
+                .find(is_it)
+                .copied()
+                .ok_or_else(|| Trouble::new("that wire is gone already", "look at the drawing"))
+        };
+        let (called, change) = match (from, to) {
+            (None, None) => return Err(Trouble::new("no wire is in hand", "pick one up first")),
+            (None, Some(to)) => {
+                (format!("a wire from {} to {}", words(stays), words(to)), Change::Add([stays, to]))
+            }
+            (Some(from), None) => (
+                format!("the wire from {} to {} taken off", words(stays), words(from)),
+                Change::Remove(wire(from)?),
+            ),
+            (Some(from), Some(to)) => {
+                let change = Change::Move { wire: wire(from)?, from, to };
+                (format!("what leads from {} moved to {}", words(stays), words(to)), change)
+            }
+        };
+        Ok((called, change.applied(wires)))
+    };
+    change_quickly(&of, |checked, draft| rewired_draft(checked, draft, change), &|_, state| {
+        page::verdict(state)
     })
 }
 
@@ -60,7 +110,7 @@ pub(super) async fn take_off(of: OfGuitar, Form(Which { index }): Form<Which>) -
         if index >= left.len() {
             return Err(Trouble::new("that wire is gone already", "look at the list"));
         }
-        let gone = left.remove(index).map(|end| harness.parts().name_of(end));
+        let gone = left.remove(index).map(|end| harness.parts().the(end));
         Ok((format!("the wire from {} to {} taken off", gone[0], gone[1]), left))
     })
 }
@@ -73,9 +123,13 @@ pub(super) async fn mend(of: OfGuitar, Form(Which { index }): Form<Which>) -> Re
             .get(index)
             .ok_or_else(|| Trouble::new("it is mended otherwise already", "look at the list"))?;
         let mended = way.iter().fold(wires.to_vec(), |wires, change| change.applied(&wires));
-        let words: Vec<String> = way.iter().map(|change| change.words(harness.parts())).collect();
+        let words: Vec<String> = way.iter().map(|change| change.told(harness.parts())).collect();
         Ok((words.join("; then "), mended))
     })
+}
+
+fn to_itself(parts: &Parts, end: Terminal) -> Trouble {
+    Trouble::new(format!("a wire from {} to itself", parts.told(end)), "choose the terminal at its other end")
 }
 
 fn terminal(parts: &Parts, name: &str) -> Result<Terminal, Trouble> {
@@ -112,12 +166,23 @@ fn rewired(
     of: &OfGuitar,
     change: impl FnOnce(&Harness, &[Wire]) -> Result<(String, Vec<Wire>), Trouble>,
 ) -> Response {
-    change_with(of, |checked, mut draft| {
-        let guitar = faultless(checked)?;
-        let harness = harness_of(guitar)?;
-        let wires = wires_of(draft.document(), guitar, &harness)?.unwrap_or_default();
-        let (called, wires) = change(&harness, &wires)?;
-        put_wires(&mut draft, harness.parts(), &wires)?;
-        Ok((called, draft))
-    })
+    change_with(of, |checked, draft| rewired_draft(checked, draft, change))
+}
+
+/// Returns a draft with the wires that `change` makes of those that it states, and what the change is called.
+fn rewired_draft(
+    checked: &Checked,
+    mut draft: Draft,
+    change: impl FnOnce(&Harness, &[Wire]) -> Result<(String, Vec<Wire>), Trouble>,
+) -> Result<(String, Draft), Trouble> {
+    let guitar = faultless(checked)?;
+    let harness = harness_of(guitar)?;
+    let wires = wires_of(draft.document(), guitar, &harness)?.unwrap_or_default();
+    let (called, wires) = change(&harness, &wires)?;
+    put_wires(&mut draft, harness.parts(), &wires)?;
+    // A lead on two points would be a fault of the file.
+    if let Ok(guitar) = draft.check() {
+        wires_of(draft.document(), &guitar, &harness)?;
+    }
+    Ok((called, draft))
 }

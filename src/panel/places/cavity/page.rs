@@ -2,14 +2,20 @@
 
 use drywire::document::Document;
 use drywire::guitar::Guitar;
-use drywire::harness::{Harness, Parts, Terminal, Wire, picture_of};
+use drywire::harness::{Harness, Parts, Terminal, Wire, picture_by_hand_of, picture_of};
 use drywire::quantity::counted;
 use maud::{Markup, PreEscaped, html};
 
+use super::super::guitar::{OpenState, Trouble};
+use super::planned::planned;
 use super::{harness_of, wires_of};
+use crate::panel::view::in_hand;
 
 /// The most ways to mend that are offered.
 const WAYS: usize = 8;
+
+/// The wires that the file states, where it states any; or why they cannot be read.
+type Stated = Result<Option<Vec<Wire>>, Trouble>;
 
 /// Returns the page of a guitar's cavity.
 pub(in super::super) fn cavity_views(at: &str, document: &Document, guitar: Option<&Guitar>) -> Markup {
@@ -20,52 +26,150 @@ pub(in super::super) fn cavity_views(at: &str, document: &Document, guitar: Opti
         Ok(harness) => harness,
         Err(trouble) => return html! { div data-part="cavity" { (trouble.notice()) } },
     };
+    let stated = wires_of(document, guitar, &harness);
     html! {
-        p.about { "Every wire from the pickups to the jack. Tell the wires that are there, one by one, and learn what is wrong and what mends it; or solder as planned." }
-        div.bench {
-            div { (as_it_is(at, document, guitar, &harness)) }
-            div { (planned(at, &harness)) }
+        p.about { "Every wire from the pickups to the jack. Tell the wires that are there, by hand on the drawing or one by one, and learn what is wrong and what mends it; or solder as planned." }
+        section {
+            h2 { "As it is" }
+            div.at-hand {
+                (joined(&harness, &stated))
+                (in_hand("Press a lug, a lead or a wire to pick up its end, then the lug where it goes; or drag it there. On the drawing the arrow keys lead from lug to lug, Enter picks up and puts down, Escape puts back, Delete takes off."))
+            }
+            (by_hand(at, &harness, &stated))
+            (faults(&harness, &stated))
+            (mends(at, &harness, &stated))
+            (list(at, &harness, &stated))
+            form.asks #add-wire method="post" action={ (at) "add" } data-part="add" {
+                (terminals(harness.parts(), "one", "A wire from"))
+                (terminals(harness.parts(), "other", "to"))
+                button { "Add it" }
+            }
+        }
+        (planned(at, &harness, stated.as_ref().ok().and_then(|wires| wires.as_deref())))
+    }
+}
+
+/// Returns the verdict on a guitar's wires alone; what mends them takes longer to find.
+pub(super) fn verdict(state: &OpenState) -> Markup {
+    let Ok(guitar) = &*state.checked else { return html! {} };
+    let Ok(harness) = harness_of(guitar) else { return html! {} };
+    let stated = wires_of(state.draft.document(), guitar, &harness);
+    html! {
+        (joined(&harness, &stated))
+        (faults(&harness, &stated))
+        div data-part="mends" {}
+    }
+}
+
+/// Returns the drawing of wires, which can be made larger.
+pub(super) fn drawing(picture: &str) -> Markup {
+    html! {
+        div.drawing {
+            div.zoom role="group" aria-label="Size of the drawing" {
+                button.quiet type="button" data-zoom="in" { "Larger" }
+                button.quiet type="button" data-zoom="out" { "Smaller" }
+                button.quiet type="button" data-zoom="fit" { "All of it" }
+            }
+            div.wiring { div.cavity-drawn { (PreEscaped(picture)) } }
         }
     }
 }
 
-fn drawn(harness: &Harness, wires: &[Wire], words: &str) -> Markup {
-    html! { div.wiring { div.cavity-drawn { (PreEscaped(picture_of(harness, wires, words))) } } }
-}
-
-/// Returns the wires that are there.
-fn as_it_is(at: &str, document: &Document, guitar: &Guitar, harness: &Harness) -> Markup {
-    let parts = harness.parts();
+/// Returns the verdict on the wires.
+fn joined(harness: &Harness, stated: &Stated) -> Markup {
     html! {
-        div data-part="verdict" {
-            h2 { "As it is" }
-            @match wires_of(document, guitar, harness) {
+        div data-part="joined" {
+            @match stated {
                 Err(trouble) => (trouble.notice()),
-                Ok(None) => p { "No wire is told yet." },
+                Ok(None) => p #joined.verdict { "No wire is told yet." },
                 Ok(Some(wires)) => {
-                    (verdict(at, harness, &wires))
-                    (drawn(harness, &wires, "The control cavity from behind with the wires that are there"))
-                    h3 { (counted(wires.len(), "wire")) }
-                    ol #wires { @for (i, wire) in wires.iter().enumerate() { li {
-                        form.taken-off method="post" action={ (at) "take-off" } {
-                            span { (ends(parts, *wire)) " " }
-                            input type="hidden" name="index" value=(i);
-                            button.quiet id={ "take-off-" (i) } { "Take off" span.unseen { " " (ends(parts, *wire)) } }
-                        }
-                    } } }
+                    @let checked = harness.check(wires);
+                    p #joined.verdict.certain[checked.is_as_wanted()] data-said role="status" {
+                        (checked.verdict_words())
+                        @if let Some(first) = checked.faults.first() { ": " (first.words) }
+                    }
                 }
             }
         }
-        form.asks #add-wire method="post" action={ (at) "add" } data-part="add" {
-            (terminals(parts, "one", "A wire from"))
-            (terminals(parts, "other", "to"))
-            button { "Add it" }
+    }
+}
+
+/// Returns every fault of the wires, and what is worth a word.
+fn faults(harness: &Harness, stated: &Stated) -> Markup {
+    let Ok(Some(wires)) = stated else { return html! { div data-part="faults" {} } };
+    let checked = harness.check(wires);
+    html! {
+        div data-part="faults" {
+            @if !checked.faults.is_empty() { ul.faulty { @for fault in &checked.faults { li { (fault.words) } } } }
+            @if !checked.notes.is_empty() { ul.small { @for note in &checked.notes { li { (note) } } } }
         }
     }
 }
 
-fn ends(parts: &Parts, wire: Wire) -> String {
-    wire.map(|end| parts.name_of(end)).join(" to ")
+/// Returns what mends the wires.
+fn mends(at: &str, harness: &Harness, stated: &Stated) -> Markup {
+    let Ok(Some(wires)) = stated else { return html! { div data-part="mends" {} } };
+    let mends = harness.mends(wires);
+    html! {
+        div data-part="mends" {
+            @if !mends.ways.is_empty() {
+                h3 { "What mends it" }
+                ul.mends { @for (i, way) in mends.ways.iter().take(WAYS).enumerate() { li {
+                    form method="post" action={ (at) "mend" } {
+                        input type="hidden" name="index" value=(i);
+                        (way.iter().map(|change| change.told(harness.parts())).collect::<Vec<_>>().join("; then ")) " "
+                        button.quiet id={ "mend-" (i) } { "It is done" }
+                    }
+                } } }
+                @if mends.ways.len() > WAYS { p.small { (mends.ways.len() - WAYS) " more ways touch as few joints." } }
+            } @else if mends.tried > 0 {
+                p { "Neither one change nor two mend it: compare it with the plan, wire by wire." }
+            }
+        }
+    }
+}
+
+/// Returns the drawing on which wires are led by hand.
+fn by_hand(at: &str, harness: &Harness, stated: &Stated) -> Markup {
+    let Ok(wires) = stated else { return html! { div data-part="drawn" {} } };
+    let plan = harness.plan().map_or_else(|| harness.simple_wires(), |plan| plan.ends());
+    let picture = picture_by_hand_of(
+        harness,
+        &plan,
+        wires.as_deref().unwrap_or_default(),
+        "The control cavity from behind with the wires that are there",
+    );
+    html! {
+        div data-part="drawn" data-put={ (at) "put-down" } { (drawing(&picture)) }
+    }
+}
+
+/// Returns every wire that is there.
+fn list(at: &str, harness: &Harness, stated: &Stated) -> Markup {
+    let parts = harness.parts();
+    html! {
+        div data-part="wires" {
+            @if let Ok(Some(wires)) = stated {
+                h3 { (counted(wires.len(), "wire")) }
+                ol #wires { @for (i, wire) in wires.iter().enumerate() { li {
+                    form.taken-off method="post" action={ (at) "take-off" } {
+                        (ends(parts, *wire)) " "
+                        input type="hidden" name="index" value=(i);
+                        button.quiet id={ "take-off-" (i) } { "Take off" span.unseen { " wire " (i + 1) } }
+                    }
+                } } }
+            }
+        }
+    }
+}
+
+/// Returns the ends of a wire in words, with their names after them.
+pub(super) fn ends(parts: &Parts, wire: Wire) -> Markup {
+    let [one, other] = wire;
+    html! {
+        (parts.the(one)) " to " (parts.the(other))
+        " " span.key { (parts.name_of(one)) " " (parts.name_of(other)) }
+    }
 }
 
 /// Returns a choice of all terminals, part by part.
@@ -75,52 +179,19 @@ fn terminals(parts: &Parts, name: &str, label: &str) -> Markup {
             select id={ "wire-" (name) } name=(name) {
                 option value="" { "choose" }
                 @for part in parts.all() {
-                    optgroup label=(part.name()) { @for terminal in part.terminals() { @let own: Terminal = terminal; option { (parts.name_of(own)) } } }
+                    optgroup label=(part.name()) {
+                        @for terminal in part.terminals() {
+                            @let own: Terminal = terminal;
+                            option value=(parts.name_of(own)) { (parts.in_words(own)) " (" (parts.name_of(own)) ")" }
+                        }
+                    }
                 }
             }
         }
     }
 }
 
-/// Returns what is wrong with wires, and what mends them.
-fn verdict(at: &str, harness: &Harness, wires: &[Wire]) -> Markup {
-    let checked = harness.check(wires);
-    let mends = harness.mends(wires);
-    html! {
-        p #joined.verdict.certain[checked.is_as_wanted()] role="status" { (checked.verdict_words()) }
-        @if !checked.faults.is_empty() { ul.faulty { @for fault in &checked.faults { li { (fault.words) } } } }
-        @if !mends.ways.is_empty() {
-            h3 { "What mends it" }
-            ul.mends { @for (i, way) in mends.ways.iter().take(WAYS).enumerate() { li {
-                form method="post" action={ (at) "mend" } {
-                    input type="hidden" name="index" value=(i);
-                    (way.iter().map(|change| change.words(harness.parts())).collect::<Vec<_>>().join("; then ")) " "
-                    button.quiet id={ "mend-" (i) } { "It is done" }
-                }
-            } } }
-            @if mends.ways.len() > WAYS { p.small { (mends.ways.len() - WAYS) " more ways touch as few joints." } }
-        } @else if !checked.is_as_wanted() {
-            p { "Neither one change nor two mend it: compare it with the plan, wire by wire." }
-        }
-        @if !checked.notes.is_empty() { ul.small { @for note in &checked.notes { li { (note) } } } }
-    }
-}
-
-/// Returns the plan.
-fn planned(at: &str, harness: &Harness) -> Markup {
-    let parts = harness.parts();
-    html! {
-        div data-part="planned" {
-            h2 { "As planned" }
-            @match harness.plan() {
-                None => p { "No plan exists: more has to meet at some lug than it has room for. Lead the cases from one to the next (bus), or leave out what need not be wired." },
-                Some(plan) => {
-                    p { b { (counted(plan.wires.len(), "joint")) } ", the fewest there can be." }
-                    form method="post" action={ (at) "take-plan" } { button.strong #take-plan { "These are soldered" } }
-                    (drawn(harness, &plan.ends(), "The control cavity from behind as planned"))
-                    ol { @for wire in plan.ends() { li { (ends(parts, wire)) } } }
-                }
-            }
-        }
-    }
+/// Returns a drawing that is looked at.
+pub(super) fn drawn(harness: &Harness, wires: &[Wire], words: &str) -> Markup {
+    drawing(&picture_of(harness, wires, words))
 }

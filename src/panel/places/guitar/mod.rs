@@ -133,10 +133,19 @@ pub(super) async fn settle(of: OfGuitar, Form(Kept { keep }): Form<Kept>) -> Res
     })
 }
 
+/// A part of a guitar's page, of the address of the place and how the guitar stands.
+pub(super) type PartOfPage<'p> = &'p dyn Fn(&str, &OpenState) -> Markup;
+
 /// Does some `work` on a guitar and answers with its page.
-pub(super) fn work(
+pub(super) fn work(of: &OfGuitar, work: impl FnOnce(&mut OpenGuitar) -> Option<Trouble>) -> Response {
+    answered(of, work, None)
+}
+
+/// Does some `work` on a guitar and answers with its page, or with `part` of it alone.
+fn answered(
     (At(place), State(panel), Path(given), Query(shown)): &OfGuitar,
     work: impl FnOnce(&mut OpenGuitar) -> Option<Trouble>,
+    part: Option<PartOfPage<'_>>,
 ) -> Response {
     block_in_place(|| {
         let told = panel.guitars.told();
@@ -147,7 +156,7 @@ pub(super) fn work(
         });
         match made {
             Ok((own, trouble, state)) => {
-                page::page(*place, panel, &own, shown, &state, trouble.as_ref()).into_response()
+                page::page(*place, panel, &own, shown, &state, trouble.as_ref(), part).into_response()
             }
             Err(error) => failed(&panel.base(), &error),
         }
@@ -160,18 +169,32 @@ pub(super) fn change_with(
     of: &OfGuitar,
     change: impl FnOnce(&Checked, Draft) -> Result<(String, Draft), Trouble>,
 ) -> Response {
-    work(of, |open| {
-        let checked = Arc::clone(open.checked());
-        let (called, changed) = match change(&checked, open.draft().clone()) {
-            Ok(changed) => changed,
-            Err(trouble) => return Some(trouble),
-        };
-        let taken = open.change(called, None, |draft| {
-            *draft = changed;
-            Ok(())
-        });
-        trouble(taken, None)
-    })
+    work(of, |open| changed(open, change))
+}
+
+/// Does the same and answers with `part` of the page alone: the windows are told of the change, and ask for all of it.
+pub(super) fn change_quickly(
+    of: &OfGuitar,
+    change: impl FnOnce(&Checked, Draft) -> Result<(String, Draft), Trouble>,
+    part: PartOfPage<'_>,
+) -> Response {
+    answered(of, |open| changed(open, change), Some(part))
+}
+
+fn changed(
+    open: &mut OpenGuitar,
+    change: impl FnOnce(&Checked, Draft) -> Result<(String, Draft), Trouble>,
+) -> Option<Trouble> {
+    let checked = Arc::clone(open.checked());
+    let (called, changed) = match change(&checked, open.draft().clone()) {
+        Ok(changed) => changed,
+        Err(trouble) => return Some(trouble),
+    };
+    let taken = open.change(called, None, |draft| {
+        *draft = changed;
+        Ok(())
+    });
+    trouble(taken, None)
 }
 
 /// A guitar as its page needs it.

@@ -14,7 +14,7 @@ use super::super::send::sending;
 use super::super::shown::{Shown, Voices};
 use super::super::survey::surveyed;
 use super::views::views;
-use super::{OpenState, Trouble};
+use super::{OpenState, PartOfPage, Trouble};
 use crate::panel::guitars::{FolderName, called};
 use crate::panel::server::Panel;
 use crate::panel::view::{Field, Frame, GuitarPlace, Sheet, Tab, notice, path_segment, sections};
@@ -26,6 +26,7 @@ pub(super) fn page(
     shown: &Shown,
     state: &OpenState,
     trouble: Option<&Trouble>,
+    part: Option<PartOfPage<'_>>,
 ) -> Markup {
     let base = panel.base();
     let whole = format!("{base}g/{}/", path_segment(own.as_str()));
@@ -34,7 +35,10 @@ pub(super) fn page(
         Ok(guitar) => (Some(guitar), &[][..]),
         Err(refusal) => (None, refusal.faults()),
     };
-    let known = guitar.and_then(|_| moves::of(panel, own, state.draft.text(), &state.checked, state.number));
+    let has_values = matches!(place, GuitarPlace::Guitar | GuitarPlace::Hear);
+    let known = guitar
+        .filter(|_| has_values)
+        .and_then(|_| moves::of(panel, own, state.draft.text(), &state.checked, state.number));
     let moves = known.unwrap_or_default();
     let asked = match trouble {
         Some(Trouble::Value(asked)) => Some(asked),
@@ -65,7 +69,7 @@ pub(super) fn page(
             }
         }
     };
-    let of_place = match place {
+    let of_place = || match place {
         GuitarPlace::Guitar => html! {
             div.bench { (values()) (drawn(&|voices| views(panel, &at, &state.draft, own, shown, voices))) }
         },
@@ -100,9 +104,9 @@ pub(super) fn page(
                 }
             }
         }
-        (of_place)
+        (part.map_or_else(of_place, |part| part(&at, state)))
     };
-    frame.page(&main)
+    if part.is_some() { frame.part(&main) } else { frame.page(&main) }
 }
 
 fn state_of_saving(at: &str, state: &OpenState, is_refused: bool) -> Markup {

@@ -142,7 +142,7 @@ fn of_the_cavity(cavity: &JudgedCavity, kept: &KeptReadings, asked: Option<&Aske
         p.small { "One knob turned, all others at 10; and the meter on continuity between metal and the jack’s sleeve." }
         @for check in &cavity.checks {
             @let must = if check.is_metal { "a beep".to_owned() } else { told_of(check.expected) };
-            (ReadingField { place: &check.name, title: &check.words, name: if check.is_metal { "" } else { &check.name }, must, more: "", fits: cavity.at(&check.name).map(|reading| reading.fits) }.markup(kept, asked))
+            (ReadingField { place: &check.name, title: &check.words, name: &check.name, must, more: "", fits: cavity.at(&check.name).map(|reading| reading.fits) }.markup(kept, asked))
         }
     }
 }
