@@ -9,15 +9,15 @@ use clap::Args as ClapArgs;
 use drywire::digest::Form;
 use drywire::document::Document;
 use drywire::folder::{Inputs, NewFile};
-use drywire::guitar::{Draft, Guitar, guitar_presets};
+use drywire::guitar::{Draft, guitar_presets};
 use drywire::impedance::{
     Evidence, Found, Known, MeasurementForm, Place, Reading, Refused, Section, Signal, Subject, Take, Which,
-    curve,
+    curve, state_volume_track,
 };
-use drywire::job::SignalRequest;
+use drywire::job::{SignalRequest, peaks_before_and_after};
 use drywire::plot::{Followed, Theme, svg};
 use drywire::quantity::Ohms;
-use drywire::report::to_json;
+use drywire::report::{measured_table, to_json};
 use drywire::sound::Sound;
 use drywire::wiring::CoilName;
 use serde::Serialize;
@@ -201,7 +201,8 @@ fn subject(args: &Args) -> Result<Subject, Failure> {
         }),
     };
     if let (Some(most), Some(ohms)) = (args.volume_reads, args.ohms) {
-        set_volume(&mut draft, &guitar, most, ohms)?;
+        state_volume_track(&mut draft, &guitar, most, ohms)
+            .map_err(|error| Failure::input(error.to_string(), error.hint()).about("--volume-reads"))?;
     }
     let guitar = draft.check()?;
     Ok(Subject::new(draft, guitar, pickup, place)?)
@@ -223,20 +224,6 @@ fn draft(args: &Args) -> Result<Draft, Failure> {
         Some(preset) => Ok(Draft::copy_of(preset)),
         None => Ok(Draft::of(Document::open(given)?)),
     }
-}
-
-/// States the volume's track: at the most that is read both parts are equal, so the track is four times that less the coils' ohms.
-fn set_volume(draft: &mut Draft, guitar: &Guitar, most: Ohms, ohms: Ohms) -> Result<(), Failure> {
-    let track = 4.0 * most.value() - ohms.value();
-    if guitar.controls().volume().is_none() || track <= 2.0 * ohms.value() {
-        return Err(Failure::input(
-            format!("--volume-reads: {most} with {ohms} at the full volume tells no track of a volume pot"),
-            "turn the guitar's one volume until the meter at the jack reads most, with nothing plugged in",
-        ));
-    }
-    draft
-        .set("controls.volume.pot", Ohms::new(track).to_string().as_str())
-        .map_err(|error| Failure::input(error.to_string(), error.hint()))
 }
 
 fn evidence(args: &Args) -> Result<Result<Evidence, Refused>, Failure> {
@@ -287,9 +274,9 @@ fn tell(found: &Found, subject: &Subject, args: &Args, console: &mut Console) ->
     if args.json {
         console.result(to_json(&MeasurementForm::found(found, args.series)))?;
     } else {
-        console.rows(&text::values(found, subject))?;
+        console.rows(&measured_table(found, subject))?;
         if args.guitar.guitar.is_some() {
-            console.rows(&text::changes(subject, &after)?)?;
+            console.rows(&peaks_before_and_after(subject, &after)?)?;
         }
         console.table(text::remarks(found, subject, args.series))?;
         if !args.save {

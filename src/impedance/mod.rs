@@ -24,6 +24,7 @@ mod subject;
 mod take;
 mod timing;
 mod told;
+mod track;
 mod verdict;
 
 #[cfg(test)]
@@ -35,7 +36,8 @@ pub use found::{CoilFound, Found, Health, Measured, Misfit};
 pub use known::{Known, KnownError};
 pub use measure::Evidence;
 pub use readings::{Reading, ReadingError, curve};
-pub use signal::{Device, Section, Signal, SignalError};
+pub use signal::{CONNECT, Device, Section, Signal, SignalError};
 pub use subject::{Place, Subject, SubjectError, Which};
 pub use take::{Source, Take, TakeError};
+pub use track::{TrackError, state_volume_track};
 pub use verdict::{Refused, Verdict};

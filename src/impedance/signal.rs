@@ -5,6 +5,10 @@ use std::ops::RangeInclusive;
 
 use serde::Serialize;
 
+/// How output and input are joined, in words.
+pub const CONNECT: &str = "Connect the sound card's output through a series resistor (100 kΩ; 10 kΩ to 1 MΩ serve) to its instrument \
+                           input, a cable's far end left free: what is measured hangs across that end, tip to sleeve.";
+
 /// What hangs across the input while a section is played.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
@@ -24,9 +28,9 @@ impl Device {
     /// Returns what is to be connected, in words.
     pub const fn words(self) -> &'static str {
         match self {
-            Self::Open => "nothing but the cable",
-            Self::Known => "the known resistor",
-            Self::Guitar => "the guitar, or the coil",
+            Self::Open => "nothing across the cable's end",
+            Self::Known => "the known resistor there, such as 10 kΩ with 1 %",
+            Self::Guitar => "the guitar there, by its jack with every knob at 10, or a coil by its leads",
         }
     }
 }

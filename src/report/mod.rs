@@ -3,6 +3,7 @@
 mod amplified;
 mod bands;
 mod figures;
+mod measured;
 mod rows;
 mod source;
 mod stored;
@@ -14,6 +15,7 @@ pub use amplified::{AMPLIFIER_DEFINITION, AmplifiedFigures, AmplifierFigures, At
 pub use bands::{ArrangementBands, BandsFigures, SensitivityFigures};
 pub(crate) use figures::finite;
 pub use figures::{ArrangementFigures, FileFigures, ImpulseFigures, SCHEMA, SetFigures};
+pub use measured::{measured_lines, measured_remarks, measured_table};
 pub(crate) use rows::{cell, number, written};
 pub use rows::{response_rows, set_rows};
 pub use source::{MatchedBy, RecordedThrough, ScopeName, SourceFigures};

@@ -236,6 +236,41 @@ fn readings_of_other_meters_change_only_what_they_tell() {
 }
 
 #[test]
+fn the_volumes_track_is_told_by_where_the_jack_reads_most() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("mine.toml"), GUITAR).unwrap();
+    // 6 kΩ, 2.5 H, 120 pF and 900 kΩ of loss behind a volume of 500 kΩ, where the file has 250 kΩ.
+    let row = |i: i32| {
+        let hz = 150.0 * 100f64.powf(f64::from(i) / 79.0);
+        let s = num_complex::Complex64::new(0.0, std::f64::consts::TAU * hz);
+        let wound = 6000.0 + 1.0 / (1.0 / (s * 2.5) + 1.0 / 900e3);
+        let whole = 1.0 / (1.0 / wound + s * 120e-12 + 1.0 / 500e3);
+        format!("{hz},{},{}", whole.norm(), whole.arg().to_degrees())
+    };
+    let rows = (0..80).map(row).collect::<Vec<_>>().join("\n");
+    let rows = format!("frequency_hz,magnitude_ohm,phase_deg\n{rows}\n");
+    std::fs::write(folder.path().join("jack.csv"), rows).unwrap();
+    let line = ["--impedance", "jack.csv", "--guitar", "mine.toml", "--ohms", "5.93k"];
+    let of = |more: &[&str]| {
+        let json = answered(folder.path(), &[&line[..], more].concat(), 0);
+        json["coils"][0]["loss_ohm"].as_f64().unwrap() / 900e3 - 1.0
+    };
+    let told = of(&["--volume-reads", "126.5k", "--save"]);
+    assert!(told.abs() < 0.06, "{told}");
+    let saved = std::fs::read_to_string(folder.path().join("mine.toml")).unwrap();
+    assert!(saved.contains("pot = \"500"), "{saved}");
+    // Without it the file's own is taken, and the loss makes up for it.
+    std::fs::write(folder.path().join("mine.toml"), GUITAR).unwrap();
+    assert!(of(&[]) > 0.15);
+    for (reads, told) in [("2k", "tells no track"), ("much", "--volume-reads")] {
+        let output = drywire(folder.path(), &[&["measure"], &line[..], &["--volume-reads", reads]].concat());
+        let words = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert_eq!(output.status.code(), Some(2), "{words}");
+        assert!(words.contains(told) && words.contains("--volume-reads"), "{words}");
+    }
+}
+
+#[test]
 fn what_cannot_be_measured_is_refused_with_what_can() {
     let folder = tempfile::tempdir().unwrap();
     std::fs::write(folder.path().join("mine.toml"), GUITAR).unwrap();
