@@ -15,6 +15,8 @@ mod hostile_files;
 mod leads_command;
 mod measure_command;
 #[cfg(all(unix, feature = "panel"))]
+mod measuring_in_the_panel;
+#[cfg(all(unix, feature = "panel"))]
 mod p14_a_change_in_the_panel_changes_only_its_value;
 #[cfg(all(unix, feature = "panel"))]
 mod p15_the_panel_is_nobody_elses;

@@ -1,13 +1,16 @@
 //! The panel works in a browser by mouse and by keyboard, at a desk and on a phone; `tests/browser/panel.js`, for its places
-//! `panel-leads.js`, `panel-hear.js`, `panel-live.js`, `panel-plan.js`, `panel-cavity.js`, `panel-prove.js`, `panel-survey.js`, `panel-send.js`
-//! and, in another browser, `panel-firefox.js` beside it work in it.
+//! `panel-leads.js`, `panel-hear.js`, `panel-live.js`, `panel-plan.js`, `panel-cavity.js`, `panel-prove.js`, `panel-survey.js`, `panel-send.js`,
+//! `panel-measure.js` and, in another browser, `panel-firefox.js` beside it work in it.
 
 #![allow(clippy::unwrap_used, reason = "a test stops where the panel is not as expected")]
+#![allow(clippy::cast_possible_truncation, reason = "samples of the test lie within what they are stored as")]
 
 use std::path::Path;
 use std::sync::{Mutex, PoisonError};
 
 use crate::common::browser::Browser;
+use crate::common::decks::simulator_is_installed;
+use crate::common::takes::{Recorder, SteelCoil};
 
 /// Sound that plays takes a processor for itself: one plays at a time.
 static PLAYING: Mutex<()> = Mutex::new(());
@@ -17,9 +20,13 @@ fn drive(script: &str) {
     if !Browser::can_be_driven() {
         return;
     }
-    let folder = tempfile::tempdir().unwrap();
+    drive_in(tempfile::tempdir().unwrap().path(), script);
+}
+
+/// Drives a panel by a script that finds in `folder` what it plays.
+fn drive_in(folder: &Path, script: &str) {
     let _one = PLAYING.lock().unwrap_or_else(PoisonError::into_inner);
-    Browser::drive(script, folder.path());
+    Browser::drive(script, folder);
 }
 
 #[test]
@@ -55,6 +62,40 @@ fn the_guitar_itself_is_heard_through_the_engines_ratio() {
 #[test]
 fn what_was_soldered_is_proven_by_what_the_meter_reads() {
     drive("panel-prove.js");
+}
+
+#[test]
+fn a_guitar_is_measured_in_it_from_play_to_saved_values() {
+    if !Browser::can_be_driven() || !simulator_is_installed() {
+        return;
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let coil = SteelCoil {
+        ohms: 6100.0,
+        henries: 2.5,
+        farads: 115e-12,
+        loss: 800e3,
+        core: [0.0, 1e3],
+        cover: [0.0, 1e4],
+    };
+    // What the browser takes for a sound card's input has that rate.
+    let recorder = Recorder { rate: 44_100, bits: 16, ..Recorder::default() };
+    let device = format!("{}rv x 0 500k\n", coil.deck("a", ["x", "0"], 0.0));
+    let take = recorder.record(folder.path(), &device);
+    let spec = hound::WavSpec {
+        channels: 1,
+        sample_rate: recorder.rate,
+        bits_per_sample: 16,
+        sample_format: hound::SampleFormat::Int,
+    };
+    let mut writer = hound::WavWriter::create(folder.path().join("input.wav"), spec).unwrap();
+    // So long a page may take from the input's beginning to its own.
+    let ahead = vec![0.0; recorder.rate as usize * 3 / 2];
+    for sample in ahead.iter().chain(&take).chain(&ahead).chain(&ahead) {
+        writer.write_sample((sample * f64::from(1 << 15)).round() as i16).unwrap();
+    }
+    writer.finalize().unwrap();
+    drive_in(folder.path(), "panel-measure.js");
 }
 
 #[test]

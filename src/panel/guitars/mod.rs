@@ -2,6 +2,7 @@
 
 mod folder_name;
 mod history;
+mod measurement;
 mod open_guitar;
 mod proofs;
 mod records;
@@ -26,7 +27,9 @@ use tokio::sync::broadcast;
 
 pub(crate) use folder_name::FolderName;
 pub(crate) use history::Way;
+pub(crate) use measurement::Measurement;
 pub(crate) use open_guitar::{Checked, OpenGuitar, Refused};
+pub(crate) use takes::{NewTake, TakesFor};
 
 /// The guitar's file in its folder.
 pub(crate) const FILE: &str = "guitar.toml";
@@ -42,6 +45,8 @@ pub(crate) struct Guitars {
     unsaved: mpsc::Sender<()>,
     watch: watch::Watch,
     proofs: proofs::Proofs,
+    /// One changes at a time how a guitar is measured.
+    measuring: Mutex<()>,
 }
 
 /// What happened to a guitar, for every window.
@@ -143,6 +148,7 @@ impl Guitars {
             unsaved,
             watch: watch::Watch::default(),
             proofs: proofs::Proofs::default(),
+            measuring: Mutex::default(),
         });
         saver::start(&guitars, to_save);
         guitars.watch.start(&guitars);

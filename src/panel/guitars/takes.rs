@@ -1,4 +1,4 @@
-//! The takes in a guitar's folder: recordings that are heard through its arrangements.
+//! The takes in a guitar's folder: recordings that are heard through its arrangements, or tell what its coils are.
 
 use std::fs;
 use std::io::Write;
@@ -6,10 +6,35 @@ use std::path::{Path, PathBuf};
 
 use drywire::folder::{Existing, Inputs, NewFile};
 
+use super::proofs::today;
 use super::{FolderName, Guitars, GuitarsError, free_in};
 
-/// Where they lie in the guitar's folder.
-const FOLDER: &str = "takes";
+/// What takes are for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum TakesFor {
+    /// They are heard through the guitar's arrangements.
+    Hearing,
+    /// They tell what its coils are.
+    Measuring,
+}
+
+impl TakesFor {
+    /// Returns where they lie in the guitar's folder.
+    fn folder(self) -> &'static str {
+        match self {
+            Self::Hearing => "takes",
+            Self::Measuring => "measured",
+        }
+    }
+
+    /// Returns what a take is called whose owner calls it so: by its day where that tells one from another.
+    fn called(self, called: &str) -> String {
+        match self {
+            Self::Hearing => called.to_owned(),
+            Self::Measuring => format!("{}-{called}", today()),
+        }
+    }
+}
 
 /// A take on its way into its place.
 #[derive(Debug)]
@@ -20,21 +45,31 @@ pub(crate) struct NewTake {
 
 impl Guitars {
     /// Returns the names of a guitar's takes.
-    pub(crate) fn takes(&self, guitar: &FolderName) -> Vec<String> {
-        self.files_within(guitar, FOLDER).into_iter().map(|(name, _)| name).collect()
+    pub(crate) fn takes(&self, guitar: &FolderName, of: TakesFor) -> Vec<String> {
+        self.files_within(guitar, of.folder()).into_iter().map(|(name, _)| name).collect()
     }
 
     /// Returns the path of a take.
-    pub(crate) fn take(&self, guitar: &FolderName, name: &str) -> Result<PathBuf, GuitarsError> {
-        let path = self.file_within(guitar, FOLDER, name)?;
+    pub(crate) fn take(
+        &self,
+        guitar: &FolderName,
+        of: TakesFor,
+        name: &str,
+    ) -> Result<PathBuf, GuitarsError> {
+        let path = self.file_within(guitar, of.folder(), name)?;
         path.ok_or_else(|| GuitarsError::NoTake(name.to_owned()))
     }
 
     /// Begins a take that its owner calls so, under a name that is free.
-    pub(crate) fn begin_take(&self, guitar: &FolderName, called: &str) -> Result<NewTake, GuitarsError> {
-        let folder = self.made_within(guitar, FOLDER)?;
+    pub(crate) fn begin_take(
+        &self,
+        guitar: &FolderName,
+        of: TakesFor,
+        called: &str,
+    ) -> Result<NewTake, GuitarsError> {
+        let folder = self.made_within(guitar, of.folder())?;
         let ending = ending(Path::new(called)).unwrap_or_else(|| "wav".to_owned());
-        let path = free(&folder, Path::new(called), &ending);
+        let path = free(&folder, Path::new(&of.called(called)), &ending);
         Ok(NewTake { file: NewFile::begin(&path, Existing::Keep, &Inputs::default())?, path })
     }
 
@@ -42,10 +77,11 @@ impl Guitars {
     pub(crate) fn rename_take(
         &self,
         guitar: &FolderName,
+        of: TakesFor,
         name: &str,
         called: &str,
     ) -> Result<String, GuitarsError> {
-        let from = self.take(guitar, name)?;
+        let from = self.take(guitar, of, name)?;
         let own = ending(&from).unwrap_or_else(|| "wav".to_owned());
         let called = called.trim();
         let bare = called.strip_suffix(&format!(".{own}")).unwrap_or(called);
@@ -53,15 +89,20 @@ impl Guitars {
             return Ok(name.to_owned());
         }
         // What stands behind a point is part of the name here, and no ending.
-        let to = free(&self.within(guitar, FOLDER)?, Path::new(&format!("{bare}.{own}")), &own);
+        let to = free(&self.within(guitar, of.folder())?, Path::new(&format!("{bare}.{own}")), &own);
         let what = format!("the take `{name}` could not be renamed");
         fs::rename(&from, &to).map_err(|cause| GuitarsError::System { what, cause })?;
         Ok(to.file_name().unwrap_or_default().to_string_lossy().into_owned())
     }
 
     /// Puts a take into the system's bin.
-    pub(crate) fn remove_take(&self, guitar: &FolderName, name: &str) -> Result<(), GuitarsError> {
-        trash::delete(self.take(guitar, name)?).map_err(GuitarsError::NoBin)
+    pub(crate) fn remove_take(
+        &self,
+        guitar: &FolderName,
+        of: TakesFor,
+        name: &str,
+    ) -> Result<(), GuitarsError> {
+        trash::delete(self.take(guitar, of, name)?).map_err(GuitarsError::NoBin)
     }
 }
 

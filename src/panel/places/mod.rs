@@ -6,7 +6,9 @@ mod file;
 mod guitar;
 mod guitars;
 mod hear;
+mod known;
 mod leads;
+mod measure;
 mod moves;
 mod new;
 mod plan;
@@ -32,12 +34,13 @@ use drywire::{harness, lugs};
 use maud::{DOCTYPE, Markup, html};
 
 pub(crate) use hear::KnownSounds;
+pub(crate) use measure::KnownMeasured;
 pub(crate) use moves::KnownMoves;
 pub(crate) use prove::KnownUnseen;
 pub(crate) use works::Works;
 
 use super::server::Panel;
-use super::view::{GuitarPlace, HAND_SCRIPTS, HEAR_SCRIPTS, SCRIPT, STYLE};
+use super::view::{GuitarPlace, HAND_SCRIPTS, SCRIPT, SOUND_SCRIPTS, STYLE};
 
 const ICON: &str = include_str!("../desktop/drywire.svg");
 
@@ -45,7 +48,7 @@ const ICON: &str = include_str!("../desktop/drywire.svg");
 pub(crate) fn routes(base: &str) -> Router<Arc<Panel>> {
     let of = |path: &str| format!("{base}{path}");
     let own = |path: &str| format!("{base}g/{{folder}}/{path}");
-    let scripts = HEAR_SCRIPTS
+    let scripts = SOUND_SCRIPTS
         .iter()
         .chain(&HAND_SCRIPTS)
         .fold(Router::new(), |router, (name, text)| router.route(&of(name), get(|| async { script(text) })));
@@ -61,6 +64,7 @@ pub(crate) fn routes(base: &str) -> Router<Arc<Panel>> {
             | GuitarPlace::Send => post(guitar::set),
             // What is entered there are readings, not values of the file.
             GuitarPlace::Prove => post(prove::set),
+            GuitarPlace::Measure => post(measure::set),
         };
         router
             .route(&own(""), get(guitar::show))
@@ -83,6 +87,12 @@ pub(crate) fn routes(base: &str) -> Router<Arc<Panel>> {
         .route(&own("leads/take-back"), post(leads::take_back))
         .route(&own("leads/begin-anew"), post(leads::begin_anew))
         .route(&own("leads/put"), post(leads::put))
+        .route(&own("measure/signal"), get(measure::signal))
+        .route(&own("measure/sweep.wav"), get(measure::signal_file))
+        .route(&own("measure/take"), post(measure::keep_take).layer(DefaultBodyLimit::disable()))
+        .route(&own("measure/remove-take"), post(measure::remove_take))
+        .route(&own("measure/picture"), get(measure::picture))
+        .route(&own("measure/put"), post(measure::put))
         .route(&own("cavity/take-plan"), post(cavity::take_plan))
         .route(&own("cavity/add"), post(cavity::add))
         .route(&own("cavity/put-down"), post(cavity::put_down))
@@ -111,7 +121,7 @@ pub(crate) fn routes(base: &str) -> Router<Arc<Panel>> {
 
 /// Returns whether what is sent to `path` is a sound.
 pub(crate) fn takes_a_sound(path: &str) -> bool {
-    path.ends_with("/hear/take")
+    ["/hear/take", "/measure/take"].iter().any(|own| path.ends_with(own))
 }
 
 async fn style() -> impl IntoResponse {

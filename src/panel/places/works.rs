@@ -15,6 +15,7 @@ const TELL_EVERY: Duration = Duration::from_millis(500);
 pub(super) enum Kind {
     Survey,
     Send,
+    Measure,
 }
 
 /// What became of it.

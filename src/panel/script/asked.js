@@ -19,6 +19,22 @@ export async function asked(what, more = {}) {
 }
 
 /**
+ * Sends a take, and returns the name that it has in the guitar's folder.
+ *
+ * @param {Blob} take
+ * @param {string} name
+ */
+export async function sent(take, name) {
+  if (take.size > 2 ** 31) throw new Error(`${name} is larger than 2 GiB: cut out the part that you want to hear`);
+  const answer = await fetch(`${location.pathname}take?${new URLSearchParams({ name })}`, {
+    method: "POST", headers: { "content-type": "application/octet-stream" }, body: take,
+  });
+  const words = await answer.text();
+  if (!answer.ok) throw new Error(words || "the take was not taken");
+  return words;
+}
+
+/**
  * Reads a head and floats behind it.
  *
  * @param {Response} answer
@@ -28,7 +44,7 @@ export async function floats(answer) {
   const length = new DataView(bytes).getUint32(0, true);
   const head = JSON.parse(new TextDecoder().decode(new Uint8Array(bytes, 4, length)));
   let at = 4 + length;
-  /** @type {Float32Array[]} */
+  /** @type {Float32Array<ArrayBuffer>[]} */
   const lists = head.lengths.map((/** @type {number} */ floats) => {
     const list = new Float32Array(bytes.slice(at, at + 4 * floats));
     at += 4 * floats;

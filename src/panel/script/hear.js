@@ -2,7 +2,8 @@
 // Plays a take through the guitar as it stands. The program sends the take and the kernels as floats and tells the gains; a worklet
 // convolves. What the page has to say is asked for here and put into the elements that the program made.
 
-import { asked, floats, search } from "./asked.js";
+import { asked, floats, search, sent } from "./asked.js";
+import { the, tried, trouble } from "./elements.js";
 import * as live from "./live.js";
 import { isRecording, record as begin, recorded } from "./recording.js";
 
@@ -10,20 +11,6 @@ import { isRecording, record as begin, recorded } from "./recording.js";
 const REST_MS = 300;
 
 const base = document.body.dataset.base ?? "/";
-/**
- * Returns the element called `id`.
- *
- * @template {Element} E
- * @param {string} id
- * @param {new () => E} kind
- * @returns {E}
- */
-function the(id, kind) {
-  const found = document.getElementById(id);
-  if (!(found instanceof kind)) throw new Error(`the page has no ${id}`);
-  return found;
-}
-
 /** @typedef {{ rate: number, channels: number, lead: number, frames: number, coils: number, ahead: number, from: number, lasts: number, whole: number, planes: Float32Array[] }} Sound */
 /** @typedef {{ name: string, true_db: number | null, matched_db: number | null, rms_dbfs: number | null, rms_db: number | null, loudness_lu: number | null, centroid_hz: number | null, approximate: boolean | null, plain: string }} Level */
 
@@ -72,14 +59,6 @@ function voice() {
   if (hidden !== null) return hidden;
   const chosen = document.querySelector("[data-voice]:checked");
   return chosen instanceof HTMLInputElement ? chosen.value : "";
-}
-
-/** @type {(words: string) => void} */
-function trouble(words) {
-  const told = document.getElementById("sound-trouble");
-  if (!told) return;
-  told.hidden = words === "";
-  told.textContent = words;
 }
 
 /** What is being brought to what the page shows. @type {Promise<void> | null} */
@@ -361,14 +340,8 @@ function seek(frame) {
  * @param {string} name
  */
 async function send(take, name) {
-  if (take.size > 2 ** 31) throw new Error(`${name} is larger than 2 GiB: cut out the part that you want to hear`);
   trouble("");
-  const answer = await fetch(`${location.pathname}take?${new URLSearchParams({ name })}`, {
-    method: "POST", headers: { "content-type": "application/octet-stream" }, body: take,
-  });
-  const words = await answer.text();
-  if (!answer.ok) throw new Error(words || "the take was not taken");
-  chosen(`own/${words}`);
+  chosen(`own/${await sent(take, name)}`);
 }
 
 /** Loads the page with this take. @param {string} take */
@@ -413,7 +386,7 @@ async function record() {
     await send(await recorded(), "recording.wav");
     return;
   }
-  const isRaw = await begin(base);
+  const { isRaw } = await begin(base);
   button.textContent = "Stop recording";
   if (!isRaw) trouble("The browser changes what comes in, and could not be kept from it: levels and treble of this recording are not the guitar's.");
 }
@@ -473,9 +446,6 @@ async function write() {
   const words = await answer.text();
   told.textContent = answer.ok ? `Written: ${words}` : words;
 }
-
-/** @type {(work: () => Promise<void>) => void} */
-const tried = (work) => { work().catch((error) => trouble(error instanceof Error ? error.message : String(error))); };
 
 document.addEventListener("click", ({ target }) => {
   const button = target instanceof Element ? target.closest("button") : null;

@@ -96,7 +96,12 @@
     // What is being typed here is news itself.
     if (pending.has(place) || values.has(place)) return;
     if (entry instanceof HTMLSelectElement && other instanceof HTMLSelectElement) {
-      if (entry.innerHTML !== other.innerHTML) entry.replaceChildren(...other.childNodes);
+      if (entry.innerHTML !== other.innerHTML) {
+        // Where the chosen entry leaves a list, that list chooses another of its own.
+        const { selectedIndex } = other;
+        entry.replaceChildren(...other.childNodes);
+        entry.selectedIndex = selectedIndex;
+      }
     } else if ("value" in entry && "value" in other && entry.value !== other.value) {
       entry.value = other.value;
     }

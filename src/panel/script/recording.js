@@ -9,11 +9,12 @@ export const isRecording = () => recording !== null;
 
 /**
  * Opens the sound card's input, with nothing between the guitar and the page as far as the browser lets that be, in a context at
- * the device's own rate.
+ * the device's own rate. For measuring, what is late does not matter, and what is lost does.
  *
  * @param {string} base
+ * @param {boolean} isMeasured
  */
-export async function input(base) {
+export async function input(base, isMeasured = false) {
   if (!navigator.mediaDevices?.getUserMedia) throw new Error("this browser gives no page the sound card's input");
   const raw = { echoCancellation: false, noiseSuppression: false, autoGainControl: false };
   let stream;
@@ -24,26 +25,39 @@ export async function input(base) {
     throw new Error(isMissing ? "no input was found: plug the sound card in" : "the browser was not allowed to use the input: allow the microphone for this page", { cause: error });
   }
   const set = /** @type {MediaTrackSettings & { latency?: number }} */ (stream.getAudioTracks()[0].getSettings());
-  const context = new AudioContext({ latencyHint: 0 });
+  const own = set.sampleRate ?? 0;
+  const context = new AudioContext(isMeasured ? { latencyHint: "playback", ...(own >= 44100 ? { sampleRate: own } : {}) } : { latencyHint: 0 });
   await context.audioWorklet.addModule(`${base}convolver.js`);
   const source = context.createMediaStreamSource(stream);
   return { stream, context, source, latency: set.latency, isRaw: !(set.echoCancellation || set.noiseSuppression || set.autoGainControl) };
 }
 
 /**
- * Begins to record; returns whether the browser leaves what comes in as it is.
+ * Begins to record; returns the context, and whether the browser leaves what comes in as it is.
  *
  * @param {string} base
+ * @param {{ isMeasured?: boolean, heard?: (blocks: Float32Array[][]) => void }} how For measuring; and what is told of what comes in.
  */
-export async function record(base) {
-  const { stream, context, source, isRaw } = await input(base);
+export async function record(base, { isMeasured = false, heard = () => {} } = {}) {
+  const { stream, context, source, isRaw } = await input(base, isMeasured);
   /** @type {Float32Array[][]} */
   const blocks = [];
   const recorder = new AudioWorkletNode(context, "recorder", { numberOfOutputs: 0 });
-  recorder.port.onmessage = ({ data }) => blocks.push(...data);
+  recorder.port.onmessage = ({ data }) => {
+    blocks.push(...data);
+    heard(data);
+  };
   source.connect(recorder);
   recording = { context, stream, blocks };
-  return isRaw;
+  return { context, isRaw };
+}
+
+/** Ends the recording, and keeps nothing of it. */
+export async function abandoned() {
+  const had = recording;
+  recording = null;
+  had?.stream.getTracks().forEach((track) => track.stop());
+  await had?.context.close();
 }
 
 /** Ends the recording and returns it as a file. */

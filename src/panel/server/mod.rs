@@ -25,7 +25,7 @@ use axum::routing::get;
 use self::door::{Door, Knock, PRINTED, SOON, TurnedAway};
 use self::windows::Windows;
 use super::guitars::Guitars;
-use super::places::{self, KnownMoves, KnownSounds, KnownUnseen, Works};
+use super::places::{self, KnownMeasured, KnownMoves, KnownSounds, KnownUnseen, Works};
 
 /// The most bytes of a form.
 pub(crate) const MOST_OF_A_FORM: usize = 256 * 1024;
@@ -41,6 +41,7 @@ pub(crate) struct Panel {
     pub(crate) moves: KnownMoves,
     pub(crate) sounds: KnownSounds,
     pub(crate) unseen: KnownUnseen,
+    pub(crate) measured: KnownMeasured,
     pub(crate) works: Works,
     door: Door,
 }
@@ -92,6 +93,7 @@ pub(crate) fn serve(
         moves: KnownMoves::default(),
         sounds: KnownSounds::default(),
         unseen: KnownUnseen::default(),
+        measured: KnownMeasured::default(),
         works: Works::default(),
         door,
     });

@@ -34,6 +34,7 @@ pub(crate) enum Tab {
 pub(crate) enum GuitarPlace {
     Guitar,
     Leads,
+    Measure,
     Hear,
     Plan,
     Cavity,
@@ -44,9 +45,10 @@ pub(crate) enum GuitarPlace {
 
 impl GuitarPlace {
     /// All of them, in the order of the job.
-    pub(crate) const ALL: [Self; 8] = [
+    pub(crate) const ALL: [Self; 9] = [
         Self::Guitar,
         Self::Leads,
+        Self::Measure,
         Self::Hear,
         Self::Plan,
         Self::Cavity,
@@ -60,6 +62,7 @@ impl GuitarPlace {
         match self {
             Self::Guitar => "",
             Self::Leads => "leads/",
+            Self::Measure => "measure/",
             Self::Hear => "hear/",
             Self::Plan => "plan/",
             Self::Cavity => "cavity/",
@@ -73,6 +76,7 @@ impl GuitarPlace {
         match self {
             Self::Guitar => "Guitar",
             Self::Leads => "Leads",
+            Self::Measure => "Measure",
             Self::Hear => "Hear",
             Self::Plan => "Plan",
             Self::Cavity => "Cavity",
@@ -105,6 +109,7 @@ impl Frame<'_> {
                         @for (name, _) in HAND_SCRIPTS { script type="module" src={ (base) (name) } {} }
                     }
                     @if self.tab == Tab::Of(GuitarPlace::Hear) { script src={ (base) "parts.js" } defer {} script type="module" src={ (base) "hear.js" } {} }
+                    @if self.tab == Tab::Of(GuitarPlace::Measure) { script type="module" src={ (base) "measure.js" } {} }
                 }
                 body data-base=(base) data-guitar=[guitar.map(|(folder, _)| folder)] data-number=[guitar.map(|(_, number)| number)] data-told=[self.told] {
                     a.skip href="#main" { "Skip to the page's content" }

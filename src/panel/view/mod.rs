@@ -1,6 +1,7 @@
 //! What the pages are made of.
 
 mod card;
+mod connection;
 mod curve;
 mod field;
 mod frame;
@@ -13,6 +14,7 @@ mod typed;
 use drywire::page::PARTS_SCRIPT;
 
 pub(crate) use card::card;
+pub(crate) use connection::connection;
 pub(crate) use curve::Curves;
 pub(crate) use field::Field;
 pub(crate) use frame::{Frame, GuitarPlace, Tab, notice, path_segment};
@@ -28,13 +30,15 @@ pub(crate) const SCRIPT: &str = include_str!("../script/panel.js");
 /// The scripts of the places where one solders by hand, by name.
 pub(crate) const HAND_SCRIPTS: [(&str, &str); 2] =
     [("hands.js", include_str!("../script/hands.js")), ("zoom.js", include_str!("../script/zoom.js"))];
-/// The scripts of the place where one hears, by name; the last runs in the sound card's own thread.
-pub(crate) const HEAR_SCRIPTS: [(&str, &str); 6] = [
+/// The scripts of the places where one hears or records, by name; the last runs in the sound card's own thread.
+pub(crate) const SOUND_SCRIPTS: [(&str, &str); 8] = [
     ("parts.js", PARTS_SCRIPT),
     ("hear.js", include_str!("../script/hear.js")),
     ("asked.js", include_str!("../script/asked.js")),
+    ("elements.js", include_str!("../script/elements.js")),
     ("recording.js", include_str!("../script/recording.js")),
     ("live.js", include_str!("../script/live.js")),
+    ("measure.js", include_str!("../script/measure.js")),
     (
         "convolver.js",
         concat!(include_str!("../../page/script/transform.js"), include_str!("../script/convolver.js")),

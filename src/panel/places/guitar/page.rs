@@ -7,6 +7,7 @@ use maud::{Markup, html};
 use super::super::cavity::cavity_views;
 use super::super::hear::hear_views;
 use super::super::leads::leads_views;
+use super::super::measure::measuring;
 use super::super::moves;
 use super::super::plan::plan_views;
 use super::super::prove::proof;
@@ -74,6 +75,7 @@ pub(super) fn page(
             div.bench { (values()) (drawn(&|voices| views(panel, &at, &state.draft, own, shown, voices))) }
         },
         GuitarPlace::Leads => leads_views(panel, &at, own, &state.draft, shown),
+        GuitarPlace::Measure => measuring(panel, &at, own, state, asked),
         GuitarPlace::Cavity => cavity_views(&at, state.draft.document(), guitar),
         GuitarPlace::Plan => plan_views(&at, guitar, shown),
         GuitarPlace::Hear => html! {

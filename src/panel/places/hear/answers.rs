@@ -185,7 +185,7 @@ pub(super) fn answer(
 }
 
 /// Returns why nothing can be done with a guitar or its takes, and what to do.
-pub(super) fn of_guitars(error: &GuitarsError) -> String {
+pub(in super::super) fn of_guitars(error: &GuitarsError) -> String {
     in_words(&error.to_string(), &error.hint())
 }
 
@@ -194,18 +194,18 @@ fn of_job(error: &JobError) -> String {
 }
 
 /// Returns why there is no answer, and what to do.
-pub(super) fn in_words(message: &str, hint: &str) -> String {
+pub(in super::super) fn in_words(message: &str, hint: &str) -> String {
     if hint.is_empty() { message.to_owned() } else { format!("{message}: {hint}") }
 }
 
 /// Says in words why there is no answer.
-pub(super) fn refused(words: String) -> Response {
+pub(in super::super) fn refused(words: String) -> Response {
     (StatusCode::UNPROCESSABLE_ENTITY, [(CONTENT_TYPE, "text/plain; charset=utf-8")], words).into_response()
 }
 
 /// Returns a head with floats behind it: four bytes with the head's length, the head as JSON with blanks up to a whole number
 /// of floats, the floats, all little-endian.
-fn floats(head: &Value, lists: &[Vec<f32>]) -> Response {
+pub(in super::super) fn floats(head: &Value, lists: &[Vec<f32>]) -> Response {
     let mut head = head.clone();
     head["lengths"] = lists.iter().map(Vec::len).collect();
     let mut text = head.to_string();

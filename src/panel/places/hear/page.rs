@@ -9,7 +9,7 @@ use maud::{Markup, PreEscaped, html};
 use super::super::guitar::voices_of;
 use super::super::shown::{COILS, OWN, Shown, Voices};
 use super::sounds::LONGEST;
-use crate::panel::guitars::FolderName;
+use crate::panel::guitars::{FolderName, TakesFor};
 use crate::panel::server::Panel;
 use crate::panel::view::Curves;
 
@@ -131,7 +131,7 @@ pub(in super::super) fn take_of(
 
 /// Returns what chooses the take and, where one hears, takes others in.
 fn take(panel: &Panel, own: &FolderName, shown: &Shown, takes_in: bool) -> Markup {
-    let takes = panel.guitars.takes(own);
+    let takes = panel.guitars.takes(own, TakesFor::Hearing);
     html! {
         label { "Take "
             select #take name="take" data-go {

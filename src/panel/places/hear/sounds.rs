@@ -12,7 +12,7 @@ use drywire::response::Selection;
 use drywire::sound::Sound;
 
 use super::super::shown::Shown;
-use crate::panel::guitars::{FolderName, Guitars, GuitarsError};
+use crate::panel::guitars::{FolderName, Guitars, GuitarsError, TakesFor};
 
 /// The most sounds that are kept.
 const MOST: usize = 3;
@@ -74,7 +74,7 @@ impl KnownSounds {
     ) -> Result<Arc<Played>, NoSound> {
         let (guitar, scope) = (selection.guitar(), selection.scope());
         let path = match shown.own_take() {
-            Some(name) => Some(guitars.take(own, name)?),
+            Some(name) => Some(guitars.take(own, TakesFor::Hearing, name)?),
             None => None,
         };
         let changed = path

@@ -13,14 +13,14 @@ use tokio::task::block_in_place;
 use super::super::reply::folder;
 use super::answers::{in_words, of_guitars, refused};
 use super::sounds::heard_of;
-use crate::panel::guitars::GuitarsError;
+use crate::panel::guitars::{GuitarsError, NewTake, TakesFor};
 use crate::panel::server::{MOST_OF_A_TAKE, Panel};
 
 /// What its owner calls a take.
 #[derive(Debug, Deserialize)]
 pub(in super::super) struct Called {
     #[serde(default)]
-    name: String,
+    pub(in super::super) name: String,
 }
 
 /// Keeps a take and answers with the name that it has in the guitar's folder.
@@ -30,42 +30,37 @@ pub(in super::super) async fn keep_take(
     Query(Called { name }): Query<Called>,
     body: Body,
 ) -> Response {
-    let of = |error: &GuitarsError| refused(of_guitars(error));
-    let begun = folder(&given).and_then(|own| panel.guitars.begin_take(&own, &name));
-    let mut take = match begun {
-        Ok(take) => take,
-        Err(error) => return of(&error),
+    let begun = folder(&given).and_then(|own| panel.guitars.begin_take(&own, TakesFor::Hearing, &name));
+    let is_heard = |path: &std::path::Path| {
+        heard_of(path)
+            .map_err(|error| in_words(&format!("`{name}` cannot be played: {error}"), &error.hint()))
     };
+    kept(begun, body, is_heard).await.map_or_else(refused, IntoResponse::into_response)
+}
+
+/// Keeps what is sent as the take that was begun, where it is one, and returns its name.
+pub(in super::super) async fn kept(
+    begun: Result<NewTake, GuitarsError>,
+    body: Body,
+    is_one: impl FnOnce(&std::path::Path) -> Result<(), String>,
+) -> Result<String, String> {
+    let of = |error: GuitarsError| of_guitars(&error);
+    let mut take = begun.map_err(of)?;
     let mut length = 0;
     let mut stream = body.into_data_stream();
     while let Some(piece) = stream.next().await {
-        let Ok(piece) = piece else {
-            return refused(in_words("the take broke off on its way", "send it again"));
-        };
+        let piece = piece.map_err(|_| in_words("the take broke off on its way", "send it again"))?;
         length += piece.len() as u64;
         if length > MOST_OF_A_TAKE {
-            return refused(in_words(
-                "the take is larger than 2 GiB",
-                "cut out the part that you want to hear",
-            ));
+            return Err(in_words("the take is larger than 2 GiB", "cut out the part that you want to hear"));
         }
-        if let Err(error) = block_in_place(|| take.add(&piece)) {
-            return of(&error);
-        }
+        block_in_place(|| take.add(&piece)).map_err(of)?;
     }
     block_in_place(|| {
-        let path = match take.commit() {
-            Ok(path) => path,
-            Err(error) => return of(&error),
-        };
-        match heard_of(&path) {
-            Ok(()) => path.file_name().unwrap_or_default().to_string_lossy().into_owned().into_response(),
-            Err(error) => {
-                // What is no sound is not kept.
-                let _ = fs::remove_file(&path);
-                refused(in_words(&format!("`{name}` cannot be played: {error}"), &error.hint()))
-            }
-        }
+        let path = take.commit().map_err(of)?;
+        // What is none is not kept.
+        is_one(&path).inspect_err(|_| drop(fs::remove_file(&path)))?;
+        Ok(path.file_name().unwrap_or_default().to_string_lossy().into_owned())
     })
 }
 
@@ -82,7 +77,8 @@ pub(in super::super) async fn rename_take(
     Path(given): Path<String>,
     Query(Renamed { name, called }): Query<Renamed>,
 ) -> Response {
-    let renamed = block_in_place(|| panel.guitars.rename_take(&folder(&given)?, &name, &called));
+    let renamed =
+        block_in_place(|| panel.guitars.rename_take(&folder(&given)?, TakesFor::Hearing, &name, &called));
     renamed.map_or_else(|error| refused(of_guitars(&error)), IntoResponse::into_response)
 }
 
@@ -92,6 +88,6 @@ pub(in super::super) async fn remove_take(
     Path(given): Path<String>,
     Query(Called { name }): Query<Called>,
 ) -> Response {
-    let removed = block_in_place(|| panel.guitars.remove_take(&folder(&given)?, &name));
+    let removed = block_in_place(|| panel.guitars.remove_take(&folder(&given)?, TakesFor::Hearing, &name));
     removed.map_or_else(|error| refused(of_guitars(&error)), IntoResponse::into_response)
 }

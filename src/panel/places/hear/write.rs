@@ -12,7 +12,7 @@ use drywire::response::Selection;
 use super::super::guitar::OfGuitar;
 use super::super::shown::Shown;
 use super::answers::{answer, in_words, of_guitars};
-use crate::panel::guitars::{FILE, FolderName, Guitars};
+use crate::panel::guitars::{FILE, FolderName, Guitars, TakesFor};
 
 /// Writes the set and answers with its folder.
 pub(in super::super) async fn write(of: OfGuitar) -> Response {
@@ -33,7 +33,7 @@ pub(in super::super) fn write_set(
 ) -> Result<PathBuf, String> {
     let home = guitars.home(own).map_err(|error| of_guitars(&error))?;
     let source = match shown.own_take() {
-        Some(name) => Some(guitars.take(own, name).map_err(|error| of_guitars(&error))?),
+        Some(name) => Some(guitars.take(own, TakesFor::Hearing, name).map_err(|error| of_guitars(&error))?),
         None => Some(PathBuf::from(&shown.take)).filter(|name| !name.as_os_str().is_empty()),
     };
     let stem = source

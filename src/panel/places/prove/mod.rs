@@ -76,6 +76,11 @@ fn asked(place: &str, reads: &str) -> Option<Asked> {
     if reads.is_empty() || is_of_metal(place) && matches!(reads, "beep" | "open") {
         return None;
     }
+    asked_of_ohms(place, reads)
+}
+
+/// Returns what is asked about a text that is not clearly what a meter shows of ohms.
+pub(super) fn asked_of_ohms(place: &str, reads: &str) -> Option<Asked> {
     let error = OhmmeterReading::parse(reads).err()?;
     let readings = match &error {
         MeterError::Unclear(unclear) => unclear.ways(),
