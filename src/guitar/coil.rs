@@ -109,6 +109,9 @@ impl Winding {
 }
 
 impl Pole {
+    /// What is added where it is told whether hum cancels and the top poles of two coils are not known.
+    pub const HUM_IF_OPPOSITE: &'static str = "if the top poles are opposite, which a compass tells";
+
     /// Returns +1 for north and −1 for south.
     pub const fn sign(self) -> f64 {
         match self {

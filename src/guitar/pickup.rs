@@ -143,6 +143,14 @@ impl Pickup {
 
     /// Returns of each coil, A first, whether its finish is its tap-positive end; that of a coil that is not there is
     /// taken so.
+    /// Returns whether the guitar's file states the top pole of each coil: without both it is assumed whether hum cancels.
+    pub fn poles_are_known(&self) -> bool {
+        [Some(self.coil_a()), self.coil_b()]
+            .into_iter()
+            .flatten()
+            .all(|coil| coil.top_pole.origin.is_stated())
+    }
+
     pub fn finish_is_plus(&self) -> FinishIsPlus {
         [Some(self.coil_a()), self.coil_b()].map(|coil| coil.is_none_or(Coil::finish_is_plus))
     }

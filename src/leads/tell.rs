@@ -3,6 +3,7 @@
 use super::readings::Readings;
 use super::report::{CoilReport, Report, Verdict};
 use super::words::Told;
+use crate::guitar::Pole;
 use crate::quantity::{Ohms, counted};
 
 impl Report {
@@ -60,9 +61,13 @@ impl Report {
             return None;
         }
         let hum = match self.hum_cancels_in_phase {
-            Some(true) => "hum then cancels, down to about −30 dB, for the top poles are opposite.",
-            Some(false) => "hum then adds up, for the top poles are alike: two coils in phase will hum.",
-            None => "whether hum then cancels is not known without both top poles.",
+            Some(true) => {
+                "hum then cancels, down to about −30 dB, for the top poles are opposite.".to_owned()
+            }
+            Some(false) => {
+                "hum then adds up, for the top poles are alike: two coils in phase will hum.".to_owned()
+            }
+            None => format!("hum then cancels, down to about −30 dB, {}.", Pole::HUM_IF_OPPOSITE),
         };
         Some(format!("Used with the + ends alike, the coils are in phase for the strings; {hum}"))
     }

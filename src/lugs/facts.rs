@@ -27,6 +27,8 @@ pub struct ThrowFacts {
     pub in_phase: Option<bool>,
     /// Whether hum cancels; nothing where no coil is heard.
     pub hum_cancels: Option<bool>,
+    /// Whether two coils are heard whose top poles the guitar's file does not state, so that what their hum does is assumed.
+    pub hum_is_assumed: bool,
     /// What a meter reads at the jack with nothing plugged in and the knobs full; nothing where a buffer stands between.
     pub reading: Option<Expected>,
 }
@@ -84,7 +86,8 @@ fn facts(
 ) -> Result<ThrowFacts, VoiceError> {
     let reading = seat.expected(connection)?;
     let response = response(turned_up(), pickup, connection)?;
-    let (in_phase, hum_cancels) = match Function::of(&connection) {
+    let function = Function::of(&connection);
+    let (in_phase, hum_cancels) = match function {
         Function::Muted | Function::Dead => (None, None),
         // A lone coil has nothing to cancel its hum.
         Function::OneCoil { .. } => (Some(response.in_phase()), Some(false)),
@@ -94,7 +97,8 @@ fn facts(
             (Some(response.in_phase()), Some((hum(0) * hum(1).conj()).re < 0.0))
         }
     };
-    Ok(ThrowFacts { throw, with, connection, in_phase, hum_cancels, reading })
+    let hum_is_assumed = matches!(function, Function::TwoCoils { .. }) && !pickup.poles_are_known();
+    Ok(ThrowFacts { throw, with, connection, in_phase, hum_cancels, hum_is_assumed, reading })
 }
 
 /// Returns whether the solved circuit of `connection` is that of what is asked.

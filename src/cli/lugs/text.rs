@@ -1,7 +1,7 @@
 //! The answers for reading, on a terminal of 80 columns.
 
 use drywire::cautions;
-use drywire::guitar::Pickup;
+use drywire::guitar::{Pickup, Pole};
 use drywire::jack::Expected;
 use drywire::lugs::{Described, Finding, Found, Passing, Preference, ThrowFacts, Wanted, rests_on};
 use drywire::quantity::counted;
@@ -228,6 +228,9 @@ fn throws(text: &mut String, described: &Described, number: &str) {
     indented(text, &table);
     for words in in_words {
         item(text, &words);
+    }
+    if described.facts.iter().any(|facts| facts.hum_is_assumed) {
+        item(text, &format!("Hum: two coils cancel it so far {}.", Pole::HUM_IF_OPPOSITE));
     }
     if described.facts.iter().all(|facts| facts.reading.is_none()) {
         item(

@@ -8,7 +8,7 @@ use std::fmt::Write;
 
 use super::{Described, Finding, Passing, ThrowFacts, rests_on};
 use crate::cautions;
-use crate::guitar::{Guitar, Pickup};
+use crate::guitar::{Guitar, Pickup, Pole};
 use crate::jack::Expected;
 use crate::markup::{COLOURS, Escaped, Head, content, list};
 use crate::quantity::{Ohms, counted};
@@ -146,6 +146,7 @@ pub(crate) fn throws(described: &Described, title: &str) -> String {
 
 fn facts_of(facts: &ThrowFacts) -> String {
     let hum = if facts.hum_cancels == Some(true) { "hum cancels to about −30 dB" } else { "hums" };
+    let hum = if facts.hum_is_assumed { format!("{hum} {}", Pole::HUM_IF_OPPOSITE) } else { hum.to_owned() };
     let heard = match (Function::of(&facts.connection), facts.in_phase) {
         (Function::Muted | Function::Dead, _) | (_, None) => "Silent".to_owned(),
         (Function::OneCoil { .. }, Some(_)) => "One coil, so it hums".to_owned(),
