@@ -186,6 +186,7 @@ fn add_pickup(
     // The coils' places decide what the strings give them, not the circuit.
     let Pickup {
         name,
+        like: _,
         from_bridge: _,
         spacing: _,
         coils,

@@ -4,9 +4,11 @@ use super::{Draft, DraftError, Guitar, Pot, Preset, pickup_presets};
 use crate::document::{Document, Literal};
 use crate::quantity::Ohms;
 
-/// The usual names of one pickup, of two, and of so on to four, the one at the bridge first.
-const PLACES: [&[&str]; 4] =
-    [&["bridge"], &["bridge", "neck"], &["bridge", "middle", "neck"], &["bridge", "middle", "neck", "front"]];
+/// The most pickups.
+const MOST: usize = Answers::PLACES.len();
+/// The lugs of a rotary switch to which two pickups go, three, and four, and the one that leads out.
+const ROTARY_LUGS: [&[&str]; MOST - 1] =
+    [&["A1", "A2", "A0"], &["A1", "A2", "A3", "A0"], &["A1", "A2", "A3", "A4", "A0"]];
 
 /// What is known of a guitar whose file is to be made. Each value is as the file states it, such as `3.61k`; what is not
 /// known is left out, and is then assumed.
@@ -16,6 +18,8 @@ pub struct Answers {
     pub name: String,
     /// Its pickups, one to four, the one at the bridge first.
     pub pickups: Vec<PickupAnswer>,
+    /// What chooses among them, where there are several.
+    pub selector: SelectorAnswer,
     /// The volume pot, where there is one; of unknown resistance where that is empty.
     pub volume: Option<String>,
     /// The tone pot, where there is one.
@@ -24,16 +28,43 @@ pub struct Answers {
     pub cable: Option<String>,
 }
 
+/// What chooses among pickups.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum SelectorAnswer {
+    /// What is usual: a toggle of three positions with two pickups, a blade of five with three; with four nothing is.
+    #[default]
+    Usual,
+    /// A rotary switch, which has each of them by itself.
+    Rotary,
+    /// Nothing: all are always heard together.
+    Together,
+    /// Something else, which the file does not state yet; each is heard by itself until then.
+    Later,
+}
+
+impl SelectorAnswer {
+    /// All of them.
+    pub const ALL: [Self; 4] = [Self::Usual, Self::Rotary, Self::Together, Self::Later];
+}
+
 /// What is known of a pickup.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct PickupAnswer {
-    /// The built-in pickup that is most like it.
+    /// The built-in pickup that is most like it, or [`KIND_UNKNOWN`](super::KIND_UNKNOWN).
     pub like: String,
     /// The coils' resistances, coil A, the one nearer the bridge, first.
     pub ohms: [Option<String>; 2],
 }
 
 impl Answers {
+    /// The usual names of one pickup, of two, and of so on to four, the one at the bridge first.
+    pub const PLACES: [&'static [&'static str]; 4] = [
+        &["bridge"],
+        &["bridge", "neck"],
+        &["bridge", "middle", "neck"],
+        &["bridge", "middle", "neck", "front"],
+    ];
+
     /// Returns the draft of the guitar.
     ///
     /// # Errors
@@ -41,7 +72,7 @@ impl Answers {
     pub fn draft(&self) -> Result<Draft, DraftError> {
         let mut draft = Draft::of(Document::new("new guitar", "format = 1\n"));
         draft.set("name", self.name.as_str())?;
-        let names = PLACES[self.pickups.len().clamp(1, PLACES.len()) - 1];
+        let names = Self::PLACES[self.pickups.len().clamp(1, MOST) - 1];
         for (pickup, name) in self.pickups.iter().zip(names) {
             let at = draft.add("pickup")?.to_string();
             draft.set(&format!("{at}.name"), *name)?;
@@ -77,12 +108,17 @@ impl Answers {
         Ok(draft)
     }
 
-    /// Adds the selector that is usual with so many pickups.
+    /// Adds what chooses among so many pickups.
     fn selector(&self, draft: &mut Draft, names: &[&str]) -> Result<(), DraftError> {
-        let (table, lugs) = match self.pickups.len() {
-            2 => ("three-way-toggle", &["1", "2", "0"][..]),
-            3 => ("five-way-blade", &["A1", "A2", "A3", "A0"][..]),
-            _ => return Ok(()),
+        let (table, lugs) = match (self.selector, names.len()) {
+            (_, 0 | 1) | (SelectorAnswer::Later, _) | (SelectorAnswer::Usual, 4..) => return Ok(()),
+            (SelectorAnswer::Usual, 2) => ("three-way-toggle", &["1", "2", "0"][..]),
+            (SelectorAnswer::Usual, _) => ("five-way-blade", &["A1", "A2", "A3", "A0"][..]),
+            (SelectorAnswer::Rotary, count) => ("rotary-six", ROTARY_LUGS[count.min(MOST) - 2]),
+            (SelectorAnswer::Together, _) => {
+                let all = names.iter().copied().chain(["out"]).map(str::to_owned).collect();
+                return draft.set("joints", Literal::TextLists(vec![all]));
+            }
         };
         let at = draft.add("selector")?.to_string();
         draft.set(&format!("{at}.name"), "selector")?;
@@ -123,6 +159,7 @@ pub fn nearest_presets(coils: Option<usize>, ohms: Option<Ohms>) -> Vec<&'static
 
 #[cfg(test)]
 mod tests {
+    use super::super::KIND_UNKNOWN;
     use super::*;
 
     fn pickup(like: &str, a: Option<&str>, b: Option<&str>) -> PickupAnswer {
@@ -136,7 +173,7 @@ mod tests {
             pickups: vec![pickup("vintage-full-size", Some("3.61k"), Some("4.05k"))],
             volume: Some("236k".to_owned()),
             tone: Some("262k".to_owned()),
-            cable: None,
+            ..Answers::default()
         };
         let draft = answers.draft().unwrap();
         assert_eq!(
@@ -159,6 +196,7 @@ mod tests {
                         volume: pot.clone(),
                         tone: Some(String::new()),
                         cable: Some("6 m".to_owned()),
+                        ..Answers::default()
                     };
                     let guitar = answers.draft().unwrap().check().unwrap_or_else(|e| panic!("{e}"));
                     assert_eq!(guitar.controls().volume().is_some(), pot.is_some());
@@ -171,6 +209,37 @@ mod tests {
             Answers { name: "x".to_owned(), pickups: vec![pickup("mini", None, None)], ..Answers::default() };
         let guitar = bare.draft().unwrap().check().unwrap();
         assert!(guitar.controls().volume().is_none() && guitar.controls().tone().is_none());
+    }
+
+    #[test]
+    fn each_selector_makes_a_guitar_whose_positions_are_heard_but_one_that_is_told_later() {
+        for (count, positions) in [(1, [1; 4]), (2, [3, 6, 1, 1]), (3, [5, 6, 1, 1]), (4, [1, 6, 1, 1])] {
+            for (selector, ways) in SelectorAnswer::ALL.into_iter().zip(positions) {
+                let pickups = vec![pickup(KIND_UNKNOWN, None, None); count];
+                let answers = Answers { name: "x".to_owned(), pickups, selector, ..Answers::default() };
+                let guitar = answers.draft().unwrap().check().unwrap_or_else(|e| panic!("{e}"));
+                let throws = guitar.joined().selectors().iter().map(|own| own.switch().throws().len());
+                assert_eq!(throws.product::<usize>(), ways, "{count}: {selector:?}");
+                let is_joined = count > 1
+                    && match selector {
+                        SelectorAnswer::Usual => count < 4,
+                        SelectorAnswer::Rotary | SelectorAnswer::Together => true,
+                        SelectorAnswer::Later => false,
+                    };
+                assert_eq!(!guitar.joined().is_empty(), is_joined, "{count}: {selector:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_kind_that_is_not_known_is_assumed_and_told_so() {
+        let pickups = vec![pickup(KIND_UNKNOWN, Some("3.61k"), None)];
+        let answers = Answers { name: "x".to_owned(), pickups, ..Answers::default() };
+        let guitar = answers.draft().unwrap().check().unwrap();
+        let kind = guitar.values().into_iter().find(|value| value.place == "pickup[0].like").unwrap();
+        assert_eq!((kind.shown.as_str(), kind.origin.is_stated()), ("vintage-full-size", false));
+        let told = guitar.pickups()[0].assumed();
+        assert!(told[0].contains("which is not known: vintage-full-size"), "{told:?}");
     }
 
     #[test]

@@ -46,9 +46,22 @@ impl Pickup {
     /// Returns the pickup's values that the file did not state and that were assumed, in words.
     pub fn assumed(&self) -> Vec<String> {
         // What a cover does is told by its eddy section.
-        let Self { name, from_bridge, spacing, coils, cover: _, level: _, arrangement: _, controls, form: _ } =
-            self;
+        let Self {
+            name,
+            like,
+            from_bridge,
+            spacing,
+            coils,
+            cover: _,
+            level: _,
+            arrangement: _,
+            controls,
+            form: _,
+        } = self;
         let mut lines = Lines::default();
+        if let Some(like) = like {
+            lines.usual(&format!("{name}, its kind, which is not known"), like);
+        }
         match coils {
             Coils::One(a) => {
                 lines.coil(&format!("{name}, {}", CoilName::A), a);

@@ -25,7 +25,7 @@ mod tolerances;
 mod values;
 mod vary;
 
-pub use asked::{Answers, PickupAnswer, nearest_presets};
+pub use asked::{Answers, PickupAnswer, SelectorAnswer, nearest_presets};
 pub use bounds::{Bounds, SCALES};
 pub use cavity::{Cavity, Grounding, Jack, NamedWire, PickupForm, Shielding, Strings, Turns};
 pub use coil::{Coil, Cover, Eddy, LeadNames, Pole, Winding};
@@ -41,7 +41,7 @@ pub use measured::{MEASURANDS, Measurand, MeasuredWith, Measurement};
 pub use open::GuitarError;
 pub use origin::{Origin, Spread, Value};
 pub use pickup::{Bypass, Coils, Pickup};
-pub use presets::{Preset, UnknownPreset, guitar_presets, pickup_presets};
+pub use presets::{KIND_UNKNOWN, Preset, UnknownPreset, guitar_presets, pickup_presets};
 
 pub use tolerances::{PartKind, Tolerances, Variation};
 pub use values::Placed;

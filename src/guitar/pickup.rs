@@ -48,6 +48,8 @@ pub enum Coils {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Pickup {
     pub(crate) name: Name,
+    /// The built-in pickup that it starts from, assumed where its kind is not known.
+    pub(crate) like: Option<Value<&'static str>>,
     pub(crate) from_bridge: Value<Metres>,
     pub(crate) spacing: Value<Metres>,
     pub(crate) coils: Coils,
@@ -141,8 +143,6 @@ impl Pickup {
         }
     }
 
-    /// Returns of each coil, A first, whether its finish is its tap-positive end; that of a coil that is not there is
-    /// taken so.
     /// Returns whether the guitar's file states the top pole of each coil: without both it is assumed whether hum cancels.
     pub fn poles_are_known(&self) -> bool {
         [Some(self.coil_a()), self.coil_b()]
@@ -151,6 +151,8 @@ impl Pickup {
             .all(|coil| coil.top_pole.origin.is_stated())
     }
 
+    /// Returns of each coil, A first, whether its finish is its tap-positive end; that of a coil that is not there is
+    /// taken so.
     pub fn finish_is_plus(&self) -> FinishIsPlus {
         [Some(self.coil_a()), self.coil_b()].map(|coil| coil.is_none_or(Coil::finish_is_plus))
     }

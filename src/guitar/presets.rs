@@ -25,6 +25,9 @@ pub struct UnknownPreset {
     pub known: String,
 }
 
+/// What a file states in place of a built-in pickup where the kind is not known; it is then taken for the first of them.
+pub const KIND_UNKNOWN: &str = "unknown";
+
 macro_rules! presets {
     ($folder:literal: $($name:literal),+ $(,)?) => {
         &[$(Preset { name: $name, text: include_str!(concat!("../../presets/", $folder, "/", $name, ".toml")) }),+]
@@ -91,11 +94,11 @@ impl Guitar {
     }
 }
 
-/// Returns the built-in pickup of that name.
-pub(super) fn built_in_pickup(name: &str) -> Result<PickupBase, UnknownPreset> {
+/// Returns the built-in pickup of that name, and its name.
+pub(super) fn built_in_pickup(name: &str) -> Result<(&'static str, PickupBase), UnknownPreset> {
     let preset = find(PICKUPS, "pickup", name)?;
     let read: Result<PickupBase, Refusal> = preset.document().interpret(|top| built_in(top, preset.name));
-    Ok(read.expect("a built-in pickup has no fault"))
+    Ok((preset.name, read.expect("a built-in pickup has no fault")))
 }
 
 fn find(

@@ -69,8 +69,21 @@ impl Values {
     }
 
     fn pickup(&mut self, at: &str, pickup: &Pickup) {
-        let Pickup { name: _, from_bridge, spacing, coils, arrangement: _, controls, form: _, cover, level } =
-            pickup;
+        let Pickup {
+            name: _,
+            like,
+            from_bridge,
+            spacing,
+            coils,
+            arrangement: _,
+            controls,
+            form: _,
+            cover,
+            level,
+        } = pickup;
+        if let Some(like) = like {
+            self.add(&format!("{at}.like"), like);
+        }
         self.add(&format!("{at}.from_bridge"), from_bridge);
         self.add(&format!("{at}.lead_capacitance"), &pickup.coil_a().lead);
         self.add(&format!("{at}.cover"), cover);

@@ -321,6 +321,7 @@ fn each_coil_part(coil: &mut Coil, of: &str, name: CoilName, other: &mut impl Fn
 fn each_pickup_part(pickup: &mut Pickup, other: &mut impl FnMut(Part<'_>) -> f64) {
     let Pickup {
         name,
+        like: _,
         from_bridge: _,
         spacing: _,
         coils,

@@ -4,7 +4,7 @@
 //! prints nor reads.
 
 use crate::document::nearest;
-use crate::guitar::{Answers, Draft, DraftError, PickupAnswer, pickup_presets};
+use crate::guitar::{Answers, Draft, DraftError, KIND_UNKNOWN, PickupAnswer, pickup_presets};
 use crate::leads::Reply;
 
 /// With more pickups no selector is usual.
@@ -72,7 +72,8 @@ impl GuitarInterview {
             Stage::Like(0) => {
                 let built_in = pickup_presets().iter().map(|preset| format!("  {}\n", preset.name));
                 format!(
-                    "The built-in pickups are\n{}The pickup nearest the bridge: which is it like? (nothing means {})",
+                    "The built-in pickups are\n{}The pickup nearest the bridge: which is it like? (nothing means {KIND_UNKNOWN}, and it is \
+                     taken for {})",
                     built_in.collect::<String>(),
                     pickup_presets()[0].name
                 )
@@ -149,10 +150,9 @@ impl GuitarInterview {
                 self.stage = Stage::Like(0);
             }
             Stage::Like(place) => {
-                let usual =
-                    self.answers.pickups.last().map_or(pickup_presets()[0].name, |own| own.like.as_str());
+                let usual = self.answers.pickups.last().map_or(KIND_UNKNOWN, |own| own.like.as_str());
                 let given = if answer.is_empty() { usual } else { answer };
-                let known = || pickup_presets().iter().map(|preset| preset.name);
+                let known = || pickup_presets().iter().map(|preset| preset.name).chain([KIND_UNKNOWN]);
                 let like = known().find(|name| *name == given).ok_or_else(|| {
                     let near = nearest(given, known());
                     let hint = near.map_or_else(String::new, |near| format!("; did you mean {near}?"));

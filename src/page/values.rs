@@ -132,7 +132,8 @@ fn joined_rows(joined: &Joined, guitar: &Guitar, pickups: &[Pickup]) -> Vec<Row>
 
 /// Adds the groups of a pickup, with its name in their headings where others are heard beside it.
 fn pickup_groups(groups: &mut Vec<Group>, pickup: &Pickup, scope: Scope<'_>) {
-    let Pickup { name, from_bridge, spacing, coils, cover, level, arrangement, controls, form: _ } = pickup;
+    let Pickup { name, like: _, from_bridge, spacing, coils, cover, level, arrangement, controls, form: _ } =
+        pickup;
     let mut about = vec![Row::of("to the bridge", from_bridge)];
     let of = match scope {
         // The arrangement is then what is chosen.

@@ -219,8 +219,7 @@ fn of_another_wire(
     inductance: &Value<Henries>,
 ) -> String {
     let off = |coil: &Coil| (resistance.value() / coil.resistance().value()).ln().abs();
-    let others =
-        pickup_presets().iter().filter_map(|other| Some((other.name, built_in_pickup(other.name).ok()?)));
+    let others = pickup_presets().iter().filter_map(|other| built_in_pickup(other.name).ok());
     let nearest =
         others.min_by(|(_, one), (_, other)| off(one.pickup.coil_a()).total_cmp(&off(other.pickup.coil_a())));
     let better = match nearest {

@@ -7,7 +7,8 @@ use super::keyed::Keyed;
 use crate::document::{Fault, Located, Name, Section};
 use crate::guitar::presets::built_in_pickup;
 use crate::guitar::{
-    Bypass, Coil, Coils, Controls, Cover, MeasuredWith, Pickup, PickupForm, Pole, Value, keys,
+    Bypass, Coil, Coils, Controls, Cover, KIND_UNKNOWN, MeasuredWith, Pickup, PickupForm, Pole, Value, keys,
+    pickup_presets,
 };
 use crate::quantity::{Db, Farads, Metres, Ohms};
 use crate::wiring::{Arrangement, CoilName};
@@ -55,16 +56,10 @@ pub(super) fn pickup(section: &mut Keyed<'_, '_>, scale: Metres) -> (Option<Name
 }
 
 fn named(section: &mut Keyed<'_, '_>, name: Option<&Name>, scale: Metres) -> Option<PickupBase> {
-    let like = section.text("like").and_then(|like| match built_in_pickup(&like.value) {
-        Ok(base) => Some(base),
-        Err(unknown) => {
-            section.note(Fault::new(like.span, unknown.to_string()).hint("`drywire presets` lists them"));
-            None
-        }
-    });
+    let kind = section.text("like").and_then(|like| kind(section, &like));
     // A wrong `like` is one fault, not one for each value that it would have given.
-    let like_is_broken = like.is_none() && section.has("like");
-    let read = parts(section, like.as_ref(), None);
+    let like_is_broken = kind.is_none() && section.has("like");
+    let read = parts(section, kind.as_ref().map(|(_, base)| base), None);
     let stated = section.text("arrangement");
     let usual_pot = read.as_ref().map_or(TWO_COIL_POT, |base| base.pot);
     let controls = section.table("controls", |s| table(s, usual_pot));
@@ -82,7 +77,8 @@ fn named(section: &mut Keyed<'_, '_>, name: Option<&Name>, scale: Metres) -> Opt
         None => Controls::default(),
     };
     let form = form.unwrap_or(base.pickup.form);
-    let pickup = Pickup { name: name?.clone(), arrangement, controls, form, ..base.pickup };
+    let like = kind.map(|(name, _)| name);
+    let pickup = Pickup { name: name?.clone(), like, arrangement, controls, form, ..base.pickup };
     let half = pickup.spacing().value() / 2.0;
     let centre = pickup.from_bridge().value();
     if centre - half <= 0.0 || centre + half >= scale.value() {
@@ -94,6 +90,22 @@ fn named(section: &mut Keyed<'_, '_>, name: Option<&Name>, scale: Metres) -> Opt
         return None;
     }
     Some(PickupBase { pickup, pot: base.pot })
+}
+
+/// Returns the built-in pickup that a pickup is said to be like, with its name; where the kind is not known that is assumed.
+fn kind(section: &Section<'_>, like: &Located<String>) -> Option<(Value<&'static str>, PickupBase)> {
+    let usual = pickup_presets()[0].name;
+    let (name, is_known) =
+        if like.value == KIND_UNKNOWN { (usual, false) } else { (like.value.as_str(), true) };
+    match built_in_pickup(name) {
+        Ok((name, base)) => Some((if is_known { Value::stated(name) } else { Value::usual(name) }, base)),
+        Err(unknown) => {
+            let hint =
+                format!("`drywire presets` lists them; where you do not know, write \"{KIND_UNKNOWN}\"");
+            section.note(Fault::new(like.span.clone(), unknown.to_string()).hint(hint));
+            None
+        }
+    }
 }
 
 /// Returns the arrangement called `stated`, where `pickup` has it.
@@ -135,7 +147,8 @@ pub(in crate::guitar) fn built_in(top: &mut Section<'_>, preset: &'static str) -
     let top = &mut Keyed::new(top, &keys::PRESET, &mut remarks);
     let pot = top.quantity("pot");
     let base = parts(top, None, Some(preset))?;
-    let Pickup { name, from_bridge, spacing, coils, cover, level, arrangement, controls, form } = base.pickup;
+    let Pickup { name, like, from_bridge, spacing, coils, cover, level, arrangement, controls, form } =
+        base.pickup;
     let leads = top.quantity_range::<Farads>("lead_capacitance_range");
     let led = |mut coil: Coil| {
         coil.lead = coil.lead.of(preset);
@@ -155,6 +168,7 @@ pub(in crate::guitar) fn built_in(top: &mut Section<'_>, preset: &'static str) -
     };
     let pickup = Pickup {
         name,
+        like,
         from_bridge: from_bridge.of(preset),
         spacing: spacing.of(preset),
         coils,
@@ -264,6 +278,7 @@ fn parts(
     Some(PickupBase {
         pickup: Pickup {
             name: unnamed,
+            like: None,
             from_bridge,
             spacing,
             arrangement: usual(&coils),

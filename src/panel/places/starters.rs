@@ -1,7 +1,7 @@
 //! What a part begins with that is added to a guitar.
 
 use drywire::document::Literal;
-use drywire::guitar::{Draft, DraftError, Guitar, Pot};
+use drywire::guitar::{Draft, DraftError, Guitar, KIND_UNKNOWN, Pot};
 
 /// Adds the part at `place` with values that are usual, so that it is heard and can be changed.
 pub(super) fn add(draft: &mut Draft, guitar: Option<&Guitar>, place: &str) -> Result<(), DraftError> {
@@ -14,7 +14,7 @@ pub(super) fn add(draft: &mut Draft, guitar: Option<&Guitar>, place: &str) -> Re
                 .find(|name| !names.iter().any(|own| own == name));
             let at = draft.add(place)?.to_string();
             draft.set(&format!("{at}.name"), free.unwrap_or("another"))?;
-            draft.set(&format!("{at}.like"), "vintage-full-size")?;
+            draft.set(&format!("{at}.like"), KIND_UNKNOWN)?;
             draft.set(&format!("{at}.from_bridge"), "150 mm")
         }
         "selector" => {

@@ -105,6 +105,12 @@ impl Field<'_> {
     /// Returns how the value is understood.
     fn reads(&self) -> String {
         match &self.has {
+            // A choice says itself what was chosen.
+            Some((shown, _))
+                if matches!(self.form, Form::Choice(_)) && self.stated.as_ref() == Some(shown) =>
+            {
+                String::new()
+            }
             Some((shown, _)) => shown.clone(),
             None => String::new(),
         }

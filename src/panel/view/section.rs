@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use drywire::document::{Fault, Place};
 use drywire::guitar::keys::{GUITAR, Key, Kind, Table};
-use drywire::guitar::{Draft, Guitar, Placed, nearest_presets};
+use drywire::guitar::{Draft, Guitar, KIND_UNKNOWN, Placed, nearest_presets};
 use drywire::quantity::{Ohms, parse_quantity};
 use drywire::wiring::{Arrangement, Switch};
 use maud::{Markup, html};
@@ -246,7 +246,9 @@ impl Writer<'_> {
                     value: preset.name.to_owned(),
                     shown: preset.title().to_owned(),
                 });
-                Form::Choice(choices.collect())
+                let unknown =
+                    SelectChoice { value: KIND_UNKNOWN.to_owned(), shown: "don’t know".to_owned() };
+                Form::Choice(std::iter::once(unknown).chain(choices).collect())
             }
             Kind::PickupName => {
                 let names = self.sheet.draft.pickup_names();
