@@ -7,9 +7,10 @@ mod answers;
 #[cfg(test)]
 mod tests;
 
+use super::further::further_step;
 use super::howto::how_to;
-use super::next::{Step, is_taken};
-use super::reading::{Bobbin, Unclear};
+use super::next::Step;
+use super::reading::Unclear;
 use super::readings::Readings;
 use super::report::{Analysis, Verdict, analyse};
 
@@ -178,7 +179,7 @@ impl Interview {
         let Analysis { report, step, clashes } = analyse(&self.readings, &self.skipped);
         self.stage = match (report.verdict, step) {
             (Verdict::Certain, _) if beyond_certain => self.stage_beyond_certain(),
-            (Verdict::Certain, _) if self.step_beyond_certain().is_some() => Stage::Further,
+            (Verdict::Certain, _) if further_step(&self.readings, &self.skipped).is_some() => Stage::Further,
             (Verdict::Ambiguous, Some(step)) => Stage::Take { step, beyond_certain: false, unclear: None },
             (Verdict::Contradictory, _) => match clashes.into_iter().next() {
                 Some(clash) => Stage::Again(clash),
@@ -189,31 +190,11 @@ impl Interview {
     }
 
     fn stage_beyond_certain(&self) -> Stage {
-        self.step_beyond_certain().map_or(Stage::Over, |step| Stage::Take {
+        further_step(&self.readings, &self.skipped).map_or(Stage::Over, |step| Stage::Take {
             step,
             beyond_certain: true,
             unclear: None,
         })
-    }
-
-    /// Returns a reading that the coils' health or the hum still wants: each coil's ohms, a lead of each coil
-    /// against the shield, and the poles.
-    fn step_beyond_certain(&self) -> Option<Step> {
-        let report = analyse(&self.readings, &[]).report;
-        let find = |name: &Option<String>| name.as_deref().and_then(|n| self.readings.conductor(n).ok());
-        let shield = self.readings.shield().and_then(|s| self.readings.conductor(s.as_str()).ok());
-        let mut steps: Vec<Step> = Vec::new();
-        for coil in &report.coils {
-            let Some(ends) = find(&coil.plus).zip(find(&coil.minus)) else { continue };
-            steps.push(Step::Ohms { between: [ends.0, ends.1] });
-            steps.extend(
-                shield.filter(|s| ends.0 != *s && ends.1 != *s).map(|s| Step::Ohms { between: [ends.0, s] }),
-            );
-        }
-        let named = |coil: &Step| matches!(coil, Step::Compass { coil } if self.readings.bobbin_name(*coil).is_some());
-        let compass = Bobbin::BOTH.into_iter().map(|coil| Step::Compass { coil }).filter(named);
-        steps.extend(compass);
-        steps.into_iter().find(|step| !is_taken(&self.readings, *step) && !self.skipped.contains(step))
     }
 
     fn ask(&self, step: Step) -> String {

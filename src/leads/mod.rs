@@ -8,6 +8,7 @@
 
 mod chart;
 mod fit;
+mod further;
 mod health;
 mod howto;
 mod hypothesis;
@@ -27,6 +28,7 @@ mod words;
 mod write;
 
 pub use chart::{explain as explain_chart, of_pickup as chart_of_pickup};
+pub use further::further;
 pub use howto::{CAUTIONS, how_to};
 pub use interview::{Interview, Reply};
 pub use next::Step;

@@ -244,6 +244,31 @@ pub enum Reading {
     },
 }
 
+impl Reading {
+    /// Returns whether `other` says the same of the same wires; the probes may have changed places.
+    pub(super) fn repeats(&self, other: &Self) -> bool {
+        match (self, other) {
+            (Self::Ohms { between: [a, b], reads }, Self::Ohms { between: [c, d], reads: again }) => {
+                ((a, b) == (c, d) || (a, b) == (d, c)) && reads.closed() == again.closed()
+            }
+            (
+                Self::Tap { coil, red, black, swing },
+                Self::Tap { coil: own, red: other_red, black: other_black, swing: again },
+            ) => {
+                let turned = match again {
+                    Swing::Plus => Swing::Minus,
+                    Swing::Minus => Swing::Plus,
+                    Swing::None => Swing::None,
+                };
+                coil == own
+                    && ((red, black, *swing) == (other_red, other_black, *again)
+                        || (red, black, *swing) == (other_black, other_red, turned))
+            }
+            (Self::Ohms { .. } | Self::Tap { .. } | Self::Compass { .. }, _) => false,
+        }
+    }
+}
+
 /// Returns the pole's name in files and reports.
 pub(super) const fn pole_name(pole: Pole) -> &'static str {
     match pole {
@@ -264,6 +289,24 @@ pub fn pole_called(word: &str) -> Option<Pole> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_reading_is_repeated_where_it_says_the_same_of_the_same_wires() {
+        let [a, b, c] = [0, 1, 2].map(Conductor);
+        let ohms =
+            |between, shown: &str| Reading::Ohms { between, reads: OhmmeterReading::parse(shown).unwrap() };
+        let tap = |coil, [red, black]: [Conductor; 2], swing| Reading::Tap { coil, red, black, swing };
+        assert!(ohms([a, b], "open").repeats(&ohms([b, a], "OL")));
+        assert!(ohms([a, b], "3.6k").repeats(&ohms([a, b], "3k6")));
+        assert!(!ohms([a, b], "3.6k").repeats(&ohms([a, b], "3.7k")));
+        assert!(!ohms([a, b], "open").repeats(&ohms([a, c], "open")));
+        let first = tap(Bobbin::First, [a, b], Swing::Plus);
+        assert!(first.repeats(&first) && first.repeats(&tap(Bobbin::First, [b, a], Swing::Minus)));
+        assert!(!first.repeats(&tap(Bobbin::First, [b, a], Swing::Plus)));
+        assert!(!first.repeats(&tap(Bobbin::Second, [a, b], Swing::Plus)));
+        let compass = Reading::Compass { coil: Bobbin::First, top_pole: Pole::North };
+        assert!(!compass.repeats(&compass), "twice is surer");
+    }
 
     #[test]
     fn a_meter_shows_a_resistance_or_that_the_circuit_is_open() {

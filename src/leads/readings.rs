@@ -77,6 +77,12 @@ pub enum ReadingError {
         /// The coils that there are.
         known: String,
     },
+    /// There are too few wires for two coils.
+    #[error("two coils have three ends or more to tell apart, and {given} are named")]
+    TooFewForTwo {
+        /// How many wires there are.
+        given: usize,
+    },
     /// There are more readings than anyone takes.
     #[error("more than {} readings", Readings::MAX_READINGS)]
     TooManyReadings,
@@ -94,6 +100,11 @@ impl ReadingError {
             Self::UnknownLead { nearest, .. } => nearest.as_ref().map(|n| format!("did you mean `{n}`?")),
             Self::SameLead { .. } => Some("a reading needs two different leads".to_owned()),
             Self::OneCoilTooMany { .. } => Some("call each coil by one name throughout".to_owned()),
+            Self::TooFewForTwo { .. } => Some(
+                "name every lead, also those that end under the cover; or name one coil, and both are taken as the one that \
+                 they are as they are soldered"
+                    .to_owned(),
+            ),
             Self::TooManyReadings => Some("leave out repeated readings".to_owned()),
         }
     }
@@ -232,6 +243,23 @@ impl Readings {
         let [start, finish] = ends.map(|end| self.name(end).to_owned());
         self.charts.push(ChartNames { start, finish });
         Ok(())
+    }
+
+    /// Returns the readings, where there are wires enough to tell its coils apart.
+    ///
+    /// # Errors
+    /// [`ReadingError::TooFewForTwo`].
+    pub fn enough(self) -> Result<Self, ReadingError> {
+        let given = self.conductors().count();
+        if self.coil_count() > 1 && given < 3 { Err(ReadingError::TooFewForTwo { given }) } else { Ok(self) }
+    }
+
+    /// Returns whether the last reading says what one before it says already, between the same wires. A compass is not meant,
+    /// which is read twice to be sure of it.
+    pub fn last_is_repeated(&self) -> bool {
+        self.entries
+            .split_last()
+            .is_some_and(|(last, before)| before.iter().any(|entry| entry.reading.repeats(&last.reading)))
     }
 
     /// Takes back the reading at `index`, where there is one.

@@ -51,7 +51,7 @@ impl Interview {
             (2, 2) => {}
             _ => return Err("write two different names, or one for a pickup of one coil".to_owned()),
         }
-        self.readings = readings;
+        self.readings = readings.enough().map_err(|e| explained(&e))?;
         self.go_on();
         Ok(())
     }

@@ -40,6 +40,16 @@ fn colours_without_commas_are_not_taken_for_one_lead() {
 }
 
 #[test]
+fn two_coils_want_more_than_two_wires() {
+    let mut interview = told(&["white", "bare"]);
+    assert!(
+        matches!(interview.answer("near, far"), Reply::Refused(why) if why.contains("three ends or more"))
+    );
+    assert_eq!(interview.answer("only"), Reply::Taken);
+    assert_eq!(told(&["white, grey", "bare"]).answer("near, far"), Reply::Taken);
+}
+
+#[test]
 fn the_last_reading_can_be_taken_back_and_a_reading_left_out() {
     let mut interview = told(&BEGIN);
     let first = asked(&mut interview);
