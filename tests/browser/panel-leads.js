@@ -23,7 +23,7 @@ const COILS = { near: ["white", "grey", "3.61k"], far: ["red", "blue", "4.05k"] 
 
 /** Returns what a meter shows for what the page asks. */
 async function meter() {
-  const form = await page.locator('[data-part="next"] form').evaluate((own) => Object.fromEntries(new FormData(own)));
+  const form = await page.locator('[data-part="next"] form:has([name="kind"])').evaluate((own) => Object.fromEntries(new FormData(own)));
   if (form.kind === "ohms") {
     const coil = Object.values(COILS).find((own) => own.includes(form.one) && own.includes(form.other));
     return { ...form, reads: coil ? coil[2] : "open" };
@@ -38,6 +38,9 @@ const readings = () => page.locator("ol.taken > li").count();
 async function counted(count) {
   await page.waitForFunction((wanted) => document.querySelectorAll("ol.taken > li").length === wanted, count);
 }
+
+/** Waits until the page says why something was not done. */
+const refused = (words) => page.waitForFunction((wanted) => document.querySelector("#summary").textContent.includes(wanted), words);
 
 /** Answers until every lead is known, by `answer`, and returns how many readings that took. */
 async function identified(answer) {
@@ -69,7 +72,11 @@ await page.locator("#heard").selectOption("neck");
 await page.waitForFunction(() => location.search.includes("heard=neck"));
 await page.locator("#leads").fill("white, grey, white, blue");
 await page.locator('form >> text="Begin"').click();
-await page.waitForFunction(() => /second lead is called/.test(document.querySelector("#summary").textContent));
+await refused("second lead is called");
+await page.locator("#leads").fill("white");
+await page.locator("#shield").fill("bare");
+await page.locator('form >> text="Begin"').click();
+await refused("two coils have three ends or more");
 await page.locator("#leads").fill("white, grey, red, blue");
 await page.locator("#shield").fill("bare");
 await page.locator('form >> text="Begin"').click();
@@ -78,13 +85,18 @@ await picture(page, folder, "leads-begun");
 // What may be ohms or kilohms is asked back, and nothing is taken.
 await page.locator("#reads").fill("5.9");
 await page.locator('[data-part="next"] >> text="Take it"').click();
-await page.waitForFunction(() => /may be 5.9 Ω or 5.9 kΩ/.test(document.querySelector("#summary").textContent));
+await refused("may be 5.9 Ω or 5.9 kΩ");
 assert.equal(await readings(), 0);
 // A reading that is wrong is taken back, the second of them, and the file keeps what a person wrote into it.
 await page.locator("#any summary").click();
 await page.locator("#ohms-reads").fill("open");
 await page.locator('form:has(#ohms-reads) >> text="Take it"').click();
 await counted(1);
+// The same once more says nothing new.
+await page.locator("#ohms-reads").fill("OL");
+await page.locator('form:has(#ohms-reads) >> text="Take it"').click();
+await refused("in the list already");
+assert.equal(await readings(), 1);
 // What was opened stays open under what is told anew.
 await page.locator("#ohms-reads").fill("4.0");
 assert.equal(await page.locator("#any").evaluate((own) => own.open), true);
@@ -106,9 +118,18 @@ const took = await identified(async ({ kind, reads }) => {
   }
 });
 assert.equal(await page.locator('[data-part="found"] tr:has-text("white") td').first().textContent(), "near");
+// With every lead certain, the ohms that no reading has told yet are asked for.
+const isOfACoil = (reading) => reading.kind === "ohms" && ![reading.one, reading.other].includes("bare");
+for (let wanted = await meter(); isOfACoil(wanted); wanted = await meter()) {
+  const before = await readings();
+  await page.locator("#reads").fill(wanted.reads);
+  await page.locator('[data-part="next"] >> text="Take it"').click();
+  await counted(before + 1);
+}
 await page.locator("#put").click();
 await page.waitForFunction(() => !document.querySelector("#undo").disabled);
 await asTheCommand("mouse");
+assert.match(readFileSync(join(guitars, "mouse/guitar.toml"), "utf8"), /resistance = "3.61k"[^]*resistance = "4.05k"/);
 await page.locator("#undo").click();
 await page.waitForFunction(() => document.querySelector("#undo").disabled && document.querySelector("#saved").textContent === "saved");
 assert.equal(readFileSync(join(guitars, "mouse/guitar.toml"), "utf8"), GUITAR);
@@ -147,5 +168,65 @@ await looked(page, folder, "leads");
 await page.locator("#begin-anew").click();
 await page.waitForSelector("#leads");
 assert.ok(!existsSync(join(guitars, "keys/readings/leads-neck.toml")));
+
+// A pickup that is in no guitar: found on the bench, then a guitar is made with it, or it goes into one.
+for (const [called, into] of [["", null], ["Second one", "mouse/neck"]]) {
+  await page.setViewportSize({ width: 1400, height: 900 });
+  await page.goto(at(""));
+  await page.locator('nav >> text="Leads"').click();
+  await page.waitForSelector("#called");
+  await page.locator("#called").fill(called);
+  await page.locator("#leads").fill("white, grey, red, blue");
+  await page.locator('form >> text="Begin"').click();
+  await page.waitForSelector("#verdict");
+  const record = join(guitars, "readings", `leads-${called ? "second-one" : "from-the-drawer"}.toml`);
+  for (let before = 0; await page.locator("#make-guitar").count() === 0; before += 1) {
+    const { kind, reads } = await meter();
+    if (kind === "ohms") {
+      await page.locator("#reads").fill(reads);
+      await page.locator('[data-part="next"] >> text="Take it"').click();
+    } else {
+      await page.locator(`[data-part="next"] button[value="${reads}"]`).click();
+    }
+    await counted(before + 1);
+  }
+  if (!into) await looked(page, folder, "bench");
+  const found = JSON.parse(execFileSync(process.env.DRYWIRE, ["leads", record, "--json"], { stdio: ["ignore", "pipe", "ignore"] }));
+  assert.equal(found.verdict, "certain");
+  const copy = join(folder, "bench.toml");
+  writeFileSync(copy, readFileSync(record));
+  if (into) {
+    await page.locator("#into").selectOption(into);
+    await page.locator("#put").click();
+    await page.waitForURL(/g\/mouse\/leads\/\?heard=neck/);
+    await page.waitForSelector("#saved");
+    // The readings that the pickup had in that guitar stay, and so do these.
+    assert.ok(existsSync(record));
+  } else {
+    await page.locator("#make-guitar").click();
+    await page.waitForSelector("#name");
+    await page.locator("#name").fill("From it");
+    await page.locator('input[name="count"][value="2"]').check({ force: true });
+    await page.waitForSelector('input[name="bench_at"]');
+    await page.locator('input[name="bench_at"][value="1"]').check();
+    await page.waitForFunction(() => document.querySelector("#a_1") && !document.querySelector("#a_2"));
+    // A pickup of two coils is of no kind that has one.
+    await page.locator("#kind_2").selectOption("single-coil");
+    await page.locator('button:has-text("Make the guitar")').click();
+    await page.waitForFunction(() => /has 2 coils, and this kind 1/.test(document.querySelector("#faults").textContent));
+    await page.locator("#kind_2").selectOption("mini");
+    await page.locator('button:has-text("Make the guitar")').click();
+    await page.waitForURL(/g\/from-it\/$/);
+    const own = readFileSync(join(guitars, "from-it/guitar.toml"), "utf8");
+    assert.match(own, /\[pickup.coil_a\]\n(resistance = "3.61k"\n)?leads = \{ plus = "white", minus = "grey" \}/);
+    assert.match(own, /name = "bridge"\nlike = "unknown"/);
+    // What is not known is marked as assumed.
+    assert.equal(await page.locator('[data-part="f-pickup[0].like"] .from').textContent(), "assumed");
+    assert.equal(await page.locator('[data-part="f-pickup[1].like"] .from').textContent(), "in the file");
+    // The readings lie with the guitar now.
+    assert.ok(!existsSync(record));
+    assert.deepEqual(readFileSync(join(guitars, "from-it/readings/leads-neck.toml")), readFileSync(copy));
+  }
+}
 assert.deepEqual(faults, []);
 await end();

@@ -37,11 +37,19 @@ export async function entered(guitars) {
   return { browser, context, page, faults, at, end };
 }
 
-/** Goes on by the tabulator key to the element that `selector` finds. */
+/** Goes on by the tabulator key, or back where that is the shorter way, to the element that `selector` finds. */
 export async function tabTo(page, selector) {
-  for (let presses = 0; presses < 120; presses += 1) {
-    if (await page.evaluate((wanted) => document.activeElement?.matches(wanted), selector)) return;
-    await page.keyboard.press("Tab");
+  for (let presses = 0; presses < 240; presses += 1) {
+    const way = await page.evaluate((wanted) => {
+      const { activeElement: own } = document;
+      if (own.matches(wanted)) return null;
+      const found = [...document.querySelectorAll(wanted)];
+      const isBehind = own !== document.body && found.length > 0
+        && found.every((other) => own.compareDocumentPosition(other) & Node.DOCUMENT_POSITION_PRECEDING);
+      return isBehind ? "Shift+Tab" : "Tab";
+    }, selector);
+    if (way === null) return;
+    await page.keyboard.press(way);
   }
   throw new Error(`the tab key does not reach ${selector}`);
 }

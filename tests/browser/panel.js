@@ -30,7 +30,7 @@ name = "Blue one"
 
 [[pickup]]
 name = "bridge"
-like = "vintage-full-size"
+like = "unknown"
 [pickup.coil_a]
 resistance = "3.61k"
 [pickup.coil_b]

@@ -8,13 +8,11 @@
 
 use std::collections::BTreeSet;
 use std::fs;
-use std::io::Write;
-use std::path::{Path, PathBuf};
-use std::process::Command;
+use std::path::Path;
 use std::thread;
 use std::time::{Duration, Instant};
 
-use crate::common::panel::{Panel, until};
+use crate::common::panel::{Panel, fill, until};
 use crate::common::program::succeeds;
 
 /// A file as people write them: with comments, blanks, a table in braces and keys in their own order.
@@ -200,7 +198,7 @@ fn asked_to_end_it_saves_and_ends_well() {
     let text = fs::read_to_string(own.join("blue-one/guitar.toml")).unwrap();
     assert_eq!(
         text,
-        "format = 1\nname = \"Blue one\"\n\n[[pickup]]\nname = \"bridge\"\nlike = \"vintage-full-size\"\n[pickup.coil_a]\n\
+        "format = 1\nname = \"Blue one\"\n\n[[pickup]]\nname = \"bridge\"\nlike = \"unknown\"\n[pickup.coil_a]\n\
          resistance = \"3.61k\"\n[pickup.coil_b]\nresistance = \"4.05k\"\n\n[controls]\nvolume = { pot = \"236k\" }\n\
          tone = { pot = \"262k\" }\n\n[cable]\nlength = \"6 m\"\n"
     );
@@ -209,34 +207,11 @@ fn asked_to_end_it_saves_and_ends_well() {
     }
 }
 
-/// Starts a panel whose folder is a disk of 64 KiB with one guitar on it, mounted where no other program sees it; none where
-/// the system lets no program mount one.
-#[cfg(target_os = "linux")]
-fn on_a_small_disk(place: &Path) -> Option<(Panel, PathBuf)> {
-    let script = "mount -t tmpfs -o size=65536 tmpfs \"$0\" && mkdir \"$0/mine\" && printf '%s' \"$2\" > \"$0/mine/guitar.toml\" && \
-                  exec \"$1\" panel \"$0\" --no-open";
-    let command = |how: &[&str], script: &str| {
-        let mut command = Command::new("unshare");
-        command.args(how).args(["sh", "-c", script]).arg(place).args([env!("CARGO_BIN_EXE_drywire"), TEXT]);
-        command
-    };
-    let hows = [&["--mount"][..], &["--mount", "--map-root-user"]];
-    let is_allowed = |how: &&&[&str]| {
-        let mounts = command(how, "mount -t tmpfs tmpfs \"$0\"").output();
-        mounts.is_ok_and(|output| output.status.success())
-    };
-    let how = hows.iter().find(is_allowed)?;
-    let panel = Panel::start_by(&mut command(how, script));
-    let seen = PathBuf::from(format!("/proc/{}/root{}", panel.id(), place.display()));
-    fs::read(seen.join("mine/guitar.toml")).ok()?;
-    Some((panel, seen))
-}
-
 #[test]
 #[cfg(target_os = "linux")]
 fn a_disk_that_is_full_or_read_only_is_said_and_what_was_typed_is_kept() {
     let place = tempfile::tempdir().unwrap();
-    let Some((panel, seen)) = on_a_small_disk(place.path()) else {
+    let Some((panel, seen)) = Panel::on_a_small_disk(place.path(), TEXT) else {
         println!("skipped: this system lets no program mount a disk of its own");
         return;
     };
@@ -252,9 +227,7 @@ fn a_disk_that_is_full_or_read_only_is_said_and_what_was_typed_is_kept() {
     let names = || -> BTreeSet<_> {
         fs::read_dir(seen.join("mine")).unwrap().map(|entry| entry.unwrap().file_name()).collect()
     };
-    let filler = seen.join("filler");
-    let mut filling = fs::File::create(&filler).unwrap();
-    while filling.write_all(&[1; 4096]).is_ok() {}
+    let (filler, filling) = fill(&seen);
     let had = names();
     session.post("g/mine/set", &[("place", "name"), ("value", "brimful")]);
     says(true, "said that it is full");
@@ -264,16 +237,11 @@ fn a_disk_that_is_full_or_read_only_is_said_and_what_was_typed_is_kept() {
     fs::remove_file(&filler).unwrap();
     holds("brimful");
     says(false, "no longer said");
-    let remounted = |how: &str| {
-        let mut command = Command::new("nsenter");
-        command.args(["--mount", "--target", &panel.id().to_string(), "mount", "-o", how]).arg(place.path());
-        command.status().unwrap().success()
-    };
-    if remounted("remount,ro") {
+    if panel.remount(place.path(), "ro") {
         session.post("g/mine/set", &[("place", "name"), ("value", "bound")]);
         says(true, "said that it is read-only");
         assert!(fs::read_to_string(seen.join("mine/guitar.toml")).unwrap().contains("brimful"));
-        assert!(remounted("remount,rw"));
+        assert!(panel.remount(place.path(), "rw"));
         holds("bound");
         says(false, "no longer said that it is read-only");
     }

@@ -29,6 +29,7 @@ pub(crate) use folder_name::FolderName;
 pub(crate) use history::Way;
 pub(crate) use measurement::Measurement;
 pub(crate) use open_guitar::{Checked, OpenGuitar, Refused};
+pub(crate) use records::Shelf;
 pub(crate) use takes::{NewTake, TakesFor};
 
 /// The guitar's file in its folder.
@@ -80,6 +81,8 @@ pub(crate) enum GuitarsError {
     NoTake(String),
     #[error("there is no `{0}` that was made to be sent")]
     NotMade(String),
+    #[error("there are no readings of a pickup `{0}`")]
+    NoPickup(String),
     #[error("`{0}` is a link, and the panel reads and writes inside its own folder alone")]
     Link(String),
     #[error("the readings that are kept cannot be read: {0}")]
@@ -102,6 +105,7 @@ impl GuitarsError {
                 "it may have been renamed or removed; the list shows what is there".to_owned()
             }
             Self::NotMade(_) => "make it again".to_owned(),
+            Self::NoPickup(_) => "name its leads first; or they are with a guitar already".to_owned(),
             Self::NoTake(_) => "choose another, or add it again".to_owned(),
             Self::Readings(_) => {
                 "mend the file or move it away; until then nothing in it is changed".to_owned()
@@ -121,6 +125,27 @@ fn no_link(path: PathBuf) -> Result<PathBuf, GuitarsError> {
         Ok(there) if there.file_type().is_symlink() => Err(GuitarsError::Link(path.display().to_string())),
         Ok(_) | Err(_) => Ok(path),
     }
+}
+
+/// Returns the same folder, made where it is not there.
+fn made(folder: PathBuf) -> Result<PathBuf, GuitarsError> {
+    fs::create_dir_all(&folder).map_err(|cause| GuitarsError::System {
+        what: format!("the folder `{}` could not be made", folder.display()),
+        cause,
+    })?;
+    Ok(folder)
+}
+
+/// Returns the names of the files in a folder, each with its size.
+fn files_in(folder: &Path) -> Vec<(String, u64)> {
+    let file = |entry: fs::DirEntry| {
+        let there = entry.metadata().ok().filter(fs::Metadata::is_file)?;
+        Some((FolderName::new(entry.file_name().to_str()?)?.to_string(), there.len()))
+    };
+    let entries = fs::read_dir(folder).into_iter().flatten().flatten();
+    let mut files: Vec<_> = entries.filter_map(file).collect();
+    files.sort();
+    files
 }
 
 /// Returns the first path in `folder` where nothing is, of those that are called so by their numbers, counted from 1.
@@ -264,24 +289,12 @@ impl Guitars {
 
     /// Returns the names of the files within a guitar's folder `folder`, each with its size.
     fn files_within(&self, guitar: &FolderName, folder: &str) -> Vec<(String, u64)> {
-        let entries = self.within(guitar, folder).ok().and_then(|folder| fs::read_dir(folder).ok());
-        let file = |entry: fs::DirEntry| {
-            let there = entry.metadata().ok().filter(fs::Metadata::is_file)?;
-            Some((FolderName::new(entry.file_name().to_str()?)?.to_string(), there.len()))
-        };
-        let mut files: Vec<_> = entries.into_iter().flatten().flatten().filter_map(file).collect();
-        files.sort();
-        files
+        self.within(guitar, folder).map_or_else(|_| Vec::new(), |folder| files_in(&folder))
     }
 
     /// Returns the same folder, made where it is not there.
     fn made_within(&self, guitar: &FolderName, name: &str) -> Result<PathBuf, GuitarsError> {
-        let folder = self.within(guitar, name)?;
-        fs::create_dir_all(&folder).map_err(|cause| GuitarsError::System {
-            what: format!("the folder `{}` could not be made", folder.display()),
-            cause,
-        })?;
-        Ok(folder)
+        made(self.within(guitar, name)?)
     }
 
     /// Returns what `work` makes of an open guitar; whoever listens is told where it changed.

@@ -40,7 +40,7 @@ pub(super) async fn list(State(panel): State<Arc<Panel>>, Query(happened): Query
             @if !happened.removed.is_empty() {
                 p.notice role="status" { bdi { (happened.removed) } " is in the system's bin. Restored there, it stands in this list again." }
             }
-            p { a.button.strong href={ (base) "new" } { "New guitar" } }
+            p.row { a.button.strong href={ (base) "new" } { "New guitar" } a href={ (base) "leads/" } { "Which lead is which, of a pickup in no guitar" } }
             div data-part="list" {
                 @if listed.is_empty() {
                     p { "There is none yet. A few questions make one; “don’t know” is an answer to each of them." }

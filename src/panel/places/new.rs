@@ -7,25 +7,30 @@ use axum::extract::{Query, State};
 use axum::response::{IntoResponse, Response};
 use drywire::document::Literal;
 use drywire::guitar::keys::{CABLE, COIL, Reading, TONE, Table, Typed, VOLUME};
-use drywire::guitar::{Answers, Guitar, PickupAnswer, pickup_presets};
+use drywire::guitar::{Answers, Draft, Guitar, KIND_UNKNOWN, PickupAnswer, SelectorAnswer, pickup_presets};
+use drywire::quantity::counted;
 use maud::{Markup, html};
 use serde::Deserialize;
 use tokio::task::block_in_place;
 
+use super::guitar::Trouble;
+use super::leads::{found, into_guitar, put_into};
 use super::reply::{failed, on_to};
+use crate::panel::guitars::FolderName;
 use crate::panel::server::Panel;
 use crate::panel::view::{Frame, Tab, path_segment};
 
 /// The most pickups asked for.
 const MOST: usize = 4;
-/// What a pickup is where its kind is not known.
-const USUAL_KIND: &str = "vintage-full-size";
 
 /// The answers as they are typed.
 #[derive(Debug, Default, Deserialize)]
 #[serde(default)]
 pub(super) struct Asked {
     name: String,
+    /// A pickup on the bench that goes into it, and which of its pickups that is.
+    bench: String,
+    bench_at: String,
     count: String,
     kind_1: String,
     kind_2: String,
@@ -39,6 +44,7 @@ pub(super) struct Asked {
     b_2: String,
     b_3: String,
     b_4: String,
+    selector: String,
     knobs: String,
     volume: String,
     tone: String,
@@ -50,12 +56,41 @@ impl Asked {
         self.count.parse::<usize>().unwrap_or(1).clamp(1, MOST)
     }
 
+    /// Returns what was typed into a field.
+    fn typed(&self, field: &str) -> &str {
+        let of_pickup = |number: &str| number.parse::<usize>().ok().filter(|n| (1..=MOST).contains(n));
+        match field.split_once('_') {
+            Some(("a", n)) => of_pickup(n).map_or("", |n| self.ohms(n - 1)[0]),
+            Some(("b", n)) => of_pickup(n).map_or("", |n| self.ohms(n - 1)[1]),
+            Some(_) | None => match field {
+                "name" => &self.name,
+                "volume" => &self.volume,
+                "tone" => &self.tone,
+                "cable" => &self.cable,
+                _ => "",
+            },
+        }
+    }
+
+    /// Returns the pickup on the bench, and the place of the pickup that it is.
+    fn on_bench(&self) -> Option<(FolderName, usize)> {
+        let at = self.bench_at.parse().ok().filter(|at| *at < self.count()).unwrap_or(0);
+        Some((FolderName::new(&self.bench)?, at))
+    }
+
     fn has(&self, knob: &str) -> bool {
         self.knobs.is_empty() || self.knobs == knob
     }
 
     fn kind(&self, i: usize) -> &str {
         [&self.kind_1, &self.kind_2, &self.kind_3, &self.kind_4][i]
+    }
+
+    /// Returns the selector that is chosen, of those that so many pickups may have.
+    fn selector(&self) -> SelectorAnswer {
+        let offered = selectors(self.count());
+        let chosen = offered.iter().find(|(_, value, _)| *value == self.selector).or(offered.first());
+        chosen.map_or(SelectorAnswer::Usual, |(selector, ..)| *selector)
     }
 
     fn ohms(&self, i: usize) -> [&str; 2] {
@@ -89,15 +124,25 @@ pub(super) async fn make(State(panel): State<Arc<Panel>>, Form(asked): Form<Aske
                 faults.push(Fault { field, message, readings: Vec::new() });
             }
         };
-        let text = match answers.draft() {
+        let drafted = answers.draft().map_err(Trouble::from).and_then(|mut draft| {
+            if let Some((pickup, at)) = asked.on_bench() {
+                from_bench(&panel, &pickup, &mut draft, at)?;
+            }
+            Ok(draft)
+        });
+        let text = match drafted {
             Ok(draft) => {
                 for told in draft.faults() {
-                    fault(field_of(&draft, told.span.start), told.message);
+                    let field = field_of(&draft, told.span.start);
+                    let message = in_words(&field, asked.typed(&field), &told.message);
+                    fault(field, message);
                 }
                 draft.text().to_owned()
             }
-            Err(error) => {
-                fault("name".to_owned(), error.to_string());
+            Err(trouble) => {
+                let field =
+                    asked.on_bench().map_or_else(|| "name".to_owned(), |(_, at)| format!("kind_{}", at + 1));
+                fault(field, trouble.words());
                 String::new()
             }
         };
@@ -105,14 +150,36 @@ pub(super) async fn make(State(panel): State<Arc<Panel>>, Form(asked): Form<Aske
             return page(&panel, &asked, &faults).into_response();
         }
         match panel.guitars.make(&answers.name, &text) {
-            Ok(folder) => on_to(&format!("{base}g/{}/", path_segment(folder.as_str()))),
+            Ok(folder) => {
+                if let Some((pickup, at)) = asked.on_bench() {
+                    let laid = into_guitar(&panel.guitars, &pickup, &folder, places(asked.count())[at]);
+                    if let Err(error) = laid {
+                        return failed(&base, &error);
+                    }
+                }
+                on_to(&format!("{base}g/{}/", path_segment(folder.as_str())))
+            }
             Err(error) => failed(&base, &error),
         }
     })
 }
 
+/// Puts the leads that were found of a pickup on the bench into the pickup at this place of a draft.
+fn from_bench(panel: &Panel, pickup: &FolderName, draft: &mut Draft, at: usize) -> Result<(), Trouble> {
+    let found = found(&panel.guitars, pickup)?;
+    let like = draft.get(&format!("pickup[{at}].like"))?.unwrap_or_default();
+    let (has, kind_has) = (found.coils.len(), if has_two_coils(&like) { 2 } else { 1 });
+    if has != kind_has {
+        return Err(Trouble::new(
+            format!("{pickup} has {}, and this kind {kind_has}", counted(has, "coil")),
+            "choose another kind",
+        ));
+    }
+    put_into(&found, draft, &draft.pickup_names()[at])
+}
+
 /// Returns the field whose answer stands at the byte `at` of the draft.
-fn field_of(draft: &drywire::guitar::Draft, at: usize) -> String {
+fn field_of(draft: &Draft, at: usize) -> String {
     let places = (0..MOST)
         .flat_map(|i| {
             ["a", "b"]
@@ -129,6 +196,34 @@ fn field_of(draft: &drywire::guitar::Draft, at: usize) -> String {
         .map_or_else(|| "name".to_owned(), |(_, field)| field)
 }
 
+/// Returns what a field is called.
+fn label_of(field: &str) -> &'static str {
+    match field.split('_').next().unwrap_or(field) {
+        "name" => "What do you call it?",
+        "kind" => "What kind is it?",
+        "a" => "Ohms of the coil nearer the bridge",
+        "b" => "Ohms of the coil nearer the neck",
+        "volume" => "The volume pot’s whole track",
+        "tone" => "The tone pot’s whole track",
+        _ => "How long is the cable to the amplifier?",
+    }
+}
+
+/// Returns what is wrong with what was `typed` into a field, without the words of the file.
+fn in_words(field: &str, typed: &str, message: &str) -> String {
+    let (key, word) = match field.split('_').next().unwrap_or(field) {
+        "a" | "b" => ("`resistance`", "ohms"),
+        "volume" | "tone" => ("`pot`", "track"),
+        "cable" => ("`length`", "length"),
+        _ => ("`name`", "name"),
+    };
+    let outside = message.strip_prefix(key).and_then(|rest| rest.split_once("; allowed is "));
+    match outside {
+        Some((_, allowed)) => format!("`{}` is not possible; allowed is {allowed}", typed.trim()),
+        None => message.replace(key, word),
+    }
+}
+
 /// Returns what the answers say.
 fn answers(asked: &Asked, faults: &mut Vec<Fault>) -> Answers {
     let name = asked.name.trim();
@@ -142,7 +237,7 @@ fn answers(asked: &Asked, faults: &mut Vec<Fault>) -> Answers {
     let pickups = (0..asked.count()).map(|i| {
         let kind = asked.kind(i);
         let [a, b] = asked.ohms(i);
-        let like = if kind.is_empty() { USUAL_KIND } else { kind };
+        let like = if kind.is_empty() { KIND_UNKNOWN } else { kind };
         let mut read =
             |text: &str, coil: &str| typed(&COIL, "resistance", text, &format!("{coil}_{}", i + 1), faults);
         let ohms = [read(a, "a"), if has_two_coils(like) { read(b, "b") } else { None }];
@@ -155,7 +250,7 @@ fn answers(asked: &Asked, faults: &mut Vec<Fault>) -> Answers {
     let volume = pot(&VOLUME, "volume", &asked.volume);
     let tone = pot(&TONE, "tone", &asked.tone);
     let cable = typed(&CABLE, "length", &asked.cable, "cable", faults);
-    Answers { name: name.to_owned(), pickups, volume, tone, cable }
+    Answers { name: name.to_owned(), pickups, selector: asked.selector(), volume, tone, cable }
 }
 
 /// Returns what `text` states, as a file has it.
@@ -180,7 +275,33 @@ fn typed(
     None
 }
 
+/// Returns the selectors that so many pickups may have, the usual one first, each with the word for it in an address and in
+/// words.
+fn selectors(count: usize) -> Vec<(SelectorAnswer, &'static str, &'static str)> {
+    let usual = match count {
+        2 => Some((SelectorAnswer::Usual, "toggle", "a toggle of three positions: bridge, both, neck")),
+        3 => Some((
+            SelectorAnswer::Usual,
+            "blade",
+            "a blade of five positions: bridge, bridge and middle, middle, middle and neck, neck",
+        )),
+        _ => None,
+    };
+    let others = [
+        (SelectorAnswer::Rotary, "rotary", "a rotary switch, each of them by itself"),
+        (SelectorAnswer::Together, "none", "none: all always sound together"),
+        (SelectorAnswer::Later, "later", "another, or don’t know: each is heard by itself for now"),
+    ];
+    if count > 1 { usual.into_iter().chain(others).collect() } else { Vec::new() }
+}
+
+/// Returns what so many pickups are called.
+fn places(count: usize) -> &'static [&'static str] {
+    Answers::PLACES[count - 1]
+}
+
 fn has_two_coils(kind: &str) -> bool {
+    let kind = if kind == KIND_UNKNOWN { pickup_presets()[0].name } else { kind };
     Guitar::with_built_in_pickup(kind).is_ok_and(|guitar| guitar.pickups()[0].coil_b().is_some())
 }
 
@@ -188,12 +309,8 @@ fn page(panel: &Panel, asked: &Asked, faults: &[Fault]) -> Markup {
     let base = panel.base();
     let frame = Frame { base: &base, title: "New guitar", guitar: None, told: None, tab: Tab::New };
     let count = asked.count();
-    let names = [
-        &[""][..],
-        &["bridge", "neck"],
-        &["bridge", "middle", "neck"],
-        &["bridge", "middle", "neck", "front"],
-    ][count - 1];
+    let names = places(count);
+    let bench = asked.on_bench();
     let main = html! {
         h1 { "New guitar" }
         p { "What you do not know, leave empty: it is assumed, marked as such, and can be measured later." }
@@ -201,10 +318,10 @@ fn page(panel: &Panel, asked: &Asked, faults: &[Fault]) -> Markup {
             @if !faults.is_empty() {
                 div.notice role="alert" #faults data-part="faults" {
                     p { "Look again at this:" }
-                    ul { @for fault in faults { li { a href={ "#" (fault.field) } { (fault.message) } } } }
+                    ul { @for fault in faults { li { a href={ "#" (fault.field) } { (label_of(&fault.field)) ": " (fault.message) } } } }
                 }
             } @else { div #faults data-part="faults" {} }
-            (question("name", "What do you call it?", "Your own words.", &asked.name, faults))
+            (question("name", "Your own words.", &asked.name, faults))
             fieldset {
                 legend { "How many pickups has it?" }
                 div.slide {
@@ -214,7 +331,28 @@ fn page(panel: &Panel, asked: &Asked, faults: &[Fault]) -> Markup {
                 }
             }
             div data-part="pickups" id="pickups" {
-                @for (i, name) in names.iter().enumerate() { (pickup(asked, i, name, faults)) }
+                @if let Some((pickup, at)) = &bench {
+                    input type="hidden" name="bench" value=(pickup);
+                    @if count > 1 {
+                        fieldset {
+                            legend { "Which of them is " (pickup) ", from the bench?" }
+                            div.choices { @for (i, name) in names.iter().enumerate() { label { input type="radio" name="bench_at" value=(i) checked[i == *at] data-ask; " " (name) } } }
+                        }
+                    }
+                }
+                @for (i, name) in names.iter().enumerate() { (pickup(asked, i, if count > 1 { name } else { "" }, faults)) }
+            }
+            div data-part="selector" id="selector" {
+                @if count > 1 {
+                    fieldset {
+                        legend { "What chooses among them?" }
+                        div.choices {
+                            @for (selector, value, shown) in selectors(count) {
+                                label { input type="radio" name="selector" value=(value) checked[selector == asked.selector()] data-ask; " " (shown) }
+                            }
+                        }
+                    }
+                }
             }
             fieldset {
                 legend { "Which knobs has it?" }
@@ -225,14 +363,14 @@ fn page(panel: &Panel, asked: &Asked, faults: &[Fault]) -> Markup {
                 }
                 div data-part="knobs" id="knobs" {
                 @if asked.has("volume") {
-                (question("volume", "The volume pot’s whole track", "As it is stamped, or read across its outer lugs: 500k, 236. Don’t know: leave it empty.", &asked.volume, faults))
+                (question("volume", "As it is stamped, or read across its outer lugs: 500k, 236. Don’t know: leave it empty.", &asked.volume, faults))
                 }
                 @if asked.has("tone") {
-                (question("tone", "The tone pot’s whole track", "The same way.", &asked.tone, faults))
+                (question("tone", "The same way.", &asked.tone, faults))
                 }
                 }
             }
-            (question("cable", "How long is the cable to the amplifier?", "In metres, such as 3 or 4.5 m. Don’t know: leave it empty.", &asked.cable, faults))
+            (question("cable", "In metres, such as 3 or 4.5 m. Don’t know: leave it empty.", &asked.cable, faults))
             p { button.strong { "Make the guitar" } }
         }
     };
@@ -242,7 +380,7 @@ fn page(panel: &Panel, asked: &Asked, faults: &[Fault]) -> Markup {
 fn pickup(asked: &Asked, i: usize, name: &str, faults: &[Fault]) -> Markup {
     let n = i + 1;
     let kind = asked.kind(i);
-    let like = if kind.is_empty() { USUAL_KIND } else { kind };
+    let like = if kind.is_empty() { KIND_UNKNOWN } else { kind };
     let [a, b] = asked.ohms(i);
     html! {
         fieldset {
@@ -253,17 +391,23 @@ fn pickup(asked: &Asked, i: usize, name: &str, faults: &[Fault]) -> Markup {
                 @for preset in pickup_presets() { option value=(preset.name) selected[preset.name == kind] { (preset.title()) } }
             }
             @let hint = "If you have a meter, unplug the guitar and read across the coil’s two leads, unsoldered: 3.61, 3,61k, 3610. Don’t know: leave it empty.";
-            @if has_two_coils(like) {
-                (question(&format!("a_{n}"), "Ohms of the coil nearer the bridge", hint, a, faults))
-                (question(&format!("b_{n}"), "Ohms of the coil nearer the neck", "The same way.", b, faults))
+            @if let Some((pickup, _)) = asked.on_bench().filter(|(_, at)| *at == i) {
+                p { "It is " b { (pickup) } " from the bench: its leads and what was read of its ohms go into the guitar." }
+            } @else if has_two_coils(like) {
+                (question(&format!("a_{n}"), hint, a, faults))
+                (question(&format!("b_{n}"), "The same way.", b, faults))
             } @else {
-                (question(&format!("a_{n}"), "Ohms of its coil", hint, a, faults))
+                (labelled(&format!("a_{n}"), "Ohms of its coil", hint, a, faults))
             }
         }
     }
 }
 
-fn question(name: &str, label: &str, hint: &str, value: &str, faults: &[Fault]) -> Markup {
+fn question(name: &str, hint: &str, value: &str, faults: &[Fault]) -> Markup {
+    labelled(name, label_of(name), hint, value, faults)
+}
+
+fn labelled(name: &str, label: &str, hint: &str, value: &str, faults: &[Fault]) -> Markup {
     let faults: Vec<&Fault> = faults.iter().filter(|fault| fault.field == name).collect();
     let told = format!("{name}-told");
     html! {
@@ -285,5 +429,50 @@ fn question(name: &str, label: &str, hint: &str, value: &str, faults: &[Fault]) 
                 p.small { (hint) }
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_wrong_is_told_without_the_words_of_the_file() {
+        let asked = Asked {
+            name: "x".to_owned(),
+            a_1: "0.5".to_owned(),
+            b_1: "900k".to_owned(),
+            volume: "50 Ω".to_owned(),
+            ..Asked::default()
+        };
+        let mut faults = Vec::new();
+        let draft = answers(&asked, &mut faults).draft().unwrap();
+        assert!(faults.is_empty());
+        let told: Vec<(String, String)> = draft
+            .faults()
+            .into_iter()
+            .map(|fault| {
+                let field = field_of(&draft, fault.span.start);
+                let words = in_words(&field, asked.typed(&field), &fault.message);
+                (field, words)
+            })
+            .collect();
+        let of = |field: &str| told.iter().find(|(own, _)| own == field).map_or("", |(_, words)| words);
+        assert_eq!(of("a_1"), "`0.5` is not possible; allowed is from 1.00 Ω to 20.0 MΩ");
+        assert!(of("b_1").starts_with("the stated ohms would scale the inductance"), "{told:?}");
+        assert_eq!(of("volume"), "`50 Ω` is not possible; allowed is from 100 Ω to 1.00 GΩ");
+    }
+
+    #[test]
+    fn the_selector_that_is_offered_first_is_the_usual_one_of_so_many_pickups() {
+        for (count, usual) in [("2", "toggle"), ("3", "blade"), ("4", "rotary")] {
+            let asked =
+                Asked { count: count.to_owned(), selector: "none of them".to_owned(), ..Asked::default() };
+            let offered = selectors(asked.count());
+            assert_eq!((offered[0].1, offered[0].0), (usual, asked.selector()));
+            let together = Asked { selector: "none".to_owned(), ..asked };
+            assert_eq!(together.selector(), SelectorAnswer::Together);
+        }
+        assert!(selectors(1).is_empty());
     }
 }

@@ -16,9 +16,10 @@ pub(super) fn folder(given: &str) -> Result<FolderName, GuitarsError> {
 pub(super) fn failed(base: &str, error: &GuitarsError) -> Response {
     let frame = Frame { base, title: "Not done", guitar: None, told: None, tab: Tab::Guitars };
     let status = match error {
-        GuitarsError::Missing(_) | GuitarsError::NoTake(_) | GuitarsError::NotMade(_) => {
-            StatusCode::NOT_FOUND
-        }
+        GuitarsError::Missing(_)
+        | GuitarsError::NoTake(_)
+        | GuitarsError::NotMade(_)
+        | GuitarsError::NoPickup(_) => StatusCode::NOT_FOUND,
         GuitarsError::Link(_) => StatusCode::FORBIDDEN,
         GuitarsError::Open(_)
         | GuitarsError::Folder(_)

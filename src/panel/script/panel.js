@@ -357,7 +357,7 @@
       tellSaved(true);
     }
     const isOwn = happened.guitar !== undefined && happened.guitar === guitar;
-    const isNews = happened.all || isBehind || isOwn || (guitar === undefined && document.querySelector('[data-part="list"]'));
+    const isNews = happened.all || isBehind || isOwn || (guitar === undefined && known !== undefined);
     // A whole text that is being written is not replaced under the person's hands.
     if (!isNews || document.querySelector("textarea.whole")) return;
     if (isOwn && happened.number < Number(number)) return;

@@ -25,6 +25,8 @@ pub(crate) struct Frame<'f> {
 pub(crate) enum Tab {
     Guitars,
     New,
+    /// Of pickups that are in no guitar.
+    Leads,
     Of(GuitarPlace),
     File,
 }
@@ -124,6 +126,7 @@ impl Frame<'_> {
                                 (link(Tab::File, format!("{base}g/{}/file", path_segment(folder)), "File"))
                             } @else {
                                 (link(Tab::New, format!("{base}new"), "New guitar"))
+                                (link(Tab::Leads, format!("{base}leads/"), "Leads"))
                             }
                         }
                     }

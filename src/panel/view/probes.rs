@@ -6,9 +6,11 @@ use maud::{Markup, html};
 /// The distance between two leads.
 const ROW: usize = 30;
 /// Where leads end.
-const END: usize = 250;
+const END: usize = 220;
+/// The drawing's own width.
+const WIDTH: usize = 440;
 /// Where the meter stands.
-const METER: usize = 400;
+const METER: usize = 330;
 
 /// Returns the drawing of a reading to be taken.
 pub(crate) fn probes(readings: &Readings, fields: &Fields) -> Markup {
@@ -35,8 +37,8 @@ pub(crate) fn probes(readings: &Readings, fields: &Fields) -> Markup {
         }
     );
     html! {
-        div.scroll role="region" aria-label="Where the probes go" tabindex="0" {
-            svg.schematic.probes viewBox={ "0 0 520 " (height) } width="520" height=(height) role="img" aria-label=(words) {
+        div.probed {
+            svg.schematic.probes viewBox={ "0 0 " (WIDTH) " " (height) } width=(WIDTH) role="img" aria-label=(words) {
                 rect.part x="8" y="12" width="96" height=(height - 24) rx="8" {}
                 @for (i, name) in coils.iter().enumerate() {
                     @let top = 22 + i * (height - 44) / coils.len();

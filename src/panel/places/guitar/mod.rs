@@ -69,6 +69,15 @@ impl Trouble {
         Self::Other { message: message.into(), hint: hint.into() }
     }
 
+    /// Returns the same in words.
+    pub(super) fn words(&self) -> String {
+        match self {
+            Self::Value(asked) => asked.message.clone(),
+            Self::Other { message, hint } if hint.is_empty() => message.clone(),
+            Self::Other { message, hint } => format!("{message}: {hint}"),
+        }
+    }
+
     /// Returns the notice that says so.
     pub(super) fn notice(&self) -> Markup {
         match self {
@@ -190,6 +199,11 @@ fn changed(
         Ok(changed) => changed,
         Err(trouble) => return Some(trouble),
     };
+    change_draft(open, called, changed)
+}
+
+/// Puts a `changed` draft in the place of a guitar's, and returns why not where it was not taken.
+pub(super) fn change_draft(open: &mut OpenGuitar, called: String, changed: Draft) -> Option<Trouble> {
     let taken = open.change(called, None, |draft| {
         *draft = changed;
         Ok(())

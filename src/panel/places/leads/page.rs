@@ -1,13 +1,15 @@
 //! The page of a pickup's leads: what is known, the next reading with a drawing of where the probes go, and all readings.
 
 use drywire::guitar::Draft;
-use drywire::leads::{Fields, Readings, Report, Told, Verdict, identify, ways_left};
+use drywire::leads::{Fields, Readings, Report, Told, Verdict, further, identify, ways_left};
 use drywire::quantity::counted;
 use maud::{Markup, html};
 
+use super::super::guitar::shell_quoted;
 use super::super::shown::Shown;
-use super::{COILS, Record, pickup_of};
-use crate::panel::guitars::FolderName;
+use super::record::{COILS, Record};
+use super::{of_guitar, pickup_of};
+use crate::panel::guitars::{FILE, FolderName};
 use crate::panel::server::Panel;
 use crate::panel::view::probes;
 
@@ -20,7 +22,7 @@ pub(in super::super) fn leads_views(
     shown: &Shown,
 ) -> Markup {
     let pickup = pickup_of(draft, shown);
-    let record = Record { guitars: &panel.guitars, guitar: own, pickup: &pickup };
+    let record = of_guitar(&panel.guitars, own, &pickup);
     let names = draft.pickup_names();
     html! {
         @if names.len() > 1 {
@@ -34,25 +36,26 @@ pub(in super::super) fn leads_views(
         }
         @match record.readings() {
             Err(trouble) => div data-part="begin" { (trouble.notice()) (anew(at)) },
-            Ok(None) => (begin(at)),
-            Ok(Some((_, readings))) => (known(at, &readings, &command(&record))),
+            Ok(None) => (begin_form(at, false)),
+            Ok(Some((_, readings))) => (known(at, &readings, &command(&record, own), &|| put(at))),
         }
     }
 }
 
-fn command(record: &Record<'_>) -> String {
-    let shell = |path: std::path::PathBuf| format!("'{}'", path.display().to_string().replace('\'', "'\\''"));
-    let readings = record.guitars.record_path(record.guitar, &record.name()).map(shell).unwrap_or_default();
-    let guitar = record.guitars.home(record.guitar).map(|home| shell(home.join(crate::panel::guitars::FILE)));
-    format!("drywire leads {readings} --save {} --pickup {}", guitar.unwrap_or_default(), record.pickup)
+fn command(record: &Record<'_>, own: &FolderName) -> String {
+    let readings = shell_quoted(&record.shown_path());
+    let guitar = record.guitars.root().join(own.as_str()).join(FILE);
+    let guitar = shell_quoted(&guitar.display().to_string());
+    format!("drywire leads {readings} --save {guitar} --pickup {}", record.pickup)
 }
 
-/// Returns the form that asks what there is.
-fn begin(at: &str) -> Markup {
+/// Returns the form that asks what there is, and where it `is_named` there, what the pickup is called.
+pub(super) fn begin_form(at: &str, is_named: bool) -> Markup {
     html! {
         div data-part="begin" {
             p.about { "Which lead belongs to which coil, and which end of it, found with a meter and a piece of steel. Nothing has to be known of the pickup: name its leads as you see them." }
             form.asks method="post" action={ (at) "begin" } {
+                @if is_named { label { "What do you call the pickup? " input #called name="called" type="text" size="24" placeholder="from the drawer" maxlength="60"; } }
                 label { "Leads, with commas between them " input #leads name="leads" type="text" size="40" placeholder="white, grey, red, blue" required; }
                 label { "Shield or bare wire, where there is one " input #shield name="shield" type="text" size="16" placeholder="bare"; }
                 label { "The coils, as you tell them apart " input #coils name="coils" type="text" size="24" placeholder=(COILS); }
@@ -72,8 +75,8 @@ fn anew(at: &str) -> Markup {
     }
 }
 
-/// Returns what is known of a pickup whose leads are named.
-fn known(at: &str, readings: &Readings, command: &str) -> Markup {
+/// Returns what is known of a pickup whose leads are named; once they are certain, `put` puts them into a guitar.
+pub(super) fn known(at: &str, readings: &Readings, command: &str, put: &dyn Fn() -> Markup) -> Markup {
     let report = identify(readings);
     html! {
         div.bench {
@@ -81,13 +84,13 @@ fn known(at: &str, readings: &Readings, command: &str) -> Markup {
                 div #verdict data-part="verdict" role="status" { p.verdict.certain[report.verdict == Verdict::Certain] { (report.verdict_words()) } }
                 div data-part="next" {
                     @match &report.next {
-                        Some(next) => (asked(at, readings, next)),
-                        None => (over(at, &report)),
+                        Some(next) => { h2 { "Next" } (asked(at, readings, next)) },
+                        None => (over(at, readings, &report, put)),
                     }
                 }
                 (any(at, readings))
             }
-            div.views {
+            div.findings {
                 (found(&report, readings))
                 (taken(at, readings))
                 @for (title, items) in report.lists() {
@@ -100,13 +103,11 @@ fn known(at: &str, readings: &Readings, command: &str) -> Markup {
     }
 }
 
-/// Returns the form for the reading that settles most.
+/// Returns the form for a reading, and a drawing of where the probes go.
 fn asked(at: &str, readings: &Readings, next: &Told) -> Markup {
     let how = next.fields.how_to();
     html! {
-        h2 { "Next" }
         p.asked { (next.words) }
-        (probes(readings, &next.fields))
         @match &next.fields {
             Fields::Ohms { between: [one, other], .. } => form.asks method="post" action={ (at) "read" } {
                 input type="hidden" name="kind" value="ohms"; input type="hidden" name="one" value=(one); input type="hidden" name="other" value=(other);
@@ -125,6 +126,7 @@ fn asked(at: &str, readings: &Readings, next: &Told) -> Markup {
             },
             Fields::Undo { .. } => p { "Then take the readings of these two again." },
         }
+        (probes(readings, &next.fields))
         details { summary { "How it is read" } p { (how) } }
     }
 }
@@ -132,14 +134,26 @@ fn asked(at: &str, readings: &Readings, next: &Told) -> Markup {
 const SWINGS: [(&str, &str); 3] = [("+", "+ up"), ("-", "− down"), ("none", "none")];
 const POLES: [&str; 2] = ["north", "south"];
 
+/// Returns what puts what was found into the guitar.
+fn put(at: &str) -> Markup {
+    html! {
+        form method="post" action={ (at) "put" } { button.strong #put { "Put into the guitar" } }
+        p.small { "Leads, ohms and poles of this pickup, as far as they are known; all else in the file stays as it is." }
+    }
+}
+
 /// Returns what to do where no reading settles more.
-fn over(at: &str, report: &Report) -> Markup {
+fn over(at: &str, readings: &Readings, report: &Report, put: &dyn Fn() -> Markup) -> Markup {
     html! {
         @match report.verdict {
             Verdict::Certain => {
                 @if let Some(words) = report.strings_and_hum() { p { (words) } }
-                form method="post" action={ (at) "put" } { button.strong #put { "Put into the guitar" } }
-                p.small { "Leads, ohms and poles of this pickup, as far as they are known; all else in the file stays as it is." }
+                (put())
+                @if let Some(wanted) = further(readings) {
+                    h2 { "Still worth a reading" }
+                    p.small { "For the coils’ values and health, and for the hum. It can be left out." }
+                    (asked(at, readings, &wanted))
+                }
             },
             Verdict::Ambiguous => p { "No reading tells more. Take those again that you doubt." },
             Verdict::Contradictory => p { "Take back a reading that you doubt, and take it again." },
