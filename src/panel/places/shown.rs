@@ -1,10 +1,12 @@
 //! What of a guitar is shown and heard, as an address says it.
 
+use std::collections::BTreeMap;
+
 use drywire::guitar::Guitar;
 use drywire::jack::State;
 use drywire::job::RecordedRequest;
 use drywire::render::Channels;
-use drywire::response::{Selection, SelectionError, Voice};
+use drywire::response::{Scope, Selection, SelectionError, Voice};
 use drywire::words;
 use serde::Deserialize;
 
@@ -58,7 +60,14 @@ impl Shown {
     /// Returns the voices that are shown of `guitar`, each with what it does in words.
     pub(super) fn voices<'g>(&self, guitar: &'g Guitar) -> Result<Voices<'g>, String> {
         let selection = self.selection(guitar)?;
-        let titled = selection.responses().iter().map(|own| words::voice(own, guitar, selection.scope()));
+        let throws: BTreeMap<String, String> = match selection.scope() {
+            Scope::Pickup(pickup) => throws(guitar, pickup.name().as_str()).collect(),
+            Scope::Guitar => BTreeMap::new(),
+        };
+        let titled = selection.responses().iter().map(|own| {
+            let title = words::voice(own, guitar, selection.scope());
+            throws.get(own.voice().name()).map_or(title.clone(), |stands| format!("{stands}: {title}"))
+        });
         Ok(Voices { titles: titled.collect(), chosen: self.chosen(&selection), selection })
     }
 
@@ -76,12 +85,21 @@ impl Shown {
         let pickup =
             guitar.pickups().iter().map(|pickup| pickup.name().as_str()).find(|name| *name == self.heard);
         let usual = Selection::of_names(guitar, pickup, &[""; 0], None).map_err(told)?;
-        let mut names: Vec<&str> = usual.responses().iter().map(|own| own.voice().name()).collect();
-        if self.voice.is_empty() || names.contains(&self.voice.as_str()) {
-            return Ok(usual);
+        let mut names: Vec<String> =
+            usual.responses().iter().map(|own| own.voice().name().to_owned()).collect();
+        let arrangements = names.len();
+        let own = match usual.scope() {
+            Scope::Pickup(pickup) => pickup.name().as_str(),
+            Scope::Guitar => return Ok(usual),
+        };
+        names.extend(throws(guitar, own).map(|(name, _)| name));
+        if !self.voice.is_empty() && !names.contains(&self.voice) {
+            names.push(self.voice.clone());
         }
-        names.push(&self.voice);
-        Ok(Selection::of_names(guitar, pickup, &names, None).unwrap_or(usual))
+        let of = |names: &[String]| Selection::of_names(guitar, Some(own), names, None).ok();
+        // A throw that is a position of the whole guitar is heard there.
+        let asked = (names.len() > arrangements).then(|| of(&names)).flatten();
+        Ok(asked.unwrap_or(usual))
     }
 
     /// Returns the place of the voice in front, the baseline where none is stated.
@@ -117,6 +135,17 @@ impl Shown {
     }
 }
 
+/// Returns the throws of the switches on a pickup, each with how the switch then stands, in words.
+fn throws<'g>(guitar: &'g Guitar, pickup: &'g str) -> impl Iterator<Item = (String, String)> + 'g {
+    let own = guitar.switches().iter().filter(move |own| guitar.switched_by(own).name().as_str() == pickup);
+    own.flat_map(|own| {
+        own.switch().throws().iter().map(move |throw| {
+            let stands = format!("{}, {}", own.name().value, throw.position());
+            (format!("{}:{}", own.name().value, throw.number()), stands)
+        })
+    })
+}
+
 /// Returns the names of the positions of the whole guitar: all in which its selectors and switches can stand, or where these are
 /// too many, how it stands and each lever moved by itself.
 pub(super) fn positions(guitar: &Guitar) -> Vec<String> {
@@ -147,6 +176,32 @@ mod tests {
         };
         let text = built_in.document().text().to_owned() + &(0..number).map(switch).collect::<String>();
         Guitar::read(&Document::new("guitar.toml", text)).unwrap()
+    }
+
+    #[test]
+    fn the_throws_of_a_pickups_switches_are_heard_beside_its_arrangements() {
+        let text = "format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"mini\"\n[[switch]]\nname = \"mode\"\ntable = \"on-on\"\n\
+                    joints = [[\"a+\", \"hot\", \"L3\"], [\"a-\", \"L1\", \"R2\"], [\"b+\", \"L2\"], [\"b-\", \"ground\", \"R3\"]]\n";
+        let guitar = Guitar::read(&Document::new("guitar.toml", text)).unwrap();
+        let names = |voice: &str| {
+            let shown = Shown { voice: voice.to_owned(), ..Shown::default() };
+            let selection = shown.selection(&guitar).unwrap();
+            selection.responses().iter().map(|own| own.voice().name().to_owned()).collect::<Vec<_>>()
+        };
+        assert_eq!(names("").last_chunk(), Some(&["mode:1".to_owned(), "mode:3".to_owned()]));
+        assert_eq!(names("mode:3"), names(""));
+        let titles = Shown::default().voices(&guitar).unwrap().titles;
+        assert_eq!(titles.last().unwrap(), "mode, lever toward lugs 1: both coils in parallel");
+        assert_eq!(names("split-a-open").len(), names("").len() + 1);
+        assert_eq!(
+            names("nothing"),
+            Vec::from(&names("")[..names("").len() - 2]),
+            "what is none is left out"
+        );
+        // Where a selector joins the pickups a throw is a position, and a pickup by itself is without it.
+        let joined = with_switches(1);
+        let selection = Shown { heard: "bridge".to_owned(), ..Shown::default() }.selection(&joined).unwrap();
+        assert!(selection.responses().iter().all(|own| !own.voice().name().contains(':')));
     }
 
     #[test]
