@@ -274,6 +274,14 @@ assert.equal(await page.locator(".voices").isVisible(), true);
 await page.locator("#blind-place summary").click();
 await page.locator("#play").click();
 
+// A take that is renamed says what it is called then, in the part in which that was asked for.
+await page.locator("#take-part summary").click();
+await page.locator("#take-name").fill("Second Try!");
+await page.locator("#rename-take").click();
+await page.waitForFunction(() => document.querySelector("#take-told")?.textContent === "It is called second-try.wav now.");
+assert.equal(await page.locator("#take-part").evaluate((own) => own.open), true);
+assert.equal(await page.locator("#take").inputValue(), "own/second-try.wav");
+
 // What is no sound is refused in words, and nothing of it stays.
 writeFileSync(join(folder, "letter.wav"), "Dear luthier");
 const before = readdirSync(join(own, "takes"));

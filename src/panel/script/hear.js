@@ -344,18 +344,37 @@ async function send(take, name) {
   chosen(`own/${await sent(take, name)}`);
 }
 
-/** Loads the page with this take. @param {string} take */
-function chosen(take) {
+/**
+ * Loads the page with this take, at the part of it called `part`.
+ *
+ * @param {string} take
+ * @param {string} part
+ */
+function chosen(take, part = "") {
   const wanted = search();
   wanted.set("take", take);
   wanted.delete("from");
-  location.search = wanted.toString();
+  const address = `${location.pathname}?${wanted}${part && `#${part}`}`;
+  if (address === location.pathname + location.search + location.hash) location.reload();
+  else location.assign(address);
+}
+
+/** What leads to the part in which a take is renamed, once it is. */
+const RENAMED = "take-part";
+
+/** Tells what a take is called that was just renamed, in the part in which that was asked for. */
+function tellRenamed() {
+  const part = document.getElementById(RENAMED);
+  if (location.hash !== `#${RENAMED}` || !(part instanceof HTMLDetailsElement)) return;
+  part.open = true;
+  the("take-told", HTMLElement).textContent = `It is called ${(search().get("take") ?? "").replace(/^own\//, "")} now.`;
+  the("take-name", HTMLInputElement).focus();
 }
 
 /** Renames the take that is chosen, and chooses it by its new name. */
 async function renamed() {
   const called = the("take-name", HTMLInputElement).value;
-  chosen(`own/${await changed("rename-take", { called })}`);
+  chosen(`own/${await changed("rename-take", { called })}`, RENAMED);
 }
 
 /** Puts the take that is chosen into the bin, and chooses none. */
@@ -531,4 +550,5 @@ document.addEventListener("swapped", () => {
   tried(() => live.follow(voice(), number()));
 });
 
+tellRenamed();
 follow();

@@ -157,6 +157,7 @@ fn take(panel: &Panel, own: &FolderName, shown: &Shown, takes_in: bool) -> Marku
                     button.quiet #rename-take type="button" { "Rename" }
                     button.quiet #remove-take type="button" { "Into the bin" }
                 }
+                p.small #take-told role="status" {}
             }
             label { "From " input #from name="from" type="text" value=(shown.from) size="6" placeholder="loudest" data-go aria-describedby="from-told"; }
             span.small #from-told { "Where a take is longer than " (LONGEST) ", that much of it is played: minutes and seconds to begin at, or nothing for the loudest part." }
