@@ -51,10 +51,18 @@ assert.deepEqual(await page.locator(".kept li .key").allTextContents(), figures.
 const circuits = figures.circuits.length;
 assert.equal(await page.locator(".circuits tbody tr").count(), Math.min(circuits, 200));
 
+// They are folded by that of the kept which is nearest, so that a phone's page has no end of them; what is looked for lies open.
+assert.equal(await page.locator("details.near").count(), await page.locator("details.near:not([open])").count());
+await page.setViewportSize({ width: 390, height: 844 });
+const tall = await page.evaluate(() => document.documentElement.scrollHeight);
+assert.ok(tall < 844 * 8, `${tall} px`);
+await page.setViewportSize({ width: 1400, height: 900 });
+
 // Sifted by words.
 await page.locator("#find").fill("out of phase");
 await page.keyboard.press("Enter");
 await page.waitForFunction((all) => document.querySelectorAll(".circuits tbody tr").length < all, Math.min(circuits, 200));
+assert.equal(await page.locator("details.near:not([open])").count(), 0);
 for (const title of await page.locator(".circuits tbody th").allTextContents()) assert.ok(title.toLowerCase().includes("out of phase"), title);
 await page.locator("#find").fill("");
 await page.keyboard.press("Enter");

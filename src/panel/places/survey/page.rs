@@ -1,6 +1,6 @@
 //! What one sees of a survey: the few that stand for all, and all of them, sifted.
 
-use drywire::quantity::signed;
+use drywire::quantity::{counted, signed};
 use drywire::survey::{CircuitFigures, Radii, SurveyFigures};
 use drywire::words;
 use maud::{Markup, html};
@@ -134,7 +134,7 @@ fn facts(circuit: &CircuitFigures) -> String {
     facts.join(", ")
 }
 
-/// Returns all circuits, or those that are looked for.
+/// Returns all circuits, or those that are looked for, by that of the kept which is nearest to each.
 fn all(figures: &SurveyFigures, at: &str, shown: &Shown, hear: &dyn Fn(&CircuitFigures) -> String) -> Markup {
     let wanted = shown.find.to_lowercase();
     let is_wanted = |circuit: &&CircuitFigures| {
@@ -144,7 +144,17 @@ fn all(figures: &SurveyFigures, at: &str, shown: &Shown, hear: &dyn Fn(&CircuitF
         wanted.split_whitespace().all(has)
     };
     let found: Vec<&CircuitFigures> = figures.circuits.iter().filter(is_wanted).collect();
-    let number = |name: &str| figures.kept().position(|kept| kept.name == name).map(|place| place + 1);
+    let listed = &found[..found.len().min(MOST_LISTED)];
+    let near = |kept: &str| -> Vec<&CircuitFigures> {
+        listed.iter().copied().filter(|own| own.nearest.as_deref() == Some(kept)).collect()
+    };
+    let kept = figures.kept().zip(1..);
+    let kept = kept.map(|(kept, place)| (format!("Near no. {place}, {}", kept.title), near(&kept.name)));
+    let is_near =
+        |own: &CircuitFigures| figures.kept().any(|kept| own.nearest.as_deref() == Some(&kept.name));
+    let others: Vec<&CircuitFigures> = listed.iter().copied().filter(|own| !is_near(own)).collect();
+    let groups: Vec<(String, Vec<&CircuitFigures>)> =
+        kept.chain([("Near none of them".to_owned(), others)]).filter(|(_, own)| !own.is_empty()).collect();
     html! {
         section.part #all {
             h2 { "All of them" }
@@ -153,24 +163,43 @@ fn all(figures: &SurveyFigures, at: &str, shown: &Shown, hear: &dyn Fn(&CircuitF
                 label { "With the words " input #find name="find" type="text" value=(shown.find) size="18" data-go; }
                 span.small role="status" { (found.len()) " of " (figures.circuits.len()) @if found.len() > MOST_LISTED { "; the first " (MOST_LISTED) " are listed" } }
             }
-            div.scroll data-part="listed" role="region" aria-label="All circuits" tabindex="0" {
-                table.circuits {
-                    thead { tr { th scope="col" { "What it is" } th scope="col" { "Sounds" } th scope="col" { "Level dB" } th scope="col" { "Resonance kHz" } th scope="col" { "Nearest kept" } th scope="col" { "Hear" } } }
-                    tbody {
-                        @for circuit in found.iter().take(MOST_LISTED) {
-                            tr {
-                                th scope="row" { (circuit.title) " " span.key { (circuit.name) } @if circuit.combinations.len() > 1 { " " span.small { "(" (circuit.combinations.len()) " combinations)" } } }
-                                td { (plain(figures, circuit)) }
-                                td { (circuit.level_db.map_or_else(|| "–".to_owned(), |level| signed(level, 1))) }
-                                td { (circuit.resonance_hz.map_or_else(|| "–".to_owned(), |hertz| format!("{:.2}", hertz / 1000.0))) }
-                                td { @match circuit.nearest.as_deref().and_then(number) { Some(place) => { "no. " (place) @if circuit.nearest_db.is_some_and(|off| off > 0.0) { ", " (circuit.nearest_db.map_or_else(String::new, |off| signed(off, 1))) " dB off" } }, None => "–" } }
-                                td { a.hear href=(hear(circuit)) { "Hear" span.unseen { " " (circuit.title) } } }
-                            }
-                        }
+            div data-part="listed" {
+                @for (title, circuits) in &groups {
+                    details.near open[!wanted.is_empty()] {
+                        summary { (title) ": " (counted(circuits.len(), "circuit")) }
+                        (table(figures, circuits, title, hear))
                     }
                 }
             }
             p.small { "Nearer than " (Radii::ALIKE) " to one another two can hardly be told apart." }
+        }
+    }
+}
+
+/// Returns a table of circuits that lie near the same one.
+fn table(
+    figures: &SurveyFigures,
+    circuits: &[&CircuitFigures],
+    title: &str,
+    hear: &dyn Fn(&CircuitFigures) -> String,
+) -> Markup {
+    html! {
+        div.scroll role="region" aria-label=(title) tabindex="0" {
+            table.circuits {
+                thead { tr { th scope="col" { "What it is" } th scope="col" { "Sounds" } th scope="col" { "Level dB" } th scope="col" { "Resonance kHz" } th scope="col" { "Off by dB" } th scope="col" { "Hear" } } }
+                tbody {
+                    @for circuit in circuits {
+                        tr {
+                            th scope="row" { (circuit.title) " " span.key { (circuit.name) } @if circuit.combinations.len() > 1 { " " span.small { "(" (circuit.combinations.len()) " combinations)" } } }
+                            td { (plain(figures, circuit)) }
+                            td { (circuit.level_db.map_or_else(|| "–".to_owned(), |level| signed(level, 1))) }
+                            td { (circuit.resonance_hz.map_or_else(|| "–".to_owned(), |hertz| format!("{:.2}", hertz / 1000.0))) }
+                            td { (circuit.nearest_db.map_or_else(|| "–".to_owned(), |off| signed(off, 1))) }
+                            td { a.hear href=(hear(circuit)) { "Hear" span.unseen { " " (circuit.title) } } }
+                        }
+                    }
+                }
+            }
         }
     }
 }
