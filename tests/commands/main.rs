@@ -19,6 +19,10 @@ mod measuring_in_the_panel;
 #[cfg(all(unix, feature = "panel"))]
 mod p14_a_change_in_the_panel_changes_only_its_value;
 #[cfg(all(unix, feature = "panel"))]
+mod p14_what_is_read_and_made_is_whole;
+#[cfg(all(unix, feature = "panel"))]
+mod p15_every_place_is_nobody_elses;
+#[cfg(all(unix, feature = "panel"))]
 mod p15_the_panel_is_nobody_elses;
 mod play_without_a_sound_card;
 mod pluck_command;
