@@ -3,7 +3,7 @@
 // tests/browser; medians of fifty changes of one knob and of one coil's value.
 
 import { spawn } from "node:child_process";
-import { appendFileSync, mkdtempSync, readFileSync, readdirSync, rmSync } from "node:fs";
+import { appendFileSync, copyFileSync, mkdirSync, mkdtempSync, readFileSync, readdirSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { launched } from "../tests/browser/look.js";
@@ -110,6 +110,55 @@ for (const heard of ["bridge", "positions"]) {
   told(of("coil's value"), await sounded("pickup[0].coil_a.inductance", numbers.map((i) => (1.5 + i / 50).toFixed(2))));
 }
 await page.locator("#play").click();
+
+// A wire dragged on the drawing of a cavity of more than 61 terminals in 60 states: until the frame in which it follows, and from the
+// drop to the frame with the verdict; what mends it and the drawing anew come after that.
+const large = join(folder, "large");
+mkdirSync(large);
+copyFileSync("tests/data/many-states.toml", join(large, "guitar.toml"));
+await page.goto(new URL(`${own.slice(0, own.indexOf("/g/"))}/g/large/cavity/`, page.url()).href);
+await page.locator("#take-plan").click();
+await page.waitForFunction(() => document.querySelector("#joined").textContent.startsWith("as wanted") && document.querySelector(".reach"));
+const { follows, verdicts, redrawn } = await page.evaluate(async (turns) => {
+  const frame = () => new Promise(requestAnimationFrame);
+  const rest = (ms) => new Promise((done) => setTimeout(done, ms));
+  const at = (name) => {
+    const { x, y, width, height } = document.getElementById(`at-${name}`).getBoundingClientRect();
+    return { clientX: x + width / 2, clientY: y + height / 2 };
+  };
+  const send = (type, point) => {
+    const options = { ...point, pointerId: 1, isPrimary: true, bubbles: true, button: 0, pointerType: "mouse" };
+    (document.elementFromPoint(point.clientX, point.clientY) ?? document.body).dispatchEvent(new PointerEvent(type, options));
+  };
+  document.getElementById("at-jack.tip").scrollIntoView({ block: "center" });
+  const times = { follows: [], verdicts: [], redrawn: [] };
+  for (const turn of turns) {
+    const [source, goal] = turn % 2 ? ["tone.3", "jack.tip"] : ["jack.tip", "tone.3"];
+    const [from, to] = [at(source), at(goal)];
+    const before = document.querySelector("#joined").textContent;
+    const picture = document.querySelector("[data-hands]");
+    send("pointerdown", from);
+    for (const share of [0.2, 0.4, 0.6, 0.8, 1]) {
+      await rest(7 * share);
+      const begun = performance.now();
+      send("pointermove", { clientX: from.clientX + (to.clientX - from.clientX) * share, clientY: from.clientY + (to.clientY - from.clientY) * share });
+      await frame();
+      times.follows.push(performance.now() - begun);
+    }
+    const dropped = performance.now();
+    send("pointerup", to);
+    while (document.querySelector("#joined").textContent === before) await frame();
+    times.verdicts.push(performance.now() - dropped);
+    while (document.querySelector("[data-hands]") === picture) await frame();
+    times.redrawn.push(performance.now() - dropped);
+    await rest(300);
+  }
+  for (const own of Object.values(times)) own.sort((a, b) => a - b);
+  return times;
+}, numbers);
+told("dragged wire to its frame", follows);
+told("dropped wire to its verdict", verdicts);
+told("dropped wire to the drawing anew", redrawn);
 
 await rested("after hearing");
 await browser.close();

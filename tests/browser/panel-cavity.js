@@ -88,7 +88,7 @@ assert.deepEqual(edges, edges.toSorted((a, b) => a - b), "the drawing fits, the 
 /** Returns the middle of a terminal on the screen. */
 const box = (name) => page.evaluate((id) => {
   const of = document.getElementById(`at-${id}`);
-  of.scrollIntoView({ block: "nearest" });
+  of.scrollIntoView({ block: "center" });
   const { x, y, width, height } = of.getBoundingClientRect();
   return [x + width / 2, y + height / 2];
 }, name);
@@ -96,8 +96,14 @@ const box = (name) => page.evaluate((id) => {
 const press = async (name) => page.mouse.click(...await box(name));
 /** Drags from one terminal to another, or beside it. */
 async function drag(from, to, [aside, down] = [0, 0]) {
-  const start = await box(from);
-  const [x, y] = await box(to).then(([x, y]) => [x + aside, y + down]);
+  const [start, goal] = await page.evaluate((names) => {
+    document.querySelector("[data-hands]").scrollIntoView({ block: "center" });
+    return names.map((name) => {
+      const { x, y, width, height } = document.getElementById(`at-${name}`).getBoundingClientRect();
+      return [x + width / 2, y + height / 2];
+    });
+  }, [from, to]);
+  const [x, y] = [goal[0] + aside, goal[1] + down];
   await page.mouse.move(...start);
   await page.mouse.down();
   await page.mouse.move((start[0] + x) / 2, (start[1] + y) / 2);
@@ -184,6 +190,38 @@ assert.ok(await wide() < first * 0.9);
 await page.keyboard.press("0");
 await page.setViewportSize({ width: 1400, height: 900 });
 
+// A part is moved to where it lies: its place stands in the file, its wires are led anew, and undo takes it back.
+const places = (name) => readFileSync(file(name), "utf8").match(/^places = (.*)$/m)?.[1];
+const edge = (name) => page.evaluate((id) => Number(document.getElementById(`part-${id}`).getAttribute("x")), name);
+await page.setViewportSize({ width: 1400, height: 1300 });
+await page.locator('[name="hands"][value="move"]').check();
+const [jackWas, toneWas] = [await edge("jack"), await edge("tone")];
+const grip = await page.evaluate(() => {
+  const part = document.getElementById("part-jack");
+  part.scrollIntoView({ block: "center" });
+  const { x, y, width, height } = part.getBoundingClientRect();
+  return [x + width / 2, y + height / 2];
+});
+await page.mouse.move(...grip);
+await page.mouse.down();
+await page.mouse.move(grip[0] + 40, grip[1] + 90, { steps: 3 });
+assert.match(await page.locator("#part-jack").getAttribute("transform"), /^translate\(/, "the part follows the pointer");
+await page.mouse.move(grip[0] + 60, grip[1] + 330, { steps: 3 });
+await page.mouse.up();
+await page.waitForFunction(() => document.querySelector("#undo").textContent === "Undo jack moved");
+await page.waitForFunction((was) => Number(document.getElementById("part-jack").getAttribute("x")) > was, jackWas);
+await saved();
+assert.match(places("mouse"), /^\{ selector = \[40, 60\], volume = \[80, 60\], tone = \[120, 60\], jack = \[\d+, \d+\] \}$/);
+assert.equal(await edge("tone"), toneWas, "the others stay");
+assert.deepEqual(await page.locator("[data-hands] .reach").evaluateAll((all) => all.filter((of) => of.getAttribute("d") === "")), [], "every wire is led");
+await told("as wanted");
+await picture(page, folder, "cavity-moved");
+await page.locator("#undo").click();
+await page.waitForFunction((was) => Number(document.getElementById("part-jack").getAttribute("x")) === was, jackWas);
+await saved();
+assert.equal(places("mouse"), undefined);
+await page.setViewportSize({ width: 1400, height: 900 });
+
 // By the keyboard alone.
 await page.goto(at("g/keys/cavity/"));
 await tabTo(page, "#take-plan");
@@ -245,6 +283,29 @@ await arrowsTo("jack.tip");
 await page.keyboard.press("Enter");
 await page.keyboard.press("Delete");
 await drawn("not as wanted", planned.length - 1);
+
+await page.locator("#undo").click();
+await page.locator("#main").focus();
+await tabTo(page, '[name="hands"]');
+await page.keyboard.press("ArrowRight");
+await tabTo(page, ".movable");
+await page.keyboard.press("ArrowRight");
+assert.equal(await page.evaluate(() => document.activeElement.id), "part-volume");
+const volumeWas = await edge("volume");
+await page.keyboard.press("Enter");
+await page.keyboard.press("Shift+ArrowRight");
+await page.keyboard.press("Escape");
+assert.equal(await page.locator("#part-volume").getAttribute("transform"), null);
+await page.keyboard.press("Enter");
+for (let i = 0; i < 5; i += 1) await page.keyboard.press("Shift+ArrowRight");
+await page.keyboard.press("ArrowRight");
+await page.keyboard.press("Enter");
+await page.waitForFunction((was) => Number(document.getElementById("part-volume").getAttribute("x")) > was + 100, volumeWas);
+assert.equal(await page.evaluate(() => document.activeElement.id), "part-volume");
+await saved();
+assert.match(places("keys"), /volume = \[1[2-9]\d, 60\]/);
+await looked(page, folder, "cavity-moving");
+await page.locator('[name="hands"][value="solder"]').check();
 
 await looked(page, folder, "cavity");
 assert.deepEqual(faults, []);

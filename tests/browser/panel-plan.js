@@ -6,6 +6,7 @@ import assert from "node:assert/strict";
 import { execFileSync } from "node:child_process";
 import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
+import { picture } from "./look.js";
 import { entered, looked, tabTo } from "./panel-window.js";
 
 const folder = resolve(process.argv[2]);
@@ -47,32 +48,83 @@ await told("No fault");
 await asTheCommand("mouse", "series,split-a");
 const before = readFileSync(join(guitars, "mouse/guitar.toml"), "utf8");
 
-// A joint is taken off by hand and put down on a wrong lug: the fault is told at once, and gone with the right one.
+// By hand: a lead is dragged onto a wrong lug, and the fault is told at once; back on the right one it is gone.
 const joints = (name) => readFileSync(join(guitars, name, "guitar.toml"), "utf8").match(/^joints = (.*)$/m)[1];
 const wires = JSON.parse(joints("mouse"));
 const group = wires.find((own) => own.includes("hot"));
-const home = group.find((word) => word !== "hot");
-await page.locator("#off-hot").click();
-await page.waitForFunction(() => !document.querySelector("#off-hot"));
-assert.match(await page.locator("#joined").textContent(), /fault/);
-await page.locator('input[name="wire"][value="hot"]').check({ force: true });
+// Where it is joined with a lead off the switch, the lead itself.
+const called = (word) => ({ white: "a+", grey: "a-", red: "b+", blue: "b-" })[word] ?? word;
+const home = called(group.find((word) => word !== "hot"));
 const wrong = ["L1", "L2", "L3", "R1", "R2", "R3"].find((lug) => !group.includes(lug));
-await page.locator(`#lug-${wrong}`).click();
-await page.waitForSelector("#off-hot");
-assert.notEqual(await page.locator("#joined").textContent().then((words) => words.split(". ")[0]), "No fault");
-await page.locator("#undo").click();
-await page.waitForFunction(() => !document.querySelector("#off-hot"));
-await page.locator('input[name="wire"][value="hot"]').check({ force: true });
-await page.locator(`button[name="lug"][value="${home}"]`).click();
+const hand = () => page.locator("#hand").textContent();
+/** Returns the middle of a lead or lug on the screen. */
+const box = (name) => page.evaluate((id) => {
+  const of = id === "" ? document.querySelector("[data-off]") : document.getElementById(`thing-${id}`);
+  of.scrollIntoView({ block: "center" });
+  const { x, y, width, height } = of.getBoundingClientRect();
+  return [x + width / 2, y + height / 2];
+}, name);
+/** Waits until one is soldered where another is, or where that is nothing, nowhere. */
+const isOn = (name, lug) => page.waitForFunction(([own, at]) => {
+  const of = document.getElementById(`thing-${own}`);
+  return at === "" ? of.closest("[data-off]") : of.closest(".lug-at")?.querySelector(".target")?.dataset.terminal === at;
+}, [name, lug]);
+async function drag(from, to) {
+  await box(to);
+  const start = await box(from);
+  const end = await page.evaluate((id) => {
+    const { x, y, width, height } = (id === "" ? document.querySelector("[data-off]") : document.getElementById(`thing-${id}`)).getBoundingClientRect();
+    return [x + width / 2, y + height / 2];
+  }, to);
+  await page.mouse.move(...start);
+  await page.mouse.down();
+  await page.mouse.move((start[0] + end[0]) / 2, (start[1] + end[1]) / 2);
+  await page.mouse.move(...end);
+  const line = await page.locator(".held-wire.is-held line").evaluate((of) => ["x2", "y2"].map((name) => Number(of.getAttribute(name))));
+  assert.deepEqual(line.map(Math.round), end.map(Math.round), "the wire follows the pointer");
+  await page.mouse.up();
+}
+const faulty = () => page.waitForFunction(() => /^(One|\d+) fault/.test(document.querySelector("#joined").textContent));
+await page.setViewportSize({ width: 1400, height: 1200 });
+await drag("hot", wrong);
+await faulty();
+await isOn("hot", wrong);
+await picture(page, folder, "plan-dragged");
+await drag("hot", home);
 await told("No fault");
-await page.locator("#undo").click();
-await page.locator("#undo").click();
+// Off all lugs it is loose; by two presses it goes back.
+await drag("hot", "");
+await faulty();
+await isOn("hot", "");
+await page.locator("#thing-hot").click();
+assert.match(await hand(), /^In hand: hot/);
+await page.locator(`[id="thing-${home}"]`).click();
+await told("No fault");
+// From lug to lug it is a jumper, which is another wiring; undone, the file is as it was.
+const [bare, other] = ["L1", "L2", "L3", "R1", "R2", "R3"].filter((lug) => !wires.flat().includes(lug));
+await drag(bare, other);
+await page.waitForFunction((lug) => [...document.querySelectorAll(".lug-at")].some((of) => of.textContent.includes("jumper to") && of.querySelector(".target").dataset.terminal === lug), bare);
+for (let i = 0; i < 5; i += 1) await page.locator("#undo").click();
+await page.waitForFunction(() => /the plan of switch/.test(document.querySelector("#undo").textContent));
 await told("No fault");
 await saved();
 assert.equal(readFileSync(join(guitars, "mouse/guitar.toml"), "utf8"), before);
-// What cannot be soldered is refused in words.
-await page.locator("#lug-L1").click();
-await page.waitForFunction(() => /no wire is picked up: choose among a\+/.test(document.querySelector("#summary").textContent));
+// With a finger.
+await page.evaluate(([from, to]) => {
+  const send = (type, name) => {
+    const of = document.getElementById(`thing-${name}`);
+    const { x, y, width, height } = of.getBoundingClientRect();
+    of.dispatchEvent(new PointerEvent(type, { clientX: x + width / 2, clientY: y + height / 2, pointerType: "touch", pointerId: 7, isPrimary: true, bubbles: true, button: 0 }));
+  };
+  document.querySelector(".by-hand").scrollIntoView({ block: "center" });
+  send("pointerdown", from);
+  send("pointermove", to);
+  send("pointerup", to);
+}, ["hot", wrong]);
+await isOn("hot", wrong);
+await faulty();
+await page.locator("#undo").click();
+await told("No fault");
 
 // By the keyboard alone.
 await page.goto(at("g/keys/plan/"));
@@ -81,15 +133,21 @@ await tabTo(page, "#put-0");
 await page.keyboard.press("Enter");
 await told("No fault");
 await asTheCommand("keys", "series,parallel");
-await tabTo(page, "#off-hot");
+const lug = JSON.parse(joints("keys")).find((own) => own.includes("hot")).find((word) => /^[LR]\d$/.test(word));
+await tabTo(page, "#thing-hot");
 await page.keyboard.press("Enter");
-await page.waitForFunction(() => !document.querySelector("#off-hot"));
-assert.match(await page.locator("#joined").textContent(), /fault/);
+assert.match(await hand(), /^In hand: hot/);
+await page.keyboard.press("Escape");
+assert.ok(await page.evaluate(() => document.activeElement.id === "thing-hot"), "the focus is where it was");
+await page.keyboard.press("Enter");
+await page.keyboard.press("Delete");
+await isOn("hot", "");
+await faulty();
 await page.locator("#main").focus();
-await tabTo(page, 'input[name="wire"]');
-for (let i = 0; i < 20 && !await page.locator('input[name="wire"][value="hot"]').isChecked(); i += 1) await page.keyboard.press("ArrowDown");
-const lug = JSON.parse(readFileSync(join(folder, "keys.toml"), "utf8").match(/^joints = (.*)$/m)[1]).find((own) => own.includes("hot")).find((word) => /^[LR]\d$/.test(word));
-await tabTo(page, `#lug-${lug}`);
+await tabTo(page, "#thing-hot");
+await page.keyboard.press(" ");
+await page.locator("#main").focus();
+await tabTo(page, `#thing-${lug}`);
 await page.keyboard.press("Enter");
 await told("No fault");
 

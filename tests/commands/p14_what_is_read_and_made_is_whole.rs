@@ -111,8 +111,8 @@ fn a_kill_at_any_moment_leaves_readings_joints_and_sheets_whole() {
                 &[("kind", "ohms"), ("one", "white"), ("other", "grey"), ("reads", &ohms)],
             );
             session.post("g/mine/prove/set", &[("place", "mode:1"), ("value", &ohms)]);
-            session.post("g/mine/plan/unsolder", &[("thing", "hot")]);
-            session.post("g/mine/plan/solder", &[("wire", "hot"), ("lug", "L3")]);
+            session.post("g/mine/plan/put-down", &[("fixed", "hot"), ("was", ""), ("to", "")]);
+            session.post("g/mine/plan/put-down", &[("fixed", "hot"), ("was", ""), ("to", "L3")]);
             // What was answered is kept.
             let now = [stands("readings/leads-bridge.toml"), stands("readings/proof.toml")];
             assert!(now[0].starts_with(&last[0]) && now[0].contains(&format!("\"{ohms}\"")), "{now:?}");

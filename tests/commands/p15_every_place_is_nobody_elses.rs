@@ -30,7 +30,7 @@ const SEEN: [&str; 9] = [
 type Form = &'static [(&'static str, &'static str)];
 
 /// What changes something at a place, with a form that it takes.
-const CHANGES: [(&str, Form); 22] = [
+const CHANGES: [(&str, Form); 23] = [
     ("leads/begin", &[("called", "x"), ("leads", "white, grey, red"), ("shield", ""), ("coils", "")]),
     ("leads/spare/read", &[("kind", "ohms"), ("one", "white"), ("other", "grey"), ("reads", "open")]),
     ("leads/spare/take-back", &[("index", "0")]),
@@ -42,10 +42,11 @@ const CHANGES: [(&str, Form); 22] = [
     ("g/mine/leads/put", &[]),
     ("g/mine/leads/begin-anew", &[]),
     ("g/mine/plan/put", &[("index", "0")]),
-    ("g/mine/plan/solder", &[("wire", "hot"), ("lug", "L1")]),
-    ("g/mine/plan/unsolder", &[("thing", "hot")]),
+    ("g/mine/plan/put-down", &[("fixed", "hot"), ("was", ""), ("to", "L1")]),
     ("g/mine/cavity/take-plan", &[]),
     ("g/mine/cavity/add", &[("one", "jack.tip"), ("other", "jack.sleeve")]),
+    ("g/mine/cavity/put-down", &[("fixed", "jack.tip"), ("was", ""), ("to", "jack.sleeve")]),
+    ("g/mine/cavity/move-part", &[("part", "volume"), ("right", "40"), ("down", "0")]),
     ("g/mine/cavity/take-off", &[("index", "0")]),
     ("g/mine/cavity/mend", &[("index", "0")]),
     ("g/mine/prove/set", &[("place", "mode:1"), ("value", "7.9k")]),

@@ -3,7 +3,7 @@
 
 use super::drawn::{Drawn, drawn};
 use super::footprint::{Footprint, whole};
-use super::grid::Cell;
+use super::grid::{Area, Cell};
 use super::route;
 use super::worth::{is_capacitor, worth};
 use crate::harness::called::lead_called;
@@ -17,6 +17,21 @@ pub(super) struct Board {
     pub(super) height: i32,
     pub(super) footprints: Vec<Footprint>,
     pub(super) drawn: Vec<Drawn>,
+    /// The parts that stand in rows, from above and from the left.
+    pub(super) standing: Vec<Standing>,
+}
+
+/// A part that stands in a row.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Standing {
+    /// Its place among all parts.
+    pub(super) part: usize,
+    pub(super) row: usize,
+    /// Where it is drawn: the point that its place is led to, and how far it reaches.
+    pub(super) at: Cell,
+    pub(super) bounds: Area,
+    /// The place by which it stands there, in millimetres to the right and down.
+    pub(super) mm: [f64; 2],
 }
 
 /// Free cells round all.
@@ -28,9 +43,11 @@ pub(super) const TOP: i32 = MARGIN + BAND;
 /// Where a row begins whose parts the file does not place, in millimetres.
 const BEGINS: f64 = 40.0;
 /// Cells to a millimetre of a place that the file states.
-const SCALE: f64 = 0.5;
+pub(super) const SCALE: f64 = 0.5;
 /// Parts whose places are as far apart in height stand in rows of their own, in millimetres.
-const ROW: f64 = 25.0;
+pub(super) const ROW: f64 = 25.0;
+/// How far rows whose parts the file does not place are one below the other, in millimetres.
+const BELOW: f64 = 60.0;
 /// With more cells in a row than this, parts that the file does not place stand in two.
 const WIDEST: i32 = 118;
 /// How much roomier each try is, in percent.
@@ -57,7 +74,7 @@ impl Board {
     }
 
     fn empty() -> Self {
-        Self { width: 0, height: 0, footprints: Vec::new(), drawn: Vec::new() }
+        Self { width: 0, height: 0, footprints: Vec::new(), drawn: Vec::new(), standing: Vec::new() }
     }
 
     /// Returns the cavity with its parts where they would lie with the wires `laid_by`, whatever `wires` are drawn in it: what
@@ -108,14 +125,20 @@ struct Placing<'p> {
 impl Placing<'_> {
     fn board(&self) -> Board {
         let mut footprints = Vec::new();
+        let mut standing: Vec<Standing> = Vec::new();
         let mut top = MARGIN + 10 + self.room(9);
         let mut right = 0;
         let rows = self.rows();
         for (home, row) in rows.iter().enumerate() {
-            let (placed, width) = self.row(row);
+            let (placed, xs, width) = self.row(row);
             let shelf = self.shelf(&placed, home, &rows);
             let above = shelf.iter().map(|own| -own.bounds().from.y).max().unwrap_or(0).max(4);
             let down = Cell::new(0, top + above);
+            let mms = self.stands_by(row, home, rows.len());
+            for ((part, own), (x, mm)) in row.iter().zip(&placed).zip(xs.into_iter().zip(mms)) {
+                let at = Cell::new(x, 0).moved(down);
+                standing.push(Standing { part: *part, row: home, at, bounds: own.bounds().moved(down), mm });
+            }
             footprints.extend(placed.into_iter().chain(shelf).map(|own| own.moved(down)));
             let bottom = footprints.iter().map(|own| own.bounds().to.y).max().unwrap_or(top);
             top = bottom + self.room(7);
@@ -126,10 +149,35 @@ impl Placing<'_> {
         let left = footprints.iter().map(|own| own.bounds().from.x).min().unwrap_or(0);
         let shift = Cell::new(MARGIN - left, 0);
         let footprints: Vec<Footprint> = footprints.into_iter().map(|own| own.moved(shift)).collect();
+        for own in &mut standing {
+            (own.at, own.bounds) = (own.at.moved(shift), own.bounds.moved(shift));
+        }
         let width = footprints.iter().map(|own| own.bounds().to.x).max().unwrap_or(0) + MARGIN + 1;
         let height = top;
         let drawn = drawn(self.parts, self.wires, &footprints, [width, height]);
-        Board { width, height, footprints, drawn }
+        Board { width, height, footprints, drawn, standing }
+    }
+
+    /// Returns the places by which the parts of a row stand where they do: those of the file, or where it states none those that
+    /// would have them stand as they do.
+    fn stands_by(&self, row: &[usize], home: usize, rows: usize) -> Vec<[f64; 2]> {
+        let left = self.left_of(row);
+        let is_in_rows = rows > 1 && !self.is_stated();
+        let own = |place: &usize| {
+            let [right, down] = self.layout.middle(*place);
+            [right - left, if is_in_rows { BELOW * (home + 1) as f64 } else { down }]
+        };
+        row.iter().map(own).collect()
+    }
+
+    fn is_stated(&self) -> bool {
+        !self.parts.guitar().cavity().places().is_empty()
+    }
+
+    /// Returns where a row begins, in millimetres: where no place is stated, each on the left.
+    fn left_of(&self, row: &[usize]) -> f64 {
+        let first = row.first().map_or(0.0, |place| self.layout.middle(*place)[0]);
+        if self.is_stated() { 0.0 } else { first - BEGINS }
     }
 
     fn room(&self, cells: i32) -> i32 {
@@ -168,8 +216,8 @@ impl Placing<'_> {
         for row in &mut rows {
             row.sort_by(|one, other| middle(*one)[0].total_cmp(&middle(*other)[0]).then(one.cmp(other)));
         }
-        let is_too_wide = rows.len() == 1 && self.row(&rows[0]).1 > WIDEST;
-        if is_too_wide && self.parts.guitar().cavity().places().is_empty() {
+        let is_too_wide = rows.len() == 1 && self.row(&rows[0]).2 > WIDEST;
+        if is_too_wide && !self.is_stated() {
             let is_above =
                 |place: &usize| matches!(parts[*place].kind(), PartKind::Lever(_) | PartKind::Cavity);
             let (levers, others): (Vec<usize>, Vec<usize>) =
@@ -181,23 +229,21 @@ impl Placing<'_> {
         rows
     }
 
-    /// Returns the drawings of a row, and how far it reaches to the right.
-    fn row(&self, row: &[usize]) -> (Vec<Footprint>, i32) {
-        let mut placed = Vec::new();
+    /// Returns the drawings of a row, where each of them is, and how far the row reaches to the right.
+    fn row(&self, row: &[usize]) -> (Vec<Footprint>, Vec<i32>, i32) {
+        let (mut placed, mut xs) = (Vec::new(), Vec::new());
         let mut right = 0;
-        // Where no place is stated, each row begins on the left.
-        let is_stated = !self.parts.guitar().cavity().places().is_empty();
-        let first = row.first().map_or(0.0, |place| self.layout.middle(*place)[0]);
-        let left = if is_stated { 0.0 } else { first - BEGINS };
+        let left = self.left_of(row);
         for place in row {
             let own = self.footprint(*place);
             let bounds = own.bounds();
             let asked = whole((self.layout.middle(*place)[0] - left) * SCALE);
             let x = if placed.is_empty() { asked } else { asked.max(right + self.room(6) - bounds.from.x) };
             right = x + bounds.to.x;
+            xs.push(x);
             placed.push(own.moved(Cell::new(x, 0)));
         }
-        (placed, right)
+        (placed, xs, right)
     }
 
     fn pot_under(&self, lever: &Part) -> Option<&Part> {

@@ -3,7 +3,7 @@
 
 use std::fmt::Write;
 
-use super::board::Board;
+use super::board::{Board, Standing};
 use super::footprint::{Footprint, Mark};
 use super::marks::{CELL, of, point, scaled};
 use super::picture::{corners_of, path_of};
@@ -48,7 +48,28 @@ pub(super) fn hands(harness: &Harness, board: &Board, wires: &[Wire], labels: &[
         let there = there(harness, wires, labels, target.terminal);
         target.draw(&mut svg, harness, &there, place == 0);
     }
+    for (place, own) in board.standing.iter().enumerate() {
+        movable(&mut svg, harness, own, place == 0);
+    }
     svg + "</g>\n"
+}
+
+fn movable(svg: &mut String, harness: &Harness, own: &Standing, is_first: bool) {
+    let name = harness.parts.all()[own.part].name();
+    let [[left, top], [right, bottom]] = [point(own.bounds.from), point(own.bounds.to)];
+    let [across, down] = own.mm;
+    let _ = writeln!(
+        svg,
+        "<rect class=\"movable\" id=\"part-{name}\" role=\"button\" tabindex=\"{}\" aria-pressed=\"false\" data-name=\"{name}\" \
+         aria-label=\"{name}: {across:.0} mm to the right, {down:.0} mm down\" data-x=\"{}\" data-y=\"{}\" x=\"{left}\" y=\"{top}\" \
+         width=\"{}\" height=\"{}\" rx=\"10\"/>",
+        if is_first { "0" } else { "-1" },
+        f64::midpoint(left, right),
+        f64::midpoint(top, bottom),
+        right - left,
+        bottom - top,
+        name = Escaped(name)
+    );
 }
 
 /// Returns in words what is soldered to a terminal.

@@ -7,6 +7,7 @@ mod footprint;
 mod grid;
 mod hands;
 mod marks;
+mod moved;
 mod outline;
 mod picture;
 mod proof;
@@ -23,6 +24,7 @@ use crate::lugs::{Described, STYLE as SWITCH_STYLE, listed, throws};
 use crate::markup::{COLOURS, Escaped, Head, content};
 use crate::quantity::counted;
 use crate::response::VoiceError;
+pub use moved::PartPlace;
 use picture::{Picture, picture, picture_by_hand};
 
 /// What the page has beyond a switch's.
@@ -95,7 +97,7 @@ pub fn picture_of(harness: &Harness, wires: &[Wire], told: &str) -> String {
 ///
 /// Within the `svg`, which has the attribute `data-hands`, a `.target` is a terminal (`data-terminal` its name, `data-words` the
 /// same in words, `data-lead` where it is a lead's, `data-x` and `data-y` its point) and a `.reach` a wire (`data-one` and
-/// `data-other` its ends, `data-number` its number).
+/// `data-other` its ends, `data-number` its number). A `.movable` is a part that [`Harness::moved`] moves (`data-name`).
 pub fn picture_by_hand_of(harness: &Harness, laid_by: &[Wire], wires: &[Wire], told: &str) -> String {
     let picture = picture_by_hand(harness, laid_by, wires, &numbers(wires.len()), told);
     figure(&picture, "")

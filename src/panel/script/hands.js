@@ -5,7 +5,7 @@
 // them. What is put down is sent with the action of the part around it (`data-put`); what it does is worked out by the program.
 
 /** So far a pointer moves, in pixels, before it drags. */
-const DRAGS = 5;
+export const DRAGS = 5;
 
 /** @typedef {{ fixed: string, was: string, words: string }} Way */
 /** What is in hand: from where it was picked up, what it may be there, and which of these it is. @type {{ source: string, ways: Way[], at: number } | null} */
@@ -132,7 +132,7 @@ function put(to) {
   const source = held && target(held.source);
   const action = source?.closest("[data-put]")?.getAttribute("data-put");
   if (!own || !action) return;
-  if (to === own.was || to === own.fixed) {
+  if ((to !== "" && to === own.was) || to === own.fixed) {
     putBack();
     return;
   }
@@ -146,6 +146,12 @@ function put(to) {
     lead(middle(end));
   }
   document.dispatchEvent(new CustomEvent("put", { detail: { action, form } }));
+}
+
+/** Puts what is in hand down, and what can only be put back where it is taken off, back. @type {(to: string) => void} */
+function drop(to) {
+  if (to !== "" || !document.getElementById("hand-off")?.hasAttribute("disabled")) put(to);
+  else if (held) putBack();
 }
 
 /** Picks up what is at a target, or puts down there; at the same target again it is the next that is there. @type {(of: Element) => void} */
@@ -177,8 +183,8 @@ function pickWire(reach, x, y) {
 }
 
 /** @type {(x: number, y: number) => Element | null} */
-const under = (x, y) => document.elementFromPoint(x, y)?.closest(".target") ?? null;
-const overNow = () => document.querySelector(".target.over");
+const under = (x, y) => document.elementFromPoint(x, y)?.closest(".target, [data-off]") ?? null;
+const overNow = () => document.querySelector(".over");
 
 document.addEventListener("pointerdown", (event) => {
   const from = event.target instanceof Element ? event.target.closest(".target, .reach") : null;
@@ -215,7 +221,7 @@ document.addEventListener("pointerup", (event) => {
   isDragged = true;
   overNow()?.classList.remove("over");
   const to = under(event.clientX, event.clientY);
-  if (to) put(nameOf(to));
+  if (to) drop(nameOf(to));
   else putBack();
 });
 
@@ -229,11 +235,12 @@ document.addEventListener("click", (event) => {
     isDragged = false;
     return;
   }
-  const of = event.target instanceof Element ? event.target.closest(".target, .reach, #hand-next, #hand-off, #hand-back") : null;
+  const of = event.target instanceof Element ? event.target.closest(".target, .reach, [data-off], #hand-next, #hand-off, #hand-back") : null;
   if (!of) return;
   if (of.id === "hand-next") next();
   else if (of.id === "hand-off") put("");
   else if (of.id === "hand-back") putBack();
+  else if (of.matches("[data-off]")) drop("");
   else if (of.matches(".target")) {
     if (of instanceof SVGElement) of.focus({ preventScroll: true });
     press(of);
@@ -255,7 +262,8 @@ function neighbour(of, x, y) {
   return best;
 }
 
-const ARROWS = new Map([["ArrowLeft", [-1, 0]], ["ArrowRight", [1, 0]], ["ArrowUp", [0, -1]], ["ArrowDown", [0, 1]]]);
+/** Where the arrow keys lead. */
+export const ARROWS = new Map([["ArrowLeft", [-1, 0]], ["ArrowRight", [1, 0]], ["ArrowUp", [0, -1]], ["ArrowDown", [0, 1]]]);
 
 document.addEventListener("keydown", (event) => {
   if (event.ctrlKey || event.metaKey || event.altKey) return;

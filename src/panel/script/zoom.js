@@ -58,3 +58,5 @@ document.addEventListener("keydown", (event) => {
 addEventListener("resize", draw);
 document.addEventListener("swapped", draw);
 draw();
+
+export {};

@@ -28,8 +28,11 @@ pub(crate) const STYLE: &str = include_str!("panel.css");
 /// The script of every page.
 pub(crate) const SCRIPT: &str = include_str!("../script/panel.js");
 /// The scripts of the places where one solders by hand, by name.
-pub(crate) const HAND_SCRIPTS: [(&str, &str); 2] =
-    [("hands.js", include_str!("../script/hands.js")), ("zoom.js", include_str!("../script/zoom.js"))];
+pub(crate) const HAND_SCRIPTS: [(&str, &str); 3] = [
+    ("hands.js", include_str!("../script/hands.js")),
+    ("move.js", include_str!("../script/move.js")),
+    ("zoom.js", include_str!("../script/zoom.js")),
+];
 /// The scripts of the places where one hears or records, by name; the last runs in the sound card's own thread.
 pub(crate) const SOUND_SCRIPTS: [(&str, &str); 8] = [
     ("parts.js", PARTS_SCRIPT),

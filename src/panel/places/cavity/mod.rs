@@ -9,13 +9,16 @@ use axum::Form;
 use axum::response::Response;
 use drywire::document::Document;
 use drywire::guitar::{Draft, Guitar};
-use drywire::harness::{Change, Harness, Parts, Terminal, Wire, put_wires, read_wires};
+use drywire::harness::{Change, Harness, Parts, Terminal, Wire, put_places, put_wires, read_wires};
 use serde::Deserialize;
 
 use super::guitar::{OfGuitar, Trouble, change_quickly, change_with, faultless};
 use crate::panel::guitars::Checked;
 
 pub(super) use page::cavity_views;
+
+/// The farthest that a part is moved at once, in pixels of the drawing.
+const FARTHEST: f64 = 5000.0;
 
 /// A wire by the names of its terminals.
 #[derive(Debug, Deserialize)]
@@ -31,6 +34,14 @@ pub(super) struct PutDown {
     fixed: String,
     was: String,
     to: String,
+}
+
+/// A part, and how far it is moved on the drawing, in its pixels.
+#[derive(Debug, Deserialize)]
+pub(super) struct Moved {
+    part: String,
+    right: f64,
+    down: f64,
 }
 
 /// Which wire, or which way to mend.
@@ -101,6 +112,27 @@ pub(super) async fn put_down(of: OfGuitar, Form(PutDown { fixed, was, to }): For
     change_quickly(&of, |checked, draft| rewired_draft(checked, draft, change), &|_, state| {
         page::verdict(state)
     })
+}
+
+/// Moves a part on the drawing to where it lies.
+pub(super) async fn move_part(of: OfGuitar, Form(Moved { part, right, down }): Form<Moved>) -> Response {
+    change_with(&of, |checked, mut draft| {
+        let guitar = faultless(checked)?;
+        let harness = harness_of(guitar)?;
+        let wires = wires_of(draft.document(), guitar, &harness)?.unwrap_or_default();
+        let is_on_it = [right, down].iter().all(|own| own.abs() <= FARTHEST);
+        let places = is_on_it.then(|| harness.moved(&planned_wires(&harness), &wires, &part, [right, down]));
+        let places = places.flatten().ok_or_else(|| {
+            Trouble::new(format!("no part `{part}` is moved so far"), "move one that stands on the drawing")
+        })?;
+        put_places(&mut draft, harness.parts(), &places)?;
+        Ok((format!("{part} moved"), draft))
+    })
+}
+
+/// Returns the wires by which the parts are laid on the drawing.
+fn planned_wires(harness: &Harness) -> Vec<Wire> {
+    harness.plan().map_or_else(|| harness.simple_wires(), |plan| plan.ends())
 }
 
 /// Takes a wire off.

@@ -2,13 +2,13 @@
 
 use drywire::document::Document;
 use drywire::guitar::Guitar;
-use drywire::harness::{Harness, Parts, Terminal, Wire, picture_by_hand_of, picture_of};
+use drywire::harness::{Checked, Harness, Parts, Terminal, Wire, picture_by_hand_of, picture_of};
 use drywire::quantity::counted;
 use maud::{Markup, PreEscaped, html};
 
 use super::super::guitar::{OpenState, Trouble};
 use super::planned::planned;
-use super::{harness_of, wires_of};
+use super::{harness_of, planned_wires, wires_of};
 use crate::panel::view::in_hand;
 
 /// The most ways to mend that are offered.
@@ -27,16 +27,17 @@ pub(in super::super) fn cavity_views(at: &str, document: &Document, guitar: Opti
         Err(trouble) => return html! { div data-part="cavity" { (trouble.notice()) } },
     };
     let stated = wires_of(document, guitar, &harness);
+    let checked = checked(&harness, &stated);
     html! {
         p.about { "Every wire from the pickups to the jack. Tell the wires that are there, by hand on the drawing or one by one, and learn what is wrong and what mends it; or solder as planned." }
         section {
             h2 { "As it is" }
             div.at-hand {
-                (joined(&harness, &stated))
+                (joined(&stated, checked.as_ref()))
                 (in_hand("Press a lug, a lead or a wire to pick up its end, then the lug where it goes; or drag it there. On the drawing the arrow keys lead from lug to lug, Enter picks up and puts down, Escape puts back, Delete takes off."))
             }
             (by_hand(at, &harness, &stated))
-            (faults(&harness, &stated))
+            (faults(checked.as_ref()))
             (mends(at, &harness, &stated))
             (list(at, &harness, &stated))
             form.asks #add-wire method="post" action={ (at) "add" } data-part="add" {
@@ -54,9 +55,10 @@ pub(super) fn verdict(state: &OpenState) -> Markup {
     let Ok(guitar) = &*state.checked else { return html! {} };
     let Ok(harness) = harness_of(guitar) else { return html! {} };
     let stated = wires_of(state.draft.document(), guitar, &harness);
+    let checked = checked(&harness, &stated);
     html! {
-        (joined(&harness, &stated))
-        (faults(&harness, &stated))
+        (joined(&stated, checked.as_ref()))
+        (faults(checked.as_ref()))
         div data-part="mends" {}
     }
 }
@@ -75,15 +77,18 @@ pub(super) fn drawing(picture: &str) -> Markup {
     }
 }
 
+fn checked(harness: &Harness, stated: &Stated) -> Option<Checked> {
+    stated.as_ref().ok()?.as_deref().map(|wires| harness.check(wires))
+}
+
 /// Returns the verdict on the wires.
-fn joined(harness: &Harness, stated: &Stated) -> Markup {
+fn joined(stated: &Stated, checked: Option<&Checked>) -> Markup {
     html! {
         div data-part="joined" {
-            @match stated {
-                Err(trouble) => (trouble.notice()),
-                Ok(None) => p #joined.verdict { "No wire is told yet." },
-                Ok(Some(wires)) => {
-                    @let checked = harness.check(wires);
+            @match (stated, checked) {
+                (Err(trouble), _) => (trouble.notice()),
+                (Ok(_), None) => p #joined.verdict { "No wire is told yet." },
+                (Ok(_), Some(checked)) => {
                     p #joined.verdict.certain[checked.is_as_wanted()] data-said role="status" {
                         (checked.verdict_words())
                         @if let Some(first) = checked.faults.first() { ": " (first.words) }
@@ -95,13 +100,13 @@ fn joined(harness: &Harness, stated: &Stated) -> Markup {
 }
 
 /// Returns every fault of the wires, and what is worth a word.
-fn faults(harness: &Harness, stated: &Stated) -> Markup {
-    let Ok(Some(wires)) = stated else { return html! { div data-part="faults" {} } };
-    let checked = harness.check(wires);
+fn faults(checked: Option<&Checked>) -> Markup {
     html! {
         div data-part="faults" {
-            @if !checked.faults.is_empty() { ul.faulty { @for fault in &checked.faults { li { (fault.words) } } } }
-            @if !checked.notes.is_empty() { ul.small { @for note in &checked.notes { li { (note) } } } }
+            @if let Some(checked) = checked {
+                @if !checked.faults.is_empty() { ul.faulty { @for fault in &checked.faults { li { (fault.words) } } } }
+                @if !checked.notes.is_empty() { ul.small { @for note in &checked.notes { li { (note) } } } }
+            }
         }
     }
 }
@@ -132,15 +137,19 @@ fn mends(at: &str, harness: &Harness, stated: &Stated) -> Markup {
 /// Returns the drawing on which wires are led by hand.
 fn by_hand(at: &str, harness: &Harness, stated: &Stated) -> Markup {
     let Ok(wires) = stated else { return html! { div data-part="drawn" {} } };
-    let plan = harness.plan().map_or_else(|| harness.simple_wires(), |plan| plan.ends());
     let picture = picture_by_hand_of(
         harness,
-        &plan,
+        &planned_wires(harness),
         wires.as_deref().unwrap_or_default(),
         "The control cavity from behind with the wires that are there",
     );
     html! {
-        div data-part="drawn" data-put={ (at) "put-down" } { (drawing(&picture)) }
+        fieldset.wires #by-hand {
+            legend.unseen { "What is done on the drawing" }
+            label { input type="radio" name="hands" value="solder" checked; "Solder" }
+            label { input type="radio" name="hands" value="move"; "Move parts to where they lie" }
+        }
+        div data-part="drawn" data-put={ (at) "put-down" } data-move={ (at) "move-part" } { (drawing(&picture)) }
     }
 }
 

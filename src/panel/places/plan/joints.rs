@@ -78,40 +78,44 @@ impl<'g> Joints<'g> {
         (thing, thing.name(self.switch, self.names, self.finish_is_plus).to_owned())
     }
 
-    /// Solders one thing to another, with all that is soldered to either; returns what was done.
-    pub(super) fn solder(&mut self, wire: &str, lug: &str) -> Result<String, Trouble> {
-        let (one, other) = (self.thing(wire)?, self.thing(lug)?);
+    /// Puts a thing down on another: a wire leaves what it was soldered to, a lug is joined with all that is soldered to it, as by
+    /// a jumper. Nothing is done where they are soldered together already. Returns what was done.
+    pub(super) fn put(&mut self, thing: &str, to: &str) -> Result<String, Trouble> {
+        let (one, other) = (self.thing(thing)?, self.thing(to)?);
         if one == other {
-            return Err(Trouble::new(format!("`{wire}` is that lug itself"), "choose another lug"));
+            return Err(Trouble::new(format!("`{thing}` is that itself"), "choose another lug"));
         }
-        match (self.place_of(one), self.place_of(other)) {
-            (Some(a), Some(b)) if a == b => {}
-            (Some(a), Some(b)) => {
-                let joined = std::mem::take(&mut self.groups[a]);
-                self.groups[b].extend(joined);
-                self.groups.remove(a);
-            }
-            (None, Some(b)) => {
-                let own = self.written(one);
-                self.groups[b].push(own);
-            }
-            (Some(a), None) => {
-                let own = self.written(other);
-                self.groups[a].push(own);
-            }
-            (None, None) => self.groups.push(vec![self.written(one), self.written(other)]),
+        let called = format!("{thing} soldered to {to}");
+        if self.place_of(one).is_some_and(|place| Some(place) == self.place_of(other)) {
+            return Ok(called);
         }
-        Ok(format!("{wire} soldered to {lug}"))
+        let moved = match one {
+            Thing::Lug(_) => self.place_of(one).map(|place| self.groups.remove(place)),
+            Thing::Terminal(_) | Thing::Shield => {
+                self.off(one);
+                None
+            }
+        };
+        let moved = moved.unwrap_or_else(|| vec![self.written(one)]);
+        match self.place_of(other) {
+            Some(place) => self.groups[place].extend(moved),
+            None => self.groups.push(moved.into_iter().chain([self.written(other)]).collect()),
+        }
+        Ok(called)
     }
 
     /// Takes a thing off all that it is soldered to; returns what was done.
     pub(super) fn unsolder(&mut self, thing: &str) -> Result<String, Trouble> {
         let own = self.thing(thing)?;
+        self.off(own);
+        Ok(format!("{thing} unsoldered"))
+    }
+
+    fn off(&mut self, own: Thing) {
         for group in &mut self.groups {
             group.retain(|(other, _)| *other != own);
         }
         self.groups.retain(|group| group.len() > 1);
-        Ok(format!("{thing} unsoldered"))
     }
 
     /// Returns what the file has to say.

@@ -10,13 +10,14 @@ use std::sync::Arc;
 use axum::Form;
 use axum::extract::Query;
 use axum::response::Response;
-use drywire::guitar::{Guitar, Pickup};
+use drywire::guitar::{Draft, Guitar, Pickup};
 use drywire::lugs::{Asked, Found, Wanted, put_plan, ranked};
 use drywire::wiring::{Plan, Soldered, Switch};
 use serde::Deserialize;
 
-use super::guitar::{OfGuitar, Trouble, change_with, faultless};
+use super::guitar::{OfGuitar, Trouble, change_quickly, change_with, faultless};
 use super::shown::Shown;
+use crate::panel::guitars::Checked;
 
 use joints::Joints;
 
@@ -33,18 +34,11 @@ pub(super) struct Which {
     index: usize,
 }
 
-/// A wire and the lug that it goes to.
+/// What is put down: the thing that was picked up, and where it goes, or nothing where it is taken off.
 #[derive(Debug, Deserialize)]
-pub(super) struct Joint {
-    #[serde(default)]
-    wire: String,
-    lug: String,
-}
-
-/// What is taken off where it is soldered.
-#[derive(Debug, Deserialize)]
-pub(super) struct Off {
-    thing: String,
+pub(super) struct PutDown {
+    fixed: String,
+    to: String,
 }
 
 /// Puts a plan into the guitar's file.
@@ -59,30 +53,21 @@ pub(super) async fn put(of: OfGuitar, Form(Which { index }): Form<Which>) -> Res
     })
 }
 
-/// Solders a wire to a lug.
-pub(super) async fn solder(of: OfGuitar, Form(Joint { wire, lug }): Form<Joint>) -> Response {
-    joined(&of, |joints| joints.solder(&wire, &lug))
-}
-
-/// Takes off what is soldered.
-pub(super) async fn unsolder(of: OfGuitar, Form(Off { thing }): Form<Off>) -> Response {
-    joined(&of, |joints| joints.unsolder(&thing))
-}
-
-/// Changes the joints around the switch of the pickup that is shown.
-fn joined(of: &OfGuitar, change: impl FnOnce(&mut Joints<'_>) -> Result<String, Trouble>) -> Response {
-    let (.., Query(shown)) = of;
-    change_with(of, |checked, mut draft| {
+/// Puts down what was picked up; answers with the switch alone.
+pub(super) async fn put_down(of: OfGuitar, Form(PutDown { fixed, to }): Form<PutDown>) -> Response {
+    let (.., Query(shown)) = &of;
+    let change = |checked: &Checked, mut draft: Draft| {
         let guitar = faultless(checked)?;
         let pickup = pickup_of(guitar, shown)?;
         let (place, switch) = switch_of(guitar, pickup).ok_or_else(|| {
             Trouble::new("this pickup has no switch yet", "put a plan into the guitar first")
         })?;
         let mut joints = Joints::of(&draft, place, pickup, switch)?;
-        let called = change(&mut joints)?;
+        let called = if to.is_empty() { joints.unsolder(&fixed)? } else { joints.put(&fixed, &to)? };
         draft.set(&format!("switch[{place}].joints"), joints.literal())?;
         Ok((called, draft))
-    })
+    };
+    change_quickly(&of, change, &|at, state| page::soldered_part(at, state, shown))
 }
 
 /// Returns the pickup of two coils that is meant: the one that is shown, or the first.

@@ -7,10 +7,11 @@ use drywire::wiring::{Plan, Soldered, Switch, Thing};
 use drywire::words;
 use maud::{Markup, PreEscaped, html};
 
+use super::super::guitar::OpenState;
 use super::super::shown::Shown;
 use super::joints::{things, word_of};
 use super::{asked, kind_of, pickup_of, planned, switch_of};
-use crate::panel::view::notice;
+use crate::panel::view::{in_hand, notice};
 
 /// The most plans that are drawn.
 const SHOWN: usize = 3;
@@ -135,23 +136,31 @@ fn soldered(at: &str, guitar: &Guitar, pickup: &Pickup) -> Markup {
             @match switch_of(guitar, pickup) {
                 None => p { "Pickup " (pickup.name()) " has no switch yet. Put a plan into the guitar, and change it here joint by joint." },
                 Some((_, switch)) => {
-                    (verdict(guitar, pickup, switch))
+                    @let (verdict, drawn) = told(guitar, pickup, switch);
+                    div.at-hand {
+                        (verdict)
+                        (in_hand("Press a lead to pick it up, then the lug where it goes; or drag it there. By the keyboard Enter picks up and puts down, Escape puts back, Delete takes off. From lug to lug it is a jumper."))
+                    }
                     (by_hand(at, pickup, switch))
+                    (drawn)
                 }
             }
         }
     }
 }
 
-/// Returns what the switch does, and its faults.
-fn verdict(guitar: &Guitar, pickup: &Pickup, switch: &Soldered) -> Markup {
+/// Returns the verdict on a switch, and its faults with its drawing.
+fn told(guitar: &Guitar, pickup: &Pickup, switch: &Soldered) -> (Markup, Markup) {
+    let alone = |verdict: Markup| (verdict, html! {});
     let place = guitar.pickups().iter().position(|own| own.name() == pickup.name());
     if place.is_some_and(|place| guitar.joined().linked_on(place).is_some()) {
-        return html! { p { "This switch is joined with other switches: what it does depends on where they stand." } };
+        return alone(
+            html! { p { "This switch is joined with other switches: what it does depends on where they stand." } },
+        );
     }
     let described = match Described::soldered(guitar, switch, None) {
         Ok(described) => described,
-        Err(error) => return notice(&error.to_string(), ""),
+        Err(error) => return alone(notice(&error.to_string(), "")),
     };
     let faults: Vec<String> = described
         .faults()
@@ -160,62 +169,72 @@ fn verdict(guitar: &Guitar, pickup: &Pickup, switch: &Soldered) -> Markup {
             None => finding.what.clone(),
         })
         .collect();
-    html! {
-        p #joined.verdict.certain[faults.is_empty()] role="status" {
+    let verdict = html! {
+        p #joined.verdict.certain[faults.is_empty()] data-said role="status" {
             @match faults.len() { 0 => { "No fault" }, 1 => { "One fault" }, many => { (many) " faults" } }
             ". " @for (throw, facts) in switch.switch().throws().iter().zip(&described.facts) { (throw.position()) ": " (facts.connection.label()) ". " }
         }
+    };
+    let drawn = html! {
         @if !faults.is_empty() { ul.faulty { @for fault in &faults { li { (fault) } } } }
         div.wiring { (PreEscaped(picture(&described))) }
-    }
+    };
+    (verdict, drawn)
 }
 
-/// Returns the forms by which things are soldered and taken off: a wire is picked up, and put down on a lug.
+/// Returns the switch from behind as it is soldered by hand: what is on each lug, what is joined off it, and what is loose.
 fn by_hand(at: &str, pickup: &Pickup, soldered: &Soldered) -> Markup {
-    let labels = Labels::of(pickup, soldered.names());
     let switch = soldered.switch();
+    let labels = Labels::of(pickup, soldered.names());
+    let soldering = soldered.plan(labels.finish_is_plus()).soldering();
     let groups = soldered.groups(labels.finish_is_plus());
-    let with = |thing: Thing| {
-        groups
-            .iter()
-            .find(|group| group.contains(&thing))
-            .map(|group| group.iter().copied().filter(|other| *other != thing).collect::<Vec<_>>())
+    let is_soldered = |thing: Thing| groups.iter().any(|group| group.contains(&thing));
+    let held = |thing: Thing| {
+        let (word, called) = (word_of(thing, switch), called(thing, switch, &labels));
+        let new =
+            if matches!(thing, Thing::Lug(_)) { format!("a jumper from {called}") } else { called.clone() };
+        html! {
+            button.target id={ "thing-" (word) } type="button" aria-pressed="false" data-terminal=(word) data-words=(called)
+                data-new=(new)
+                data-on[is_soldered(thing)] { (called) }
+        }
     };
-    let called = |thing: Thing| match thing {
-        Thing::Lug(_) => format!("lug {}", word_of(thing, switch)),
-        Thing::Terminal(_) | Thing::Shield => labels.wire(thing, switch),
-    };
+    let loose = things(switch).filter(|thing| !matches!(thing, Thing::Lug(_)) && !is_soldered(*thing));
     html! {
-        h3 { "Joint by joint" }
-        form #by-hand method="post" action={ (at) "solder" } {
-            fieldset.wires {
-                legend { "Pick up" }
-                @for (i, thing) in things(switch).enumerate() {
-                    @let word = word_of(thing, switch);
-                    label { input id={ "wire-" (i) } type="radio" name="wire" value=(word); (called(thing)) }
-                }
-            }
-            p { "and put it down on:" }
+        div.by-hand data-put={ (at) "put-down" } {
             div.lugs.two[switch.poles().len() == 2] {
                 @for lug in switch.lugs() {
-                    div.lug-at { button id={ "lug-" (switch.name_of(lug)) } name="lug" value=(switch.name_of(lug)) { (switch.name_of(lug)) }
-                        @if let Some(others) = with(Thing::Lug(lug)) { span.small { " with " (others.iter().map(|other| called(*other)).collect::<Vec<_>>().join(", ")) } }
+                    div.lug-at {
+                        (held(Thing::Lug(lug)))
+                        @for other in soldering.jumpers.iter().filter(|jumper| jumper.contains(&lug)).flatten().filter(|other| **other != lug) {
+                            span.small { " jumper to " (switch.name_of(*other)) }
+                        }
+                        ul { @for thing in &soldering.at_lug[lug.index()] { li { (held(*thing)) } } }
                     }
                 }
             }
-            p { "or join it, off the switch, with:" }
-            div.wires {
-                @for thing in things(switch).filter(|thing| !matches!(thing, Thing::Lug(_))) {
-                    button.quiet name="lug" value=(word_of(thing, switch)) { (called(thing)) }
-                }
+            @for splice in &soldering.splices {
+                p.small { "Joined off the switch:" }
+                div.wires { @for thing in splice { (held(*thing)) } }
+            }
+            div.loose data-off {
+                p.small { "Not soldered" }
+                div.wires { @for thing in loose { (held(thing)) } }
             }
         }
-        form #off method="post" action={ (at) "unsolder" } {
-            p { "Take off:" }
-            div.wires { @for thing in groups.iter().flatten() {
-                @let word = word_of(*thing, switch);
-                button.quiet id={ "off-" (word) } name="thing" value=(word) { (called(*thing)) }
-            } }
-        }
     }
+}
+
+/// Returns what a lead or a lug is called.
+fn called(thing: Thing, switch: &Switch, labels: &Labels) -> String {
+    match thing {
+        Thing::Lug(_) => format!("lug {}", word_of(thing, switch)),
+        Thing::Terminal(_) | Thing::Shield => labels.wire(thing, switch),
+    }
+}
+
+/// Returns what is soldered alone, where the guitar has what is shown.
+pub(super) fn soldered_part(at: &str, state: &OpenState, shown: &Shown) -> Markup {
+    let Ok(guitar) = &*state.checked else { return html! {} };
+    pickup_of(guitar, shown).map_or_else(|_| html! {}, |pickup| soldered(at, guitar, pickup))
 }

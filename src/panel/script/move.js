@@ -1,0 +1,203 @@
+// @ts-check
+// Moves parts on the drawing of a cavity to where they lie: picked up and put down by two presses, by dragging or by the keyboard alike.
+// Where they then stand, and how the wires are led, is worked out by the program.
+
+import { ARROWS, DRAGS } from "./hands.js";
+
+/** So far an arrow key moves a part, in pixels of the drawing; with shift five times as far. */
+const STEP = 10;
+
+let isMoving = false;
+/** @type {{ part: SVGElement, right: number, down: number } | null} */
+let held = null;
+/** @type {{ part: SVGElement, x: number, y: number, isDragging: boolean } | null} */
+let pressed = null;
+let isDragged = false;
+let last = "";
+
+const hand = () => document.getElementById("hand");
+const drawing = () => document.querySelector("svg[data-hands]");
+/** @type {(of: EventTarget | null) => SVGElement | null} */
+const movable = (of) => {
+  const part = of instanceof Element ? of.closest(".movable") : null;
+  return part instanceof SVGElement ? part : null;
+};
+
+function tell() {
+  const own = hand();
+  if (!own) return;
+  if (held) own.textContent = `In hand: ${held.part.dataset.name}. Move it by the arrow keys or the pointer; Enter or a press puts it down, Escape puts it back.`;
+  else if (isMoving) own.textContent = "Press a part to pick it up, and where it lies to put it down; or drag it there. The arrow keys lead from part to part.";
+  else own.textContent = own.dataset.how ?? "";
+}
+
+/** @type {(part: SVGElement) => void} */
+function pick(part) {
+  held = { part, right: 0, down: 0 };
+  part.setAttribute("aria-pressed", "true");
+  document.body.dataset.held = "";
+  tell();
+}
+
+/** @type {(right: number, down: number) => void} */
+function lead(right, down) {
+  if (!held) return;
+  [held.right, held.down] = [right, down];
+  held.part.setAttribute("transform", `translate(${right} ${down})`);
+}
+
+/** Empties the hand; the part is drawn where it was. */
+function release() {
+  held?.part.setAttribute("aria-pressed", "false");
+  held = null;
+  delete document.body.dataset.held;
+  document.dispatchEvent(new CustomEvent("released"));
+  tell();
+}
+
+function putBack() {
+  const part = held?.part;
+  part?.removeAttribute("transform");
+  release();
+  part?.focus({ preventScroll: true });
+}
+
+function put() {
+  if (!held) return;
+  const { part, right, down } = held;
+  const action = part.closest("[data-move]")?.getAttribute("data-move");
+  if (!action || (right === 0 && down === 0)) {
+    putBack();
+    return;
+  }
+  release();
+  const form = { part: part.dataset.name, right, down };
+  document.dispatchEvent(new CustomEvent("put", { detail: { action, form } }));
+}
+
+/** Returns how far the pointer is from a point, in pixels of the drawing. @type {(from: { x: number, y: number }, event: MouseEvent) => [number, number]} */
+function way(from, event) {
+  const svg = drawing();
+  const size = svg instanceof SVGSVGElement ? svg.getScreenCTM()?.a ?? 1 : 1;
+  return [(event.clientX - from.x) / size, (event.clientY - from.y) / size];
+}
+
+document.addEventListener("pointerdown", (event) => {
+  const part = movable(event.target);
+  isDragged = false;
+  if (!part || event.button !== 0 || !event.isPrimary) return;
+  pressed = { part, x: event.clientX, y: event.clientY, isDragging: false };
+  if (part.hasPointerCapture(event.pointerId)) part.releasePointerCapture(event.pointerId);
+  event.preventDefault();
+});
+
+/** Where a part was picked up by a press. */
+let from = { x: 0, y: 0 };
+
+document.addEventListener("pointermove", (event) => {
+  if (pressed && !pressed.isDragging && !held && Math.hypot(event.clientX - pressed.x, event.clientY - pressed.y) > DRAGS) {
+    pressed.isDragging = true;
+    from = { x: pressed.x, y: pressed.y };
+    pick(pressed.part);
+  }
+  if (held && (pressed?.isDragging || event.pointerType === "mouse")) lead(...way(from, event));
+});
+
+document.addEventListener("pointerup", (event) => {
+  const was = pressed;
+  pressed = null;
+  if (!was?.isDragging || !held) return;
+  isDragged = true;
+  lead(...way(from, event));
+  put();
+});
+
+document.addEventListener("pointercancel", () => {
+  if (pressed?.isDragging) putBack();
+  pressed = null;
+});
+
+document.addEventListener("click", (event) => {
+  if (isDragged) {
+    isDragged = false;
+    return;
+  }
+  const part = movable(event.target);
+  if (held && event.target instanceof Element && event.target.id === "hand-back") {
+    putBack();
+  } else if (held && event.target instanceof Element && event.target.closest("svg[data-hands]")) {
+    lead(...way(from, event));
+    put();
+  } else if (part && !held) {
+    part.focus({ preventScroll: true });
+    from = { x: event.clientX, y: event.clientY };
+    pick(part);
+    const back = document.getElementById("hand-back");
+    if (back instanceof HTMLButtonElement) back.disabled = false;
+  }
+});
+
+document.addEventListener("keydown", (event) => {
+  if (event.ctrlKey || event.metaKey || event.altKey) return;
+  if (held && event.key === "Escape") {
+    event.preventDefault();
+    putBack();
+    return;
+  }
+  const part = movable(event.target);
+  if (!part) return;
+  const arrow = ARROWS.get(event.key);
+  if (event.key === "Enter" || event.key === " ") {
+    event.preventDefault();
+    if (held) put();
+    else pick(part);
+  } else if (arrow) {
+    event.preventDefault();
+    const far = STEP * (event.shiftKey ? 5 : 1);
+    if (held) lead(held.right + arrow[0] * far, held.down + arrow[1] * far);
+    else neighbour(part, arrow[0] + arrow[1])?.focus();
+  }
+});
+
+/** Returns the part before or after one, row by row. @type {(of: SVGElement, by: number) => SVGElement | null} */
+function neighbour(of, by) {
+  const all = [...of.ownerSVGElement?.querySelectorAll(".movable") ?? []];
+  const next = all[all.indexOf(of) + by];
+  return next instanceof SVGElement ? next : null;
+}
+
+document.addEventListener("focusin", ({ target }) => {
+  const part = movable(target);
+  if (part) stay(part);
+});
+
+/** Has the tabulator key come back to a part. @type {(part: SVGElement) => void} */
+function stay(part) {
+  for (const other of part.ownerSVGElement?.querySelectorAll('.movable[tabindex="0"]') ?? []) other.setAttribute("tabindex", "-1");
+  part.setAttribute("tabindex", "0");
+  last = part.id;
+}
+
+function show() {
+  // The drawing itself is told anew.
+  document.body.classList.toggle("moving", isMoving);
+  for (const own of document.querySelectorAll('[name="hands"]')) {
+    if (own instanceof HTMLInputElement) own.checked = (own.value === "move") === isMoving;
+  }
+}
+
+document.addEventListener("change", ({ target }) => {
+  if (!(target instanceof HTMLInputElement) || target.name !== "hands") return;
+  isMoving = target.value === "move";
+  if (held) putBack();
+  show();
+  tell();
+});
+
+document.addEventListener("swapped", (event) => {
+  if (held && !(event instanceof CustomEvent && event.detail.isPart)) release();
+  show();
+  if (isMoving) tell();
+  const part = document.getElementById(last);
+  if (part instanceof SVGElement && movable(part)) stay(part);
+});
