@@ -1,5 +1,5 @@
 //! The panel works in a browser by mouse and by keyboard, at a desk and on a phone; `tests/browser/panel.js`, for its places
-//! `panel-leads.js`, `panel-hear.js`, `panel-live.js`, `panel-plan.js`, `panel-cavity.js`, `panel-prove.js`, `panel-survey.js`, `panel-send.js`,
+//! `panel-whole.js`, `panel-leads.js`, `panel-hear.js`, `panel-live.js`, `panel-plan.js`, `panel-cavity.js`, `panel-prove.js`, `panel-survey.js`, `panel-send.js`,
 //! `panel-measure.js` and, in another browser, `panel-firefox.js` beside it work in it.
 
 #![allow(clippy::unwrap_used, reason = "a test stops where the panel is not as expected")]
@@ -32,6 +32,11 @@ fn drive_in(folder: &Path, script: &str) {
 #[test]
 fn a_guitar_is_made_changed_and_seen_by_mouse_and_by_keyboard() {
     drive("panel.js");
+}
+
+#[test]
+fn the_whole_job_is_done_in_it_by_mouse_and_by_keyboard_alone() {
+    drive("panel-whole.js");
 }
 
 #[test]
