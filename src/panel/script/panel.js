@@ -141,6 +141,8 @@
   /** @type {(() => Promise<void>)[]} */
   const waiting = [];
   let isStale = false;
+  /** Whether a person wants to see what no request is on its way for: of several wishes the last counts. */
+  let isWished = false;
 
   /** @param {(() => Promise<void>) | null} work */
   async function inTurn(work) {
@@ -152,6 +154,9 @@
         const pressed = values.size > 0 ? sendAll : waiting.shift();
         if (pressed) {
           await pressed();
+        } else if (isWished) {
+          isWished = false;
+          await fetched(here(), null);
         } else if (isStale && !isHeld()) {
           isStale = false;
           await fetched(here(), null, true);
@@ -192,7 +197,8 @@
       location.assign(answer.url);
       return;
     }
-    if (own !== asked) return;
+    // What is no longer wanted is not put in the place of what a person has chosen meanwhile.
+    if (own !== asked || isWished && !form) return;
     if (isNews && isHeld()) {
       isStale = true;
       return;
@@ -270,7 +276,8 @@
     const wanted = new URLSearchParams(/** @type {any} */ (new FormData(form)));
     const address = `${new URL(form.action).pathname}?${wanted}`;
     history.replaceState(null, "", address);
-    inTurn(() => fetched(address, null)).catch(failed);
+    isWished = true;
+    inTurn(null).catch(failed);
   }
 
   const sections = () => new Set([...document.querySelectorAll("section.part")].map(({ id }) => id));
