@@ -74,7 +74,8 @@ pub(in super::super) fn surveyed(
                 @if *is_old { div data-part="old" { p.notice { "The guitar’s file was changed since this survey was made." } } }
                 (kept(figures, &hear))
                 (all(figures, at, shown, &hear))
-                div data-part="rests" {
+                details.how data-part="rests" {
+                    summary { "What this rests on" }
                     p.small { (figures.distance) }
                     @for line in figures.measured.iter().chain(&figures.assumed).chain(&figures.notes) { p.small { (line) } }
                     p.small { "This is " (figures.honesty) "." }
