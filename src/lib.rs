@@ -106,6 +106,8 @@ pub mod bands;
 
 pub mod impedance;
 
+pub mod confirm;
+
 pub mod render;
 
 pub mod report;

@@ -1,6 +1,7 @@
 //! How the library's errors are told on the command line: which option does what they ask for.
 
 use drywire::balance::BalanceError;
+use drywire::confirm::{ConfirmError, ForetoldError};
 use drywire::document::OpenError;
 use drywire::folder::{FolderError, Obstacle, OutputError};
 use drywire::guitar::GuitarError;
@@ -106,6 +107,27 @@ impl From<BalanceError> for Failure {
                 Self::input(error.to_string(), error.hint())
             }
             BalanceError::OnePickup { .. } => Self::input(error.to_string(), error.hint()).about("--between"),
+        }
+    }
+}
+
+impl From<ConfirmError> for Failure {
+    fn from(error: ConfirmError) -> Self {
+        match error {
+            // Takes are measured as they are: nothing of them is repaired.
+            ConfirmError::Sound(error) if matches!(error.problem(), Problem::BadSample { .. }) => {
+                Self::input(error.to_string(), "let a sound editor repair it, or play and record it again")
+            }
+            ConfirmError::Sound(error) => error.into(),
+            ConfirmError::Selection(error) => error.into(),
+            ConfirmError::Foretold(ForetoldError::Voice(error)) => error.into(),
+            ConfirmError::Foretold(ForetoldError::Unplayable(_))
+            | ConfirmError::Unmeasurable(_)
+            | ConfirmError::TooLong { .. }
+            | ConfirmError::OneVoice { .. }
+            | ConfirmError::Blocks { .. }
+            | ConfirmError::Chords { .. }
+            | ConfirmError::NoFlips { .. } => Self::input(error.to_string(), error.hint()),
         }
     }
 }

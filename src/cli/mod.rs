@@ -4,6 +4,7 @@ mod amp;
 mod balance;
 mod blind;
 mod choose;
+mod confirm;
 mod console;
 mod dialogue;
 mod failure;
@@ -67,6 +68,7 @@ enum Command {
     Harness(harness::Args),
     Measure(measure::Args),
     Balance(balance::Args),
+    Confirm(confirm::Args),
     Survey(survey::Args),
     Play(play::Args),
     Blind(blind::Args),
@@ -126,6 +128,7 @@ fn run(command: &Command, console: &mut Console) -> Result<Outcome, Failure> {
         Command::Harness(args) => harness::run(args, console),
         Command::Measure(args) => measure::run(args, console),
         Command::Balance(args) => balance::run(args, console),
+        Command::Confirm(args) => confirm::run(args, console),
         Command::Survey(args) => survey::run(args, console),
         Command::Play(args) => play::run(args, console),
         Command::Blind(args) => blind::run(args, console),

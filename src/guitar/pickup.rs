@@ -95,6 +95,11 @@ impl Pickup {
         self.level.value
     }
 
+    /// Returns whether the file states that level.
+    pub fn states_level(&self) -> bool {
+        self.level.origin.is_stated()
+    }
+
     /// Returns the pickup without its lead's capacitance.
     #[must_use]
     pub fn without_lead(&self) -> Self {

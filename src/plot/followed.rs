@@ -1,12 +1,12 @@
 //! An impedance as it was measured, what the circuit makes of it, and what that leaves.
 
-use super::face::Weight;
+use super::chart::{Chart, Foot, Side};
 use super::palette::{Hue, Ink};
 use super::picture::plain;
-use super::scene::{Anchor, Frame, Point, Scene, whole};
+use super::scene::{Frame, Point, Scene};
 use super::sheet::Sheet;
 use crate::impedance::{FROM, Found, TO};
-use crate::quantity::{Db, counted, engineering, signed};
+use crate::quantity::{Db, counted, signed};
 
 /// A picture of a measured impedance.
 #[derive(Debug, Clone)]
@@ -25,21 +25,11 @@ struct Own {
     follows: f64,
 }
 
-/// Levels up the side of a panel, from and to, and how far apart they are written.
-#[derive(Debug, Clone, Copy)]
-struct Side {
-    from: f64,
-    to: f64,
-    step: f64,
-    digits: usize,
-}
-
 /// The frequencies written below.
-const WRITTEN: [f64; 6] = [200.0, 500.0, 1e3, 2e3, 5e3, 1e4];
+const FOOT: Foot =
+    Foot { reach: [FROM.value() / 1.03, TO.value() * 1.03], written: &[200.0, 500.0, 1e3, 2e3, 5e3, 1e4] };
 /// How high the lower panel is against the upper one.
 const LOWER: f64 = 0.45;
-/// How wide grid lines are.
-const FINE: f64 = 0.7;
 
 impl Followed {
     /// Returns the picture of what was `found` of what is called `title`; without points where single readings told it.
@@ -104,13 +94,14 @@ impl Followed {
         let lower = panel(&mut scene, "What the circuit leaves", "dB", LOWER / (1.0 + LOWER));
         let levels = self.points.iter().flat_map(|own| [own.measured, own.follows]);
         let side = Side::holding(levels, 6.0, 0);
-        grid(&mut scene, upper, side, sheet);
-        let curve: Vec<Point> = self.points.iter().map(|own| at(upper, side, own.hz, own.follows)).collect();
+        let chart = Chart { frame: upper, side, foot: FOOT };
+        chart.grid(&mut scene, sheet);
+        let curve: Vec<Point> = self.points.iter().map(|own| chart.at(own.hz, own.follows)).collect();
         if curve.len() > 1 {
             scene.line(curve, sheet.line, Ink::Hue(Hue::Copper));
         }
         for own in &self.points {
-            scene.disc(at(upper, side, own.hz, own.measured), 0.9 * sheet.line, Ink::Text);
+            scene.disc(chart.at(own.hz, own.measured), 0.9 * sheet.line, Ink::Text);
         }
         let left = |own: &Own| own.measured - own.follows;
         let most = self.points.iter().map(|own| left(own).abs()).fold(0.05, f64::max);
@@ -120,53 +111,12 @@ impl Followed {
             [1.0, 2.0, 5.0].map(|n| n * decade).into_iter().rfind(|step| *step <= most).unwrap_or(decade);
         let digits = if step < 0.1 { 2 } else { 1 };
         let side = Side::holding(self.points.iter().flat_map(|own| [left(own), 0.0]), step, digits);
-        grid(&mut scene, lower, side, sheet);
+        let chart = Chart { frame: lower, side, foot: FOOT };
+        chart.grid(&mut scene, sheet);
         for own in &self.points {
-            scene.disc(at(lower, side, own.hz, left(own)), 0.9 * sheet.line, Ink::Text);
+            scene.disc(chart.at(own.hz, left(own)), 0.9 * sheet.line, Ink::Text);
         }
         sheet.footing(&mut scene, &self.footing);
         scene
     }
-}
-
-impl Side {
-    /// Returns a side that holds `levels` in whole steps.
-    fn holding(levels: impl Iterator<Item = f64>, step: f64, digits: usize) -> Self {
-        let (least, most) =
-            levels.fold((0.0_f64, 0.0_f64), |(least, most), level| (least.min(level), most.max(level)));
-        let from = (least / step).floor() * step;
-        let to = ((most / step).ceil() * step).max(from + step);
-        // No side has more lines than can be read.
-        let step = step * ((to - from) / step / 10.0).ceil().max(1.0);
-        Self { from, to, step, digits }
-    }
-}
-
-/// Draws the lines at which frequencies and levels are read.
-fn grid(scene: &mut Scene, frame: Frame, side: Side, sheet: Sheet) {
-    let count = whole((side.to - side.from) / side.step);
-    for i in 0..=count {
-        let level = side.from + f64::from(i) * side.step;
-        let y = at(frame, side, FROM.value(), level).y;
-        let ink = if level.abs() < 0.5 * side.step { Ink::Soft } else { Ink::Hairline };
-        scene.line([Point::new(frame.left, y), Point::new(frame.right, y)], FINE, ink);
-        let place = Point::new(frame.left - 0.6 * sheet.tick, y + 0.36 * sheet.tick);
-        let text = signed(level, side.digits);
-        scene.text(place, text, (sheet.tick, Weight::Regular), Anchor::End, Ink::Soft);
-    }
-    for hz in WRITTEN {
-        let x = at(frame, side, hz, side.from).x;
-        scene.line([Point::new(x, frame.top), Point::new(x, frame.bottom)], FINE, Ink::Hairline);
-        let place = Point::new(x, frame.bottom + 1.5 * sheet.tick);
-        let text = engineering(hz, "Hz", 2);
-        scene.text(place, text, (sheet.tick, Weight::Regular), Anchor::Middle, Ink::Soft);
-    }
-}
-
-/// Returns where a level at a frequency lies.
-fn at(frame: Frame, side: Side, hz: f64, level: f64) -> Point {
-    let [from, to] = [FROM.value() / 1.03, TO.value() * 1.03];
-    let across = (hz.clamp(from, to) / from).ln() / (to / from).ln();
-    let up = (level.clamp(side.from, side.to) - side.from) / (side.to - side.from);
-    Point::new(frame.left + across * frame.width(), frame.bottom - up * frame.height())
 }

@@ -31,7 +31,11 @@ mod callout;
 
 mod map;
 
+mod chart;
+
 mod followed;
+
+mod confirmed;
 
 mod subject;
 
@@ -41,6 +45,7 @@ mod svg;
 
 mod png;
 
+pub use confirmed::Confirmed;
 pub use followed::Followed;
 pub use map::Map;
 pub use palette::Theme;

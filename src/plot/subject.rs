@@ -1,5 +1,6 @@
-//! What is drawn: a set's picture, a survey's map or a measured impedance.
+//! What is drawn: a set's picture, a survey's map, a measured impedance or a measured difference.
 
+use super::confirmed::Confirmed;
 use super::followed::Followed;
 use super::map::Map;
 use super::picture::Picture;
@@ -15,6 +16,8 @@ pub enum Subject<'p> {
     Map(&'p Map),
     /// An impedance and the circuit that follows it.
     Followed(&'p Followed),
+    /// How one throw differs from another.
+    Confirmed(&'p Confirmed),
 }
 
 impl<'p> From<&'p Picture> for Subject<'p> {
@@ -35,6 +38,12 @@ impl<'p> From<&'p Followed> for Subject<'p> {
     }
 }
 
+impl<'p> From<&'p Confirmed> for Subject<'p> {
+    fn from(confirmed: &'p Confirmed) -> Self {
+        Self::Confirmed(confirmed)
+    }
+}
+
 impl Subject<'_> {
     /// Returns the title of the document.
     pub(super) fn title(self) -> String {
@@ -42,6 +51,7 @@ impl Subject<'_> {
             Self::Picture(picture) => format!("Response at the jack: {}", picture.title),
             Self::Map(map) => format!("Combinations: {}", map.title),
             Self::Followed(followed) => format!("Impedance: {}", followed.title),
+            Self::Confirmed(confirmed) => format!("Foretold and measured: {}", confirmed.title),
         }
     }
 
@@ -51,6 +61,7 @@ impl Subject<'_> {
             Self::Picture(picture) => picture.described(),
             Self::Map(map) => map.described(),
             Self::Followed(followed) => followed.described(),
+            Self::Confirmed(confirmed) => confirmed.described(),
         }
     }
 
@@ -60,6 +71,7 @@ impl Subject<'_> {
             Self::Picture(picture) => sheet.height(picture),
             Self::Map(map) => map.height(sheet),
             Self::Followed(followed) => followed.height(sheet),
+            Self::Confirmed(confirmed) => confirmed.height(sheet),
         }
     }
 
@@ -69,6 +81,7 @@ impl Subject<'_> {
             Self::Picture(picture) => sheet.composed(picture, height),
             Self::Map(map) => map.composed(sheet, height),
             Self::Followed(followed) => followed.composed(sheet, height),
+            Self::Confirmed(confirmed) => confirmed.composed(sheet, height),
         }
     }
 }

@@ -6,6 +6,7 @@ mod bench;
 mod common;
 
 mod commands;
+mod confirm_command;
 #[cfg(all(unix, feature = "panel"))]
 mod debian_package;
 mod files_of_others_are_kept;

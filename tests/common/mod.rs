@@ -16,4 +16,5 @@ pub mod panel;
 pub mod program;
 pub mod render;
 pub mod stored;
+pub mod strums;
 pub mod takes;

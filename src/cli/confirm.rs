@@ -1,0 +1,217 @@
+//! `drywire confirm`: recordings after soldering against what was foretold.
+
+mod text;
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::thread::available_parallelism;
+
+use clap::Args as ClapArgs;
+use drywire::confirm::{Confirmation, KeptConfirmation, Session, Take};
+use drywire::digest::Form;
+use drywire::folder::{Existing, Inputs, NewFile};
+use drywire::guitar::Guitar;
+use drywire::plot::{Confirmed, Theme, svg};
+use drywire::quantity::counted;
+use drywire::report::to_json;
+use drywire::sound::Sound;
+
+use super::choose::{GuitarArgs, ReplaceArgs};
+use super::hints::folder_failure;
+use super::{Console, Failure, Outcome};
+
+/// Tell from recordings whether a rewired guitar sounds as it was foretold
+///
+/// Play the same chord in two throws or more, the amplifier unheard: four strums in the one, four in the other, and the same again.
+/// What strums of one throw differ by is yours; the rest is set against what the guitar's file foretells, in level and third octaves,
+/// and against every arrangement that this guitar could have. Two takes tell how one throw is against the other, and nothing that
+/// both have.
+#[derive(Debug, ClapArgs)]
+#[command(
+    after_help = "Examples:\n  drywire confirm --guitar mine.toml mode:1=a1.wav mode:3=b1.wav mode:1=a2.wav mode:3=b2.wav\n  drywire confirm --guitar mine.toml take.wav --order mode:1,mode:3,mode:1,mode:3\n  drywire confirm --guitar mine.toml --flips notes.wav --between mode:1,mode:3\n\nRecord the guitar's cable into the sound card's instrument input at one gain, every knob where the file has it, and let each\nchord ring for a second. In one recording, damp the strings and wait two seconds before each change of the switch. For --flips let\nsixteen single notes ring, three seconds each, and throw the switch every half second; the first begins in the first throw.\nExit code 1: a take is not consistent with what is drawn."
+)]
+pub(crate) struct Args {
+    /// What was recorded, as THROW=FILE in the order in which it was played; with --order the one recording
+    #[arg(value_name = "NAME=TAKE.wav", required_unless_present = "flips")]
+    takes: Vec<String>,
+    /// In which throws the blocks of one recording were played, a rest of 2 s between them
+    #[arg(long, value_name = "NAME,NAME,…", value_delimiter = ',')]
+    order: Vec<String>,
+    /// In place of strums: single notes that ring while the switch is thrown
+    #[arg(long, value_name = "TAKE.wav", requires = "between", conflicts_with_all = ["takes", "order"])]
+    flips: Option<PathBuf>,
+    /// Between which two throws it is thrown, the first note beginning in the first
+    #[arg(long, value_name = "NAME,NAME", value_delimiter = ',', requires = "flips")]
+    between: Vec<String>,
+    #[command(flatten)]
+    guitar: GuitarArgs,
+    /// Keep what was measured, with its day, in the folder `readings` beside the guitar's file
+    #[arg(long, requires = "guitar")]
+    save: bool,
+    /// Draw what was foretold and what was measured, with both bands; of several throws one file each, by their numbers
+    #[arg(long, value_name = "FILE.svg")]
+    picture: Option<PathBuf>,
+    #[command(flatten)]
+    replace: ReplaceArgs,
+    /// Print the answer as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
+    let guitar = args.guitar.guitar()?;
+    if let Some(path) = args.guitar.guitar.as_deref().filter(|path| args.save && !path.is_file()) {
+        return Err(Failure::input(
+            format!("--save: the built-in guitar `{}` has no folder", path.display()),
+            "copy it into a file with `drywire presets copy`, and name that",
+        ));
+    }
+    let workers = available_parallelism().map_or(1, usize::from);
+    let confirmation = match &args.flips {
+        Some(take) => of_flips(&guitar, take, args, workers)?,
+        None => of_strums(&guitar, args, workers)?,
+    };
+    tell(&confirmation, args, console)?;
+    if let Some(path) = &args.picture {
+        draw(&confirmation, &guitar, path, args, console)?;
+    }
+    if let Some(path) = args.guitar.guitar.as_deref().filter(|_| args.save) {
+        keep(confirmation.clone(), &guitar, path, console)?;
+    }
+    Ok(if confirmation.is_no() { Outcome::No } else { Outcome::Done })
+}
+
+fn of_flips(guitar: &Guitar, take: &Path, args: &Args, workers: usize) -> Result<Confirmation, Failure> {
+    let names: Vec<&str> = args.between.iter().map(|name| name.trim()).collect();
+    if names.len() != 2 || names[0] == names[1] {
+        let message = format!("--between names {}; wanted are two throws", counted(names.len(), "throw"));
+        return Err(Failure::input(message, "separate two by a comma, such as mode:1,mode:3"));
+    }
+    let session = Session::new(guitar, args.guitar.pickup_name(), &names)?;
+    Ok(session.confirm_flips(&Take::read(&Sound::open(take)?)?, workers)?)
+}
+
+fn of_strums(guitar: &Guitar, args: &Args, workers: usize) -> Result<Confirmation, Failure> {
+    let given = given(args)?;
+    let names: Vec<&str> = given.iter().map(|(name, _)| name.as_str()).collect();
+    let session = Session::new(guitar, args.guitar.pickup_name(), &names)?;
+    let blocks = if args.order.is_empty() {
+        let take = |(name, path): &(String, PathBuf)| -> Result<(String, Take), Failure> {
+            Ok((name.clone(), Take::read(&Sound::open(path)?)?))
+        };
+        let takes: Result<Vec<(String, Take)>, Failure> = given.iter().map(take).collect();
+        session.blocks(&takes?)?
+    } else {
+        session.blocks_of_one(&Take::read(&Sound::open(Path::new(&args.takes[0]))?)?, &names)?
+    };
+    Ok(session.confirm(blocks, &session.forecast(workers)?))
+}
+
+/// Returns each throw with its recording, in the order in which they were played.
+fn given(args: &Args) -> Result<Vec<(String, PathBuf)>, Failure> {
+    if !args.order.is_empty() {
+        let [take] = &args.takes[..] else {
+            return Err(Failure::input(
+                format!(
+                    "--order: {} recordings are given, and the order is that within one",
+                    args.takes.len()
+                ),
+                "name one recording, or each throw with its own, such as mode:1=a1.wav mode:3=b1.wav",
+            ));
+        };
+        return Ok(args.order.iter().map(|name| (name.trim().to_owned(), PathBuf::from(take))).collect());
+    }
+    let one = |text: &String| {
+        // A position may have equals signs of its own: selector:2+neck=parallel=take.wav.
+        let parts = text.rsplit_once('=').filter(|(name, path)| !name.is_empty() && !path.is_empty());
+        let (name, path) = parts.ok_or_else(|| {
+            Failure::input(
+                format!("`{text}` does not say in which throw it was recorded"),
+                "write the throw before it, such as mode:1=a1.wav, or say --order mode:1,mode:3,mode:1,mode:3",
+            )
+        })?;
+        Ok((name.to_owned(), PathBuf::from(path)))
+    };
+    args.takes.iter().map(one).collect()
+}
+
+fn tell(confirmation: &Confirmation, args: &Args, console: &mut Console) -> Result<(), Failure> {
+    if args.json {
+        return console.result(to_json(confirmation));
+    }
+    console.table(text::verdicts(confirmation))?;
+    for difference in &confirmation.differences {
+        console.table(text::level(difference))?;
+        console.rows(&text::bands(difference))?;
+    }
+    console.table(text::notes(confirmation))
+}
+
+fn draw(
+    confirmation: &Confirmation,
+    guitar: &Guitar,
+    path: &Path,
+    args: &Args,
+    console: &mut Console,
+) -> Result<(), Failure> {
+    if confirmation.differences.is_empty() {
+        console.warn("--picture: nothing was measured that could be drawn");
+        return Ok(());
+    }
+    let inputs = inputs(args);
+    for (place, difference) in confirmation.differences.iter().enumerate() {
+        let later = confirmation.takes.iter().find(|take| take.name == difference.between[1]);
+        let words = later.map_or("", |take| take.words.as_str());
+        let picture = svg(&Confirmed::new(guitar.name(), difference, words), Theme::Adaptive);
+        let path = numbered(path, place);
+        NewFile::write(&path, Form::Html.marked(&picture).as_bytes(), args.replace.existing(), &inputs)
+            .map_err(|error| folder_failure(&error, "with --picture"))?;
+        console.note(format!("wrote {}", path.display()));
+    }
+    Ok(())
+}
+
+/// Returns the recordings, which no file that is written replaces.
+fn inputs(args: &Args) -> Inputs {
+    let mut inputs = Inputs::new();
+    let named = args.takes.iter().map(|take| take.rsplit_once('=').map_or(take.as_str(), |(_, path)| path));
+    let all = named.map(Path::new).chain(args.flips.as_deref()).chain(args.guitar.guitar.as_deref());
+    for input in all {
+        // A built-in guitar's name leads to no file.
+        let _ = inputs.add(input);
+    }
+    inputs
+}
+
+/// Returns the path of the picture at this place: the first is called as it was asked for, `confirm.svg`, then `confirm-2.svg`.
+fn numbered(path: &Path, place: usize) -> PathBuf {
+    if place == 0 {
+        return path.to_owned();
+    }
+    let stem = path.file_stem().unwrap_or_default().to_string_lossy();
+    let ending = path.extension().map(|ending| format!(".{}", ending.to_string_lossy())).unwrap_or_default();
+    path.with_file_name(format!("{stem}-{}{ending}", place + 1))
+}
+
+/// Keeps what was told in `readings`, under the first name of the day that is free.
+fn keep(told: Confirmation, guitar: &Guitar, path: &Path, console: &mut Console) -> Result<(), Failure> {
+    let folder = path.parent().unwrap_or(Path::new("")).join("readings");
+    fs::create_dir_all(&folder).map_err(|error| {
+        Failure::input(
+            format!("cannot make the folder `{}`: {error}", folder.display()),
+            "look who may write there, or leave out --save and keep what --json prints",
+        )
+    })?;
+    let date = chrono::Local::now().format("%Y-%m-%d").to_string();
+    let name = |number: usize| match number {
+        1 => format!("confirm-{date}.json"),
+        _ => format!("confirm-{date}-{number}.json"),
+    };
+    let free = (1..).map(|number| folder.join(name(number))).find(|path| fs::symlink_metadata(path).is_err());
+    let free = free.unwrap_or_else(|| folder.join(name(1)));
+    let kept = KeptConfirmation { date, guitar: guitar.name().to_owned(), told };
+    NewFile::write(&free, to_json(&kept).as_bytes(), Existing::ReplaceOwn, &Inputs::new())
+        .map_err(|error| folder_failure(&error, "without --save"))?;
+    console.note(format!("kept in {}", free.display()));
+    Ok(())
+}

@@ -1,0 +1,72 @@
+//! What `confirm` prints for reading.
+
+use drywire::cautions;
+use drywire::confirm::{Confirmation, DifferenceAnswer, TakeAnswer};
+use drywire::quantity::{counted, signed};
+use drywire::report::{Column, TextTable};
+
+use crate::cli::figures::remarks;
+use crate::cli::wrap::wrapped;
+
+/// Returns what each throw is told to be; what several takes of one have in common is said once.
+pub(super) fn verdicts(confirmation: &Confirmation) -> String {
+    let mut lines: Vec<String> = Vec::new();
+    let mut told: Vec<(&str, &str)> = Vec::new();
+    for take in &confirmation.takes {
+        if told.contains(&(take.name.as_str(), take.words.as_str())) {
+            continue;
+        }
+        told.push((&take.name, &take.words));
+        let same =
+            confirmation.takes.iter().filter(|other| other.name == take.name && other.words == take.words);
+        let (files, strums) = same.fold((Vec::new(), 0), |(mut files, strums), take: &TakeAnswer| {
+            if !files.contains(&take.file.as_str()) {
+                files.push(&take.file);
+            }
+            (files, strums + take.strums)
+        });
+        let head =
+            format!("{} ({}, {}): {}", take.name, files.join(", "), counted(strums, "strum"), take.verdict);
+        lines.push(head);
+        lines.extend(take.words.split("; ").map(|part| wrapped(part, "  ", "  ")));
+    }
+    lines.join("\n")
+}
+
+/// Returns a difference's level.
+pub(super) fn level(difference: &DifferenceAnswer) -> String {
+    let [first, later] = &difference.between;
+    format!(
+        "\n{later} against {first}: level {} ± {:.1} dB, foretold {} ± {:.1} dB\n",
+        signed(difference.level_db, 1),
+        difference.level_sd_db,
+        signed(difference.foretold_db, 1),
+        difference.foretold_sd_db
+    )
+}
+
+/// Returns a difference's third octaves.
+pub(super) fn bands(difference: &DifferenceAnswer) -> TextTable {
+    let mut table = TextTable::new([
+        Column::numbers(["band", "Hz"]),
+        Column::numbers(["measured", "dB"]),
+        Column::words(["sd", "dB"]),
+        Column::numbers(["foretold", "dB"]),
+        Column::words(["sd", "dB"]),
+    ]);
+    for band in &difference.bands {
+        table.row([
+            format!("{:.0}", band.hz),
+            signed(band.measured_db, 1),
+            format!("± {:.1}", band.sd_db),
+            signed(band.foretold_db, 1),
+            format!("± {:.1}", band.foretold_sd_db),
+        ]);
+    }
+    table
+}
+
+/// Returns what is to be said besides.
+pub(super) fn notes(confirmation: &Confirmation) -> String {
+    remarks([&[], &[], &confirmation.notes], [cautions::UNPLUG.to_owned()])
+}
