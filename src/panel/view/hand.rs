@@ -8,9 +8,9 @@ pub(crate) fn in_hand(how: &str) -> Markup {
         div.in-hand role="group" aria-label="In hand" {
             p #hand role="status" data-how=(how) { (how) }
             div.row {
-                button.quiet #hand-next type="button" disabled { "What else is there" }
-                button.quiet #hand-off type="button" disabled { "Take it off" }
-                button.quiet #hand-back type="button" disabled { "Put it back" }
+                button.quiet #hand-next type="button" disabled { "Next there" }
+                button.quiet #hand-off type="button" disabled { "Take off" }
+                button.quiet #hand-back type="button" disabled { "Put back" }
             }
         }
     }
