@@ -23,6 +23,11 @@ impl Coupling {
         Self { share: 1.0 / (1.0 + k), decay: (1.0 - k) / (1.0 + k), before: 0.0, state: 0.0 }
     }
 
+    /// Returns what it makes of a change of what comes to it, and what it keeps of what it gave.
+    pub(super) fn shares(&self) -> [f64; 2] {
+        [self.share, self.decay]
+    }
+
     #[inline]
     pub(super) fn next(&mut self, x: f64) -> f64 {
         let y = (x - self.before) * self.share + self.state * self.decay;

@@ -35,6 +35,16 @@ impl Curve {
         Self { from: -reach - width, density: 1.0 / width, last: (pieces.len() - 1) as f64, pieces }
     }
 
+    /// Returns where the first piece begins that is a straight line, and how many pieces there are to a unit.
+    pub fn places(&self) -> [f64; 2] {
+        [self.from, self.density]
+    }
+
+    /// Returns the value at each knot, and the slope over a piece there.
+    pub fn knots(&self) -> impl Iterator<Item = [f64; 2]> {
+        self.pieces.iter().skip(1).map(|[value, slope, ..]| [*value, *slope])
+    }
+
     /// Returns the curve's value at `u`.
     #[inline]
     pub fn at(&self, u: f64) -> f64 {

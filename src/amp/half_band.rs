@@ -59,6 +59,11 @@ impl Taps {
     }
 }
 
+/// Returns the first half of every second tap of the filter between a rate of `lower` and twice that.
+pub(super) fn taps_between(lower: f64) -> Vec<f64> {
+    Taps::between(lower).half
+}
+
 /// Doubles a rate.
 #[derive(Debug, Clone)]
 pub(super) struct Doubler {

@@ -15,6 +15,7 @@ mod curve;
 mod drive;
 mod half_band;
 mod stages;
+mod tables;
 mod triode;
 
 pub use cabinet::Cabinet;
@@ -22,3 +23,4 @@ pub use chain::{Chain, LinearChain, rate_factor};
 pub use curve::Curve;
 pub use drive::{Amplification, Drive, DriveError, Headroom, Setting};
 pub use stages::{Stages, TriodeSolution};
+pub use tables::Tables;

@@ -93,6 +93,11 @@ impl Stages {
         Self { is_coupled: false, ..self.clone() }
     }
 
+    /// Returns the curves in the order in which they are passed.
+    pub(super) fn curves(&self) -> impl Iterator<Item = &Curve> {
+        self.first.iter().chain([&self.second]).map(Arc::as_ref)
+    }
+
     /// Returns the first curve at `u`.
     pub fn first_at(&self, u: f64) -> f64 {
         self.first.as_ref().map_or(u, |first| first.at(u))

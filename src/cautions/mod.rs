@@ -25,6 +25,11 @@ pub const BENCH: [&str; 5] = [UNPLUG, AMPLIFIER, GROUND, IRON, LOCAL];
 pub const EARS: &str = "Start playback low: levels are set by gain alone, there is no limiter, and a resonant rise can \
                         surprise. Mind your daily sound dose.";
 
+/// Where sound is heard behind the generic amplifier.
+pub const DRIVEN: &str = "It is one generic amplifier and its loudspeaker, and says nothing of yours but the direction: one that clips \
+                          harder behaves like this one turned up some 5 dB. A driven sound is denser and louder at the same peak: \
+                          start low.";
+
 /// Where a sweep is played into a guitar.
 pub const SWEEP: &str = "Take headphones off, and unplug them and every loudspeaker, before a sweep is played: it is loud and \
                          rises beyond what is heard. No amplifier is connected meanwhile.";

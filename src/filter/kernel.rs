@@ -161,7 +161,9 @@ impl Kernel {
     pub fn undivided(self) -> Self {
         let peak = self.taps.iter().fold(0.0f64, |m, t| m.max(t.abs()));
         let mut length = self.taps.len();
-        while self.taps[length / 2..].iter().all(|t| t.abs() <= NOTHING * peak) {
+        // What is not heard at all keeps its time zero.
+        let is_nothing = |rest: &[f64]| rest.iter().all(|t| t.abs() <= NOTHING * peak);
+        while length / 2 > self.before && is_nothing(&self.taps[length / 2..]) {
             length /= 2;
         }
         let taps = self.taps[..length].to_vec();
@@ -252,6 +254,15 @@ mod tests {
         let turn = -std::f64::consts::TAU * frequency / rate;
         let taps = kernel.taps().iter().enumerate();
         taps.map(|(n, tap)| Complex64::cis(turn * (n as f64 - kernel.before() as f64)) * tap).sum()
+    }
+
+    #[test]
+    fn what_is_not_heard_is_a_short_kernel_of_nothing_however_it_is_convolved_with() {
+        let nothing = Kernel::of(48_000, Fidelity::Exact, |_| Ok::<_, Infallible>(Complex64::ZERO)).unwrap();
+        let whole = nothing.clone().undivided();
+        assert_eq!(whole.before(), nothing.before());
+        assert!(whole.taps().len() > whole.before() && whole.taps().len() < nothing.taps().len());
+        assert!(whole.taps().iter().all(|tap| *tap == 0.0));
     }
 
     #[test]

@@ -57,6 +57,8 @@ fn page(
         figures,
         without: filled.without.as_ref().map(|without| &without.figures),
         matched_by: filled.without.as_ref().map_or(filled.by, |without| without.by),
+        files_matched_by: filled.by,
+        loudest: filled.loudest,
         excerpt: &excerpt?,
         illustrations: &[illustration],
     };

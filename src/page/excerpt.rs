@@ -22,7 +22,8 @@ pub struct Excerpt {
 
 /// How the energies of a source are summed up to find its loudest part: ten a second.
 const ENERGIES_PER_SECOND: u32 = 10;
-const BLOCK: usize = 8192;
+/// How long an amplifier's couplings, at 7.23 Hz, know of what they heard: to less than a step of 24 bits.
+const AMPLIFIER_KNOWS: Seconds = Seconds::new(0.5);
 
 impl Excerpt {
     /// Returns the loudest part of `sound` (the one of most energy, the earliest of several) that lasts `longest`, or
@@ -50,10 +51,12 @@ impl Excerpt {
         let length = length.clamp(1, frames);
         let start = start.min(frames - length);
         let played = start..start + length;
-        // A kernel's length before the part is what still rings in it; what follows it matters less far.
+        // A kernel's length before the part is what still rings in it, and before that what an amplifier still knows of; what
+        // follows it matters less far.
         let rings = base_length(sound.rate_hz()) as u64;
-        let carried = played.start.saturating_sub(rings)..(played.end + rings).min(frames);
-        let planes = read(sound, &carried)?;
+        let begins = rings + frames_of(AMPLIFIER_KNOWS, sound);
+        let carried = played.start.saturating_sub(begins)..(played.end + rings).min(frames);
+        let planes = sound.planes_within(&carried)?;
         Ok(Self { rate_hz: sound.rate_hz(), frames, played, carried, planes })
     }
 
@@ -116,22 +119,6 @@ fn loudest_start(sound: &Sound, length: u64) -> Result<u64, SoundError> {
     Ok(loudest as u64 * step as u64)
 }
 
-fn read(sound: &Sound, frames: &Range<u64>) -> Result<Vec<Vec<f64>>, SoundError> {
-    let mut planes = vec![Vec::new(); sound.channels()];
-    let mut blocks = sound.blocks(BLOCK);
-    let mut at = 0;
-    while at < frames.end {
-        let Some(block) = blocks.next_block()? else { break };
-        let length = block.first().map_or(0, Vec::len) as u64;
-        let within = |frame: u64| usize::try_from(frame.clamp(at, at + length) - at).unwrap_or(0);
-        for (plane, samples) in planes.iter_mut().zip(block) {
-            plane.extend_from_slice(&samples[within(frames.start)..within(frames.end)]);
-        }
-        at += length;
-    }
-    Ok(planes)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -151,9 +138,9 @@ mod tests {
     fn the_loudest_part_is_the_one_of_most_energy_with_what_rings_into_it() {
         let excerpt = Excerpt::loudest(&sound(), Seconds::new(2.0)).unwrap();
         assert_eq!(excerpt.played(), 48_000..64_000);
-        assert_eq!((excerpt.lead(), excerpt.planes()[0].len()), (8192, 8192 + 16_000 + 8192));
+        assert_eq!((excerpt.lead(), excerpt.planes()[0].len()), (12_192, 12_192 + 16_000 + 8192));
         let whole = Excerpt::loudest(&sound(), Seconds::new(10.0)).unwrap();
-        assert_eq!(excerpt.planes()[0], whole.planes()[0][48_000 - 8192..64_000 + 8192]);
+        assert_eq!(excerpt.planes()[0], whole.planes()[0][48_000 - 12_192..64_000 + 8192]);
         assert!(!excerpt.is_whole());
         assert_eq!(excerpt.times(), [6.0, 2.0, 10.0].map(Seconds::new));
     }

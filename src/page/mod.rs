@@ -9,11 +9,13 @@
 //! these two, by their digests, and no request. Text from files enters as text only: escaped where the program writes
 //! it, by `textContent` where the script does.
 //!
-//! Opened with `#check={"voices":["series"],"turned":{"volume":5}}` (every part optional, as a URI component) the page
-//! writes into the element `checked`, as JSON, what it makes of the source: for each voice its `gains` (`matched` and
+//! Behind the amplifier a voice is worked out by the same worker in double precision, piece by piece, and played from as
+//! soon as there is enough of it. Opened with `#check={"voices":["series"],"turned":{"volume":5},"amp":"edge"}` (every part
+//! optional, as a URI component) the page writes into the element `checked`, as JSON, what it makes of the source: for each voice its `gains` (`matched` and
 //! `true`) and, before any gain, the samples of each channel as 32-bit floats in base64. With `#check` alone it lays
 //! its mixer open as `globalThis.bench`, for tests that drive a browser.
 
+mod amplifier;
 mod excerpt;
 pub mod html;
 mod parts;
@@ -49,6 +51,8 @@ const ENGINE: &str = concat!(
     include_str!("script/voice.js"),
     include_str!("script/resonance.js"),
     include_str!("script/levels.js"),
+    include_str!("script/amp.js"),
+    include_str!("script/amplified.js"),
     include_str!("script/engine.js"),
 );
 const SCRIPT: &str = concat!(
@@ -56,7 +60,11 @@ const SCRIPT: &str = concat!(
     include_str!("script/draw.js"),
     include_str!("script/calls.js"),
     include_str!("script/player.js"),
+    include_str!("script/tape.js"),
+    include_str!("script/reel.js"),
+    include_str!("script/loudness.js"),
     include_str!("script/known.js"),
+    include_str!("script/behind.js"),
     include_str!("script/mixer.js"),
     include_str!("script/sounds.js"),
     include_str!("script/own.js"),
@@ -95,8 +103,12 @@ pub struct PageData<'d> {
     pub figures: &'d SetFigures,
     /// The figures of the sound that is played where the files are heard through an amplifier: those without it.
     pub without: Option<&'d SetFigures>,
-    /// What what is played is matched by.
+    /// What what is played at the jack is matched by.
     pub matched_by: MatchBy,
+    /// What the files are matched by.
+    pub files_matched_by: MatchBy,
+    /// The loudest moment of the baseline at the jack, as an amplitude, where it is known: by it an amplifier is driven.
+    pub loudest: Option<f64>,
     /// The part of the source that is played.
     pub excerpt: &'d Excerpt,
     /// Pictures, such as the responses.
@@ -168,6 +180,7 @@ pub fn listen_page(data: &PageData<'_>) -> Result<String, PageError> {
             ("baseline", &baseline),
             ("answers_against", &answers_against(&baseline)),
             ("ears", cautions::EARS),
+            ("amplifier_is", &format!("{} {}", cautions::DRIVEN, cautions::AMPLIFIER)),
             ("wave", WAVE_PART),
             ("blind", BLIND_PART),
             ("own", &escaped(&own(data))),
@@ -209,7 +222,7 @@ pub fn listen_page(data: &PageData<'_>) -> Result<String, PageError> {
     ))
 }
 
-/// Returns what is left of each change behind the amplifier, and that this page plays without it; nothing where there is none.
+/// Returns what is left of each change behind the amplifier; nothing where there is none.
 fn amplifier_table(figures: &SetFigures, row: &dyn Fn(&str) -> String) -> String {
     figures.amplifier.as_ref().zip(figures.amplifier_table()).map_or_else(String::new, |(amplifier, told)| {
         let heading = format!(
@@ -267,9 +280,7 @@ fn about(data: &PageData<'_>) -> String {
     };
     let heard = figures.heard();
     let (first, rest) = heard.split_at(1);
-    let without =
-        if data.without.is_some() { " · this page plays it without the amplifier of the files" } else { "" };
-    format!("{}{rest} · {file}, {part}{through}{without}", first.to_uppercase())
+    format!("{}{rest} · {file}, {part}{through}", first.to_uppercase())
 }
 
 /// Returns how a listener's own sound is taken.

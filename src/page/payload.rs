@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::amplifier::AmplifierData;
 use super::{BlindRun, Excerpt, PageData, PageError};
 use crate::circuit::KnobCircuit;
 use crate::guitar::{Controls, Guitar, Pot, Taper};
@@ -32,6 +33,7 @@ pub(super) struct Payload {
     voices: Vec<VoiceData>,
     recorded: Option<RecordedData>,
     blind: Vec<BlindRun>,
+    amplifier: Option<AmplifierData>,
 }
 
 #[derive(Debug, Serialize)]
@@ -93,6 +95,17 @@ struct VoiceData {
     centroid_hz: Option<f64>,
     /// Whether the source gives it only approximately.
     approximate: bool,
+    /// Its files behind the amplifier, where they are heard through one.
+    behind: Option<BehindData>,
+}
+
+/// A voice's files behind an amplifier.
+#[derive(Debug, Serialize)]
+struct BehindData {
+    matched_db: Option<f64>,
+    true_db: Option<f64>,
+    answer: Option<String>,
+    loudness_lu: Option<f64>,
 }
 
 /// Words, each with the value from which on it holds.
@@ -164,6 +177,7 @@ impl Payload {
             voices: voices?,
             recorded: configuration.recorded.map(recorded),
             blind: BlindRun::all(),
+            amplifier: AmplifierData::of(data),
         })
     }
 }
@@ -243,11 +257,22 @@ fn voice(data: &PageData<'_>, response: &VoiceResponse, look: Stroke) -> Result<
         matched_db: file(|a| a.matched.as_ref()).map(|f| f.gain_db),
         true_db: as_is.map(|f| f.gain_db),
         peak_dbtp: as_is.and_then(|f| f.true_peak_dbtp),
-        answer: answers(data, voice.name()),
+        answer: answered(data.played(), voice.name()),
         loudness_lu: figures.and_then(|a| a.drop_loudness_lu),
         heard: figures.and_then(heard),
         centroid_hz: as_is.and_then(|f| f.spectral_centroid_hz),
         approximate: figures.and_then(|a| a.approximate).unwrap_or(false),
+        behind: data.without.and_then(|_| behind(data.figures, voice.name())),
+    })
+}
+
+fn behind(figures: &SetFigures, name: &str) -> Option<BehindData> {
+    let own = figures.arrangements.iter().find(|a| a.name == name)?;
+    Some(BehindData {
+        matched_db: own.matched.as_ref().map(|file| file.gain_db),
+        true_db: own.as_is.as_ref().map(|file| file.gain_db),
+        answer: answered(figures, name),
+        loudness_lu: own.drop_loudness_lu,
     })
 }
 
@@ -257,18 +282,10 @@ fn heard(figures: &ArrangementFigures) -> Option<f64> {
     figures.drop_heard_percent_60_to_85.map(|[low, high]| f64::midpoint(low, high) / 100.0)
 }
 
-/// Returns the plain answer to what an arrangement does, where it was measured; where the files are heard through an amplifier,
-/// without it and behind it.
-fn answers(data: &PageData<'_>, name: &str) -> Option<String> {
-    let answer = |figures: &SetFigures| {
-        let own = figures.arrangements.iter().find(|a| a.name == name);
-        own.zip(figures.baseline()).map(|(own, baseline)| answer_of(own, baseline).to_string())
-    };
-    let played = answer(data.played())?;
-    Some(match data.without.and_then(|_| answer(data.figures)) {
-        None => played,
-        Some(behind) => format!("at the jack {played}; at the loudspeaker, in the files, {behind}"),
-    })
+/// Returns the plain answer to what an arrangement does, where it was measured.
+fn answered(figures: &SetFigures, name: &str) -> Option<String> {
+    let own = figures.arrangements.iter().find(|a| a.name == name);
+    own.zip(figures.baseline()).map(|(own, baseline)| answer_of(own, baseline).to_string())
 }
 
 /// Returns the plain answer to what an arrangement does against the baseline.

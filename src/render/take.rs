@@ -74,6 +74,16 @@ impl Take {
     pub fn kernels(&self) -> Vec<&Kernel> {
         self.outputs[0].paths.iter().map(|(_, kernel)| kernel).collect()
     }
+
+    /// Returns the take with its kernels whole, which is exact to the last bit that is written, and slower.
+    #[must_use]
+    pub fn undivided(&self) -> Self {
+        let whole = |output: &Output| {
+            let paths = output.paths.iter().map(|(channel, kernel)| (*channel, kernel.clone().undivided()));
+            Output { paths: paths.collect() }
+        };
+        Self { outputs: self.outputs.iter().map(whole).collect(), ..self.clone() }
+    }
 }
 
 impl Configuration<'_> {

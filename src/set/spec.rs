@@ -92,6 +92,9 @@ pub struct Filled<W> {
     pub by: MatchBy,
     /// Where the files are heard through an amplifier, what they would be without.
     pub without: Option<Without>,
+    /// The loudest moment of the baseline at the jack, as an amplitude, or of the take that leads where the baseline is silent;
+    /// nothing where that was not measured.
+    pub loudest: Option<f64>,
     /// The takes' impulse responses, where they were asked for.
     pub impulses: Option<Impulses>,
     /// What is odd about the source and what was done about it, which is also among the figures' notes.
@@ -195,7 +198,16 @@ impl SetSpec<'_> {
                 }
                 let (files, digests) = files.into_iter().unzip();
                 let spectra = before.iter().filter_map(|take| take.spectrum.clone()).collect();
-                return Ok(Filled { files, digests, spectra, by: gains.by, without, impulses, warnings });
+                return Ok(Filled {
+                    files,
+                    digests,
+                    spectra,
+                    by: gains.by,
+                    without,
+                    loudest: self.loudest(&at_jack),
+                    impulses,
+                    warnings,
+                });
             }
             for (gain, error) in gains.matched.iter_mut().zip(errors) {
                 *gain = *gain - error;
@@ -299,7 +311,9 @@ impl SetSpec<'_> {
             None => pass(self.sound, takes, sinks, self.workers, &progress)?,
             Some(amplifier) => {
                 let sinks = sinks.into_iter().map(|sink| amplifier.before(sink, tape.channels, false));
-                let done = pass(self.sound, takes, sinks.collect(), self.workers, &progress)?;
+                // What kernels in parts are off by would be amplified too; beside the amplifier whole ones cost little.
+                let takes: Vec<Take> = takes.iter().map(Take::undivided).collect();
+                let done = pass(self.sound, &takes, sinks.collect(), self.workers, &progress)?;
                 done.into_iter().map(Amplified::into_inner).collect()
             }
         };

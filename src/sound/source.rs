@@ -1,6 +1,7 @@
 //! A source of sound, whatever it lies in.
 
 use std::borrow::Cow;
+use std::ops::Range;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -172,6 +173,26 @@ impl Sound {
             for (plane, channel) in planes.iter_mut().zip(block) {
                 plane.extend_from_slice(channel);
             }
+        }
+        Ok(planes)
+    }
+
+    /// Returns the samples of the frames that are within a range, one plane a channel.
+    ///
+    /// # Errors
+    /// [`SoundError`] where the sound cannot be read.
+    pub fn planes_within(&self, frames: &Range<u64>) -> Result<Vec<Vec<f64>>, SoundError> {
+        let mut planes = vec![Vec::new(); self.channels];
+        let mut blocks = self.blocks(AT_ONCE);
+        let mut at = 0;
+        while at < frames.end {
+            let Some(block) = blocks.next_block()? else { break };
+            let length = block.first().map_or(0, Vec::len) as u64;
+            let within = |frame: u64| usize::try_from(frame.clamp(at, at + length) - at).unwrap_or(0);
+            for (plane, samples) in planes.iter_mut().zip(block) {
+                plane.extend_from_slice(&samples[within(frames.start)..within(frames.end)]);
+            }
+            at += length;
         }
         Ok(planes)
     }

@@ -2,6 +2,7 @@
 
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
+use drywire::amp::Amplification;
 use drywire::guitar::Guitar;
 use drywire::page::{Excerpt, Illustration, PageData, USUAL_EXCERPT, listen_page};
 use drywire::plot::{Picture, Theme, svg};
@@ -22,6 +23,8 @@ pub struct SetOf<'s> {
     pub model: Model,
     pub by: MatchBy,
     pub recorded: Option<&'s Recorded>,
+    /// The amplifier that the files are heard through.
+    pub amplification: Option<Amplification>,
     /// Remarks that the figures carry beside their own.
     pub notes: &'s [&'s str],
 }
@@ -39,7 +42,7 @@ impl<'s> SetOf<'s> {
     /// A set as most are: of the source as it is, of the whole circuit, matched by loudness.
     pub fn new(guitar: &'s Guitar, voices: &'s [&'s str], sound: &'s Sound) -> Self {
         let (channels, model, by) = (Channels::Stereo, Model::Circuit, MatchBy::Loudness);
-        Self { guitar, voices, sound, channels, model, by, recorded: None, notes: &[] }
+        Self { guitar, voices, sound, channels, model, by, recorded: None, amplification: None, notes: &[] }
     }
 
     fn scope(&self) -> Scope<'_> {
@@ -82,7 +85,7 @@ impl<'s> SetOf<'s> {
             baseline: 0,
             by: self.by,
             depth: Depth::Pcm24,
-            amplification: None,
+            amplification: self.amplification,
             with_impulses: false,
             with_spectra: false,
             listening_level: DbSpl::new(75.0),
@@ -95,7 +98,8 @@ impl<'s> SetOf<'s> {
             figures.arrangements.push(told);
         }
         let mut open = |_: &str| Ok(std::io::Cursor::new(Vec::new()));
-        let written = spec.fill(&mut figures, &mut open, &|_| ()).unwrap().files;
+        let filled = spec.fill(&mut figures, &mut open, &|_| ()).unwrap();
+        let written = filled.files;
         let planes: Vec<Vec<Vec<f64>>> =
             written.into_iter().map(|file| planes_of(&file.into_inner())).collect();
         let files = planes.chunks(2).map(|pair| [pair[0].clone(), pair[1].clone()]).collect();
@@ -110,8 +114,10 @@ impl<'s> SetOf<'s> {
             configuration: &spec.configuration,
             voices: &responses,
             figures: &figures,
-            without: None,
-            matched_by: self.by,
+            without: filled.without.as_ref().map(|without| &without.figures),
+            matched_by: filled.without.as_ref().map_or(self.by, |without| without.by),
+            files_matched_by: filled.by,
+            loudest: filled.loudest,
             excerpt: &excerpt,
             illustrations: &[illustration],
         };

@@ -10,6 +10,7 @@ use std::sync::LazyLock;
 use crate::common::browser::Browser;
 use crate::common::made::SetOf;
 use crate::common::program::succeeds;
+use drywire::amp::{Amplification, Cabinet, Drive, Setting};
 use drywire::document::Document;
 use drywire::guitar::Guitar;
 use drywire::pluck::built_in_sources;
@@ -48,8 +49,8 @@ fn the_default_sets_page_has_at_most_four_megabytes_and_names_no_address() {
     assert!(names_one.is_none_or(|rest| rest.starts_with(own)), "{:?}", names_one.map(|r| &r[..60]));
 }
 
-/// Pages of four sets: the default one, one with markup wherever text may stand, one whose knobs are turned down, and
-/// one with long names.
+/// Pages of five sets: the default one, one with markup wherever text may stand, one whose knobs are turned down, one whose
+/// files are heard through an amplifier, and one with long names.
 static FOLDER: LazyLock<PathBuf> = LazyLock::new(|| {
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("listen-page");
     std::fs::create_dir_all(&folder).unwrap();
@@ -67,6 +68,16 @@ static FOLDER: LazyLock<PathBuf> = LazyLock::new(|| {
         "volume = { pot = \"500k\", turned = 3 }\ntone = { pot = \"500k\", turned = 2, capacitor = \"22n\" }",
     );
     write("quiet-knobs.html", &SetOf::new(&turned_down, &USUAL, &loud_sound()).make().page);
+
+    let (low_note, channels) = built_in("low-note", "low-note");
+    let set_neck = Guitar::built_in("set-neck").unwrap();
+    let amplification = Amplification { drive: Drive::Set(Setting::Driven), cabinet: Cabinet::Closed };
+    let amplified = SetOf {
+        channels,
+        amplification: Some(amplification),
+        ..SetOf::new(&set_neck, &USUAL[..2], &low_note)
+    };
+    write("amplified.html", &amplified.make().page);
 
     let positions = [
         "selector:1",
@@ -95,6 +106,11 @@ fn it_is_driven_by_keys_pointer_and_dropped_files_and_text_from_strangers_stays_
 #[test]
 fn what_is_heard_while_knobs_turn_and_voices_are_switched_is_what_the_cards_tell() {
     drive("page-sound.js");
+}
+
+#[test]
+fn what_is_heard_behind_the_amplifier_while_settings_and_knobs_change_is_what_the_cards_tell() {
+    drive("page-amp.js");
 }
 
 #[test]

@@ -4,6 +4,7 @@
 mod common;
 
 mod harness_sheets_can_be_read;
+mod listen_page_amplifies;
 mod listen_page_plays_the_files;
 mod listen_page_plays_whole_guitars;
 mod listen_page_works_in_a_browser;

@@ -22,13 +22,44 @@ function signed(value, digits) {
 }
 
 /**
- * Returns what a voice does, or null while that is not known.
+ * Returns what a voice does, or null while that is not known: at the jack and, where it is heard behind the amplifier, at the
+ * loudspeaker too.
  *
  * @param {Mixer} mixer
  * @param {number} index
  * @returns {Answer | null}
  */
 function answerOf(mixer, index) {
+  const atJack = answerAtJack(mixer, index);
+  if (!atJack || mixer.behind.setting === null) return atJack;
+  return { ...atJack, behind: answerBehind(mixer, index) };
+}
+
+/**
+ * Returns what a voice does at the loudspeaker, or null while that is not known.
+ *
+ * @param {Mixer} mixer
+ * @param {number} index
+ * @returns {Told | null}
+ */
+function answerBehind({ set: { voices, words }, behind, atHome }, index) {
+  const filed = voices[index].behind;
+  if (behind.isFiled && atHome && filed) return { words: filed.answer ?? "", loudness: filed.loudness_lu, isApproximate: voices[index].approximate };
+  const told = behind.told(index);
+  if (!told) return null;
+  if (told.loudness === null) return { words: "silent", loudness: null, isApproximate: true };
+  const heard = 2 ** (told.loudness / 10) - 1;
+  return { words: `≈ ${worded(words.loudness, heard)}, ${worded(words.brightness, told.brightness)}`, loudness: told.loudness, isApproximate: true };
+}
+
+/**
+ * Returns what a voice does at the jack, or null while that is not known.
+ *
+ * @param {Mixer} mixer
+ * @param {number} index
+ * @returns {Told | null}
+ */
+function answerAtJack(mixer, index) {
   const { set, now, sound } = mixer;
   const [filed, base] = [set.voices[index], set.voices[set.baseline]];
   if (!sound) return null;

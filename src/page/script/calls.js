@@ -50,6 +50,21 @@ class Calls {
     return this.ask("voice", given);
   }
 
+  /** @param {Parameters<Questions["jack"]>[0]} given */
+  jack(given) {
+    return this.ask("jack", given);
+  }
+
+  /** @param {Parameters<Questions["piece"]>[0]} given */
+  piece(given) {
+    return this.ask("piece", given);
+  }
+
+  /** @param {Parameters<Questions["centroid"]>[0]} given */
+  centroid(given) {
+    return this.ask("centroid", given);
+  }
+
   /** @param {Parameters<Questions["curves"]>[0]} given */
   curves(given) {
     return this.ask("curves", given);

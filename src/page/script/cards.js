@@ -57,19 +57,35 @@ class Cards {
   show(answers) {
     answers.forEach((answer, index) => {
       const { label, answer: words, figure } = this.cards[index];
-      label.classList.toggle("waiting", !answer);
-      if (!answer) return;
       const isBaseline = index === this.set.baseline;
-      const text = isBaseline ? "what the others are told against" : answer.words;
+      const isBehind = answer?.behind !== undefined;
+      label.classList.toggle("waiting", !answer || (!isBaseline && answer.behind === null));
+      if (!answer) return;
+      const { behind } = answer;
+      const text = isBaseline ? "what the others are told against"
+        : !isBehind ? answer.words : `at the jack ${answer.words}; at the loudspeaker ${behind ? behind.words : "…"}`;
       if (words.textContent !== text) words.textContent = text;
       figure.replaceChildren();
-      if (isBaseline || answer.loudness === null) return;
-      const unit = made("abbr", "", "LU");
-      unit.title = "loudness units";
-      const sign = answer.loudness >= 0.05 ? "+" : "";
-      figure.append(`${answer.isApproximate ? "≈ " : ""}${sign}${signed(answer.loudness, 1)} `, unit);
+      if (isBaseline) return;
+      figure.append(...loudness(answer));
+      if (!isBehind) return;
+      figure.append(" at the jack");
+      if (behind) figure.append(" · ", ...loudness(behind), " at the loudspeaker");
     });
   }
+}
+
+/**
+ * Returns a loudness against the baseline's with its unit; nothing where there is none.
+ *
+ * @param {Told} told
+ * @returns {(string | Node)[]}
+ */
+function loudness({ loudness, isApproximate }) {
+  if (loudness === null) return [];
+  const unit = made("abbr", "", "LU");
+  unit.title = "loudness units";
+  return [`${isApproximate ? "≈ " : ""}${loudness >= 0.05 ? "+" : ""}${signed(loudness, 1)} `, unit];
 }
 
 /**

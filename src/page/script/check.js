@@ -1,5 +1,5 @@
 // A check from outside. `#check` lays the mixer and what renders it offline open as `globalThis.bench`, for tests in a
-// browser that is driven. More is asked for by `#check={"voices":["series"],"turned":{"volume":5}}`, as a component of
+// browser that is driven. More is asked for by `#check={"voices":["series"],"turned":{"volume":5},"amp":"edge"}`, as a component of
 // an address, each part optional: what the page makes of the sound that it carries is then written into the document,
 // as JSON with 32-bit floats in base64, one text a channel. The program's tests compare it with the files.
 
@@ -9,11 +9,14 @@
  * @param {Mixer} mixer
  */
 async function check(mixer) {
-  const open = { bench: { mixer, rendered, aligned, settled: () => settled(mixer) } };
+  const open = { bench: { mixer, rendered, aligned, loudnessOf, settled: () => settled(mixer) } };
   if (location.hash === "#check") Object.assign(globalThis, open);
   if (!location.hash.startsWith("#check=")) return;
   const wanted = JSON.parse(decodeURIComponent(location.hash.slice(7)));
   if (wanted.turned) mixer.turn({ ...mixer.turned, ...wanted.turned });
+  const { amplifier } = mixer.set;
+  const setting = wanted.amp === undefined || !amplifier ? null : amplifier.settings.findIndex(({ name }) => name === wanted.amp);
+  mixer.amplify(setting);
   await settled(mixer);
   const { sound } = mixer;
   if (!sound) throw new Error("no sound is in the mixer");
@@ -27,9 +30,11 @@ async function check(mixer) {
     const gains = {};
     for (const levels of ["matched", "true"]) {
       mixer.matched = levels === "matched";
-      gains[levels] = mixer.currentGains()[i];
+      gains[levels] = (setting === null ? mixer.currentGains() : mixer.behind.gains())[i];
     }
-    const planes = await rendered(sound, mixer.set.voices[i].section, aligned(kernels, sound.before));
+    const planes = setting === null ? await rendered(sound, mixer.set.voices[i].section, aligned(kernels, sound.before))
+      : mixer.behind.tape(i)?.planes.map((plane) => plane.slice(sound.lead, sound.lead + sound.length));
+    if (!planes) throw new Error(`${name} is not there behind the amplifier`);
     result.voices[name] = { gains, planes: planes.map(textOf) };
   }
   const script = made("script", "", JSON.stringify(result));

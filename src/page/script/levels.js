@@ -9,6 +9,26 @@ const K_SECTIONS = [
 ];
 
 /**
+ * Returns the sections for another rate: by the bilinear transform, each section's analogue prototype solved from its printed form.
+ *
+ * @param {number} rate
+ */
+function kSections(rate) {
+  return K_SECTIONS.map(({ b: [b0, b1, b2], a: [, a1, a2] }) => {
+    const [zero, half] = [1 + a1 + a2, 1 - a1 + a2];
+    const omega = Math.sqrt(zero / half);
+    const q = omega * half / (2 * (1 - a2));
+    const [low, band, high] = [(b0 + b1 + b2) / zero, (b0 - b2) / (1 - a2), (b0 - b1 + b2) / half];
+    const w = Math.tan(Math.atan(omega) * K_RATE / rate);
+    const d = w * w + w / q + 1;
+    return {
+      b: [low * w * w + band * w / q + high, 2 * (low * w * w - high), low * w * w - band * w / q + high].map((x) => x / d),
+      a: [2 * (w * w - 1) / d, (w * w - w / q + 1) / d],
+    };
+  });
+}
+
+/**
  * Returns the power weight of K-weighting at `frequency`; above 24 kHz that of 24 kHz.
  *
  * @param {number} frequency

@@ -186,13 +186,15 @@ function choose(index, spoken = true) {
 function showKnown() {
   const { asFiled, ready } = mixer;
   const count = set.voices.length;
-  const loading = !mixer.sound ? "Reading the sound …" : ready < count ? `Working out ${count} arrangements …` : "";
+  const loading = !mixer.sound ? "Reading the sound …" : ready < count ? `Working out ${count} arrangements …`
+    : mixer.behind.patient(false) ? "Working out what is heard behind the amplifier …" : "";
   if ($("loading").textContent !== loading) $("loading").textContent = loading;
   if (mixer.sound) cards.show(set.voices.map((_, index) => answerOf(mixer, index)));
   for (const note of document.querySelectorAll(".figures-hold")) {
     if (note instanceof HTMLElement) note.hidden = asFiled || !mixer.sound;
   }
   document.body.classList.toggle("moved", !asFiled);
+  document.body.classList.toggle("amplified", mixer.behind.setting !== null);
 }
 
 /** Returns the inputs that choose between matched and true levels, in that order. */
@@ -207,6 +209,31 @@ function setMatched(matched) {
   inputs[matched ? 0 : 1].checked = true;
   mixer.setMatched(matched);
   say(matched ? "matched levels" : "true levels");
+}
+
+// The amplifier.
+
+/** Returns the inputs that choose its setting; the first is for none. */
+function amplifierInputs() {
+  return [...document.querySelectorAll("#amplifier input")].filter((node) => node instanceof HTMLInputElement);
+}
+
+/** Shows the settings that there are, in a player's words first. */
+function showAmplifier() {
+  const { amplifier } = set;
+  $("amplified").hidden = !amplifier;
+  if (!amplifier) return;
+  /** @type {(place: number | null, answer: string, name: string) => HTMLElement} */
+  const choice = (place, answer, name) => {
+    const input = made("input", "");
+    Object.assign(input, { type: "radio", name: "amplifier", value: place ?? "", checked: place === amplifier.files });
+    input.addEventListener("change", () => {
+      mixer.amplify(place);
+      showKnown();
+    });
+    return made("label", "", input, made("span", "", answer, made("span", "small", name)));
+  };
+  $("amplifier").append(choice(null, "not heard", "off, at the jack"), ...amplifier.settings.map(({ answer, name }, place) => choice(place, answer, name)));
 }
 
 /**
@@ -277,7 +304,7 @@ function blindHooks() {
       mixer.compare(compared);
       /** @type {(index: number) => boolean} */
       const isThere = (index) => [mixer.now[index].at, mixer.now[index].refusedAt].includes(mixer.turned);
-      while (!compared.every(isThere)) await pause();
+      while (!compared.every((index) => isThere(index) && mixer.behind.isThere(index))) await pause();
       before = { chosen: mixer.chosen, matched: mixer.matched };
       document.body.classList.add("blind");
       lock(true);
@@ -307,6 +334,7 @@ function lock(locked) {
     input.disabled = locked;
     if (locked) input.checked = false;
   }
+  for (const input of amplifierInputs()) input.disabled = locked;
   for (const knob of allKnobs()) knob.disable(locked);
   own.lock(locked);
   if (knobs) byId("back", HTMLButtonElement).disabled = locked;
@@ -381,6 +409,7 @@ async function begin() {
   curves.choose(mixer.chosen);
   knobs = set.turnable ? knobsOf(set, onturn) : null;
   showKnobs();
+  showAmplifier();
   wave = new Wave($("wave"), { seek, region });
   $("wave").className = `wave hue-${set.voices[mixer.chosen].look.hue}`;
   blind = new Blind($("blind"), set, blindHooks());

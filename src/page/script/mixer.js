@@ -49,6 +49,7 @@ class Mixer {
     this.meter = null;
     /** @type {AudioContext | null} */
     this.card = null;
+    this.behind = new Behind(this);
   }
 
   /**
@@ -81,6 +82,7 @@ class Mixer {
     this.key = key;
     this.sound = sound;
     this.now = now;
+    this.behind.empty();
     this.weighed = Boolean(now[this.chosen].levels);
     this.weigh(key);
     this.work();
@@ -154,7 +156,9 @@ class Mixer {
   next() {
     const { sound } = this;
     if (!sound) return null;
-    const { now, turned, chosen, weighed, asFiled } = this;
+    const { now, turned, chosen, weighed, asFiled, behind } = this;
+    const urgent = behind.urgent();
+    if (urgent) return urgent;
     const all = [...now.keys()];
     /** @type {(index: number) => boolean} */
     const wants = (index) => {
@@ -165,9 +169,11 @@ class Mixer {
     if (wants(chosen)) return () => this.refresh(sound, chosen);
     if (undrawn.includes(chosen)) return () => this.draw([chosen]);
     if (undrawn.length > 0) return () => this.draw(undrawn.slice(0, CURVES_AT_ONCE));
-    if (this.resting) return null;
+    if (this.resting) return behind.patient(true);
     const wanted = [...this.compared, this.set.baseline, ...all].find(wants);
     if (wanted !== undefined) return () => this.refresh(sound, wanted);
+    const patient = behind.patient(false);
+    if (patient) return patient;
     const unmeasured = all.filter((index) => now[index].at === turned && now[index].peakedAt !== turned && this.peakOf(index) > 0);
     if (asFiled || unmeasured.length === 0) return null;
     const highest = unmeasured.reduce((most, index) => (this.peakOf(index) > this.peakOf(most) ? index : most));
@@ -190,11 +196,22 @@ class Mixer {
       if (isOther) this.hear(sound, index, made.kernels.before);
     } catch (error) {
       if (this.key !== key) return;
-      known.refusedAt = turned;
-      this.hooks.refused(index, reasonOf(error));
+      this.refuse(index, turned, error);
     }
     this.apply();
     this.hooks.changed();
+  }
+
+  /**
+   * Takes in that a voice cannot be had with the knobs at `turned`.
+   *
+   * @param {number} index
+   * @param {Turned} turned
+   * @param {unknown} error
+   */
+  refuse(index, turned, error) {
+    this.now[index].refusedAt = turned;
+    this.hooks.refused(index, reasonOf(error));
   }
 
   /**
@@ -314,7 +331,57 @@ class Mixer {
   }
 
   apply() {
-    this.player?.setGains(this.currentGains());
+    const { player, behind } = this;
+    player?.setGains(this.currentGains());
+    if (player?.reel) player.reel.setGain(behind.gains()[this.chosen]);
+  }
+
+  /**
+   * Hears the voices behind the amplifier at a setting, or at the jack where it is none.
+   *
+   * @param {number | null} setting
+   */
+  amplify(setting) {
+    this.behind.choose(setting);
+    if (setting === null) this.player?.hearAtJack();
+    this.sounding();
+    this.work();
+  }
+
+  /** Lets the chosen voice be heard behind the amplifier, or more of it, as soon as there is enough of it. */
+  sounding() {
+    const { player, behind, chosen } = this;
+    if (!player || behind.setting === null || !behind.hasLevels) return;
+    if (!player.source) {
+      player.jack.set(0);
+      return;
+    }
+    const tape = behind.tape(chosen);
+    if (!tape) return;
+    if (player.reel?.tape === tape) player.reel.extend();
+    else if (this.lacking(tape) === null) player.hearBehind(tape, behind.gains()[chosen]);
+    this.apply();
+  }
+
+  /**
+   * Returns the frame of the planes that a tape lacks to be heard, or to go on; nothing where it lacks none for a while.
+   *
+   * @param {Tape} tape
+   */
+  lacking(tape) {
+    const { player } = this;
+    if (!player?.source || tape.isWhole) return null;
+    const { rate, sound: { lead, length }, reel } = player;
+    if (reel?.tape === tape) return reel.at - player.soon() * rate > AHEAD * rate ? null : reel.lacking;
+    const from = lead + player.played(player.soonest());
+    const end = Math.min(from + BEGUN * rate, lead + (player.loops ? player.region[1] : length));
+    return tape.until(from) < end ? from : null;
+  }
+
+  /** Takes in that more of a voice behind the amplifier is there. */
+  worked() {
+    this.sounding();
+    this.hooks.changed();
   }
 
   /** @param {number} index */
@@ -322,6 +389,7 @@ class Mixer {
     this.chosen = index;
     if (this.now[index].at === this.turned) this.player?.choose(index);
     this.apply();
+    this.sounding();
     this.work();
   }
 
@@ -379,6 +447,11 @@ class Mixer {
       if (kernels) player.setKernels(i, aligned(kernels, sound.before), gains[i]);
     });
     player.begin(this.chosen);
+    player.onplay = () => {
+      this.sounding();
+      this.work();
+    };
+    if (this.behind.setting !== null && this.behind.hasLevels) player.jack.set(0);
     return player;
   }
 

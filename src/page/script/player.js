@@ -84,7 +84,7 @@ class Strand {
   constructor(player, section) {
     this.player = player;
     this.outlet = new Fader(player.context, 0);
-    this.outlet.node.connect(player.sum);
+    this.outlet.node.connect(player.jack.node);
     /** @type {AudioNode} */
     this.inlet = this.outlet.node;
     if (section) {
@@ -223,6 +223,11 @@ class Player {
     this.ahead = context instanceof AudioContext ? 0.01 : 0;
     this.feeds = new Feeds(context, sound.planes.length, sound.coils);
     this.sum = new GainNode(context);
+    /** What comes of all voices at the jack; silent where they are heard behind the amplifier. */
+    this.jack = new Fader(context, 1);
+    this.jack.node.connect(this.sum);
+    /** What is heard behind the amplifier. @type {Reel | null} */
+    this.reel = null;
     this.strands = sections.map((section) => new Strand(this, section));
     /** @type {number | null} */
     this.heard = null;
@@ -233,6 +238,8 @@ class Player {
     this.source = null;
     /** @type {(() => void) | null} */
     this.onended = null;
+    /** Called when it plays from another place. @type {(() => void) | null} */
+    this.onplay = null;
     this.region = [0, sound.length];
     this.loops = true;
   }
@@ -313,24 +320,39 @@ class Player {
    * @param {number} from
    */
   play(from) {
-    const at = this.soon();
+    // Reels want whole frames.
+    const at = Math.ceil(this.soon() * this.rate) / this.rate;
     this.fadeOut(at);
     const fader = new Fader(this.context, 0);
-    const source = new AudioBufferSourceNode(this.context, { buffer: this.buffer() });
-    const { lead, rate } = this.sound;
-    if (this.loops) {
-      Object.assign(source, { loop: true, loopStart: (lead + this.region[0]) / rate, loopEnd: (lead + this.region[1]) / rate });
-    }
+    const source = this.sourceOf(this.sound.planes, from, at);
     source.connect(fader.node).connect(this.feeds.inlet);
     fader.move(1, 0.003, at);
-    const length = this.loops ? undefined : (this.sound.length - from) / rate;
-    source.start(at, (lead + from) / rate, length);
     this.source = { source, fader, from, at };
     source.addEventListener("ended", () => {
       if (this.source?.source !== source) return;
       this.source = null;
+      this.reel = null;
       this.onended?.();
     });
+    this.onplay?.();
+  }
+
+  /**
+   * Returns what plays planes from frame `from` of what is played, at a time, in the loop where there is one.
+   *
+   * @param {Float32Array<ArrayBuffer>[]} planes
+   * @param {number} from
+   * @param {number} at
+   */
+  sourceOf(planes, from, at) {
+    const source = new AudioBufferSourceNode(this.context, { buffer: this.buffer(planes) });
+    const { lead, rate } = this.sound;
+    if (this.loops) {
+      Object.assign(source, { loop: true, loopStart: (lead + this.region[0]) / rate, loopEnd: (lead + this.region[1]) / rate });
+    }
+    const length = this.loops ? undefined : (this.sound.length - from) / rate;
+    source.start(at, (lead + from) / rate, length);
+    return source;
   }
 
   stop() {
@@ -345,6 +367,59 @@ class Player {
     if (!this.source) return;
     this.source.fader.move(0, SWITCH, at);
     this.source.source.stop(at + SWITCH);
+    this.reel?.end(at);
+    this.reel = null;
+  }
+
+  /**
+   * Returns the frame of what is played that comes out of the voices at a frame of the context.
+   *
+   * @param {number} at
+   */
+  played(at) {
+    if (!this.source) return 0;
+    return this.within(this.source.from + Math.max(0, at - Math.round(this.source.at * this.rate) - this.sound.before));
+  }
+
+  /** Returns the first frame of the context from which on a reel can begin. */
+  soonest() {
+    const { at } = this.source ?? { at: 0 };
+    const free = Math.max(this.soon(), this.jack.end, this.reel?.outlet.end ?? 0);
+    return Math.max(Math.ceil(free * this.rate), Math.round(at * this.rate) + this.sound.before);
+  }
+
+  /**
+   * Returns the frame that is played where so many have been, which in a loop come again.
+   *
+   * @param {number} frame
+   */
+  within(frame) {
+    const [start, end] = this.region;
+    return !this.loops || frame < end ? frame : start + (frame - start) % (end - start);
+  }
+
+  /**
+   * Hears a voice behind the amplifier, from the first frame on that comes after whatever fades now.
+   *
+   * @param {Tape} tape
+   * @param {number} gain
+   */
+  hearBehind(tape, gain) {
+    const reel = new Reel(this, tape, gain, this.soonest());
+    reel.extend();
+    const at = reel.begun;
+    reel.outlet.move(1, SWITCH, at);
+    if (this.reel) this.reel.end(at);
+    else this.jack.move(0, SWITCH, at);
+    this.reel = reel;
+  }
+
+  /** Hears the voices at the jack again. */
+  hearAtJack() {
+    const at = this.jack.next(this.soon());
+    this.jack.move(1, SWITCH, at);
+    this.reel?.end(at);
+    this.reel = null;
   }
 
   /** Returns the frame that is heard now. */
@@ -354,27 +429,46 @@ class Player {
     const late = (latency || 0) + this.sound.before / this.rate;
     const passed = Math.max(0, this.context.currentTime - late - this.source.at) * this.rate;
     const frame = this.source.from + passed;
-    const [start, end] = this.region;
-    if (!this.loops || frame < end) return Math.min(frame, this.sound.length);
-    return start + (frame - start) % (end - start);
+    const isLooped = this.loops && frame >= this.region[1];
+    return isLooped ? this.within(frame) : Math.min(frame, this.sound.length);
   }
 
-  /** The sound with its loop's end led over into what comes before its start, so that the loop has no step. */
-  buffer() {
-    const { planes, rate, lead } = this.sound;
+  /**
+   * Returns planes with their loop's end led over into what comes before its start, so that the loop has no step.
+   *
+   * @param {Float32Array<ArrayBuffer>[]} planes
+   */
+  buffer(planes) {
+    const { rate, lead } = this.sound;
     const buffer = new AudioBuffer({ length: planes[0].length, sampleRate: rate, numberOfChannels: planes.length });
-    const [start, end] = this.region.map((frame) => lead + frame);
-    const seam = Math.min(Math.round(SEAM * rate), end - start);
     planes.forEach((plane, channel) => {
       buffer.copyToChannel(plane, channel);
-      if (!this.loops) return;
-      const samples = buffer.getChannelData(channel);
-      for (let i = 0; i < seam; i++) {
-        const share = (i + 1) / seam;
-        samples[end - seam + i] = plane[end - seam + i] * (1 - share) + (plane[start - seam + i] ?? 0) * share;
-      }
+      this.close(plane, buffer.getChannelData(channel), -lead);
     });
     return buffer;
+  }
+
+  /** Returns over how many frames a loop's end is led over. */
+  seam() {
+    const [start, end] = this.region;
+    return Math.min(Math.round(SEAM * this.rate), end - start);
+  }
+
+  /**
+   * Leads the loop's end over, as far as it is among `samples`, which are those of `plane` from frame `from` of what is played on.
+   *
+   * @param {Float32Array} plane
+   * @param {Float32Array} samples
+   * @param {number} from
+   */
+  close(plane, samples, from) {
+    if (!this.loops) return;
+    const [start, end] = this.region;
+    const [seam, { lead }] = [this.seam(), this.sound];
+    for (let i = Math.max(0, from - (end - seam)); i < seam && end - seam + i - from < samples.length; i++) {
+      const share = (i + 1) / seam;
+      samples[end - seam + i - from] = plane[lead + end - seam + i] * (1 - share) + (plane[lead + start - seam + i] ?? 0) * share;
+    }
   }
 }
 
@@ -394,7 +488,7 @@ async function rendered(sound, section, kernels) {
   player.loops = false;
   player.setKernels(0, kernels, 1);
   player.begin(0);
-  const source = new AudioBufferSourceNode(context, { buffer: player.buffer() });
+  const source = new AudioBufferSourceNode(context, { buffer: player.buffer(sound.planes) });
   source.connect(player.feeds.inlet);
   player.sum.connect(context.destination);
   source.start();

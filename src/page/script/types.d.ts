@@ -69,6 +69,7 @@ interface Sound {
 
 /** A sound as the engine has it: its power once it is weighed, and each voice's levels where the file has the knobs. */
 interface Weighed {
+  planes: Float32Array[];
   rate: number;
   coils: number;
   power: Power | null;
@@ -84,8 +85,37 @@ interface Made {
   home: Levels | null;
 }
 
+/** Complex numbers, as many as a transform has. */
+interface Complexes {
+  re: Float64Array;
+  im: Float64Array;
+}
+
+/** A sound whose voices are worked out: a channel a coil, or one or two that tell no coils apart. */
+interface Sounding {
+  planes: Float32Array[];
+  coils: number;
+}
+
+/**
+ * What a voice is at the jack: its loudest moment, as the amplitude of a sine, and the plain and the K-weighted mean square of each
+ * tenth of a second.
+ */
+interface Jack {
+  loudest: number;
+  plain: Float64Array;
+  loud: Float64Array;
+}
+
+/** A piece of a voice behind the amplifier, and the mean squares of each tenth of a second of it. */
+interface Piece {
+  planes: Float32Array[];
+  plain: Float64Array;
+  loud: Float64Array;
+}
+
 /** What an engine is asked. */
-type Questions = Pick<Engine, "take" | "drop" | "weighed" | "voice" | "curves">;
+type Questions = Pick<Engine, "take" | "drop" | "weighed" | "voice" | "curves" | "jack" | "piece" | "centroid">;
 
 /** What supplies a mixer: an engine, or what stands for one elsewhere and answers later. */
 type Supplier = {
@@ -111,10 +141,15 @@ interface Call {
 }
 
 /** What a voice does to the sound against the baseline, in words and in loudness units. */
-interface Answer {
+interface Told {
   words: string;
   loudness: number | null;
   isApproximate: boolean;
+}
+
+/** The same at the jack, and where voices are heard behind the amplifier at the loudspeaker: null while that is not known. */
+interface Answer extends Told {
+  behind?: Told | null;
 }
 
 /**
@@ -190,6 +225,45 @@ interface SetData {
   voices: VoiceData[];
   recorded: RecordedData | null;
   blind: RunData[];
+  /** The amplifier; null where the baseline is silent, by which it would be driven. */
+  amplifier: AmplifierData | null;
+}
+
+interface AmplifierData {
+  settings: { name: string; answer: string; headroom_db: number }[];
+  /** The place of the setting that the files are heard through, null where they are at the jack. */
+  files: number | null;
+  /** What those files are matched by. */
+  match_by: "loudness" | "rms";
+  /** The baseline's loudest moment at the jack, and where the stages clip, as amplitudes. */
+  loudest: number;
+  clip_point: number;
+  stages: StagesData;
+  /** The loudspeaker's taps, 64-bit floats in base64, of which the first `before` lie before time zero. */
+  loudspeaker: { before: number; taps: string };
+}
+
+interface StagesData {
+  curves: CurveData[];
+  /** What a coupling makes of a change of what comes to it, and what it keeps of what it gave. */
+  coupling: [share: number, decay: number];
+  /** The first half of every second tap of each half-band, the lowest rate first. */
+  half_bands: number[][];
+}
+
+interface CurveData {
+  from: number;
+  density: number;
+  /** The value at each knot and the slope over a piece there, 64-bit floats in base64. */
+  knots: string;
+}
+
+/** A voice's files behind the amplifier. */
+interface BehindData {
+  matched_db: number | null;
+  true_db: number | null;
+  answer: string | null;
+  loudness_lu: number | null;
 }
 
 interface SoundData {
@@ -235,6 +309,8 @@ interface VoiceData {
   heard: number | null;
   centroid_hz: number | null;
   approximate: boolean;
+  /** Null where the files are at the jack. */
+  behind: BehindData | null;
 }
 
 /** Equations as `circuit::KnobCircuit` has them; a row that is null is ground. */

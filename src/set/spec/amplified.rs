@@ -34,6 +34,11 @@ impl SetSpec<'_> {
         take == self.baseline || self.amplification.is_some()
     }
 
+    /// Returns the loudest moment of the take that leads, where it was measured.
+    pub(super) fn loudest(&self, at_jack: &[TakeMeasures]) -> Option<f64> {
+        Gains::leader(&levels_of(at_jack), self.baseline).and_then(|leader| at_jack[leader].loudest)
+    }
+
     /// Measures every take behind the amplifier that is asked for, driven as the takes `at_jack` have it.
     pub(super) fn amplify(
         &self,
@@ -44,7 +49,7 @@ impl SetSpec<'_> {
         watch: &Watch<'_>,
     ) -> Result<Behind, RenderError> {
         let leader = Gains::leader(&levels_of(at_jack), self.baseline);
-        let loudest = leader.and_then(|leader| at_jack[leader].loudest).unwrap_or(0.0);
+        let loudest = self.loudest(at_jack).unwrap_or(0.0);
         let told = AmplifierFigures::new(asked, loudest);
         let amplifier = Amplifier {
             rate_hz: tape.rate_hz,
