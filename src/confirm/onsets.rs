@@ -155,12 +155,20 @@ mod tests {
 
     use super::*;
 
+    /// A number that is no more like that of its neighbour than chance: the finaliser of a common hash (MurmurHash3, from memory).
+    fn mixed(n: u32) -> u32 {
+        let n = n.wrapping_add(0x9e37_79b9);
+        let n = (n ^ (n >> 16)).wrapping_mul(0x85eb_ca6b);
+        let n = (n ^ (n >> 13)).wrapping_mul(0xc2b2_ae35);
+        n ^ (n >> 16)
+    }
+
     /// Chords of decaying sines at these times, with some noise and a click at those.
     fn take(rate: u32, times: &[f64], clicks: &[f64], length: f64) -> Vec<f64> {
         let rate = f64::from(rate);
         let mut samples = vec![0.0; frames_in(length, 1.0 / rate)];
         for (n, sample) in (0u32..).zip(samples.iter_mut()) {
-            let noise = f64::from(n.wrapping_mul(2_654_435_761) >> 8) / 2f64.powi(23) - 1.0;
+            let noise = f64::from(mixed(n)) / 2f64.powi(31) - 1.0;
             *sample = 1e-4 * noise;
         }
         for (i, start) in times.iter().enumerate() {
