@@ -40,6 +40,7 @@ mod p20_the_amplifier_is_a_simulators;
 mod p20_the_amplifier_is_the_one_described;
 mod p21_a_recording_is_never_over_read;
 mod p21_flips_have_no_player_in_them;
+mod p21_real_recordings_are_read;
 mod p2_what_is_heard_is_the_circuit;
 mod p3_p4_a_matched_set_is_matched_and_no_file_clips;
 mod p5_levels_that_are_not_matched_are_true;
