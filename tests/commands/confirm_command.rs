@@ -1,6 +1,7 @@
 //! `confirm`: what it tells of recordings after soldering, and what it refuses.
 
 #![allow(clippy::unwrap_used, reason = "a test stops where something is not as expected")]
+#![allow(clippy::cast_possible_truncation, reason = "samples that only get smaller")]
 
 use std::path::Path;
 
@@ -240,7 +241,7 @@ fn what_was_told_is_drawn_and_kept_and_nothing_is_replaced() {
 fn what_tells_nothing_is_refused_with_what_to_do() {
     let folder = tempfile::tempdir().unwrap();
     let folder = folder.path();
-    write(&folder.join("a.wav"), &[0; 4800]);
+    write(&folder.join("a.wav"), &vec![0; 4800]);
     let cases: [(&[&str], &str, &str); 8] = [
         (&["a.wav"], "does not say in which throw", "--order"),
         (&["series=a.wav"], "only `series` was recorded", "another throw"),
