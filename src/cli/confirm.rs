@@ -195,6 +195,8 @@ fn numbered(path: &Path, place: usize) -> PathBuf {
 
 /// Keeps what was told in `readings`, under the first name of the day that is free.
 fn keep(told: Confirmation, guitar: &Guitar, path: &Path, console: &mut Console) -> Result<(), Failure> {
+    /// More than anybody keeps in a day; what stands there is never replaced.
+    const MOST: usize = 10_000;
     let folder = path.parent().unwrap_or(Path::new("")).join("readings");
     fs::create_dir_all(&folder).map_err(|error| {
         Failure::input(
@@ -207,7 +209,8 @@ fn keep(told: Confirmation, guitar: &Guitar, path: &Path, console: &mut Console)
         1 => format!("confirm-{date}.json"),
         _ => format!("confirm-{date}-{number}.json"),
     };
-    let free = (1..).map(|number| folder.join(name(number))).find(|path| fs::symlink_metadata(path).is_err());
+    let free =
+        (1..=MOST).map(|number| folder.join(name(number))).find(|path| fs::symlink_metadata(path).is_err());
     let free = free.unwrap_or_else(|| folder.join(name(1)));
     let kept = KeptConfirmation { date, guitar: guitar.name().to_owned(), told };
     NewFile::write(&free, to_json(&kept).as_bytes(), Existing::ReplaceOwn, &Inputs::new())
