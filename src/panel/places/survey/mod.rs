@@ -34,10 +34,8 @@ const MOST: u64 = 64 << 20;
 #[derive(Debug, Deserialize)]
 pub(super) struct Asked {
     /// A pickup's name, or nothing for all of them.
-    #[serde(default)]
     heard: String,
     /// How near to one that is kept all others are to lie, in dB.
-    #[serde(default)]
     within: String,
 }
 
