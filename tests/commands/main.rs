@@ -8,6 +8,8 @@ mod common;
 mod commands;
 mod confirm_command;
 #[cfg(all(unix, feature = "panel"))]
+mod confirming_in_the_panel;
+#[cfg(all(unix, feature = "panel"))]
 mod debian_package;
 mod files_of_others_are_kept;
 mod harness_asks;

@@ -1,5 +1,6 @@
 //! The guitars in the panel's folder: a folder each, with the guitar's file in it.
 
+mod confirmation;
 mod folder_name;
 mod history;
 mod measurement;
@@ -25,6 +26,7 @@ use drywire::folder::{Existing, FolderError, Inputs, NewFile};
 use drywire::guitar::{Draft, Guitar};
 use tokio::sync::broadcast;
 
+pub(crate) use confirmation::Confirmation;
 pub(crate) use folder_name::FolderName;
 pub(crate) use history::Way;
 pub(crate) use measurement::Measurement;
@@ -46,8 +48,9 @@ pub(crate) struct Guitars {
     unsaved: mpsc::Sender<()>,
     watch: watch::Watch,
     proofs: proofs::Proofs,
-    /// One changes at a time how a guitar is measured.
+    /// One changes at a time how a guitar is measured, and what was recorded of it.
     measuring: Mutex<()>,
+    recording: Mutex<()>,
 }
 
 /// What happened to a guitar, for every window.
@@ -174,6 +177,7 @@ impl Guitars {
             watch: watch::Watch::default(),
             proofs: proofs::Proofs::default(),
             measuring: Mutex::default(),
+            recording: Mutex::default(),
         });
         saver::start(&guitars, to_save);
         guitars.watch.start(&guitars);

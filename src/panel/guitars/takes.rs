@@ -1,4 +1,5 @@
-//! The takes in a guitar's folder: recordings that are heard through its arrangements, or tell what its coils are.
+//! The takes in a guitar's folder: recordings that are heard through its arrangements, tell what its coils are, or whether it sounds
+//! as it was foretold.
 
 use std::fs;
 use std::io::Write;
@@ -16,14 +17,17 @@ pub(crate) enum TakesFor {
     Hearing,
     /// They tell what its coils are.
     Measuring,
+    /// They tell whether it sounds as it was foretold.
+    Confirming,
 }
 
 impl TakesFor {
     /// Returns where they lie in the guitar's folder.
-    fn folder(self) -> &'static str {
+    pub(crate) fn folder(self) -> &'static str {
         match self {
             Self::Hearing => "takes",
             Self::Measuring => "measured",
+            Self::Confirming => "confirmed",
         }
     }
 
@@ -31,7 +35,7 @@ impl TakesFor {
     fn called(self, called: &str) -> String {
         match self {
             Self::Hearing => called.to_owned(),
-            Self::Measuring => format!("{}-{called}", today()),
+            Self::Measuring | Self::Confirming => format!("{}-{called}", today()),
         }
     }
 }

@@ -1,6 +1,7 @@
 //! The places of the panel: a file each, the way from a request through the library to a page.
 
 mod cavity;
+mod confirm;
 mod events;
 mod file;
 mod guitar;
@@ -33,6 +34,7 @@ use drywire::plot::hue_style;
 use drywire::{harness, lugs};
 use maud::{DOCTYPE, Markup, html};
 
+pub(crate) use confirm::KnownConfirmed;
 pub(crate) use hear::KnownSounds;
 pub(crate) use measure::KnownMeasured;
 pub(crate) use moves::KnownMoves;
@@ -65,6 +67,7 @@ pub(crate) fn routes(base: &str) -> Router<Arc<Panel>> {
             // What is entered there are readings, not values of the file.
             GuitarPlace::Prove => post(prove::set),
             GuitarPlace::Measure => post(measure::set),
+            GuitarPlace::Confirm => post(confirm::set),
         };
         router
             .route(&own(""), get(guitar::show))
@@ -117,6 +120,10 @@ pub(crate) fn routes(base: &str) -> Router<Arc<Panel>> {
         .route(&own("hear/remove-take"), post(hear::remove_take))
         .route(&own("hear/write"), post(hear::write))
         .route(&own("prove/anew"), post(prove::begin_anew))
+        .route(&own("confirm/take"), post(confirm::keep_take).layer(DefaultBodyLimit::disable()))
+        .route(&own("confirm/take-out"), post(confirm::take_out))
+        .route(&own("confirm/anew"), post(confirm::begin_anew))
+        .route(&own("confirm/picture"), get(confirm::picture))
         .route(&own("survey/make"), post(survey::make))
         .route(&own("send/make"), post(send::make))
         .route(&own("send/file/{name}"), get(send::download))
@@ -128,7 +135,7 @@ pub(crate) fn routes(base: &str) -> Router<Arc<Panel>> {
 
 /// Returns whether what is sent to `path` is a sound.
 pub(crate) fn takes_a_sound(path: &str) -> bool {
-    ["/hear/take", "/measure/take"].iter().any(|own| path.ends_with(own))
+    ["/hear/take", "/measure/take", "/confirm/take"].iter().any(|own| path.ends_with(own))
 }
 
 async fn style() -> impl IntoResponse {

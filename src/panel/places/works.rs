@@ -16,6 +16,7 @@ pub(super) enum Kind {
     Survey,
     Send,
     Measure,
+    Confirm,
 }
 
 /// What became of it.

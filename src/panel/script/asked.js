@@ -19,14 +19,15 @@ export async function asked(what, more = {}) {
 }
 
 /**
- * Sends a take, and returns the name that it has in the guitar's folder.
+ * Sends a take, and returns the program's answer.
  *
  * @param {Blob} take
  * @param {string} name
+ * @param {Record<string, string>} more
  */
-export async function sent(take, name) {
+export async function sent(take, name, more = {}) {
   if (take.size > 2 ** 31) throw new Error(`${name} is larger than 2 GiB: cut out the part that you want to hear`);
-  const answer = await fetch(`${location.pathname}take?${new URLSearchParams({ name })}`, {
+  const answer = await fetch(`${location.pathname}take?${new URLSearchParams({ name, ...more })}`, {
     method: "POST", headers: { "content-type": "application/octet-stream" }, body: take,
   });
   const words = await answer.text();

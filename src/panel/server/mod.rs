@@ -25,7 +25,7 @@ use axum::routing::get;
 use self::door::{Door, Knock, PRINTED, SOON, TurnedAway};
 use self::windows::Windows;
 use super::guitars::Guitars;
-use super::places::{self, KnownMeasured, KnownMoves, KnownSounds, KnownUnseen, Works};
+use super::places::{self, KnownConfirmed, KnownMeasured, KnownMoves, KnownSounds, KnownUnseen, Works};
 
 /// The most bytes of a form.
 pub(crate) const MOST_OF_A_FORM: usize = 256 * 1024;
@@ -42,6 +42,7 @@ pub(crate) struct Panel {
     pub(crate) sounds: KnownSounds,
     pub(crate) unseen: KnownUnseen,
     pub(crate) measured: KnownMeasured,
+    pub(crate) confirmed: KnownConfirmed,
     pub(crate) works: Works,
     door: Door,
 }
@@ -94,6 +95,7 @@ pub(crate) fn serve(
         sounds: KnownSounds::default(),
         unseen: KnownUnseen::default(),
         measured: KnownMeasured::default(),
+        confirmed: KnownConfirmed::default(),
         works: Works::default(),
         door,
     });

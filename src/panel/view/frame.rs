@@ -41,13 +41,14 @@ pub(crate) enum GuitarPlace {
     Plan,
     Cavity,
     Prove,
+    Confirm,
     Survey,
     Send,
 }
 
 impl GuitarPlace {
     /// All of them, in the order of the job.
-    pub(crate) const ALL: [Self; 9] = [
+    pub(crate) const ALL: [Self; 10] = [
         Self::Guitar,
         Self::Leads,
         Self::Measure,
@@ -55,6 +56,7 @@ impl GuitarPlace {
         Self::Plan,
         Self::Cavity,
         Self::Prove,
+        Self::Confirm,
         Self::Survey,
         Self::Send,
     ];
@@ -69,6 +71,7 @@ impl GuitarPlace {
             Self::Plan => "plan/",
             Self::Cavity => "cavity/",
             Self::Prove => "prove/",
+            Self::Confirm => "confirm/",
             Self::Survey => "survey/",
             Self::Send => "send/",
         }
@@ -83,6 +86,7 @@ impl GuitarPlace {
             Self::Plan => "Plan",
             Self::Cavity => "Cavity",
             Self::Prove => "Prove",
+            Self::Confirm => "Confirm",
             Self::Survey => "Survey",
             Self::Send => "Send",
         }
@@ -112,6 +116,7 @@ impl Frame<'_> {
                     }
                     @if self.tab == Tab::Of(GuitarPlace::Hear) { script src={ (base) "parts.js" } defer {} script type="module" src={ (base) "hear.js" } {} }
                     @if self.tab == Tab::Of(GuitarPlace::Measure) { script type="module" src={ (base) "measure.js" } {} }
+                    @if self.tab == Tab::Of(GuitarPlace::Confirm) { script type="module" src={ (base) "confirm.js" } {} }
                 }
                 body data-base=(base) data-guitar=[guitar.map(|(folder, _)| folder)] data-number=[guitar.map(|(_, number)| number)] data-told=[self.told] {
                     a.skip href="#main" { "Skip to the page's content" }

@@ -34,7 +34,7 @@ pub(crate) const HAND_SCRIPTS: [(&str, &str); 3] = [
     ("zoom.js", include_str!("../script/zoom.js")),
 ];
 /// The scripts of the places where one hears or records, by name; the last runs in the sound card's own thread.
-pub(crate) const SOUND_SCRIPTS: [(&str, &str); 8] = [
+pub(crate) const SOUND_SCRIPTS: [(&str, &str); 10] = [
     ("parts.js", PARTS_SCRIPT),
     ("hear.js", include_str!("../script/hear.js")),
     ("asked.js", include_str!("../script/asked.js")),
@@ -42,6 +42,8 @@ pub(crate) const SOUND_SCRIPTS: [(&str, &str); 8] = [
     ("recording.js", include_str!("../script/recording.js")),
     ("live.js", include_str!("../script/live.js")),
     ("measure.js", include_str!("../script/measure.js")),
+    ("confirm.js", include_str!("../script/confirm.js")),
+    ("strums.js", include_str!("../script/strums.js")),
     (
         "convolver.js",
         concat!(include_str!("../../page/script/transform.js"), include_str!("../script/convolver.js")),

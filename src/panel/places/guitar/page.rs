@@ -5,6 +5,7 @@ use std::sync::Arc;
 use maud::{Markup, html};
 
 use super::super::cavity::cavity_views;
+use super::super::confirm::confirming;
 use super::super::hear::hear_views;
 use super::super::leads::leads_views;
 use super::super::measure::measuring;
@@ -82,6 +83,7 @@ pub(super) fn page(
             div.bench.hears { (drawn(&|voices| hear_views(panel, &at, own, shown, voices))) (values()) }
         },
         GuitarPlace::Prove => proof(panel, &at, own, state, asked),
+        GuitarPlace::Confirm => confirming(panel, &at, own, state),
         GuitarPlace::Survey => surveyed(panel, &at, own, state, shown),
         GuitarPlace::Send => sending(panel, &at, own, state, shown),
     };

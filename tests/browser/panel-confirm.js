@@ -1,0 +1,156 @@
+// Confirms in the panel what was soldered, as a player does: a block of strums recorded from a file in place of the sound card's input,
+// counted while it is played; the other blocks added as files; what they tell is what the command tells of them. `node
+// panel-confirm.js FOLDER` starts the program that DRYWIRE names; with DRYWIRE_SCREENSHOTS set it leaves pictures in FOLDER.
+
+import assert from "node:assert/strict";
+import { execFileSync, spawnSync } from "node:child_process";
+import { mkdirSync, readFileSync, readdirSync, writeFileSync } from "node:fs";
+import { join, resolve } from "node:path";
+import { launched } from "./look.js";
+import { looked, opened, started, tabTo } from "./panel-window.js";
+import { pcm16 } from "./sounds.js";
+
+const RATE = 44100;
+const folder = resolve(process.argv[2]);
+const guitars = join(folder, "guitars");
+const own = join(guitars, "bench");
+const file = join(own, "guitar.toml");
+const GUITAR = `format = 1 # mine
+name = "Bench"
+[[pickup]]
+name = "bridge"
+like = "vintage-full-size"
+[[switch]]
+name = "mode"
+on = "bridge"
+table = "on-on"
+joints = [["a+", "hot", "L3"], ["a-", "L1", "R2"], ["b+", "L2"], ["b-", "ground", "R3"]]
+[controls]
+volume = { pot = "500k" }
+tone = { pot = "500k", capacitor = "22n" }
+`;
+mkdirSync(own, { recursive: true });
+writeFileSync(file, GUITAR);
+const program = (...line) => execFileSync(process.env.DRYWIRE, line, { stdio: ["ignore", "pipe", "ignore"] });
+
+/** Returns four strums, played by a hand of its own, through a throw, as a recording of 16 bits with silence around them. */
+function block(number, mode, forces) {
+  const [source, set] = [join(folder, `strums-${number}.wav`), join(folder, `set-${number}`)];
+  const phrase = forces.map((force) => `022100:2*${force}`).join(" ");
+  program("pluck", "--notes", phrase, "--tempo", "100", "--channels", "coils", "--guitar", file, "--rate", String(RATE), "--seed", String(number), "--pluck-at", `${132 + 3 * number}mm`, "--peak", "-24", "--out", source);
+  program("hear", source, "--source-channels", "coils", "--guitar", file, "--arrangements", "mode:1,mode:3", "--bits", "16", "--no-page", "--out", set);
+  const bytes = readFileSync(join(set, "as-is", `${mode.replace(":", "-")}.wav`));
+  const data = bytes.indexOf("data") + 8;
+  const samples = new Int16Array(bytes.buffer.slice(bytes.byteOffset + data, bytes.byteOffset + data + 2 * Math.floor((bytes.length - data) / 2)));
+  const path = join(folder, `${number}-${mode.replace(":", "-")}.wav`);
+  const quiet = new Array(RATE).fill(0);
+  writeFileSync(path, pcm16(RATE, 1, [...quiet, ...samples, ...quiet, ...quiet, ...quiet]));
+  return path;
+}
+
+const blocks = [["mode:1", [0.6, 0.7, 0.65, 0.75]], ["mode:3", [0.7, 0.6, 0.7, 0.65]], ["mode:1", [0.65, 0.75, 0.6, 0.7]], ["mode:3", [0.75, 0.65, 0.6, 0.7]]]
+  .map(([mode, forces], i) => [mode, block(i + 1, mode, forces)]);
+
+const { panel, address } = await started(guitars);
+const browser = await launched("--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream", "--autoplay-policy=no-user-gesture-required", `--use-file-for-fake-audio-capture=${blocks[0][1]}`);
+const context = await browser.newContext({ viewport: { width: 1400, height: 900 } });
+const faults = [];
+const page = await opened(context, address, faults);
+await page.locator(".guitar .open").click();
+await page.waitForSelector("#undo");
+await page.locator('nav >> text="Confirm"').click();
+await page.waitForSelector("#run");
+const verdict = (words, at = page) => at.waitForFunction((words) => document.querySelector(".verdict")?.textContent.includes(words), words, { timeout: 60000 });
+const trouble = () => page.locator("#sound-trouble").textContent();
+const next = (mode) => page.waitForFunction((mode) => document.querySelector(".next strong").textContent === mode && document.getElementById("voice").value === mode, mode);
+
+await verdict("Nothing was recorded so far");
+assert.ok((await page.locator(".how-to").textContent()).includes("leave the amplifier off"));
+await next("mode:1");
+
+// By keyboard alone: recorded, counted while it is played, ended.
+await tabTo(page, "#run");
+await page.keyboard.press("Enter");
+await page.waitForFunction(() => document.getElementById("stage").textContent.includes("Recording mode:1: play the chord 4 times") || document.getElementById("sound-trouble").textContent);
+assert.equal(await trouble(), "");
+for (const count of [1, 2, 3, 4]) {
+  await page.waitForFunction((count) => Number(document.getElementById("counted").textContent) >= count, count, { timeout: 20000 });
+}
+await page.waitForFunction(() => document.getElementById("stage").textContent.includes("damp the strings and press Stop"));
+// The last one rings out.
+await new Promise((rest) => setTimeout(rest, 1500));
+assert.equal(await page.locator("#counted").textContent(), "4");
+await page.keyboard.press("Enter");
+await page.waitForFunction(() => document.getElementById("stage").textContent === "Kept: 4 strums of mode:1." || document.getElementById("sound-trouble").textContent, null, { timeout: 20000 });
+assert.equal(await trouble(), "");
+await verdict("only `mode:1` was recorded");
+await next("mode:3");
+
+// The others are added as files, each in its turn; the voice that comes next is offered.
+for (const [i, [mode, path]] of blocks.entries()) {
+  if (i === 0) continue;
+  await next(mode);
+  await page.locator("#file").setInputFiles(path);
+  await page.waitForFunction((count) => document.querySelectorAll(".takes li").length === count, i + 1);
+}
+await verdict("mode:3: consistent");
+
+// What is told is what the command tells of the same recordings.
+const files = readdirSync(join(own, "confirmed")).sort();
+assert.equal(files.length, 4);
+const shown = await page.locator(".takes li").allTextContents();
+const record = readFileSync(join(own, "readings/confirm.toml"), "utf8");
+const kept = [...record.matchAll(/voice = "(.*)"\nfile = "(.*)"/g)].map(([, voice, name]) => `${voice}=${join(own, "confirmed", name)}`);
+assert.equal(kept.length, 4);
+shown.forEach((text, i) => assert.ok(text.includes(kept[i].split("=")[0]) && text.includes("4 strums"), text));
+const told = spawnSync(process.env.DRYWIRE, ["confirm", "--guitar", file, ...kept, "--json"]);
+assert.ok(told.status < 2, told.stderr.toString());
+const answer = JSON.parse(told.stdout);
+const answered = JSON.parse(readFileSync(join(own, "readings/confirm.json"), "utf8"));
+const { date, guitar, ...rest } = answered;
+assert.deepEqual(rest, answer);
+assert.equal(guitar, "Bench");
+assert.match(date, /^20\d\d-\d\d-\d\d$/);
+const words = await page.locator(".told-of-it").textContent();
+for (const part of answer.takes[1].words.split("; ")) assert.ok(words.includes(part), part);
+assert.equal(await page.locator(".verdicts tbody tr").count(), answer.differences[0].bands.length);
+assert.ok(await page.evaluate(async () => {
+  const image = document.querySelector(".fit img");
+  await image.decode();
+  return image.naturalWidth > 0;
+}), "the picture is there");
+assert.ok((await page.locator(".command pre").textContent()).includes(`'${kept[3]}'`));
+assert.equal(readFileSync(file, "utf8"), GUITAR, "nothing of it is in the guitar's file");
+
+// A second window sees the same.
+const second = await opened(context, page.url(), faults);
+await verdict("mode:3: consistent", second);
+await second.close();
+await looked(page, folder, "confirm", async () => {
+  await page.reload();
+  await page.waitForSelector(".fit img");
+  await page.evaluate(() => document.querySelector(".fit img").decode());
+});
+await page.setViewportSize({ width: 1400, height: 900 });
+
+// Two throws that are exchanged are told: the takes of one are said to be of the other.
+writeFileSync(join(own, "readings/confirm.toml"), record.replaceAll('voice = "mode:1"', 'voice = "x"').replaceAll('voice = "mode:3"', 'voice = "mode:1"').replaceAll('voice = "x"', 'voice = "mode:3"'));
+await page.reload();
+await verdict("mode:1: not consistent");
+
+// What is no recording is refused; a take is taken out; all are laid aside.
+await page.locator("#file").setInputFiles({ name: "letter.wav", mimeType: "audio/wav", buffer: Buffer.from("Dear luthier") });
+await page.waitForFunction(() => document.getElementById("sound-trouble").textContent.includes("tells nothing"));
+// The browser says by itself that this was refused.
+assert.deepEqual(faults.splice(0), ["Failed to load resource: the server responded with a status of 422 (Unprocessable Entity)"]);
+await page.locator(".takes button").last().click();
+await page.waitForFunction(() => document.querySelectorAll(".takes li").length === 3);
+await tabTo(page, "#anew");
+await page.keyboard.press("Enter");
+await verdict("Nothing was recorded so far");
+assert.ok(readdirSync(join(own, "readings")).some((name) => /^confirm-20.*\.toml$/.test(name)));
+assert.equal(readdirSync(join(own, "confirmed")).length, 4, "recordings stay");
+
+assert.deepEqual(faults, []);
+panel.kill();
+await browser.close();
