@@ -37,7 +37,9 @@ fn recording() -> Sound {
     for (section, device) in Signal::sections().iter().zip(admittances) {
         let mut bins = spectrum.clone();
         for (k, bin) in bins.iter_mut().enumerate() {
-            let s = Complex64::new(0.0, TAU * k as f64 * f64::from(RATE) / size as f64);
+            // At no frequency at all an inductor's admittance is infinite.
+            let hz = (k as f64).max(1e-3) * f64::from(RATE) / size as f64;
+            let s = Complex64::new(0.0, TAU * hz);
             *bin /= 1.0 + 1e5 * (1e-6 + 4e-10 * s + device(s));
         }
         let last = bins.len() - 1;
