@@ -37,7 +37,8 @@ impl Confirmed {
                 signed(difference.foretold_db, 1),
                 difference.foretold_sd_db
             ),
-            footing: vec![plain(words)],
+            // Word by word: all that is told is shown, however long.
+            footing: vec![words.split(' ').map(plain).collect::<Vec<String>>().join(" ")],
             bands: difference.bands.clone(),
         }
     }
