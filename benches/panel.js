@@ -117,6 +117,7 @@ const large = join(folder, "large");
 mkdirSync(large);
 copyFileSync("tests/data/many-states.toml", join(large, "guitar.toml"));
 await page.goto(new URL(`${own.slice(0, own.indexOf("/g/"))}/g/large/cavity/`, page.url()).href);
+await page.setViewportSize({ width: 1400, height: 1800 });
 await page.locator("#take-plan").click();
 await page.waitForFunction(() => document.querySelector("#joined").textContent.startsWith("as wanted") && document.querySelector(".reach"));
 const { follows, verdicts, redrawn } = await page.evaluate(async (turns) => {
