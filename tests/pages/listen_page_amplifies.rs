@@ -29,8 +29,8 @@ fn off(browser: &Browser, set: &SetOf<'_>, made: &Made, setting: &str) -> (f64, 
     (steps, residual)
 }
 
-fn amplified(setting: Setting) -> Option<Amplification> {
-    Some(Amplification { drive: Drive::Set(setting), cabinet: Cabinet::Closed })
+fn amplified(setting: Setting) -> Amplification {
+    Amplification { drive: Drive::Set(setting), cabinet: Cabinet::Closed }
 }
 
 #[test]
@@ -45,7 +45,7 @@ fn a13_an_amplified_excerpt_is_the_files_within_a_step_of_24_bits() {
         (192_000, 1, Setting::Driven),
     ] {
         let sound = sound(rate, channels, rate * 3 / 2);
-        let set = SetOf { amplification: amplified(setting), ..SetOf::new(&guitar, &voices, &sound) };
+        let set = SetOf { amplification: Some(amplified(setting)), ..SetOf::new(&guitar, &voices, &sound) };
         let (steps, residual) = off(&browser, &set, &set.make(), setting.name());
         println!(
             "A13: {rate} Hz, {channels} channels, {}: {steps:.2} steps, {residual:.0} dB",
@@ -55,7 +55,7 @@ fn a13_an_amplified_excerpt_is_the_files_within_a_step_of_24_bits() {
     }
     let sound = sound(48_000, 2, 144_000);
     for model in [Model::Circuit, Model::SecondOrder] {
-        let amplification = amplified(Setting::Driven);
+        let amplification = Some(amplified(Setting::Driven));
         let set =
             SetOf { amplification, channels: Channels::Coils, model, ..SetOf::new(&guitar, &voices, &sound) };
         let part = Excerpt::at(&sound, Seconds::new(1.5), Seconds::new(1.0)).unwrap();
