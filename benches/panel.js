@@ -108,6 +108,10 @@ for (const heard of ["bridge", "positions"]) {
   told(of("level"), await sounded("level", numbers));
   told(of("knob"), await sounded("controls.volume.turned", numbers.map((i) => String((i % 2 ? 9 : 3) - i / 50))));
   told(of("coil's value"), await sounded("pickup[0].coil_a.inductance", numbers.map((i) => (1.5 + i / 50).toFixed(2))));
+  await page.locator("#amp-driven").check({ force: true });
+  await page.waitForFunction(() => document.querySelector("[data-plain]").textContent !== "" && !document.querySelector("#hear.stale"));
+  await new Promise((rest) => setTimeout(rest, 5000));
+  told(of("knob behind the amplifier"), await sounded("controls.volume.turned", numbers.map((i) => String((i % 2 ? 9 : 3) - i / 50))));
 }
 await page.locator("#play").click();
 

@@ -7,11 +7,11 @@ use super::neutral;
 use super::recorded::Through;
 use super::set::of_channels;
 use super::{JobError, RecordedRequest, Source};
-use crate::render::{Channels, Configuration, MatchBy};
+use crate::render::{Channels, Configuration, MatchBy, RenderError, Take};
 use crate::report::SetFigures;
 use crate::response::Selection;
 use crate::set::{LISTENING_LEVEL, SetError, SetSpec};
-use crate::sound::Depth;
+use crate::sound::{Depth, Sound};
 
 /// A source that is heard through voices of a guitar.
 #[derive(Debug)]
@@ -89,9 +89,7 @@ impl<'a, 'g> Audition<'a, 'g> {
     /// # Panics
     /// Where the selection has no such place.
     pub fn kernel(&self, index: usize) -> Result<VoiceKernel, JobError> {
-        let response = &self.selection.responses()[index];
-        let take = self.configuration().take(response);
-        let take = take.map_err(|error| of_channels(&self.spec(), SetError::Render(error)))?;
+        let take = self.take(index)?;
         let kernels = take.kernels();
         let before = kernels.iter().map(|kernel| kernel.before()).max().unwrap_or(0);
         #[expect(clippy::cast_possible_truncation, reason = "a sound card takes no more than 24 bits")]
@@ -108,16 +106,23 @@ impl<'a, 'g> Audition<'a, 'g> {
     /// # Errors
     /// [`JobError`] where the source cannot be read or rendered.
     pub fn figures(&self) -> Result<SetFigures, JobError> {
+        Ok(self.figures_of(&self.spec())?.0)
+    }
+
+    /// Returns the figures of a set by a specification of it, and where it is heard through an amplifier those without.
+    pub(super) fn figures_of(
+        &self,
+        spec: &SetSpec<'_>,
+    ) -> Result<(SetFigures, Option<SetFigures>), JobError> {
         let mut figures = figures_of(self.selection)?;
         figures.notes.extend(self.through.as_ref().and_then(|through| through.note.clone()));
         if !self.source.is_made && self.through.is_none() {
             figures.assumed.push(neutral::ASSUMED.to_owned());
         }
-        let spec = self.spec();
         let filled = spec.fill(&mut figures, &mut |_| Ok(io::sink()), &|_| ());
-        filled.map_err(|error| of_channels(&spec, error))?;
+        let filled = filled.map_err(|error| of_channels(spec, error))?;
         figures.notes.extend(self.doubt()?);
-        Ok(figures)
+        Ok((figures, filled.without.map(|without| without.figures)))
     }
 
     /// Returns what speaks against what the source is held to be, in words.
@@ -126,6 +131,27 @@ impl<'a, 'g> Audition<'a, 'g> {
     /// [`JobError`] where the source cannot be read.
     pub fn doubt(&self) -> Result<Option<String>, JobError> {
         neutral::doubt(self.source, self.through.is_some())
+    }
+
+    /// Returns the take of the voice at the place `index` of the selection.
+    pub(super) fn take(&self, index: usize) -> Result<Take, JobError> {
+        let take = self.configuration().take(&self.selection.responses()[index]);
+        take.map_err(|error| self.of_channels(error))
+    }
+
+    /// Returns an error, with what is wanted of the source's channels where it is about them.
+    pub(super) fn of_channels(&self, error: RenderError) -> JobError {
+        of_channels(&self.spec(), SetError::Render(error))
+    }
+
+    /// Returns the place of the voice that the others are told against.
+    pub(super) fn baseline(&self) -> usize {
+        self.selection.baseline()
+    }
+
+    /// Returns the sound that is heard.
+    pub(super) fn sound(&self) -> &Sound {
+        &self.source.sound
     }
 
     fn configuration(&self) -> Configuration<'_> {

@@ -6,6 +6,7 @@
 mod amplified;
 mod audition;
 mod bands;
+mod behind;
 mod error;
 mod figures;
 mod illustrations;
@@ -24,6 +25,7 @@ mod wave;
 pub use amplified::amplify;
 pub use audition::{Audition, VoiceKernel};
 pub use bands::with_bands;
+pub use behind::BehindFigures;
 pub use error::JobError;
 pub use figures::{figures_of, foretell_drops};
 pub use measured::peaks_before_and_after;

@@ -204,6 +204,70 @@ const [set] = readdirSync(join(own, "sets"));
 assert.ok(existsSync(join(own, "sets", set, "as-is/parallel.wav")));
 assert.deepEqual(readFileSync(join(own, "sets", set, "as-is/parallel.wav")), readFileSync(join(folder, "set-96000/as-is/parallel.wav")));
 
+// Behind the amplifier it is what the files of a set that is heard through it have, told beside what it is at the jack.
+const amplified = (name, level) => page.evaluate(async ([voice, of]) => {
+  const search = new URLSearchParams(location.search);
+  const floats = async (what, more) => {
+    const bytes = await (await fetch(`${location.pathname}${what}?${new URLSearchParams([...search, ...Object.entries(more)])}`)).arrayBuffer();
+    const length = new DataView(bytes).getUint32(0, true);
+    const head = JSON.parse(new TextDecoder().decode(new Uint8Array(bytes, 4, length)));
+    let at = 4 + length;
+    return { head, lists: head.lengths.map((n) => new Float32Array(bytes.slice(at, at += 4 * n))) };
+  };
+  const { head, lists: planes } = await floats("sound", {});
+  search.set("voice", voice);
+  const levels = await (await fetch(`${location.pathname}levels?${search}`)).json();
+  const gain = 10 ** (levels.voices.find((own) => own.name === voice)[of] / 20);
+  const context = new OfflineAudioContext({ numberOfChannels: head.coils ? 1 : head.channels, length: head.frames, sampleRate: head.rate });
+  await context.audioWorklet.addModule(`${document.body.dataset.base}convolver.js`);
+  const node = new AudioWorkletNode(context, "convolver", { numberOfInputs: 0, outputChannelCount: [head.coils ? 1 : head.channels] });
+  node.port.postMessage({ sound: { planes, lead: head.lead, frames: head.frames, coils: head.coils, ahead: head.ahead } });
+  // In two parts, the later first.
+  const middle = Math.floor(head.frames / 2);
+  const later = await floats("amplified", { first: middle, count: head.frames - middle });
+  const sooner = await floats("amplified", { first: 0, count: middle, drive: later.head.drive });
+  for (const part of [later, sooner]) node.port.postMessage({ amplified: { id: "behind", first: part.head.first, planes: part.lists } });
+  node.port.postMessage({ loops: false, hear: { id: "behind", gain, number: 1 }, play: 0 });
+  node.connect(context.destination);
+  await new Promise((rest) => setTimeout(rest, 200));
+  const made = await context.startRendering();
+  return Array.from({ length: made.numberOfChannels }, (_, c) => [...made.getChannelData(c)]);
+}, [name, level]);
+await page.locator("#amp-driven").check({ force: true });
+await page.waitForFunction(() => location.search.includes("amp=driven"));
+await sounding(() => page.locator("#play").click());
+await page.waitForFunction(() => /^at the jack .*; at the loudspeaker /.test(document.querySelector('[data-plain="parallel"]').textContent));
+console.log(`parallel, driven: ${await page.locator('[data-plain="parallel"]').textContent()}; ${await page.locator('[data-figures="parallel"]').textContent()}`);
+const drivenSet = join(folder, "set-driven");
+execFileSync(process.env.DRYWIRE, ["hear", join(own, "takes/at-96000.wav"), "--guitar", join(own, "guitar.toml"), "--out", drivenSet, "--no-page", "--amp", "driven"], { stdio: "ignore" });
+for (const name of ["series", "parallel", names[2]]) {
+  for (const [level, sub] of [["true_db", "as-is"], ["matched_db", "matched"]]) {
+    const off = null_(await amplified(name, level), samples(join(drivenSet, sub, `${name}.wav`)));
+    worst.driven = Math.max(worst.driven ?? -Infinity, off);
+    assert.ok(off < -80, `driven ${name} ${level}: ${off} dB`);
+  }
+}
+// Voices and knobs are heard behind it while it plays, and the next setting only with its own level.
+await sounding(() => page.locator("#voice-series").check({ force: true }));
+await sounding(() => page.locator('[data-place="controls.volume.turned"]').evaluate((knob) => {
+  knob.value = "6";
+  knob.dispatchEvent(new Event("input", { bubbles: true }));
+}));
+await page.waitForFunction(() => document.querySelector("#saved").textContent === "saved");
+await sounding(() => page.locator("#undo").click());
+await sounding(() => page.locator("#amp-hard").check({ force: true }));
+await page.waitForFunction(() => Number(document.querySelector("#meter").value) > -60);
+console.log(`null against the files of a driven set: ${worst.driven.toFixed(0)} dB`);
+await page.locator("#write").click();
+await page.waitForFunction(() => /^Written: .*-hard$/.test(document.querySelector("#written").textContent));
+const hardSet = readdirSync(join(own, "sets")).find((name) => name.endsWith("-hard"));
+assert.equal(JSON.parse(readFileSync(join(own, "sets", hardSet, "figures.json"))).amplifier.setting, "hard");
+await sounding(() => page.locator("#amp-off").check({ force: true }));
+await page.waitForFunction(() => !/loudspeaker/.test(document.querySelector('[data-plain="parallel"]').textContent));
+await page.locator("#voice-parallel").check({ force: true });
+await page.locator("#play").click();
+assert.match(await page.locator("#live-part").textContent(), /without the amplifier/);
+
 // All of the player is at hand by the keyboard alone.
 const reached = (id) => page.waitForFunction((wanted) => document.activeElement.id === wanted, id);
 await page.locator("#main").focus();

@@ -113,6 +113,7 @@ pub(crate) fn routes(base: &str) -> Router<Arc<Panel>> {
         .route(&own("plan/put-down"), post(plan::put_down))
         .route(&own("hear/sound"), get(hear::sound))
         .route(&own("hear/kernel"), get(hear::kernel))
+        .route(&own("hear/amplified"), get(hear::amplified))
         .route(&own("hear/live"), get(hear::live))
         .route(&own("hear/levels"), get(hear::levels))
         .route(&own("hear/take"), post(hear::keep_take).layer(DefaultBodyLimit::disable()))

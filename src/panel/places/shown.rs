@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use drywire::amp::{Amplification, Cabinet, Drive, Setting};
 use drywire::guitar::Guitar;
 use drywire::jack::State;
 use drywire::job::RecordedRequest;
@@ -36,6 +37,8 @@ pub(super) struct Shown {
     pub(super) through: String,
     /// Where a part of a long take begins, in seconds.
     pub(super) from: String,
+    /// How hard the amplifier is driven that it is heard through, or nothing where it is heard at the jack.
+    pub(super) amp: String,
     /// The kind of switch that is planned, and what its throws are to do.
     pub(super) kind: String,
     pub(super) throw1: String,
@@ -126,6 +129,17 @@ impl Shown {
     /// Returns what the take's channels are stated to stand for.
     pub(super) fn channels(&self) -> Option<Channels> {
         (self.through == COILS).then_some(Channels::Coils)
+    }
+
+    /// Returns how hard the amplifier is driven, where it is heard through one.
+    pub(super) fn setting(&self) -> Option<Setting> {
+        Setting::ALL.into_iter().find(|setting| setting.name() == self.amp)
+    }
+
+    /// Returns the amplifier that it is heard through, if any.
+    pub(super) fn amplification(&self) -> Option<Amplification> {
+        let driven = |setting| Amplification { drive: Drive::Set(setting), cabinet: Cabinet::Closed };
+        self.setting().map(driven)
     }
 
     /// Returns the voice that the take is stated to be recorded through.

@@ -107,7 +107,12 @@ class History {
   }
 }
 
-/** @typedef {{ parts: Parts, gain: number, number: number }} Heard */
+/**
+ * A kernel, or what was worked out of a voice behind the amplifier, one list a channel as long as the sound's.
+ *
+ * @typedef {{ parts: Parts, reel: null } | { parts: null, reel: Float32Array[] }} Voiced
+ */
+/** @typedef {Voiced & { gain: number, number: number }} Heard */
 
 class Convolver extends AudioWorkletProcessor {
   constructor() {
@@ -133,6 +138,8 @@ class Convolver extends AudioWorkletProcessor {
     this.edgeTo = 1;
     /** @type {Map<string, Parts>} */
     this.kernels = new Map();
+    /** What is heard behind the amplifier, as far as it is there. @type {Map<string, Float32Array[]>} */
+    this.reels = new Map();
     /** @type {Heard | null} */
     this.heard = null;
     /** @type {Heard | null} */
@@ -149,6 +156,8 @@ class Convolver extends AudioWorkletProcessor {
     this.port.onmessage = ({ data }) => {
       if (data.sound) this.take(data.sound);
       if (data.kernel) this.kernels.set(data.kernel.id, partsOf(data.kernel.feeds, data.kernel.before, this.ahead));
+      if (data.amplified) this.wind(data.amplified);
+      if (data.keep) for (const id of this.reels.keys()) if (!data.keep.includes(id)) this.reels.delete(id);
       if (data.hear) this.wish = data.hear;
       if (data.loops !== undefined) [this.loops, this.region] = [data.loops, data.region ?? [0, this.frames]];
       if (data.play !== undefined) this.play(data.play);
@@ -160,6 +169,22 @@ class Convolver extends AudioWorkletProcessor {
   take({ planes, lead, frames, coils, ahead }) {
     Object.assign(this, { planes, lead, frames, ahead, isOfCoils: coils > 0, region: [0, frames], place: null, from: null, heard: null, next: null, wish: null });
     this.kernels.clear();
+    this.reels.clear();
+  }
+
+  /**
+   * Takes a part of a voice behind the amplifier in, from `first` of the frames that are played on.
+   *
+   * @param {{ id: string, first: number, planes: Float32Array[] }} part
+   */
+  wind({ id, first, planes }) {
+    const reel = this.reels.get(id) ?? planes.map(() => new Float32Array(this.lead + this.frames));
+    this.reels.set(id, reel);
+    planes.forEach((plane, channel) => {
+      const at = this.lead + first;
+      const skipped = Math.max(0, -at);
+      reel[channel].set(plane.subarray(skipped, Math.max(skipped, reel[channel].length - at)), at + skipped);
+    });
   }
 
   /** @param {number} from */
@@ -245,15 +270,36 @@ class Convolver extends AudioWorkletProcessor {
     transform(sum.re, sum.im, 1);
   }
 
+  /**
+   * Puts into `sum` what is heard of the sound at `place`.
+   *
+   * @param {Heard} heard
+   * @param {number} place
+   * @param {Complexes} sum
+   */
+  voice({ parts, reel }, place, sum) {
+    if (parts) {
+      this.convolve(parts, sum);
+      return;
+    }
+    const [left, right] = reel;
+    for (let n = 0; n < PART; n += 1) {
+      sum.re[PART + n] = SIZE * this.sample(left, place + n);
+      sum.im[PART + n] = right ? SIZE * this.sample(right, place + n) : 0;
+    }
+  }
+
   begin() {
     const { wish } = this;
-    const parts = wish && this.kernels.get(wish.id);
-    if (!wish || !parts) return;
+    if (!wish) return;
+    const [parts, reel] = [this.kernels.get(wish.id), this.reels.get(wish.id)];
+    if (!parts && !reel) return;
     this.wish = null;
-    const wanted = { parts, gain: wish.gain, number: wish.number };
-    if (this.place !== null && blocksOf(parts) > this.streams[0].spectra.length) this.remember(this.place, blocksOf(parts));
+    /** @type {Heard} */
+    const wanted = { .../** @type {Voiced} */ (parts ? { parts, reel: null } : { parts: null, reel }), gain: wish.gain, number: wish.number };
+    if (parts && this.place !== null && blocksOf(parts) > this.streams[0].spectra.length) this.remember(this.place, blocksOf(parts));
     if (!this.heard || this.place === null) this.heard = wanted;
-    else if (this.heard.parts !== parts || this.heard.gain !== wish.gain) [this.next, this.faded] = [wanted, 0];
+    else if (this.heard.parts !== wanted.parts || this.heard.reel !== wanted.reel || this.heard.gain !== wish.gain) [this.next, this.faded] = [wanted, 0];
     this.port.postMessage({ began: wish.number, at: currentTime });
   }
 
@@ -266,10 +312,10 @@ class Convolver extends AudioWorkletProcessor {
     const { heard, place } = this;
     if (place === null || !heard) return true;
     this.read(place + this.ahead);
-    this.convolve(heard.parts, this.one);
+    this.voice(heard, place, this.one);
     const { next } = this;
-    const isSame = next?.parts === heard.parts;
-    if (next && !isSame) this.convolve(next.parts, this.other);
+    const isSame = next !== null && next.parts === heard.parts && next.reel === heard.reel;
+    if (next && !isSame) this.voice(next, place, this.other);
     const other = isSame ? this.one : this.other;
     const [fade, edge] = [1 / Math.round(FADE * sampleRate), 1 / Math.round(EDGE * sampleRate)];
     const isMono = this.isOfCoils || this.planes.length === 1;

@@ -5,6 +5,7 @@
 import { asked, floats, search, sent } from "./asked.js";
 import { the, tried, trouble } from "./elements.js";
 import * as live from "./live.js";
+import { Reels } from "./reels.js";
 import { isRecording, record as begin, recorded } from "./recording.js";
 
 /** So long the guitar rests before all voices are weighed again. */
@@ -12,7 +13,7 @@ const REST_MS = 300;
 
 const base = document.body.dataset.base ?? "/";
 /** @typedef {{ rate: number, channels: number, lead: number, frames: number, coils: number, ahead: number, from: number, lasts: number, whole: number, planes: Float32Array[] }} Sound */
-/** @typedef {{ name: string, true_db: number | null, matched_db: number | null, rms_dbfs: number | null, rms_db: number | null, loudness_lu: number | null, centroid_hz: number | null, approximate: boolean | null, plain: string }} Level */
+/** @typedef {{ name: string, true_db: number | null, matched_db: number | null, rms_dbfs: number | null, rms_db: number | null, loudness_lu: number | null, centroid_hz: number | null, approximate: boolean | null, plain: string, at_jack?: Level | null }} Level */
 
 /** @type {Sound | null} */
 let sound = null;
@@ -21,8 +22,19 @@ let soundOf = "";
 let levelsOf = "";
 /** @type {Map<string, Level>} */
 let levels = new Map();
+/** How hard the amplifier is driven that the levels are of, "" at the jack; nothing before there are any. @type {string | null} */
+let levelsBehind = null;
 /** @type {string[]} */
 let notes = [];
+/** What is heard behind the amplifier. */
+const reels = new Reels({
+  ask: asked,
+  /** Whether this is still what is wanted. */
+  is: (wanted) => state() === wanted,
+  send: (message) => node?.port.postMessage(message),
+  place: () => (isPlaying ? place : region[0]),
+  isPlaying: () => isPlaying,
+});
 /** The kernels that the worklet has, by voice, each for one state of the guitar. @type {Map<string, string>} */
 const kernels = new Map();
 /** @type {AudioContext | null} */
@@ -41,13 +53,18 @@ let region = [0, 0];
 let moving = 0;
 let wishes = 0;
 let resting = 0;
+/** What is being weighed. @type {{ wanted: string, work: Promise<void> } | null} */
+let weighing = null;
 
 /** @type {(search: URLSearchParams, without: string[]) => string} */
 const key = (search, without) => [...search].filter(([name, value]) => value && !without.includes(name)).map(([name, value]) => `${name}=${encodeURIComponent(value)}`).sort().join("&");
 const number = () => document.body.dataset.number ?? "";
 /** Returns what kernels and levels are made of: the number of the guitar's last change, and what is asked for. */
 const state = () => `${number()} ${key(search(), ["voice", "beside"])}`;
-const takeOf = () => key(search(), ["voice", "beside", "heard", ...(search().get("through") === "its-channels" ? [] : ["through"])]) + (search().get("take") ? "" : ` ${search().get("heard") ?? ""}`);
+const takeOf = () => key(search(), ["voice", "beside", "heard", "amp", ...(search().get("through") === "its-channels" ? [] : ["through"])]) + (search().get("take") ? "" : ` ${search().get("heard") ?? ""}`);
+
+/** Returns how hard the amplifier is driven that it is heard through, "" where it is none. */
+const behind = () => search().get("amp") ?? "";
 
 /** The blind comparison, and the voice that is heard in it. @type {Blind | null} */
 let blind = null;
@@ -93,7 +110,9 @@ async function step() {
     sound = { ...head, planes: lists };
     soundOf = wanted;
     levelsOf = "";
+    levelsBehind = null;
     kernels.clear();
+    reels.clear();
     place = 0;
     region = [0, head.frames];
     await closed();
@@ -113,7 +132,20 @@ async function step() {
  */
 async function voiced(name) {
   const wanted = state();
-  if (!node) return;
+  if (!node || !sound) return;
+  if (levelsBehind !== behind()) {
+    // What was heard goes on until it is known how loud the other is.
+    await weighed();
+    if (state() !== wanted) return;
+  }
+  if (behind() !== "") {
+    await reels.begin(name, wanted, sound);
+    if (name === voice() && state() === wanted) {
+      heard();
+      reels.complete(name, wanted, sound).catch((error) => trouble(error.message));
+    }
+    return;
+  }
   if (kernels.get(name) !== wanted) {
     const own = node;
     const { head, lists } = await floats(await asked("kernel", { voice: name }));
@@ -129,9 +161,21 @@ async function voiced(name) {
 async function weighed() {
   const wanted = state();
   if (levelsOf === wanted) return;
+  if (weighing?.wanted !== wanted) {
+    const before = weighing?.work;
+    // One after the other: behind the amplifier each takes its time.
+    const work = Promise.resolve(before).catch(() => {}).then(() => (state() === wanted ? weigh(wanted) : undefined));
+    weighing = { wanted, work };
+  }
+  await weighing.work;
+}
+
+/** @param {string} wanted */
+async function weigh(wanted) {
   const told = await (await asked("levels")).json();
   levelsOf = wanted;
   levels = new Map(told.voices.map((/** @type {Level} */ own) => [own.name, own]));
+  levelsBehind = new URLSearchParams(wanted.slice(wanted.indexOf(" ") + 1)).get("amp") ?? "";
   notes = told.notes;
   tell();
   heard();
@@ -140,19 +184,20 @@ async function weighed() {
     return;
   }
   for (const other of document.querySelectorAll("[data-voice]")) {
-    if (state() !== wanted || !node) return;
+    if (state() !== wanted || !node || behind() !== "") return;
     if (other instanceof HTMLInputElement && kernels.get(other.value) !== wanted) await voiced(other.value);
   }
 }
 
 /** Tells the worklet which kernel is heard, and by which gain. */
 function heard() {
-  if (!node || !kernels.has(voice())) return;
+  const isBehind = behind() !== "";
+  if (!node || levelsBehind !== behind() || !(isBehind ? reels.has(voice(), state()) : kernels.has(voice()))) return;
   const own = levels.get(voice());
   const isMatched = /** @type {HTMLInputElement | null} */ (document.querySelector('[name="level-of"]:checked'))?.value === "matched" || hidden !== null;
   const db = (isMatched ? own?.matched_db : own?.true_db) ?? 0;
   wishes += 1;
-  node.port.postMessage({ hear: { id: voice(), gain: 10 ** (db / 20), number: wishes } });
+  node.port.postMessage({ hear: { id: isBehind ? reels.idOf(voice()) : voice(), gain: 10 ** (db / 20), number: wishes } });
 }
 
 /** @type {(value: number, digits: number) => string} */
@@ -162,12 +207,13 @@ const signed = (value, digits) => `${value < 0 ? "−" : "+"}${Math.abs(value).t
 function tell() {
   for (const span of document.querySelectorAll("[data-plain]")) {
     const own = levels.get(/** @type {HTMLElement} */ (span).dataset.plain ?? "");
-    span.textContent = own?.plain ?? "";
+    span.textContent = own?.at_jack?.plain ? `at the jack ${own.at_jack.plain}; at the loudspeaker ${own.plain}` : own?.plain ?? "";
   }
   for (const span of document.querySelectorAll("[data-figures]")) {
     const own = levels.get(/** @type {HTMLElement} */ (span).dataset.figures ?? "");
     const mark = own?.approximate ? "≈ " : "";
     const parts = !own ? [] : [
+      own.at_jack && own.at_jack.loudness_lu !== null ? `at the jack loudness ${mark}${signed(own.at_jack.loudness_lu, 1)} LU; at the loudspeaker:` : "",
       own.loudness_lu !== null ? `loudness ${mark}${signed(own.loudness_lu, 1)} LU` : "",
       own.rms_db !== null ? `RMS ${mark}${signed(own.rms_db, 1)} dB` : "",
       own.centroid_hz !== null ? `spectral centroid ${mark}${Math.round(own.centroid_hz)} Hz` : "",
@@ -227,6 +273,7 @@ async function closed() {
   const had = card;
   [card, node, volume] = [null, null, null];
   kernels.clear();
+  reels.clear();
   await had?.close();
 }
 
@@ -261,6 +308,8 @@ async function play(from = place) {
   if (card.state === "suspended") await card.resume();
   isPlaying = true;
   place = from >= sound.frames ? 0 : from;
+  if (behind() !== "") await reels.begin(voice(), state(), sound, place);
+  if (!node) return;
   node.port.postMessage({ play: place });
   heard();
   shown();
@@ -426,7 +475,10 @@ function compared() {
     async begin(indices) {
       if (!isPlaying) await play();
       await weighed();
-      for (const index of indices) await voiced(voices[index].name);
+      for (const index of indices) {
+        await voiced(voices[index].name);
+        if (behind() !== "" && sound) await reels.complete(voices[index].name, state(), sound);
+      }
       hidden = voices[indices[0]].name;
       lock(true);
     },
@@ -552,3 +604,9 @@ document.addEventListener("swapped", () => {
 
 tellRenamed();
 follow();
+// What was chosen before this listened.
+const early = document.getElementById("file");
+if (early instanceof HTMLInputElement && early.files?.[0]) {
+  const [file] = early.files;
+  tried(() => send(file, file.name));
+}

@@ -34,9 +34,10 @@ pub(crate) const HAND_SCRIPTS: [(&str, &str); 3] = [
     ("zoom.js", include_str!("../script/zoom.js")),
 ];
 /// The scripts of the places where one hears or records, by name; the last runs in the sound card's own thread.
-pub(crate) const SOUND_SCRIPTS: [(&str, &str); 10] = [
+pub(crate) const SOUND_SCRIPTS: [(&str, &str); 11] = [
     ("parts.js", PARTS_SCRIPT),
     ("hear.js", include_str!("../script/hear.js")),
+    ("reels.js", include_str!("../script/reels.js")),
     ("asked.js", include_str!("../script/asked.js")),
     ("elements.js", include_str!("../script/elements.js")),
     ("recording.js", include_str!("../script/recording.js")),

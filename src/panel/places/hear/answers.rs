@@ -1,5 +1,6 @@
 //! What the player asks for: sounds and kernels as floats, figures as the files of a set have them.
 
+use std::iter;
 use std::sync::Arc;
 
 use axum::extract::{Path, Query, State};
@@ -9,7 +10,7 @@ use axum::response::{IntoResponse, Response};
 use drywire::filter::{base_length, most_before};
 use drywire::job::{ASSUMED, Audition, JobError, RecordedRequest, Source, VoiceKernel};
 use drywire::page::answer_of;
-use drywire::render::Channels;
+use drywire::render::{Amplifier, Channels};
 use drywire::report::{ArrangementFigures, SetFigures};
 use drywire::response::Selection;
 use drywire::sound::Sound;
@@ -64,6 +65,47 @@ fn kernel_head(selection: &Selection<'_>, voice: usize, number: u64, kernel: &Vo
     })
 }
 
+/// What of a voice is wanted behind the amplifier: so many frames from a frame of what is played on, before which there may be more.
+#[derive(Debug, Deserialize)]
+pub(in super::super) struct Wanted {
+    first: i64,
+    count: u64,
+    /// The gain before the stages, as it was told with another part of the same; none where it is to be worked out.
+    drive: Option<f64>,
+}
+
+/// Answers with a part of the voice in front behind the amplifier, before any gain: a head, then its samples, channel after channel.
+pub(in super::super) async fn amplified(of: OfGuitar, Query(wanted): Query<Wanted>) -> Response {
+    /// The longest part: what is played at once.
+    const MOST_SECONDS: u64 = 61;
+    heard(&of, |about| {
+        let rate_hz = about.played.source.sound.rate_hz();
+        let asked = about
+            .shown
+            .amplification()
+            .ok_or("it is heard without an amplifier: choose how hard it is driven")?;
+        if wanted.count > MOST_SECONDS * u64::from(rate_hz)
+            || wanted.drive.is_some_and(|gain| !(gain.is_finite() && gain > 0.0))
+        {
+            return Err(in_words("a part is longer than what is played", "load the page again"));
+        }
+        let audition = about.audition()?;
+        let amplifier = match wanted.drive {
+            Some(gain) => Some(Amplifier { rate_hz, gain, cabinet: asked.cabinet }),
+            None => audition.amplifier(asked).map_err(|error| of_job(&error))?,
+        };
+        let amplifier = amplifier.ok_or_else(|| {
+            in_words("the first arrangement is silent", "it would drive the amplifier: turn the volume up")
+        })?;
+        let first = about.played.lead.saturating_add_signed(wanted.first);
+        let frames = first..first.saturating_add(wanted.count);
+        let planes = audition.amplified(about.shown.asked(about.selection)?, amplifier, &frames);
+        let planes = planes.map_err(|error| of_job(&error))?;
+        let head = json!({ "number": about.number, "drive": amplifier.gain, "first": wanted.first });
+        Ok(floats(&head, &planes))
+    })
+}
+
 /// The rate of the device by which the guitar itself comes in, and how it is wired now.
 #[derive(Debug, Deserialize)]
 pub(in super::super) struct Wired {
@@ -102,13 +144,24 @@ pub(in super::super) async fn live(of: OfGuitar, Query(Wired { rate, wired }): Q
 /// Answers with the gains and figures of a set of this sound.
 pub(in super::super) async fn levels(of: OfGuitar) -> Response {
     heard(&of, |about| {
-        let figures = about.audition()?.figures().map_err(|error| of_job(&error))?;
-        let baseline = figures.baseline();
-        let voices = figures.arrangements.iter().map(|own| voice(own, baseline));
+        let audition = about.audition()?;
+        let told = match about.shown.amplification() {
+            None => audition.figures().map(|figures| (figures, None)),
+            Some(asked) => audition.figures_behind(asked).map(|told| (told.behind, Some(told.at_jack))),
+        };
+        let (figures, at_jack) = told.map_err(|error| of_job(&error))?;
+        let voices =
+            voices(&figures).zip(at_jack.iter().flat_map(voices).map(Some).chain(iter::repeat(None)));
+        let voices: Vec<Value> = voices
+            .map(|(mut own, at_jack)| {
+                own["at_jack"] = at_jack.into();
+                own
+            })
+            .collect();
         let told = json!({
             "number": about.number,
             "baseline": figures.baseline,
-            "voices": voices.collect::<Vec<_>>(),
+            "voices": voices,
             "notes": notes(&figures),
         });
         Ok(([(CONTENT_TYPE, "application/json")], told.to_string()).into_response())
@@ -123,6 +176,10 @@ fn notes(figures: &SetFigures) -> Vec<String> {
         .filter(|assumed| *assumed == ASSUMED)
         .map(|assumed| format!("assumed: {assumed}"));
     assumed.chain(figures.notes.iter().cloned()).collect()
+}
+
+fn voices(figures: &SetFigures) -> impl Iterator<Item = Value> {
+    figures.arrangements.iter().map(|own| voice(own, figures.baseline()))
 }
 
 fn voice(own: &ArrangementFigures, baseline: Option<&ArrangementFigures>) -> Value {

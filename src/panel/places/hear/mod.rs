@@ -9,7 +9,7 @@ mod sounds;
 mod take;
 mod write;
 
-pub(super) use answers::{floats, in_words, kernel, levels, live, of_guitars, refused, sound};
+pub(super) use answers::{amplified, floats, in_words, kernel, levels, live, of_guitars, refused, sound};
 pub(super) use page::{hear_views, take_of};
 pub(crate) use sounds::KnownSounds;
 pub(super) use take::{Called, keep_take, kept, remove_take, rename_take};

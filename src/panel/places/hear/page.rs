@@ -1,5 +1,6 @@
 //! The player beside a guitar's values.
 
+use drywire::amp::Setting;
 use drywire::cautions;
 use drywire::page::{BLIND_PART, BlindRun, WAVE_PART};
 use drywire::pluck::built_in_sources;
@@ -28,6 +29,7 @@ pub(in super::super) fn hear_views(
             (voices_of("Heard ", selection.guitar(), selection.scope()))
             (take(panel, own, shown, true))
             @if !shown.take.is_empty() { (through(selection, titles, shown)) }
+            (amplifier(shown))
             fieldset.voices {
                 legend { "Heard through" }
                 @for (i, (response, title)) in responses.iter().zip(titles).enumerate() {
@@ -89,6 +91,23 @@ fn player() -> Markup {
     }
 }
 
+/// Returns what chooses whether it is heard through the amplifier, and how hard that is driven.
+fn amplifier(shown: &Shown) -> Markup {
+    let chosen = shown.setting();
+    html! {
+        fieldset.amplifier #amplifier aria-describedby="amplifier-is" {
+            legend { "Through an amplifier: does yours break up?" }
+            label { input #amp-off type="radio" name="amp" value="" checked[chosen.is_none()] data-go; span { "not heard" span.small { "off, at the jack" } } }
+            @for setting in Setting::ALL {
+                label { input id={ "amp-" (setting.name()) } type="radio" name="amp" value=(setting.name()) checked[chosen == Some(setting)] data-go;
+                    span { (setting.answer()) span.small { (setting.name()) } }
+                }
+            }
+        }
+        p.small #amplifier-is { (cautions::DRIVEN) " " (cautions::AMPLIFIER) " It is driven as the first arrangement drives it with the knobs as they stand." }
+    }
+}
+
 /// Returns what lets the guitar itself be heard as it would be rewired.
 fn live(names: &[&str], titles: &[String], baseline: usize) -> Markup {
     html! {
@@ -110,6 +129,7 @@ fn live(names: &[&str], titles: &[String], baseline: usize) -> Markup {
                     output #live-level-told for="live-level" { "−20 dB" }
                 }
             }
+            p.small { "It is heard as at the jack, without the amplifier." }
             p.small #live-told role="status" { "It is silent while this page is hidden." }
         }
     }

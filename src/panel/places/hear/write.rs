@@ -42,12 +42,14 @@ pub(in super::super) fn write_set(
         .map_or("plucked".into(), |stem| stem.to_string_lossy());
     let whose = if shown.heard.is_empty() { selection.scope().to_string() } else { shown.heard.clone() };
     let sets = home.join("sets");
-    let out = sets.join(format!("{stem}-{whose}"));
+    let driven = shown.setting().map_or_else(String::new, |setting| format!("-{}", setting.name()));
+    let out = sets.join(format!("{stem}-{whose}{driven}"));
     fs::create_dir_all(&sets).map_err(|error| format!("the folder `sets` could not be made: {error}"))?;
     let request = SetRequest {
         source,
         source_channels: shown.channels(),
         recorded: shown.recorded(),
+        amplification: shown.amplification(),
         existing: Existing::ReplaceOwn,
         inputs: vec![home.join(FILE)],
         ..SetRequest::new(selection.guitar(), &out)
