@@ -157,7 +157,7 @@
         } else if (isWished) {
           isWished = false;
           await fetched(here(), null);
-        } else if (isStale && !isHeld()) {
+        } else if (isStale && !isHeld() && underway === 0) {
           isStale = false;
           await fetched(here(), null, true);
         } else {
@@ -172,11 +172,16 @@
   /** Whether something is in a person's hand, from which news takes nothing. */
   const isHeld = () => "held" in document.body.dataset;
   document.addEventListener("released", () => inTurn(null).catch(failed));
-  // What is put down is told at once, whatever is on its way.
+  // What is put down is told at once, whatever is on its way; news of it, which may come before the answer, waits for that.
+  let underway = 0;
   document.addEventListener("put", (event) => {
     if (!(event instanceof CustomEvent)) return;
     const { action, form } = event.detail;
-    fetched(action + location.search, new URLSearchParams(form)).catch(failed);
+    underway += 1;
+    fetched(action + location.search, new URLSearchParams(form)).catch(failed).finally(() => {
+      underway -= 1;
+      inTurn(null).catch(failed);
+    });
   });
 
   /** The address of the page, with what is shown of the guitar. */
