@@ -42,5 +42,11 @@ pub fn put_places(draft: &mut Draft, parts: &Parts, places: &[PartPlace]) -> Res
         // What millimetres are in metres is off by a last digit.
         format!("{name} = {}", Literal::Numbers(place.map(|mm| (mm * 1e3).round() / 1e3).to_vec()))
     });
-    draft.set(PLACES, Literal::AsWritten(format!("{{ {} }}", each.collect::<Vec<_>>().join(", "))))
+    let table = Literal::AsWritten(format!("{{ {} }}", each.collect::<Vec<_>>().join(", ")));
+    let mut edited = draft.clone();
+    // A value is written over; a table is not.
+    edited.remove(PLACES)?;
+    edited.set(PLACES, table)?;
+    *draft = edited;
+    Ok(())
 }
