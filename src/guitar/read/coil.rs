@@ -183,8 +183,8 @@ fn scaled(section: &mut Keyed<'_, '_>, like: &Coil, resistance: Ohms) -> Option<
             "the stated `resistance` would scale the inductance of `{preset}` to {inductance}, its capacitance to \
              {capacitance}{loss}, which is beyond what is allowed"
         );
-        section
-            .note(Fault::new(section.span(), message).hint("state `inductance` and `capacitance` as well"));
+        let fault = Fault::new(section.span_of("resistance"), message);
+        section.note(fault.hint("state `inductance` and `capacitance` as well"));
         return None;
     }
     let mut inductance = other.inductance;

@@ -106,10 +106,15 @@ pub(super) fn field_of(draft: &Draft, at: usize) -> String {
             [("controls.volume.pot", "volume"), ("controls.tone.pot", "tone"), ("cable.length", "cable")]
                 .map(|(p, f)| (p.to_owned(), f.to_owned())),
         );
-    let spans = |place: &str| draft.document().span_of(&place.parse().ok()?);
+    let is_there = |place: &str| -> Option<bool> {
+        let value = draft.document().span_of(&place.parse().ok()?)?;
+        let key = draft.text().get(at..value.start).and_then(|between| between.trim_end().strip_suffix('='));
+        let is_key = key.is_some_and(|key| place.rsplit('.').next() == Some(key.trim_end()));
+        Some(value.contains(&at) || is_key)
+    };
     places
         .into_iter()
-        .find(|(place, _)| spans(place).is_some_and(|span| span.contains(&at)))
+        .find(|(place, _)| is_there(place) == Some(true))
         .map_or_else(|| "name".to_owned(), |(_, field)| field)
 }
 
