@@ -212,10 +212,13 @@ mod tests {
             Vec::from(&names("")[..names("").len() - 2]),
             "what is none is left out"
         );
-        // Where a selector joins the pickups a throw is a position, and a pickup by itself is without it.
+        // Where a selector joins the pickups each has the throws of its own switch.
         let joined = with_switches(1);
-        let selection = Shown { heard: "bridge".to_owned(), ..Shown::default() }.selection(&joined).unwrap();
-        assert!(selection.responses().iter().all(|own| !own.voice().name().contains(':')));
+        for (heard, has) in [("bridge", true), ("neck", false)] {
+            let selection = Shown { heard: heard.to_owned(), ..Shown::default() }.selection(&joined).unwrap();
+            let is_there = selection.responses().iter().any(|own| own.voice().name().starts_with("way-0:"));
+            assert_eq!(is_there, has, "{heard}");
+        }
     }
 
     #[test]
