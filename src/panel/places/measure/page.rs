@@ -310,14 +310,22 @@ fn found(values: &Values, at: &str, state: &OpenState, number: &str) -> Markup {
     }
 }
 
+/// The command that measures.
+const COMMAND: &str = "drywire measure";
+
+/// Returns the option of the command as written behind it.
+fn option_of(whole: &'static str) -> &'static str {
+    whole.strip_prefix(COMMAND).map_or(whole, str::trim_start)
+}
+
 /// Returns the command that does the same.
 fn command(panel: &Panel, own: &FolderName, guitar: &Guitar, told: &Measurement, from: Basis) -> String {
     let home = panel.guitars.root().join(own.as_str());
     let quoted = |path: &std::path::Path| shell_quoted(&path.display().to_string());
-    let mut words = vec!["drywire measure".to_owned()];
-    let option = |name: &str, key: &str| {
+    let mut words = vec![COMMAND.to_owned()];
+    let option = |name: &'static str, key: &str| {
         let text = told.at(key);
-        (!text.is_empty()).then(|| format!("{name} {}", shell_quoted(text)))
+        (!text.is_empty()).then(|| format!("{} {}", option_of(name), shell_quoted(text)))
     };
     let mut more = Vec::new();
     match from {
@@ -325,32 +333,38 @@ fn command(panel: &Panel, own: &FolderName, guitar: &Guitar, told: &Measurement,
             let take = if told.at("take").is_empty() { "take.wav" } else { told.at("take") };
             let path = quoted(&home.join("measured").join(take));
             if is_table(take.as_ref()) {
-                words.push(format!("--impedance {path}"));
+                words.push(format!("{} {path}", option_of("drywire measure --impedance")));
             } else {
                 words.push(path);
                 let known = if told.at("known").is_empty() { USUAL_KNOWN } else { told.at("known") };
-                words.push(format!("--known {}", shell_quoted(known)));
-                more.extend(option("--series", "series"));
+                words.push(format!("{} {}", option_of("drywire measure --known"), shell_quoted(known)));
+                more.extend(option("drywire measure --series", "series"));
             }
         }
         Basis::Readings => {
-            words.extend(option("--lcr", "lcr"));
-            words.extend(option("--resonance", "resonance"));
+            words.extend(option("drywire measure --lcr", "lcr"));
+            words.extend(option("drywire measure --resonance", "resonance"));
         }
     }
-    words.push(format!("--guitar {}", quoted(&home.join(FILE))));
+    words.push(format!("{} {}", option_of("drywire measure --guitar"), quoted(&home.join(FILE))));
     if guitar.pickups().len() > 1 {
-        words.push(format!("--pickup {}", guitar.pickups()[pickup_of(guitar, told)].name()));
+        words.push(format!(
+            "{} {}",
+            option_of("drywire measure --pickup"),
+            guitar.pickups()[pickup_of(guitar, told)].name()
+        ));
     }
     match told.at("at") {
-        "" => words.extend(option("--state", "state")),
-        _ => words.extend(option("--coil", "at")),
+        "" => words.extend(option("drywire measure --state", "state")),
+        _ => words.extend(option("drywire measure --coil", "at")),
     }
-    words.extend(option("--ohms", "ohms"));
+    words.extend(option("drywire measure --ohms", "ohms"));
     if told.at("at").is_empty() {
-        words.extend(option("--volume-reads", "volume_reads").filter(|_| !told.at("ohms").is_empty()));
+        words.extend(
+            option("drywire measure --volume-reads", "volume_reads").filter(|_| !told.at("ohms").is_empty()),
+        );
     }
     words.extend(more);
-    words.push("--save".to_owned());
+    words.push(option_of("drywire measure --save").to_owned());
     words.join(" ")
 }
