@@ -49,7 +49,7 @@ pub(super) struct Variable {
 }
 
 /// What an impedance's logarithm may be off beside noise before it tells anything: parts of the circuit that are not in it.
-const FLOOR: f64 = 0.003;
+pub(super) const FLOOR: f64 = 0.003;
 /// The range over which what the circuit does not follow is alike, in octaves.
 const ALIKE_OVER: f64 = 0.5;
 /// The step of derivatives.

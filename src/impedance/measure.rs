@@ -1,6 +1,6 @@
 //! The circuit of what was measured fitted to it, and what speaks against that.
 
-use super::fit::{Datum, Fit, Problem, Unknown, Variable};
+use super::fit::{Datum, FLOOR, Fit, Problem, Unknown, Variable};
 use super::found::Found;
 use super::subject::{Subject, SubjectError, Which, impedance};
 use super::told::misfit;
@@ -87,6 +87,9 @@ impl Subject {
             return Ok(Err(Refused::new(Verdict::NotThisSignal, words)));
         }
         if let Some(refused) = self.wrong_resistor(&start, points, scale, ohms)? {
+            return Ok(Err(refused));
+        }
+        if let Some(refused) = beyond_scale(&fit, scale) {
             return Ok(Err(refused));
         }
         if fit.place(Unknown::Coil(Measurand::EddyShare)).is_some() {
@@ -372,4 +375,18 @@ impl Subject {
             Refused::new(Verdict::WrongResistor, words)
         }))
     }
+}
+
+/// Refuses a fit that follows only where all impedances are read further off than what they are read by can be.
+fn beyond_scale(fit: &Fit, deviation: f64) -> Option<Refused> {
+    const SURE: f64 = 4.0;
+    let off = fit.at[fit.place(Unknown::Scale)?];
+    (off.abs() > SURE * deviation.hypot(FLOOR)).then(|| {
+        let words = format!(
+            "a coil follows what was measured only where all of it is {:.1} % off, and what it was measured by is said to be \
+             closer: the resistor has another value, or what hangs there is more than the coil",
+            100.0 * off.exp_m1().abs()
+        );
+        Refused::new(Verdict::WrongResistor, words)
+    })
 }

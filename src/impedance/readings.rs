@@ -28,7 +28,7 @@ pub enum Reading {
 }
 
 /// A text that states no readings.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum ReadingError {
     /// An inductance is not stated as one.
     #[error("`{given}` is no reading of an inductance; wanted is one such as `1.9H@1kHz`")]
@@ -51,6 +51,18 @@ pub enum ReadingError {
         given: String,
         /// What is allowed.
         allowed: &'static str,
+    },
+    /// Of two peaks the one with the larger capacitor is not the lower.
+    #[error("with {less} the peak is at {lower} and with {more} at {higher}; a larger capacitor makes it lower, and each counts once")]
+    Rising {
+        /// The capacitor of the one.
+        less: Farads,
+        /// Its peak.
+        lower: Hertz,
+        /// The capacitor of the other, as large or larger.
+        more: Farads,
+        /// Its peak, as high or higher.
+        higher: Hertz,
     },
     /// The rows of a curve are none.
     #[error("row {row} of the curve: {what}")]
@@ -76,6 +88,7 @@ impl ReadingError {
             Self::Peak { .. } => {
                 "name for each the frequency of the peak and the capacitor across the coil, in quotes"
             }
+            Self::Rising { .. } => "look whether two were exchanged, and measure again",
             Self::Beyond { .. } => "look at the prefix, and at the meter's range",
             Self::Row { .. } => {
                 "the first line is frequency_hz,magnitude_ohm,phase_deg; numbers follow, one row a frequency"
@@ -126,7 +139,9 @@ impl Reading {
             )?;
             Ok(Self::Peak { capacitor, at })
         };
-        text.split(',').map(peak).collect()
+        let peaks: Vec<Self> = text.split(',').map(peak).collect::<Result<_, _>>()?;
+        refuse_rising(&peaks)?;
+        Ok(peaks)
     }
 
     pub(super) fn datum(&self) -> Datum {
@@ -135,6 +150,25 @@ impl Reading {
             Self::Peak { capacitor, at } => Datum::Peak(capacitor, at, OF_PEAK),
         }
     }
+}
+
+/// Refuses two peaks of which the one with the larger capacitor is not the lower: a coil has none such.
+fn refuse_rising(peaks: &[Reading]) -> Result<(), ReadingError> {
+    for one in peaks {
+        for other in peaks {
+            if let (
+                Reading::Peak { capacitor: less, at: lower },
+                Reading::Peak { capacitor: more, at: higher },
+            ) = (one, other)
+                && !std::ptr::eq(one, other)
+                && less <= more
+                && lower <= higher
+            {
+                return Err(ReadingError::Rising { less: *less, lower: *lower, more: *more, higher: *higher });
+            }
+        }
+    }
+    Ok(())
 }
 
 fn within<Q: Quantity>(
@@ -210,6 +244,8 @@ mod tests {
             (Reading::inductance("1.9mH").unwrap_err(), "10 mH to 100 H"),
             (Reading::peaks("3.1k").unwrap_err(), "with 470p"),
             (Reading::peaks("3.1k with 10n").unwrap_err(), "2 nF"),
+            (Reading::peaks("2.4k with 470p, 3.1k with 1n").unwrap_err(), "a larger capacitor"),
+            (Reading::peaks("3k with 1n, 3k with 1n").unwrap_err(), "counts once"),
         ] {
             assert!(error.to_string().contains(told) && !error.hint().is_empty(), "{error}");
         }
