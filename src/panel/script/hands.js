@@ -262,16 +262,19 @@ function neighbour(of, x, y) {
   return best;
 }
 
+/** Whether a press takes something back. @type {(event: KeyboardEvent) => boolean} */
+export const isUndo = ({ ctrlKey, metaKey, altKey, key }) => (ctrlKey || metaKey) && !altKey && key.toLowerCase() === "z";
+
 /** Where the arrow keys lead. */
 export const ARROWS = new Map([["ArrowLeft", [-1, 0]], ["ArrowRight", [1, 0]], ["ArrowUp", [0, -1]], ["ArrowDown", [0, 1]]]);
 
 document.addEventListener("keydown", (event) => {
-  if (event.ctrlKey || event.metaKey || event.altKey) return;
-  if (held && event.key === "Escape") {
+  if (held && (event.key === "Escape" || isUndo(event))) {
     event.preventDefault();
     putBack();
     return;
   }
+  if (event.ctrlKey || event.metaKey || event.altKey) return;
   const of = event.target instanceof Element ? event.target.closest(".target") : null;
   if (!of) return;
   if (held && (event.key === "Delete" || event.key === "Backspace") && !document.getElementById("hand-off")?.hasAttribute("disabled")) {

@@ -2,7 +2,7 @@
 // Moves parts on the drawing of a cavity to where they lie: picked up and put down by two presses, by dragging or by the keyboard alike.
 // Where they then stand, and how the wires are led, is worked out by the program.
 
-import { ARROWS, DRAGS } from "./hands.js";
+import { ARROWS, DRAGS, isUndo } from "./hands.js";
 
 /** So far an arrow key moves a part, in pixels of the drawing; with shift five times as far. */
 const STEP = 10;
@@ -138,12 +138,12 @@ document.addEventListener("click", (event) => {
 });
 
 document.addEventListener("keydown", (event) => {
-  if (event.ctrlKey || event.metaKey || event.altKey) return;
-  if (held && event.key === "Escape") {
+  if (held && (event.key === "Escape" || isUndo(event))) {
     event.preventDefault();
     putBack();
     return;
   }
+  if (event.ctrlKey || event.metaKey || event.altKey) return;
   const part = movable(event.target);
   if (!part) return;
   const arrow = ARROWS.get(event.key);

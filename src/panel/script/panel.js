@@ -347,8 +347,8 @@
   document.addEventListener("keydown", (event) => {
     const isUndo = (event.ctrlKey || event.metaKey) && !event.altKey && event.key.toLowerCase() === "z";
     const { target } = event;
-    // Within a text the browser's own undo is at hand.
-    if (!isUndo || target instanceof HTMLTextAreaElement || target instanceof HTMLInputElement && target.type === "text") return;
+    // Within a text the browser's own undo is at hand, and what is in hand is put back first.
+    if (!isUndo || event.defaultPrevented || document.body.dataset.held !== undefined || target instanceof HTMLTextAreaElement || target instanceof HTMLInputElement && target.type === "text") return;
     const button = document.getElementById(event.shiftKey ? "redo" : "undo");
     if (button instanceof HTMLButtonElement && !button.disabled) {
       event.preventDefault();
