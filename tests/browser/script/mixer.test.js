@@ -18,7 +18,7 @@ function rendered({ planes, length, before, coils }, _, kernels) {
 }
 
 const { Mixer, Engine } = scope(
-  ["transform.js", "largest.js", "kernel.js", "circuit.js", "voice.js", "resonance.js", "levels.js", "engine.js", "known.js", "mixer.js"],
+  ["transform.js", "largest.js", "kernel.js", "circuit.js", "voice.js", "resonance.js", "levels.js", "engine.js", "known.js", "behind.js", "mixer.js"],
   ["Mixer", "Engine"], { rendered });
 
 const RATE = 48000;
