@@ -53,7 +53,9 @@ pub enum ReadingError {
         allowed: &'static str,
     },
     /// Of two peaks the one with the larger capacitor is not the lower.
-    #[error("with {less} the peak is at {lower} and with {more} at {higher}; a larger capacitor makes it lower, and each counts once")]
+    #[error(
+        "with {less} the peak is at {lower} and with {more} at {higher}; a larger capacitor makes it lower, and each counts once"
+    )]
     Rising {
         /// The capacitor of the one.
         less: Farads,
@@ -164,7 +166,12 @@ fn refuse_rising(peaks: &[Reading]) -> Result<(), ReadingError> {
                 && less <= more
                 && lower <= higher
             {
-                return Err(ReadingError::Rising { less: *less, lower: *lower, more: *more, higher: *higher });
+                return Err(ReadingError::Rising {
+                    less: *less,
+                    lower: *lower,
+                    more: *more,
+                    higher: *higher,
+                });
             }
         }
     }
