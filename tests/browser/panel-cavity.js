@@ -96,7 +96,9 @@ const box = (name) => page.evaluate((id) => {
 const press = async (name) => page.mouse.click(...await box(name));
 /** Drags from one terminal to another, or beside it. */
 async function drag(from, to, [aside, down] = [0, 0]) {
-  const [start, goal] = await page.evaluate((names) => {
+  const [start, goal] = await page.evaluate(async (names) => {
+    // A drawing that is fitted into a new window stands still only in the frame after the next.
+    for (let i = 0; i < 2; i += 1) await new Promise((drawn) => requestAnimationFrame(drawn));
     document.querySelector("[data-hands]").scrollIntoView({ block: "center" });
     return names.map((name) => {
       const { x, y, width, height } = document.getElementById(`at-${name}`).getBoundingClientRect();
