@@ -184,11 +184,15 @@ await drawn("as wanted", planned.length);
 const wide = () => page.locator("[data-hands]").evaluate((svg) => svg.getBoundingClientRect().width);
 const first = await wide();
 await page.locator('[data-zoom="in"]').first().click();
-assert.ok(await wide() > first * 1.2);
+const isWide = (than, isWider) => page.waitForFunction(([wanted, more]) => {
+  const { width } = document.querySelector("[data-hands]").getBoundingClientRect();
+  return more ? width > wanted : width < wanted;
+}, [than, isWider]);
+await isWide(first * 1.2, true);
 await target("jack.tip").focus();
 await page.keyboard.press("-");
 await page.keyboard.press("-");
-assert.ok(await wide() < first * 0.9);
+await isWide(first * 0.9, false);
 await page.keyboard.press("0");
 await page.setViewportSize({ width: 1400, height: 900 });
 
@@ -287,6 +291,7 @@ await page.keyboard.press("Delete");
 await drawn("not as wanted", planned.length - 1);
 
 await page.locator("#undo").click();
+await drawn("as wanted", planned.length);
 await page.locator("#main").focus();
 await tabTo(page, '[name="hands"]');
 await page.keyboard.press("ArrowRight");
