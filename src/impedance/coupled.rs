@@ -1,9 +1,9 @@
 //! The coupling of two coils that were measured alone, from both together.
 
 use super::coil::CoilValues;
-use super::fit::{Datum, Problem, Unknown, Variable};
+use super::fit::{Problem, Unknown, Variable};
 use super::found::{Found, Measured};
-use super::measure::{METER, UNLIKE};
+use super::measure::{UNLIKE, beyond_scale, data_of};
 use super::subject::{Subject, SubjectError, Which};
 use super::{Point, Refused, Take, Verdict};
 use crate::guitar::{Measurand, MeasuredWith};
@@ -46,8 +46,7 @@ impl Subject {
             Variable { unknown: Unknown::Coil(Measurand::Loss), limits: [-1.0, 1.0], expected: [0.0, 0.2] },
             Variable { unknown: Unknown::Scale, limits: [-0.5, 0.5], expected: [0.0, scale.max(1e-5)] },
         ];
-        let mut data = vec![Datum::Impedance(points.to_vec())];
-        data.extend(ohms.map(|ohms| Datum::Direct(ohms, METER)));
+        let data = data_of(points, ohms);
         let problem = Problem::new(self, &start, variables, &data);
         let at = problem.variables.iter().map(|variable| variable.expected[0]).collect();
         let fit = problem.solved(at)?;
@@ -55,6 +54,9 @@ impl Subject {
             let words =
                 "both coils in series do not go together with each coil as it was measured alone".to_owned();
             return Ok(Err(Refused::new(Verdict::NotThisSignal, words)));
+        }
+        if let Some(refused) = beyond_scale(&fit, scale) {
+            return Ok(Err(refused));
         }
         let coupling = fit.at[0];
         let of_coils =

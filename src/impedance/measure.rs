@@ -225,9 +225,7 @@ impl Subject {
         ohms: Option<Ohms>,
     ) -> Result<Fit, SubjectError> {
         let variables = self.variables(start, Some(scale), ohms.is_none() && self.states_ohms());
-        let mut data = vec![Datum::Impedance(points.to_vec())];
-        data.extend(ohms.map(|ohms| Datum::Direct(ohms, METER)));
-        self.solved(start, variables, &data, points, ohms)
+        self.solved(start, variables, &data_of(points, ohms), points, ohms)
     }
 
     fn solved(
@@ -377,8 +375,14 @@ impl Subject {
     }
 }
 
+/// Returns what is to be followed: an impedance, and the ohms that a meter read.
+pub(super) fn data_of(points: &[Point], ohms: Option<Ohms>) -> Vec<Datum> {
+    let direct = ohms.map(|ohms| Datum::Direct(ohms, METER));
+    [Datum::Impedance(points.to_vec())].into_iter().chain(direct).collect()
+}
+
 /// Refuses a fit that follows only where all impedances are read further off than what they are read by can be.
-fn beyond_scale(fit: &Fit, deviation: f64) -> Option<Refused> {
+pub(super) fn beyond_scale(fit: &Fit, deviation: f64) -> Option<Refused> {
     const SURE: f64 = 4.0;
     let off = fit.at[fit.place(Unknown::Scale)?];
     (off.abs() > SURE * deviation.hypot(FLOOR)).then(|| {

@@ -139,11 +139,11 @@ impl Reading {
                 [0.0, 2e-9],
                 "none to 2 nF, beyond which the coil's own is not told",
             )?;
-            Ok(Self::Peak { capacitor, at })
+            Ok((capacitor, at))
         };
-        let peaks: Vec<Self> = text.split(',').map(peak).collect::<Result<_, _>>()?;
+        let peaks: Vec<(Farads, Hertz)> = text.split(',').map(peak).collect::<Result<_, _>>()?;
         refuse_rising(&peaks)?;
-        Ok(peaks)
+        Ok(peaks.into_iter().map(|(capacitor, at)| Self::Peak { capacitor, at }).collect())
     }
 
     pub(super) fn datum(&self) -> Datum {
@@ -155,27 +155,16 @@ impl Reading {
 }
 
 /// Refuses two peaks of which the one with the larger capacitor is not the lower: a coil has none such.
-fn refuse_rising(peaks: &[Reading]) -> Result<(), ReadingError> {
-    for one in peaks {
-        for other in peaks {
-            if let (
-                Reading::Peak { capacitor: less, at: lower },
-                Reading::Peak { capacitor: more, at: higher },
-            ) = (one, other)
-                && !std::ptr::eq(one, other)
-                && less <= more
-                && lower <= higher
-            {
-                return Err(ReadingError::Rising {
-                    less: *less,
-                    lower: *lower,
-                    more: *more,
-                    higher: *higher,
-                });
-            }
-        }
+fn refuse_rising(peaks: &[(Farads, Hertz)]) -> Result<(), ReadingError> {
+    let mut sorted = peaks.to_vec();
+    sorted.sort_by(|one, other| {
+        let [one, other] = [one, other].map(|(capacitor, at)| [capacitor.value(), at.value()]);
+        one[0].total_cmp(&other[0]).then(one[1].total_cmp(&other[1]))
+    });
+    match sorted.windows(2).find(|pair| pair[0].1 <= pair[1].1) {
+        Some(&[(less, lower), (more, higher)]) => Err(ReadingError::Rising { less, lower, more, higher }),
+        Some(_) | None => Ok(()),
     }
-    Ok(())
 }
 
 fn within<Q: Quantity>(
