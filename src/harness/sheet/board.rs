@@ -56,13 +56,30 @@ const ROOMIER: [i32; 4] = [100, 125, 150, 180];
 impl Board {
     /// Returns the cavity with these wires drawn in it.
     pub(super) fn of(harness: &Harness, wires: &[Wire]) -> Self {
+        // Up to one crossing a wire is easily read.
+        let marks = |board: &Self| (board.left(), board.crossings().saturating_sub(wires.len()));
+        Self::best(harness, wires, wires, marks)
+    }
+
+    /// Returns the cavity with its parts where they would lie with the wires `laid_by`, whatever `wires` are drawn in it: what
+    /// is soldered one by one does not move the parts.
+    pub(super) fn laid_by(harness: &Harness, laid_by: &[Wire], wires: &[Wire]) -> Self {
+        Self::best(harness, laid_by, wires, |board| (board.left(), 0))
+    }
+
+    /// Returns the narrowest of which no `marks` speak against, or else the one of the fewest.
+    fn best(
+        harness: &Harness,
+        laid_by: &[Wire],
+        wires: &[Wire],
+        marks: impl Fn(&Self) -> (usize, usize),
+    ) -> Self {
         let parts = &harness.parts;
+        let layout = &Layout::of(parts);
         let mut best: Option<((usize, usize), Self)> = None;
         for percent in ROOMIER {
-            let layout = &Layout::of(parts);
-            let board = Placing { harness, parts, layout, laid_by: wires, wires, percent }.board();
-            // Up to one crossing a wire is easily read.
-            let marks = (board.left(), board.crossings().saturating_sub(wires.len()));
+            let board = Placing { harness, parts, layout, laid_by, wires, percent }.board();
+            let marks = marks(&board);
             if best.as_ref().is_none_or(|(least, _)| marks < *least) {
                 best = Some((marks, board));
             }
@@ -70,32 +87,9 @@ impl Board {
                 break;
             }
         }
-        best.map_or_else(Self::empty, |(_, board)| board)
-    }
-
-    fn empty() -> Self {
-        Self { width: 0, height: 0, footprints: Vec::new(), drawn: Vec::new(), standing: Vec::new() }
-    }
-
-    /// Returns the cavity with its parts where they would lie with the wires `laid_by`, whatever `wires` are drawn in it: what
-    /// is soldered one by one does not move the parts.
-    pub(super) fn laid_by(harness: &Harness, laid_by: &[Wire], wires: &[Wire]) -> Self {
-        let parts = &harness.parts;
-        let layout = &Layout::of(parts);
-        let boards = ROOMIER
-            .into_iter()
-            .map(|percent| Placing { harness, parts, layout, laid_by, wires, percent }.board());
-        let mut best: Option<Self> = None;
-        for board in boards {
-            let is_whole = board.left() == 0;
-            if best.as_ref().is_none_or(|best| board.left() < best.left()) {
-                best = Some(board);
-            }
-            if is_whole {
-                break;
-            }
-        }
-        best.unwrap_or_else(Self::empty)
+        let empty =
+            Self { width: 0, height: 0, footprints: Vec::new(), drawn: Vec::new(), standing: Vec::new() };
+        best.map_or(empty, |(_, board)| board)
     }
 
     /// Returns how many wires are not drawn.
