@@ -58,58 +58,34 @@ pub(crate) struct Args {
     json: bool,
 }
 
-pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
-    let guitar = args.guitar.guitar()?;
-    if let Some(path) = args.guitar.guitar.as_deref().filter(|path| args.save && !path.is_file()) {
-        return Err(Failure::input(
-            format!("--save: the built-in guitar `{}` has no folder", path.display()),
-            "copy it into a file with `drywire presets copy`, and name that",
-        ));
-    }
-    let workers = available_parallelism().map_or(1, usize::from);
-    let confirmation = match &args.flips {
-        Some(take) => of_flips(&guitar, take, args, workers)?,
-        None => of_strums(&guitar, args, workers)?,
-    };
-    tell(&confirmation, args, console)?;
-    if let Some(path) = &args.picture {
-        draw(&confirmation, &guitar, path, args, console)?;
-    }
-    if let Some(path) = args.guitar.guitar.as_deref().filter(|_| args.save) {
-        keep(confirmation.clone(), &guitar, path, console)?;
-    }
-    Ok(if confirmation.is_no() { Outcome::No } else { Outcome::Done })
+/// What was recorded.
+enum Recorded<'a> {
+    /// Each throw with its recording, in the order in which they were played.
+    Takes(Vec<(&'a str, &'a Path)>),
+    /// One recording, and the throws of its blocks in their order.
+    Blocks(&'a Path, Vec<&'a str>),
+    /// Single notes that ring while the switch is thrown between two throws.
+    Flips(&'a Path, [&'a str; 2]),
 }
 
-fn of_flips(guitar: &Guitar, take: &Path, args: &Args, workers: usize) -> Result<Confirmation, Failure> {
-    let names: Vec<&str> = args.between.iter().map(|name| name.trim()).collect();
-    if names.len() != 2 || names[0] == names[1] {
-        let message = format!("--between names {}; wanted are two throws", counted(names.len(), "throw"));
-        return Err(Failure::input(message, "separate two by a comma, such as mode:1,mode:3"));
-    }
-    let session = Session::new(guitar, args.guitar.pickup_name(), &names)?;
-    Ok(session.confirm_flips(&Take::read(&Sound::open(take)?)?, workers)?)
-}
-
-fn of_strums(guitar: &Guitar, args: &Args, workers: usize) -> Result<Confirmation, Failure> {
-    let given = given(args)?;
-    let names: Vec<&str> = given.iter().map(|(name, _)| name.as_str()).collect();
-    let session = Session::new(guitar, args.guitar.pickup_name(), &names)?;
-    let blocks = if args.order.is_empty() {
-        let take = |(name, path): &(String, PathBuf)| -> Result<(String, Take), Failure> {
-            Ok((name.clone(), Take::read(&Sound::open(path)?)?))
-        };
-        let takes: Result<Vec<(String, Take)>, Failure> = given.iter().map(take).collect();
-        session.blocks(&takes?)?
-    } else {
-        session.blocks_of_one(&Take::read(&Sound::open(Path::new(&args.takes[0]))?)?, &names)?
-    };
-    Ok(session.confirm(blocks, &session.forecast(workers)?))
-}
-
-/// Returns each throw with its recording, in the order in which they were played.
-fn given(args: &Args) -> Result<Vec<(String, PathBuf)>, Failure> {
-    if !args.order.is_empty() {
+impl<'a> Recorded<'a> {
+    fn of(args: &'a Args) -> Result<Self, Failure> {
+        let trimmed =
+            |names: &'a [String]| -> Vec<&'a str> { names.iter().map(|name| name.trim()).collect() };
+        if let Some(take) = &args.flips {
+            return match trimmed(&args.between)[..] {
+                [first, later] if first != later => Ok(Self::Flips(take, [first, later])),
+                ref names => {
+                    let message =
+                        format!("--between names {}; wanted are two throws", counted(names.len(), "throw"));
+                    Err(Failure::input(message, "separate two by a comma, such as mode:1,mode:3"))
+                }
+            };
+        }
+        if args.order.is_empty() {
+            let takes: Result<Vec<_>, Failure> = args.takes.iter().map(|text| throw_and_take(text)).collect();
+            return Ok(Self::Takes(takes?));
+        }
         let [take] = &args.takes[..] else {
             return Err(Failure::input(
                 format!(
@@ -119,20 +95,73 @@ fn given(args: &Args) -> Result<Vec<(String, PathBuf)>, Failure> {
                 "name one recording, or each throw with its own, such as mode:1=a1.wav mode:3=b1.wav",
             ));
         };
-        return Ok(args.order.iter().map(|name| (name.trim().to_owned(), PathBuf::from(take))).collect());
+        Ok(Self::Blocks(Path::new(take), trimmed(&args.order)))
     }
-    let one = |text: &String| {
-        // A position may have equals signs of its own: selector:2+neck=parallel=take.wav.
-        let parts = text.rsplit_once('=').filter(|(name, path)| !name.is_empty() && !path.is_empty());
-        let (name, path) = parts.ok_or_else(|| {
-            Failure::input(
-                format!("`{text}` does not say in which throw it was recorded"),
-                "write the throw before it, such as mode:1=a1.wav, or say --order mode:1,mode:3,mode:1,mode:3",
-            )
-        })?;
-        Ok((name.to_owned(), PathBuf::from(path)))
-    };
-    args.takes.iter().map(one).collect()
+
+    fn names(&self) -> Vec<&'a str> {
+        match self {
+            Self::Takes(takes) => takes.iter().map(|(name, _)| *name).collect(),
+            Self::Blocks(_, order) => order.clone(),
+            Self::Flips(_, between) => between.to_vec(),
+        }
+    }
+
+    fn files(&self) -> Vec<&'a Path> {
+        match self {
+            Self::Takes(takes) => takes.iter().map(|(_, path)| *path).collect(),
+            Self::Blocks(path, _) | Self::Flips(path, _) => vec![path],
+        }
+    }
+
+    fn confirm(&self, guitar: &Guitar, pickup: Option<&str>) -> Result<Confirmation, Failure> {
+        let workers = available_parallelism().map_or(1, usize::from);
+        let session = Session::new(guitar, pickup, &self.names())?;
+        let read = |path: &Path| -> Result<Take, Failure> { Ok(Take::read(&Sound::open(path)?)?) };
+        let blocks = match self {
+            Self::Takes(takes) => {
+                let take = |(name, path): &(&str, &Path)| -> Result<(String, Take), Failure> {
+                    Ok(((*name).to_owned(), read(path)?))
+                };
+                let takes: Result<Vec<(String, Take)>, Failure> = takes.iter().map(take).collect();
+                session.blocks(&takes?)?
+            }
+            Self::Blocks(path, order) => session.blocks_of_one(&read(path)?, order)?,
+            Self::Flips(path, _) => return Ok(session.confirm_flips(&read(path)?, workers)?),
+        };
+        Ok(session.confirm(blocks, &session.forecast(workers)?))
+    }
+}
+
+fn throw_and_take(text: &str) -> Result<(&str, &Path), Failure> {
+    // A position may have equals signs of its own: selector:2+neck=parallel=take.wav.
+    let parts = text.rsplit_once('=').filter(|(name, path)| !name.is_empty() && !path.is_empty());
+    let (name, path) = parts.ok_or_else(|| {
+        Failure::input(
+            format!("`{text}` does not say in which throw it was recorded"),
+            "write the throw before it, such as mode:1=a1.wav, or say --order mode:1,mode:3,mode:1,mode:3",
+        )
+    })?;
+    Ok((name, Path::new(path)))
+}
+
+pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
+    let guitar = args.guitar.guitar()?;
+    if let Some(path) = args.guitar.guitar.as_deref().filter(|path| args.save && !path.is_file()) {
+        return Err(Failure::input(
+            format!("--save: the built-in guitar `{}` has no folder", path.display()),
+            "copy it into a file with `drywire presets copy`, and name that",
+        ));
+    }
+    let recorded = Recorded::of(args)?;
+    let confirmation = recorded.confirm(&guitar, args.guitar.pickup_name())?;
+    tell(&confirmation, args, console)?;
+    if let Some(path) = &args.picture {
+        draw(&confirmation, &guitar, path, &recorded, args, console)?;
+    }
+    if let Some(path) = args.guitar.guitar.as_deref().filter(|_| args.save) {
+        keep(confirmation.clone(), &guitar, path, console)?;
+    }
+    Ok(if confirmation.is_no() { Outcome::No } else { Outcome::Done })
 }
 
 fn tell(confirmation: &Confirmation, args: &Args, console: &mut Console) -> Result<(), Failure> {
@@ -151,6 +180,7 @@ fn draw(
     confirmation: &Confirmation,
     guitar: &Guitar,
     path: &Path,
+    recorded: &Recorded<'_>,
     args: &Args,
     console: &mut Console,
 ) -> Result<(), Failure> {
@@ -158,7 +188,12 @@ fn draw(
         console.warn("--picture: nothing was measured that could be drawn");
         return Ok(());
     }
-    let inputs = inputs(args);
+    // No file that is written replaces what was read.
+    let mut inputs = Inputs::new();
+    for input in recorded.files().into_iter().chain(args.guitar.guitar.as_deref()) {
+        // A built-in guitar's name leads to no file.
+        let _ = inputs.add(input);
+    }
     for (place, difference) in confirmation.differences.iter().enumerate() {
         let later = confirmation.takes.iter().find(|take| take.name == difference.between[1]);
         let words = later.map_or("", |take| take.words.as_str());
@@ -169,18 +204,6 @@ fn draw(
         console.note(format!("wrote {}", path.display()));
     }
     Ok(())
-}
-
-/// Returns the recordings, which no file that is written replaces.
-fn inputs(args: &Args) -> Inputs {
-    let mut inputs = Inputs::new();
-    let named = args.takes.iter().map(|take| take.rsplit_once('=').map_or(take.as_str(), |(_, path)| path));
-    let all = named.map(Path::new).chain(args.flips.as_deref()).chain(args.guitar.guitar.as_deref());
-    for input in all {
-        // A built-in guitar's name leads to no file.
-        let _ = inputs.add(input);
-    }
-    inputs
 }
 
 /// Returns the path of the picture at this place: the first is called as it was asked for, `confirm.svg`, then `confirm-2.svg`.

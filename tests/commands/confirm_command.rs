@@ -165,6 +165,14 @@ fn one_recording_holds_all_blocks_and_faulty_takes_are_said() {
     let expected = [("mode:1", "cannot be told", 4), ("mode:3", "consistent", 4)];
     assert_eq!(verdicts(&json), [expected, expected].concat(), "{json}");
 
+    // A recording is never replaced, whatever it is called.
+    write(&folder.join("all=1.wav"), &all);
+    let before = std::fs::read(folder.join("all=1.wav")).unwrap();
+    let over = ["all=1.wav", "--order", "mode:1,mode:3,mode:1,mode:3", "--picture", "all=1.wav", "--replace"];
+    let refused = drywire(folder, &[&["confirm", "--guitar", "mine.toml"], &over[..]].concat());
+    assert_eq!(refused.status.code(), Some(2), "{}", String::from_utf8_lossy(&refused.stderr));
+    assert_eq!(std::fs::read(folder.join("all=1.wav")).unwrap(), before);
+
     // So many rests are not in it.
     let refused =
         drywire(folder, &["confirm", "--guitar", "mine.toml", "all.wav", "--order", "mode:1,mode:3,mode:1"]);
