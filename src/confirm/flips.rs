@@ -3,10 +3,10 @@
 use nalgebra::{DMatrix, DVector};
 
 use super::foretold::Partial;
-use super::onsets::median;
-use super::playing::Measured;
+use super::onsets::{deviation, median};
+use super::playing::{Measured, level_of};
 use super::steps::{Step, Stepped, stepped};
-use super::strum::{BANDS, centre};
+use super::strum::{BANDS, band_of};
 use super::take::Take;
 use crate::measure::Unmeasurable;
 use crate::quantity::Hertz;
@@ -97,10 +97,6 @@ fn in_one_direction(told: &[(Option<f64>, Stepped)]) -> Vec<Own> {
     all
 }
 
-fn band_of(hz: f64) -> Option<usize> {
-    (0..BANDS).find(|band| (10.0 * (hz / centre(*band).value()).log10()).abs() <= 0.5)
-}
-
 fn combined(own: &[Own]) -> (Option<Measured>, Vec<Partial>) {
     let mut partials = Vec::new();
     let (mut bands, mut means, mut variances, mut powers) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
@@ -108,7 +104,7 @@ fn combined(own: &[Own]) -> (Option<Measured>, Vec<Partial>) {
         let steps: Vec<&Own> = own.iter().filter(|own| own.band == band).collect();
         let middle = median(&steps.iter().map(|own| own.step.db).collect::<Vec<f64>>());
         let off: Vec<f64> = steps.iter().map(|own| (own.step.db - middle).abs()).collect();
-        let spread = median(&off) / 0.6745;
+        let spread = deviation(&off);
         let is_near = |own: &&&Own| (own.step.db - middle).abs() <= FAR * spread.max(own.step.sd_db);
         let near: Vec<&&Own> = steps.iter().filter(is_near).collect();
         if near.is_empty() {
@@ -138,16 +134,6 @@ fn combined(own: &[Own]) -> (Option<Measured>, Vec<Partial>) {
     let mean = DVector::from_vec(means);
     let covariance =
         DMatrix::from_fn(count, count, |i, j| ALL_DB * ALL_DB + if i == j { variances[i] } else { 0.0 });
-    let after = shares.zip_map(&mean, |share, level| share * 10f64.powf(level / 10.0));
-    let weights = &after / after.sum();
-    let measured = Measured {
-        level: 10.0 * after.sum().log10(),
-        level_sd: weights.dot(&(&covariance * &weights)).sqrt(),
-        bands,
-        mean,
-        covariance,
-        shares,
-        strums: None,
-    };
-    (Some(measured), partials)
+    let [level, level_sd] = level_of(&shares, &mean, &covariance);
+    (Some(Measured { bands, mean, covariance, level, level_sd, shares, strums: None }), partials)
 }

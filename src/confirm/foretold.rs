@@ -6,7 +6,7 @@ use std::f64::consts::TAU;
 use nalgebra::{DMatrix, DVector};
 use num_complex::Complex64;
 
-use super::strum::{BANDS, SILENCE, centre};
+use super::strum::{BANDS, SILENCE, band_of};
 use crate::bands::Draws;
 use crate::circuit::{SolveError, Sweep};
 use crate::guitar::Guitar;
@@ -297,10 +297,9 @@ fn heights(guitar: &Guitar, scope: Scope<'_>, number: usize) -> Vec<f64> {
 fn in_bands(chord: &CrossSpectrum, paths: &[Vec<Complex64>]) -> [f64; BANDS] {
     let told = chord.levels(paths).third_octaves;
     let mut levels = [SILENCE; BANDS];
-    for (place, middle) in CrossSpectrum::third_octaves().enumerate() {
-        let band = (0..BANDS).find(|band| (centre(*band).value() / middle.value() - 1.0).abs() < 0.01);
-        if let Some(band) = band {
-            levels[band] = (10.0 * told[place].log10()).max(SILENCE);
+    for (power, middle) in told.iter().zip(CrossSpectrum::third_octaves()) {
+        if let Some(band) = band_of(middle.value()) {
+            levels[band] = (10.0 * power.log10()).max(SILENCE);
         }
     }
     levels

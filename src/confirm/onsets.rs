@@ -149,6 +149,12 @@ pub(super) fn median(values: &[f64]) -> f64 {
     }
 }
 
+/// Returns the standard deviation of what is `off` by so much from its middle, each not negative, as the median tells it: of a
+/// normal distribution that is 0.6745 of it.
+pub(super) fn deviation(off: &[f64]) -> f64 {
+    median(off) / 0.6745
+}
+
 #[cfg(test)]
 mod tests {
     use std::f64::consts::TAU;

@@ -2,8 +2,8 @@
 
 use nalgebra::{DMatrix, DVector};
 
-use super::onsets::median;
-use super::strum::{BANDS, SILENCE, Strum, alike, together};
+use super::onsets::{deviation, median};
+use super::strum::{BANDS, SILENCE, Strum, alike};
 
 /// What is known of players before a take is looked at, as standard deviations in dB: a third octave from strum to strum, and
 /// with how many strums' weight; all of them from take to take, likewise. The design's figures: 1.5 dB a strum, 2 dB a string, 8 mm
@@ -84,6 +84,27 @@ pub(super) struct Measured {
     pub(super) strums: Option<usize>,
 }
 
+/// Returns the level of all third octaves together that differ by `mean`, with its covariance, where each has this share of the
+/// first voice's power; and that level's standard deviation.
+pub(super) fn level_of(shares: &DVector<f64>, mean: &DVector<f64>, covariance: &DMatrix<f64>) -> [f64; 2] {
+    let powers = shares.zip_map(mean, |share, level| share * 10f64.powf(level / 10.0));
+    let whole = powers.sum();
+    let weights = powers / whole;
+    [10.0 * whole.log10(), weights.dot(&(covariance * &weights)).sqrt()]
+}
+
+impl Block {
+    /// Returns the level of each strum, in dB.
+    fn levels(&self) -> Vec<f64> {
+        self.strums.iter().map(|strum| strum.level(|_| true)).collect()
+    }
+
+    /// Returns the third octaves of each strum.
+    fn rows(&self) -> impl Iterator<Item = DVector<f64>> {
+        self.strums.iter().map(|strum| DVector::from_row_slice(&strum.bands))
+    }
+}
+
 impl Playing {
     /// Returns what `blocks` tell.
     pub(super) fn of(mut blocks: Vec<Block>) -> Self {
@@ -91,20 +112,17 @@ impl Playing {
             blocks[place].fault = blocks[place].fault.or(Some(Fault::AnotherChord));
         }
         let odd = blocks.iter_mut().map(leave_odd_out).collect();
-        let levels =
-            |block: &Block| -> Vec<f64> { block.strums.iter().map(|strum| strum.level(|_| true)).collect() };
         let mut scatter = DMatrix::zeros(BANDS, BANDS);
         let (mut level_squares, mut degrees) = (0.0, 0.0);
         for block in usable(&blocks) {
-            let rows: Vec<DVector<f64>> =
-                block.strums.iter().map(|strum| DVector::from_row_slice(&strum.bands)).collect();
+            let rows: Vec<DVector<f64>> = block.rows().collect();
             let middle = mean_of(&rows);
             for row in &rows {
                 let off = row - &middle;
                 scatter.ger(1.0, &off, &off, 1.0);
             }
-            let own = levels(block);
-            let middle = own.iter().sum::<f64>() / own.len() as f64;
+            let own = block.levels();
+            let middle = mean(&own);
             level_squares += own.iter().map(|level| (level - middle).powi(2)).sum::<f64>();
             degrees += (rows.len() - 1) as f64;
         }
@@ -142,7 +160,7 @@ impl Playing {
                 .flat_map(|block| &block.strums)
                 .map(|strum| strum.level(is_taken))
                 .collect();
-            all.iter().sum::<f64>() / all.len() as f64
+            mean(&all)
         };
         let power = |band: usize| 10f64.powf(a[band] / 10.0);
         let whole: f64 = bands.iter().map(|band| power(*band)).sum();
@@ -159,13 +177,8 @@ impl Playing {
 
     /// Returns by how much the blocks of a voice differ in level where no player drifts so far.
     pub(super) fn gain_changed(&self, voice: usize) -> Option<f64> {
-        let own: Vec<(f64, usize)> = self
-            .of_voice(voice)
-            .map(|block| {
-                let levels: Vec<f64> = block.strums.iter().map(|strum| strum.level(|_| true)).collect();
-                (median(&levels), levels.len())
-            })
-            .collect();
+        let own: Vec<(f64, usize)> =
+            self.of_voice(voice).map(|block| (median(&block.levels()), block.strums.len())).collect();
         let least = own.iter().copied().min_by(|one, other| one.0.total_cmp(&other.0))?;
         let most = own.iter().copied().max_by(|one, other| one.0.total_cmp(&other.0))?;
         let strums = 1.0 / least.1 as f64 + 1.0 / most.1 as f64;
@@ -175,16 +188,12 @@ impl Playing {
     }
 
     fn of_voice(&self, voice: usize) -> impl Iterator<Item = &Block> {
-        usable(&self.blocks).filter(move |block| block.voice == voice)
+        of_voice(&self.blocks, voice)
     }
 
     /// Returns the mean of a voice's strums in each third octave.
     fn mean(&self, voice: usize) -> Option<DVector<f64>> {
-        let rows: Vec<DVector<f64>> = self
-            .of_voice(voice)
-            .flat_map(|block| &block.strums)
-            .map(|strum| DVector::from_row_slice(&strum.bands))
-            .collect();
+        let rows: Vec<DVector<f64>> = self.of_voice(voice).flat_map(Block::rows).collect();
         (!rows.is_empty()).then(|| mean_of(&rows))
     }
 
@@ -198,17 +207,20 @@ impl Playing {
     }
 }
 
+fn mean(values: &[f64]) -> f64 {
+    values.iter().sum::<f64>() / values.len() as f64
+}
+
 fn mean_of(rows: &[DVector<f64>]) -> DVector<f64> {
     rows.iter().fold(DVector::zeros(BANDS), |sum, row| sum + row) / rows.len().max(1) as f64
 }
 
 /// Takes strums out of a block that are far louder or softer than the others; returns how many.
 fn leave_odd_out(block: &mut Block) -> usize {
-    let levels: Vec<f64> = block.strums.iter().map(|strum| together(&strum.bands, |_| true)).collect();
+    let levels = block.levels();
     let middle = median(&levels);
     let off: Vec<f64> = levels.iter().map(|level| (level - middle).abs()).collect();
-    // Of a normal distribution the median of what is off is 0.67 standard deviations.
-    let limit = ODD_DB.max(ODD_DEVIATIONS * median(&off) / 0.6745);
+    let limit = ODD_DB.max(ODD_DEVIATIONS * deviation(&off));
     let mut places = off.iter().map(|off| *off <= limit);
     let before = block.strums.len();
     block.strums.retain(|_| places.next().unwrap_or(true));
@@ -235,13 +247,8 @@ fn drift(blocks: &[Block], level_variance: f64) -> f64 {
     let (mut excess, mut degrees) = (0.0, 0.0);
     let voices = blocks.iter().map(|block| block.voice + 1).max().unwrap_or(0);
     for voice in 0..voices {
-        let own: Vec<(f64, f64)> = usable(blocks)
-            .filter(|block| block.voice == voice)
-            .map(|block| {
-                let count = block.strums.len() as f64;
-                (block.strums.iter().map(|strum| strum.level(|_| true)).sum::<f64>() / count, count)
-            })
-            .collect();
+        let own: Vec<(f64, f64)> =
+            of_voice(blocks, voice).map(|block| (mean(&block.levels()), block.strums.len() as f64)).collect();
         if own.len() < 2 {
             continue;
         }
@@ -258,6 +265,10 @@ fn drift(blocks: &[Block], level_variance: f64) -> f64 {
 /// Returns the blocks that tell something.
 fn usable(blocks: &[Block]) -> impl Iterator<Item = &Block> {
     blocks.iter().filter(|block| block.fault.is_none() && !block.strums.is_empty())
+}
+
+fn of_voice(blocks: &[Block], voice: usize) -> impl Iterator<Item = &Block> {
+    usable(blocks).filter(move |block| block.voice == voice)
 }
 
 /// Returns the places of the blocks whose pitches are not those of the first.

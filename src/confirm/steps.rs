@@ -5,7 +5,7 @@ use num_complex::Complex64;
 use realfft::RealFftPlanner;
 
 use super::notes::Note;
-use super::onsets::{frames_in, median};
+use super::onsets::{deviation, frames_in, median};
 use super::take::Take;
 
 /// A frame and how far frames are apart, in seconds: partials of the lowest note stand apart in one.
@@ -201,7 +201,7 @@ fn fitted(hz: f64, times: &[f64], states: &[f64], levels: &[f64], throws: usize)
         let inverse = (weighted.transpose() * &design).try_inverse()?;
         found = &inverse * (weighted.transpose() * &wanted);
         let left = &wanted - &design * &found;
-        spread = median(&left.iter().map(|left| left.abs()).collect::<Vec<f64>>()) / 0.6745;
+        spread = deviation(left.abs().as_slice());
         variance = inverse[(1, 1)];
         for (weight, left) in weights.iter_mut().zip(left.iter()) {
             *weight = (HUBER * spread.max(1e-3) / left.abs().max(1e-9)).min(1.0);

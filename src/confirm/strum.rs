@@ -39,6 +39,11 @@ pub fn centre(band: usize) -> Hertz {
     Hertz::new(1000.0 * 10f64.powf((band as f64 + f64::from(FIRST)) / 10.0))
 }
 
+/// Returns the third octave that a frequency is in.
+pub(super) fn band_of(hz: f64) -> Option<usize> {
+    (0..BANDS).find(|band| (10.0 * (hz / centre(*band).value()).log10()).abs() <= 0.5)
+}
+
 impl Strum {
     /// Returns the strum that begins at `at` in `samples`, by so much of it.
     ///
@@ -75,14 +80,11 @@ pub(super) fn levels(samples: &[f64], rate_hz: u32) -> Result<[f64; BANDS], Unme
     meter.push(&[samples])?;
     let mut levels = [SILENCE; BANDS];
     for band in meter.finish() {
-        let place = levels
-            .iter_mut()
-            .enumerate()
-            .find(|(own, _)| (centre(*own).value() / band.centre().value() - 1.0).abs() < 0.01);
+        let hz = band.centre().value();
         // The last band below half the rate may be cut off.
-        let is_whole = band.centre().value() * 1.13 < 0.5 * f64::from(rate_hz);
-        if let Some((_, level)) = place.filter(|_| is_whole) {
-            *level = band.level().value().max(SILENCE);
+        let is_whole = hz * 1.13 < 0.5 * f64::from(rate_hz);
+        if let Some(own) = band_of(hz).filter(|_| is_whole) {
+            levels[own] = band.level().value().max(SILENCE);
         }
     }
     Ok(levels)

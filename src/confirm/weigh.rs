@@ -4,7 +4,7 @@ use nalgebra::{DMatrix, DVector};
 
 use super::chi_squared::above;
 use super::foretold::{Difference, Foretold};
-use super::playing::Measured;
+use super::playing::{Measured, level_of};
 use super::strum::centre;
 
 /// A voice whose fit lags so far behind the best is refused: were both as likely before, it is 90 times less likely now.
@@ -138,9 +138,12 @@ impl Drawn<'_> {
     pub(super) fn weigh(&self, measured: &Measured) -> Option<Weighed> {
         let difference = |first, later| self.foretold.difference(first, later, &measured.bands);
         let drawn_group = self.groups.iter().position(|group| group.contains(&self.later))?;
-        let mut voices = Vec::new();
+        let (mut voices, mut lows) = (Vec::new(), Vec::new());
         for (place, group) in self.groups.iter().enumerate() {
-            let fits = group.iter().filter_map(|voice| fit(measured, &difference(self.first, *voice), 0.0));
+            let differences: Vec<Difference> =
+                group.iter().map(|voice| difference(self.first, *voice)).collect();
+            lows.push((low(measured, &differences[0].mean), self.foretold.is_reversed(group[0])));
+            let fits = differences.iter().filter_map(|difference| fit(measured, difference, 0.0));
             let best = fits.min_by(|one, other| one.score.total_cmp(&other.score))?;
             voices.push((place, best));
         }
@@ -148,6 +151,7 @@ impl Drawn<'_> {
         let own = voices.iter().find(|(place, _)| *place == drawn_group)?.1;
         let as_drawn = difference(self.first, self.later);
         let mut best = (Cause::Voice(voices[0].0), voices[0].1);
+        let [level, level_sd] = level_of(&measured.shares, &as_drawn.mean, &as_drawn.covariance);
         let is_same = as_drawn.mean.iter().all(|level| *level == 0.0);
         let swapped = fit(measured, &difference(self.later, self.first), 0.0)?;
         if !is_same && swapped.score < best.1.score {
@@ -155,7 +159,6 @@ impl Drawn<'_> {
         }
         if measured.strums.is_some() {
             let gain = fit(measured, &as_drawn, GAIN_DB)?;
-            let [level, level_sd] = level_of(&measured.shares, &as_drawn);
             let off = (measured.level - level).abs() / measured.level_sd.hypot(level_sd);
             if off > GAIN_DEVIATIONS && gain.score + GAIN_WORTH < best.1.score {
                 best = (Cause::Gain, gain);
@@ -163,15 +166,6 @@ impl Drawn<'_> {
         }
         let rival = voices.iter().map(|(place, _)| *place).find(|place| *place != drawn_group);
         let more = rival.and_then(|rival| self.more(measured, &as_drawn, rival));
-        let [level, level_sd] = level_of(&measured.shares, &as_drawn);
-        let lows: Vec<(f64, bool)> = self
-            .groups
-            .iter()
-            .map(|group| {
-                let mean = difference(self.first, group[0]).mean;
-                (low(measured, &mean), self.foretold.is_reversed(group[0]))
-            })
-            .collect();
         let bands = (0..measured.bands.len()).map(|i| (as_drawn.mean[i], as_drawn.covariance[(i, i)].sqrt()));
         Some(Weighed {
             drawn: drawn_group,
@@ -218,14 +212,6 @@ fn fit(measured: &Measured, difference: &Difference, gain_db: f64) -> Option<Fit
     let chi2 = off.dot(&root.solve(&off));
     let log_of_determinant = 2.0 * root.l_dirty().diagonal().iter().map(|own| own.ln()).sum::<f64>();
     Some(Fit { chi2, degrees: count, p: above(chi2, count), score: chi2 + log_of_determinant })
-}
-
-/// Returns the level of all bands as foretold, and its standard deviation, where each has this share of the first voice's power.
-fn level_of(shares: &DVector<f64>, difference: &Difference) -> [f64; 2] {
-    let powers = shares.zip_map(&difference.mean, |share, level| share * 10f64.powf(level / 10.0));
-    let whole = powers.sum();
-    let weights = powers / whole;
-    [10.0 * whole.log10(), weights.dot(&(&difference.covariance * &weights)).sqrt()]
 }
 
 /// Returns the level of what lies below 800 Hz, or of the lowest band where nothing does.
