@@ -1,8 +1,7 @@
 //! A take's energy in cells so narrow that a circuit's response is one figure in each.
 
-use realfft::RealFftPlanner;
-
 use super::REACH;
+use crate::measure::padded_spectrum;
 use crate::quantity::Hertz;
 
 /// Cells in a third octave.
@@ -15,15 +14,9 @@ impl Spectrum {
     /// Returns the spectrum of `samples`.
     pub(super) fn of(samples: &[f64], rate_hz: u32) -> Self {
         let length = samples.len().max(rate_hz as usize).next_power_of_two();
-        let plan = RealFftPlanner::new().plan_fft_forward(length);
-        let mut padded = samples.to_vec();
-        padded.resize(length, 0.0);
-        let mut bins = plan.make_output_vec();
-        let done = plan.process(&mut padded, &mut bins);
-        debug_assert!(done.is_ok(), "both are of the length that was planned");
         let mut cells = vec![0.0; Self::count()];
         let width = f64::from(rate_hz) / length as f64;
-        for (k, bin) in bins.iter().enumerate().skip(1) {
+        for (k, bin) in padded_spectrum(samples, length).iter().enumerate().skip(1) {
             let place = (k as f64 * width / REACH[0].value()).log10() * 10.0 * PARTS as f64;
             if let Some(cell) = cell_at(place).and_then(|cell| cells.get_mut(cell)) {
                 // An energy: that of a sample is its square for as long as it lasts.

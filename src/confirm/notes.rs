@@ -1,11 +1,9 @@
 //! Single notes in a take: where each begins, its fundamental and its partials.
 
-use realfft::RealFftPlanner;
-
 use super::onsets::{frames_in, part};
 use super::strum::{alike, levels, pitches, together};
 use super::take::Take;
-use crate::measure::Unmeasurable;
+use crate::measure::{Unmeasurable, padded_spectrum};
 
 /// What is compared before and after something happens: seconds from it.
 const BEFORE: [f64; 2] = [-0.2, -0.03];
@@ -132,12 +130,8 @@ fn peaks(samples: &[f64], rate: f64) -> Vec<Peak> {
     let length = (4 * samples.len()).next_power_of_two().max(16);
     let count = samples.len().max(1) as f64;
     let window = |n: usize| 0.5 - 0.5 * (std::f64::consts::TAU * (n as f64 + 0.5) / count).cos();
-    let mut padded: Vec<f64> = samples.iter().enumerate().map(|(n, sample)| sample * window(n)).collect();
-    padded.resize(length, 0.0);
-    let plan = RealFftPlanner::new().plan_fft_forward(length);
-    let mut bins = plan.make_output_vec();
-    let done = plan.process(&mut padded, &mut bins);
-    debug_assert!(done.is_ok(), "both are of the length that was planned");
+    let windowed: Vec<f64> = samples.iter().enumerate().map(|(n, sample)| sample * window(n)).collect();
+    let bins = padded_spectrum(&windowed, length);
     let bin = rate / length as f64;
     let [from, to] = [FUNDAMENTALS[0], PARTIALS[1]].map(|hz| frames_in(hz, bin));
     let amplitudes: Vec<f64> = bins.iter().take(to + 2).map(|bin| bin.norm()).collect();

@@ -4,8 +4,7 @@
 //! Spectral flux with half-wave rectification: S. Dixon, *Onset Detection Revisited*, DAFx 2006 (from memory). Magnitudes are
 //! taken as logarithms above a floor 60 dB below the strongest bin, so that soft strums rise as loud ones do.
 
-use realfft::RealFftPlanner;
-
+use crate::measure::HannTransform;
 use crate::quantity::Seconds;
 
 /// The least time between two strums; a strum over six strings lasts 20 to 100 ms.
@@ -79,21 +78,12 @@ impl Flux {
     fn of(samples: &[f64], rate: f64) -> Self {
         let length = frames_in(FRAME, 1.0 / rate).next_power_of_two();
         let hop = length / HOPS_IN_FRAME;
-        let plan = RealFftPlanner::new().plan_fft_forward(length);
-        let window: Vec<f64> = (0..length)
-            .map(|n| 0.5 - 0.5 * (std::f64::consts::TAU * n as f64 / length as f64).cos())
-            .collect();
+        let mut transform = HannTransform::new(length);
         let bin = |hz: f64| frames_in(hz, rate / length as f64);
         let (from, to) = (bin(FROM).max(1), bin(TO).min(length / 2));
-        let (mut frame, mut spectrum) = (plan.make_input_vec(), plan.make_output_vec());
-        let mut scratch = plan.make_scratch_vec();
         let mut magnitudes: Vec<Vec<f64>> = Vec::new();
         for start in (0..samples.len().saturating_sub(length)).step_by(hop) {
-            for ((to, sample), weight) in frame.iter_mut().zip(&samples[start..]).zip(&window) {
-                *to = sample * weight;
-            }
-            let done = plan.process_with_scratch(&mut frame, &mut spectrum, &mut scratch);
-            debug_assert!(done.is_ok(), "the planner itself made the vectors, of the lengths it needs");
+            let spectrum = transform.of(&samples[start..start + length]);
             magnitudes.push(spectrum[from..to].iter().map(|bin| bin.norm()).collect());
         }
         let strongest = magnitudes.iter().flatten().copied().fold(f64::MIN_POSITIVE, f64::max);

@@ -1,9 +1,7 @@
 //! What a strum measures: its level in third octaves, and which pitches are in it.
 
-use realfft::RealFftPlanner;
-
 use super::onsets::{frames_in, median, part};
-use crate::measure::{ThirdOctaveMeter, Unmeasurable};
+use crate::measure::{ThirdOctaveMeter, Unmeasurable, padded_spectrum};
 use crate::quantity::{Hertz, Seconds};
 
 /// Third octaves from 80 Hz to 8 kHz, by their exact mid-frequencies 1000 Hz · 10^(x/10), x from −11.
@@ -104,14 +102,8 @@ fn faded(samples: &[f64], rate: f64) -> Vec<f64> {
 /// Returns by how much each quarter tone stands out of those around it, in dB.
 pub(super) fn pitches(samples: &[f64], rate: f64) -> Vec<f64> {
     let length = (2 * samples.len()).next_power_of_two().max(2);
-    let plan = RealFftPlanner::new().plan_fft_forward(length);
-    let mut padded = samples.to_vec();
-    padded.resize(length, 0.0);
-    let mut bins = plan.make_output_vec();
-    let done = plan.process(&mut padded, &mut bins);
-    debug_assert!(done.is_ok(), "both are of the length that was planned");
     let mut cells = vec![0.0_f64; CELLS];
-    for (k, bin) in bins.iter().enumerate().skip(1) {
+    for (k, bin) in padded_spectrum(samples, length).iter().enumerate().skip(1) {
         let octaves = (k as f64 * rate / length as f64 / CELLS_FROM).log2();
         let place = octaves * CELLS_IN_OCTAVE;
         if (0.0..CELLS as f64).contains(&place) {

@@ -41,4 +41,5 @@ pub use meter::{Measures, Meter};
 pub use pickup_fall::looks_as_through_a_pickup;
 pub use sones::{SONE_BANDS, sones, sones_of};
 pub use third_octaves::{ThirdOctave, ThirdOctaveMeter};
+pub(crate) use transform::{HannTransform, padded_spectrum};
 pub(crate) use true_peak::bessel_i0;

@@ -15,9 +15,20 @@ fn hann(length: usize) -> Vec<f64> {
     (0..length).map(|n| 0.5 - 0.5 * (2.0 * PI * n as f64 / length as f64).cos()).collect()
 }
 
+/// Returns the bins from 0 to half the rate of `samples` with silence behind them up to `length`, an even number.
+pub(crate) fn padded_spectrum(samples: &[f64], length: usize) -> Vec<Complex64> {
+    let plan = RealFftPlanner::new().plan_fft_forward(length);
+    let mut padded = samples.to_vec();
+    padded.resize(length, 0.0);
+    let mut bins = plan.make_output_vec();
+    let done = plan.process(&mut padded, &mut bins);
+    debug_assert!(done.is_ok(), "both are of the length that was planned");
+    bins
+}
+
 /// The transform of frames of one length under the periodic Hann window, with the memory that it needs.
 #[derive(Clone)]
-pub(super) struct HannTransform {
+pub(crate) struct HannTransform {
     plan: Arc<dyn RealToComplex<f64>>,
     window: Vec<f64>,
     windowed: Vec<f64>,
@@ -27,7 +38,7 @@ pub(super) struct HannTransform {
 
 impl HannTransform {
     /// Returns the transform of frames of `length` samples, an even number.
-    pub(super) fn new(length: usize) -> Self {
+    pub(crate) fn new(length: usize) -> Self {
         let plan = RealFftPlanner::new().plan_fft_forward(length);
         Self {
             window: hann(length),
@@ -39,7 +50,7 @@ impl HannTransform {
     }
 
     /// Returns the bins from 0 to half the rate: X[k] = Σ w[n] x[n] e^(−2πi kn/N).
-    pub(super) fn of(&mut self, frame: &[f64]) -> &[Complex64] {
+    pub(crate) fn of(&mut self, frame: &[f64]) -> &[Complex64] {
         for ((windowed, x), w) in self.windowed.iter_mut().zip(frame).zip(&self.window) {
             *windowed = x * w;
         }
