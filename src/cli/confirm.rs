@@ -194,10 +194,8 @@ fn draw(
         // A built-in guitar's name leads to no file.
         let _ = inputs.add(input);
     }
-    for (place, difference) in confirmation.differences.iter().enumerate() {
-        let later = confirmation.takes.iter().find(|take| take.name == difference.between[1]);
-        let words = later.map_or("", |take| take.words.as_str());
-        let picture = svg(&Confirmed::new(guitar.name(), difference, words), Theme::Adaptive);
+    for (place, picture) in Confirmed::all(guitar.name(), confirmation).iter().enumerate() {
+        let picture = svg(picture, Theme::Adaptive);
         let path = numbered(path, place);
         NewFile::write(&path, Form::Html.marked(&picture).as_bytes(), args.replace.existing(), &inputs)
             .map_err(|error| folder_failure(&error, "with --picture"))?;

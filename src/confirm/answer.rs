@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::Verdict;
+use crate::quantity::signed;
 
 /// What takes of a guitar tell.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -96,5 +97,36 @@ impl Confirmation {
             Verdict::NotConsistent => true,
             Verdict::Consistent | Verdict::CannotBeTold => false,
         })
+    }
+
+    /// Returns the takes in their order, of those of one voice that are told the same only the first.
+    pub fn distinct(&self) -> Vec<&TakeAnswer> {
+        let mut distinct: Vec<&TakeAnswer> = Vec::new();
+        for take in &self.takes {
+            if !distinct.iter().any(|known| known.is_told_as(take)) {
+                distinct.push(take);
+            }
+        }
+        distinct
+    }
+}
+
+impl TakeAnswer {
+    /// Returns whether `other` is of the same voice and the same is told of it.
+    pub fn is_told_as(&self, other: &Self) -> bool {
+        (&self.name, &self.words) == (&other.name, &other.words)
+    }
+}
+
+impl DifferenceAnswer {
+    /// Returns the level as measured and as foretold in words, each with its standard deviation.
+    pub fn level_words(&self) -> String {
+        format!(
+            "level {} ± {:.1} dB, foretold {} ± {:.1} dB",
+            signed(self.level_db, 1),
+            self.level_sd_db,
+            signed(self.foretold_db, 1),
+            self.foretold_sd_db
+        )
     }
 }

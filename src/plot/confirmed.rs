@@ -5,8 +5,8 @@ use super::palette::{Hue, Ink};
 use super::picture::plain;
 use super::scene::{Frame, Mark, Point, Scene};
 use super::sheet::Sheet;
-use crate::confirm::{BandAnswer, DifferenceAnswer};
-use crate::quantity::{counted, signed};
+use crate::confirm::{BandAnswer, Confirmation, DifferenceAnswer};
+use crate::quantity::counted;
 
 /// A picture of a difference that was measured.
 #[derive(Debug, Clone)]
@@ -25,18 +25,20 @@ const DRAWN: f64 = 2.0;
 const FILLED: f64 = 0.22;
 
 impl Confirmed {
-    /// Returns the picture of `difference` on what is called `title`, with its verdict in `words` below.
-    pub fn new(title: &str, difference: &DifferenceAnswer, words: &str) -> Self {
+    /// Returns the picture of each difference that was told of what is called `title`, with the later voice's verdict in words below.
+    pub fn all(title: &str, told: &Confirmation) -> Vec<Self> {
+        let picture = |difference: &DifferenceAnswer| {
+            let later = told.takes.iter().find(|take| take.name == difference.between[1]);
+            Self::new(title, difference, later.map_or("", |take| &take.words))
+        };
+        told.differences.iter().map(picture).collect()
+    }
+
+    fn new(title: &str, difference: &DifferenceAnswer, words: &str) -> Self {
         let [first, later] = &difference.between;
         Self {
             title: plain(&format!("{title}: {later} against {first}")),
-            subtitle: format!(
-                "level {} ± {:.1} dB, foretold {} ± {:.1} dB",
-                signed(difference.level_db, 1),
-                difference.level_sd_db,
-                signed(difference.foretold_db, 1),
-                difference.foretold_sd_db
-            ),
+            subtitle: difference.level_words(),
             // Word by word: all that is told is shown, however long.
             footing: vec![words.split(' ').map(plain).collect::<Vec<String>>().join(" ")],
             bands: difference.bands.clone(),

@@ -11,14 +11,8 @@ use crate::cli::wrap::wrapped;
 /// Returns what each throw is told to be; what several takes of one have in common is said once.
 pub(super) fn verdicts(confirmation: &Confirmation) -> String {
     let mut lines: Vec<String> = Vec::new();
-    let mut told: Vec<(&str, &str)> = Vec::new();
-    for take in &confirmation.takes {
-        if told.contains(&(take.name.as_str(), take.words.as_str())) {
-            continue;
-        }
-        told.push((&take.name, &take.words));
-        let same =
-            confirmation.takes.iter().filter(|other| other.name == take.name && other.words == take.words);
+    for take in confirmation.distinct() {
+        let same = confirmation.takes.iter().filter(|other| take.is_told_as(other));
         let (files, strums) = same.fold((Vec::new(), 0), |(mut files, strums), take: &TakeAnswer| {
             if !files.contains(&take.file.as_str()) {
                 files.push(&take.file);
@@ -36,13 +30,7 @@ pub(super) fn verdicts(confirmation: &Confirmation) -> String {
 /// Returns a difference's level.
 pub(super) fn level(difference: &DifferenceAnswer) -> String {
     let [first, later] = &difference.between;
-    format!(
-        "\n{later} against {first}: level {} ± {:.1} dB, foretold {} ± {:.1} dB\n",
-        signed(difference.level_db, 1),
-        difference.level_sd_db,
-        signed(difference.foretold_db, 1),
-        difference.foretold_sd_db
-    )
+    format!("\n{later} against {first}: {}\n", difference.level_words())
 }
 
 /// Returns a difference's third octaves.

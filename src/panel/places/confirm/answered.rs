@@ -116,10 +116,6 @@ fn answered(guitar: &Guitar, takes: &[(String, PathBuf)]) -> Result<Answer, Stri
     let workers = available_parallelism().map_or(1, usize::from);
     let blocks = session.blocks(&read).map_err(told)?;
     let told = session.confirm(blocks, &session.forecast(workers).map_err(told)?);
-    let pictures = told.differences.iter().map(|difference| {
-        let later = told.takes.iter().find(|take| take.name == difference.between[1]);
-        let words = later.map_or("", |take| take.words.as_str());
-        svg(&Confirmed::new(guitar.name(), difference, words), Theme::Adaptive)
-    });
-    Ok(Answer { pictures: pictures.collect(), told })
+    let pictures = Confirmed::all(guitar.name(), &told);
+    Ok(Answer { pictures: pictures.iter().map(|own| svg(own, Theme::Adaptive)).collect(), told })
 }

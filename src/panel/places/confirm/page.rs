@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use drywire::cautions;
-use drywire::confirm::{DifferenceAnswer, TakeAnswer};
+use drywire::confirm::DifferenceAnswer;
 use drywire::quantity::{counted, signed};
 use maud::{Markup, html};
 
@@ -173,12 +173,7 @@ fn answer(standing: &Standing, at: &str, of: usize) -> Markup {
 }
 
 fn told(answer: &Answer, at: &str, of: usize) -> Markup {
-    let mut distinct: Vec<&TakeAnswer> = Vec::new();
-    for take in &answer.told.takes {
-        if !distinct.iter().any(|known| (&known.name, &known.words) == (&take.name, &take.words)) {
-            distinct.push(take);
-        }
-    }
+    let distinct = answer.told.distinct();
     let first = answer.told.differences.first().map(|difference| difference.between[0].as_str());
     let judged = distinct.iter().filter(|take| Some(take.name.as_str()) != first);
     let verdicts: Vec<String> = judged.map(|take| format!("{}: {}", take.name, take.verdict)).collect();
