@@ -5,7 +5,7 @@ use std::io;
 use std::sync::PoisonError;
 
 use drywire::confirm::{Confirmation as Told, KeptConfirmation};
-use drywire::document::{Document, EditError, Fault, Place, Section};
+use drywire::document::{Document, EditError, Place, Section};
 use drywire::report::to_json;
 
 use super::proofs::today;
@@ -46,15 +46,11 @@ impl Confirmation {
     const MOST: usize = 100;
 
     fn read(document: &Document) -> Result<Self, GuitarsError> {
-        let read = document.interpret(|top| {
+        Ok(document.interpret(|top| {
             let between = Self::BETWEEN.map(|key| top.text(key).map(|text| text.value).unwrap_or_default());
             let takes = top.tables("take", Self::MOST, take).into_iter().flatten().collect();
             Some(Self { between, takes })
-        });
-        read.map_err(|refusal| {
-            let told: Vec<String> = refusal.faults().iter().map(Fault::told).collect();
-            GuitarsError::Readings(told.join("; "))
-        })
+        })?)
     }
 }
 
@@ -117,10 +113,7 @@ impl Guitars {
         }
         let folder = self.within(guitar, FOLDER)?;
         for (file, ending) in [(FILE, "toml"), (ANSWER, "json")] {
-            let free = free_in(&folder, |number| match number {
-                1 => format!("confirm-{}.{ending}", today()),
-                _ => format!("confirm-{}-{number}.{ending}", today()),
-            });
+            let free = free_in(&folder, &format!("confirm-{}", today()), ending);
             match fs::rename(folder.join(file), &free) {
                 Err(cause) if file == FILE || cause.kind() != io::ErrorKind::NotFound => {
                     let what = format!("what was recorded could not be laid aside as `{}`", free.display());
@@ -150,8 +143,7 @@ impl Guitars {
         // What cannot be read is not written over.
         Confirmation::read(&document)?;
         let before = document.text().to_owned();
-        let refused = |error: EditError| GuitarsError::Readings(format!("{error}; {}", error.hint()));
-        change(&mut document).map_err(refused)?;
+        change(&mut document)?;
         if document.text() == before { Ok(()) } else { self.keep_record(guitar, FILE, document.text()) }
     }
 }

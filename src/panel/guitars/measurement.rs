@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::PoisonError;
 
-use drywire::document::{Document, EditError, Fault, Place, quoted};
+use drywire::document::{Document, EditError, Place, quoted};
 
 use super::{FolderName, Guitars, GuitarsError};
 
@@ -36,14 +36,10 @@ impl Measurement {
     ];
 
     fn read(document: &Document) -> Result<Self, GuitarsError> {
-        let read = document.interpret(|top| {
+        Ok(document.interpret(|top| {
             let of = |key: &'static str| Some((key, top.text(key)?.value));
             Some(Self(Self::KEYS.into_iter().filter_map(of).collect()))
-        });
-        read.map_err(|refusal| {
-            let told: Vec<String> = refusal.faults().iter().map(Fault::told).collect();
-            GuitarsError::Readings(told.join("; "))
-        })
+        })?)
     }
 
     /// Returns what is told at `key`, or nothing.
@@ -76,12 +72,8 @@ impl Guitars {
         if Measurement::read(&document)?.at(key) == told {
             return Ok(());
         }
-        let refused = |error: EditError| GuitarsError::Readings(format!("{error}; {}", error.hint()));
-        let missing = || refused(EditError::Missing { place: key.to_owned() });
-        let place: Place = key.parse().map_err(|_| missing())?;
-        let changed =
-            if told.is_empty() { document.remove(&place) } else { document.set(&place, &told.into()) };
-        changed.map_err(refused)?;
+        let place: Place = key.parse().map_err(|_| EditError::Missing { place: key.to_owned() })?;
+        if told.is_empty() { document.remove(&place) } else { document.set(&place, &told.into()) }?;
         self.keep_record(guitar, FILE, document.text())
     }
 }

@@ -21,7 +21,7 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, mpsc};
 use std::time::SystemTime;
 
-use drywire::document::{Document, OpenError};
+use drywire::document::{Document, EditError, Fault, OpenError, Refusal};
 use drywire::folder::{Existing, FolderError, Inputs, NewFile};
 use drywire::guitar::{Draft, Guitar};
 use tokio::sync::broadcast;
@@ -100,6 +100,19 @@ pub(crate) enum GuitarsError {
     NoBin(trash::Error),
 }
 
+impl From<Refusal> for GuitarsError {
+    fn from(refusal: Refusal) -> Self {
+        let told: Vec<String> = refusal.faults().iter().map(Fault::told).collect();
+        Self::Readings(told.join("; "))
+    }
+}
+
+impl From<EditError> for GuitarsError {
+    fn from(error: EditError) -> Self {
+        Self::Readings(format!("{error}; {}", error.hint()))
+    }
+}
+
 impl GuitarsError {
     /// Returns what to do about it.
     pub(crate) fn hint(&self) -> String {
@@ -151,16 +164,15 @@ fn files_in(folder: &Path) -> Vec<(String, u64)> {
     files
 }
 
-/// Returns the first path in `folder` where nothing is, of those that are called so by their numbers, counted from 1.
-fn free_in(folder: &Path, called: impl Fn(usize) -> String) -> PathBuf {
+/// Returns a path in `folder` where nothing is: `stem.ending`, or the first of `stem-2.ending`, `stem-3.ending` and so on.
+fn free_in(folder: &Path, stem: &str, ending: &str) -> PathBuf {
+    let mut path = folder.join(format!("{stem}.{ending}"));
     let mut number = 1;
-    loop {
-        let path = folder.join(called(number));
-        if fs::symlink_metadata(&path).is_err() {
-            return path;
-        }
+    while fs::symlink_metadata(&path).is_ok() {
         number += 1;
+        path = folder.join(format!("{stem}-{number}.{ending}"));
     }
+    path
 }
 
 impl Guitars {

@@ -5,7 +5,6 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
-use drywire::document::{EditError, Fault};
 use drywire::probe::KeptReadings;
 
 use super::records::FOLDER;
@@ -23,10 +22,7 @@ impl Guitars {
     /// Returns the readings of a guitar that are kept.
     pub(crate) fn proof(&self, guitar: &FolderName) -> Result<KeptReadings, GuitarsError> {
         match self.record(guitar, FILE)? {
-            Some(document) => KeptReadings::read(&document).map_err(|refusal| {
-                let told: Vec<String> = refusal.faults().iter().map(Fault::told).collect();
-                GuitarsError::Readings(told.join("; "))
-            }),
+            Some(document) => Ok(KeptReadings::read(&document)?),
             None => Ok(KeptReadings::new(FILE)),
         }
     }
@@ -43,8 +39,7 @@ impl Guitars {
         if kept.at(place).map_or("", |reading| &reading.reads) == reads {
             return Ok(());
         }
-        let refused = |error: EditError| GuitarsError::Readings(format!("{error}; {}", error.hint()));
-        kept.keep(place, reads, &today()).map_err(refused)?;
+        kept.keep(place, reads, &today())?;
         known.insert(guitar.clone(), kept.text().to_owned());
         self.keep_record(guitar, FILE, kept.text())
     }
@@ -60,10 +55,7 @@ impl Guitars {
         let last = kept.readings().iter().filter_map(|reading| reading.date.as_deref()).max();
         // A day that a person wrote need be none.
         let day = last.and_then(FolderName::new).map_or_else(today, |day| day.to_string());
-        let free = free_in(&folder, |number| match number {
-            1 => format!("proof-{day}.toml"),
-            _ => format!("proof-{day}-{number}.toml"),
-        });
+        let free = free_in(&folder, &format!("proof-{day}"), "toml");
         fs::rename(folder.join(FILE), &free).map_err(|cause| GuitarsError::System {
             what: format!("the readings could not be laid aside as `{}`", free.display()),
             cause,

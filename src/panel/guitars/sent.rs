@@ -53,10 +53,7 @@ impl Guitars {
         self.save_all();
         let home = self.home(guitar)?;
         let folder = self.made_within(guitar, FOLDER)?;
-        let path = free_in(&folder, |number| match number {
-            1 => format!("{guitar}-{}.zip", today()),
-            _ => format!("{guitar}-{}-{number}.zip", today()),
-        });
+        let path = free_in(&folder, &format!("{guitar}-{}", today()), "zip");
         let mut file = NewFile::begin(&path, Existing::Keep, &Inputs::default())?;
         archived(&home, guitar.as_str(), file.file()).map_err(|cause| file.failed(cause))?;
         file.commit()?;

@@ -119,11 +119,7 @@ fn ending(name: &Path) -> Option<String> {
 /// Returns a path in `folder` where nothing is, named like `given`.
 fn free(folder: &Path, given: &Path, ending: &str) -> PathBuf {
     let stem = given.file_stem().map_or_else(|| "take".into(), |stem| stem.to_string_lossy());
-    let stem = FolderName::for_guitar(&stem);
-    free_in(folder, |number| match number {
-        1 => format!("{stem}.{ending}"),
-        _ => format!("{}.{ending}", stem.numbered(number)),
-    })
+    free_in(folder, FolderName::for_guitar(&stem).as_str(), ending)
 }
 
 impl NewTake {
