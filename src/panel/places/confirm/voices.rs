@@ -43,12 +43,10 @@ pub(super) fn of_guitar(guitar: &Guitar) -> Vec<Voices> {
 /// Returns the two voices that are set against each other: those that are told, or the first two.
 pub(super) fn between(all: &[Voices], told: &[String; 2]) -> [String; 2] {
     let names: Vec<&str> = all.iter().flat_map(|own| &own.voices).map(|(name, _)| name.as_str()).collect();
-    let usual = |n: usize, other: &str| {
-        let mut free = names.iter().filter(|name| **name != other);
-        free.next().filter(|_| n == 0 || !names.is_empty()).map_or(String::new(), |name| (*name).to_owned())
-    };
-    let first = if told[0].is_empty() { usual(0, &told[1]) } else { told[0].clone() };
-    let later = if told[1].is_empty() { usual(1, &first) } else { told[1].clone() };
+    let usual =
+        |other: &str| names.iter().find(|name| **name != other).copied().unwrap_or_default().to_owned();
+    let first = if told[0].is_empty() { usual(&told[1]) } else { told[0].clone() };
+    let later = if told[1].is_empty() { usual(&first) } else { told[1].clone() };
     [first, later]
 }
 
