@@ -25,9 +25,8 @@ pub(crate) struct TakeOf {
     pub(crate) voice: String,
     /// Its file in the guitar's folder.
     pub(crate) file: String,
-    /// How many strums were heard in it, and the day, where the record tells them.
-    pub(crate) strums: Option<String>,
-    pub(crate) date: Option<String>,
+    /// How many strums were heard in it, where the record tells that.
+    pub(crate) strums: Option<usize>,
 }
 
 /// What was recorded of a guitar.
@@ -63,8 +62,10 @@ fn take(section: &mut Section<'_>) -> Option<TakeOf> {
         text
     };
     let (voice, file) = (text("voice"), text("file"));
-    let [strums, date] = ["strums", "date"].map(|key| section.text(key).map(|text| text.value));
-    Some(TakeOf { voice: voice?, file: file?, strums, date })
+    let strums = section.text("strums").and_then(|text| text.value.parse().ok());
+    // The day is for the person who reads the record.
+    let _ = section.text("date");
+    Some(TakeOf { voice: voice?, file: file?, strums })
 }
 
 impl Guitars {

@@ -92,7 +92,7 @@ fn choices(voices: &[Voices], chosen: &str) -> Markup {
 /// Returns how many strums of a voice were recorded.
 fn strums_of(recorded: &Confirmation, voice: &str) -> usize {
     let of_voice = recorded.takes.iter().filter(|take| take.voice == voice);
-    of_voice.filter_map(|take| take.strums.as_ref()?.parse::<usize>().ok()).sum()
+    of_voice.filter_map(|take| take.strums).sum()
 }
 
 /// Returns what is to be played, and what records it.
@@ -140,7 +140,7 @@ fn takes(at: &str, recorded: &Confirmation) -> Markup {
                 @for (number, take) in recorded.takes.iter().enumerate() {
                     li {
                         strong { (take.voice) } " "
-                        span.small { @if let Some(strums) = &take.strums { (counted(strums.parse::<u64>().unwrap_or(0), "strum")) ", " } (take.file) }
+                        span.small { @if let Some(strums) = take.strums { (counted(strums, "strum")) ", " } (take.file) }
                         form.inline method="post" action={ (at) "take-out" } {
                             input type="hidden" name="number" value=(number);
                             button.quiet { "Take it out" span.unseen { ": " (take.voice) ", " (take.file) } }
