@@ -13,7 +13,7 @@ use drywire::sound::Sound;
 use super::super::hear::{in_words, of_guitars};
 use super::super::known::Known;
 use super::super::works::{self, Kind, Stage};
-use crate::panel::guitars::{Checked, Confirmation, FolderName, TakesFor};
+use crate::panel::guitars::{Checked, Confirmation, FolderName, GuitarsError, TakeOf, TakesFor};
 use crate::panel::server::Panel;
 
 /// What takes tell.
@@ -37,14 +37,25 @@ pub(super) enum Standing {
     Done(Arc<Result<Answer, String>>),
 }
 
+/// A voice and the recording of it.
+type OfVoice = (String, PathBuf);
+
+/// Returns where the takes of each voice lie, in the order in which they were played.
+fn takes(panel: &Panel, own: &FolderName, recorded: &Confirmation) -> Result<Vec<OfVoice>, GuitarsError> {
+    let take = |take: &TakeOf| {
+        let path = panel.guitars.take(own, TakesFor::Confirming, &take.file)?;
+        Ok((take.voice.clone(), path))
+    };
+    recorded.takes.iter().map(take).collect()
+}
+
 /// Returns what is worked out from these takes and the guitar's file, whose text this is.
-fn key(panel: &Panel, own: &FolderName, text: &str, recorded: &Confirmation) -> String {
-    let files = recorded.takes.iter().map(|take| {
-        let there = panel.guitars.take(own, TakesFor::Confirming, &take.file).ok();
-        let there = there.and_then(|path| fs::metadata(path).ok());
+fn key(own: &FolderName, text: &str, takes: &[OfVoice]) -> String {
+    let files = takes.iter().map(|(_, path)| {
+        let there = fs::metadata(path).ok();
         there.map(|there| (there.modified().ok(), there.len()))
     });
-    format!("{own} {:?} {:?} {text}", recorded.takes, files.collect::<Vec<_>>())
+    format!("{own} {takes:?} {:?} {text}", files.collect::<Vec<_>>())
 }
 
 /// Returns what is known of these takes.
@@ -54,7 +65,7 @@ pub(super) fn known(
     text: &str,
     recorded: &Confirmation,
 ) -> Option<Arc<Result<Answer, String>>> {
-    let key = key(panel, own, text, recorded);
+    let key = key(own, text, &takes(panel, own, recorded).ok()?);
     panel.confirmed.0.find(|own, _| *own == key)
 }
 
@@ -69,22 +80,14 @@ pub(super) fn standing(
     if recorded.takes.is_empty() {
         return Standing::Nothing;
     }
-    let takes: Result<Vec<(String, PathBuf)>, String> = recorded
-        .takes
-        .iter()
-        .map(|take| {
-            let path = panel.guitars.take(own, TakesFor::Confirming, &take.file);
-            Ok((take.voice.clone(), path.map_err(|error| of_guitars(&error))?))
-        })
-        .collect();
-    let takes = match takes {
+    let takes = match takes(panel, own, recorded) {
         Ok(takes) => takes,
-        Err(words) => return Standing::Done(Arc::new(Err(words))),
+        Err(error) => return Standing::Done(Arc::new(Err(of_guitars(&error)))),
     };
     if let Some(Stage::Works(words)) = panel.works.stage(own, Kind::Confirm) {
         return Standing::Works(words);
     }
-    let key = key(panel, own, text, recorded);
+    let key = key(own, text, &takes);
     if let Some(known) = panel.confirmed.0.find(|own, _| *own == key) {
         return Standing::Done(known);
     }
@@ -104,7 +107,7 @@ pub(super) fn standing(
     Standing::Works(words.to_owned())
 }
 
-fn answered(guitar: &Guitar, takes: &[(String, PathBuf)]) -> Result<Answer, String> {
+fn answered(guitar: &Guitar, takes: &[OfVoice]) -> Result<Answer, String> {
     let told = |error: drywire::confirm::ConfirmError| in_words(&error.to_string(), &error.hint());
     let names: Vec<&str> = takes.iter().map(|(name, _)| name.as_str()).collect();
     let session = Session::new(guitar, None, &names).map_err(told)?;
