@@ -4,18 +4,11 @@
 // A `.target` is what an end can be on (`data-terminal` its name, `data-words` the same in words), a `.reach` a wire between two of
 // them. What is put down is sent with the action of the part around it (`data-put`); what it does is worked out by the program.
 
-/** So far a pointer moves, in pixels, before it drags. */
-export const DRAGS = 5;
+import { ARROWS, comeBack, freed, gripped, sent, taken } from "./grip.js";
 
 /** @typedef {{ fixed: string, was: string, words: string }} Way */
 /** What is in hand: from where it was picked up, what it may be there, and which of these it is. @type {{ source: string, ways: Way[], at: number } | null} */
 let held = null;
-/** @type {{ from: Element, x: number, y: number, isDragging: boolean } | null} */
-let pressed = null;
-/** Whether the click that ends a drag is still to come. */
-let isDragged = false;
-/** The target on a drawing that one comes back to. */
-let last = "";
 
 const overlay = document.createElementNS("http://www.w3.org/2000/svg", "svg");
 overlay.setAttribute("class", "held-wire");
@@ -107,8 +100,7 @@ function waysAt(name) {
 /** @type {(source: string, ways: Way[]) => void} */
 function pick(source, ways) {
   held = { source, ways, at: 0 };
-  // News waits until the hand is empty.
-  document.body.dataset.held = "";
+  taken();
   tell();
 }
 
@@ -116,8 +108,7 @@ function pick(source, ways) {
 function release() {
   held = null;
   tell();
-  delete document.body.dataset.held;
-  document.dispatchEvent(new CustomEvent("released"));
+  freed();
 }
 
 function putBack() {
@@ -145,7 +136,7 @@ function put(to) {
     overlay.classList.add("is-held");
     lead(middle(end));
   }
-  document.dispatchEvent(new CustomEvent("put", { detail: { action, form } }));
+  sent(action, form);
 }
 
 /** Puts what is in hand down, and what can only be put back where it is taken off, back. @type {(to: string) => void} */
@@ -186,66 +177,58 @@ function pickWire(reach, x, y) {
 const under = (x, y) => document.elementFromPoint(x, y)?.closest(".target, [data-off]") ?? null;
 const overNow = () => document.querySelector(".over");
 
-document.addEventListener("pointerdown", (event) => {
-  const from = event.target instanceof Element ? event.target.closest(".target, .reach") : null;
-  isDragged = false;
-  if (!from || event.button !== 0 || !event.isPrimary) return;
-  pressed = { from, x: event.clientX, y: event.clientY, isDragging: false };
-  // So that moves are told to what lies under a finger, and no text is marked.
-  if (from.hasPointerCapture(event.pointerId)) from.releasePointerCapture(event.pointerId);
-  if (from instanceof SVGElement) event.preventDefault();
-});
-
-document.addEventListener("pointermove", (event) => {
-  const { clientX: x, clientY: y } = event;
-  if (pressed && !pressed.isDragging && Math.hypot(x - pressed.x, y - pressed.y) > DRAGS) {
-    pressed.isDragging = true;
-    if (!held) {
-      if (pressed.from.matches(".reach")) pickWire(pressed.from, pressed.x, pressed.y);
-      else pick(nameOf(pressed.from), waysAt(nameOf(pressed.from)));
-    }
-  }
-  if (!held) return;
-  lead([x, y]);
-  const over = under(x, y);
-  if (over !== overNow()) {
+const isPressed = gripped({
+  isHeld: () => held !== null,
+  under: (of) => of.closest(".target, .reach"),
+  pick(of, x, y) {
+    if (held) return true;
+    if (of.matches(".reach")) pickWire(of, x, y);
+    else pick(nameOf(of), waysAt(nameOf(of)));
+    return true;
+  },
+  lead({ clientX: x, clientY: y }) {
+    lead([x, y]);
+    const over = under(x, y);
+    if (over === overNow()) return;
     overNow()?.classList.remove("over");
     over?.classList.add("over");
-  }
+  },
+  drop({ clientX: x, clientY: y }) {
+    overNow()?.classList.remove("over");
+    const to = under(x, y);
+    if (to) drop(nameOf(to));
+    else putBack();
+  },
+  back: putBack,
+  press(event) {
+    const of = event.target instanceof Element ? event.target.closest(".target, .reach, [data-off], #hand-next, #hand-off, #hand-back") : null;
+    if (!of) return;
+    if (of.id === "hand-next") next();
+    else if (of.id === "hand-off") put("");
+    else if (of.id === "hand-back") putBack();
+    else if (of.matches("[data-off]")) drop("");
+    else if (of.matches(".target")) {
+      if (of instanceof SVGElement) of.focus({ preventScroll: true });
+      press(of);
+    } else if (!held) pickWire(of, event.clientX, event.clientY);
+  },
+  key(event) {
+    const of = event.target instanceof Element ? event.target.closest(".target") : null;
+    if (!of) return;
+    const arrow = ARROWS.get(event.key);
+    if (held && (event.key === "Delete" || event.key === "Backspace") && !document.getElementById("hand-off")?.hasAttribute("disabled")) {
+      event.preventDefault();
+      put("");
+    } else if (of instanceof SVGElement && (event.key === "Enter" || event.key === " ")) {
+      event.preventDefault();
+      press(of);
+    } else if (of instanceof SVGElement && arrow) {
+      event.preventDefault();
+      neighbour(of, arrow[0], arrow[1])?.focus();
+    }
+  },
 });
-
-document.addEventListener("pointerup", (event) => {
-  const was = pressed;
-  pressed = null;
-  if (!was?.isDragging) return;
-  isDragged = true;
-  overNow()?.classList.remove("over");
-  const to = under(event.clientX, event.clientY);
-  if (to) drop(nameOf(to));
-  else putBack();
-});
-
-document.addEventListener("pointercancel", () => {
-  if (pressed?.isDragging) putBack();
-  pressed = null;
-});
-
-document.addEventListener("click", (event) => {
-  if (isDragged) {
-    isDragged = false;
-    return;
-  }
-  const of = event.target instanceof Element ? event.target.closest(".target, .reach, [data-off], #hand-next, #hand-off, #hand-back") : null;
-  if (!of) return;
-  if (of.id === "hand-next") next();
-  else if (of.id === "hand-off") put("");
-  else if (of.id === "hand-back") putBack();
-  else if (of.matches("[data-off]")) drop("");
-  else if (of.matches(".target")) {
-    if (of instanceof SVGElement) of.focus({ preventScroll: true });
-    press(of);
-  } else if (!held) pickWire(of, event.clientX, event.clientY);
-});
+comeBack(".target");
 
 /** Returns the target that lies next in a direction. @type {(of: SVGElement, x: number, y: number) => SVGElement | null} */
 function neighbour(of, x, y) {
@@ -262,46 +245,9 @@ function neighbour(of, x, y) {
   return best;
 }
 
-/** Whether a press takes something back. @type {(event: KeyboardEvent) => boolean} */
-export const isUndo = ({ ctrlKey, metaKey, altKey, key }) => (ctrlKey || metaKey) && !altKey && key.toLowerCase() === "z";
-
-/** Where the arrow keys lead. */
-export const ARROWS = new Map([["ArrowLeft", [-1, 0]], ["ArrowRight", [1, 0]], ["ArrowUp", [0, -1]], ["ArrowDown", [0, 1]]]);
-
-document.addEventListener("keydown", (event) => {
-  if (held && (event.key === "Escape" || isUndo(event))) {
-    event.preventDefault();
-    putBack();
-    return;
-  }
-  if (event.ctrlKey || event.metaKey || event.altKey) return;
-  const of = event.target instanceof Element ? event.target.closest(".target") : null;
-  if (!of) return;
-  if (held && (event.key === "Delete" || event.key === "Backspace") && !document.getElementById("hand-off")?.hasAttribute("disabled")) {
-    event.preventDefault();
-    put("");
-  } else if (of instanceof SVGElement && (event.key === "Enter" || event.key === " ")) {
-    event.preventDefault();
-    press(of);
-  } else if (of instanceof SVGElement && ARROWS.has(event.key)) {
-    event.preventDefault();
-    const [x, y] = ARROWS.get(event.key) ?? [0, 0];
-    neighbour(of, x, y)?.focus();
-  }
-});
-
 document.addEventListener("focusin", ({ target: of }) => {
-  if (!(of instanceof Element) || !of.matches(".target")) return;
-  if (of instanceof SVGElement) stay(of);
-  if (held && !pressed) lead(middle(of));
+  if (held && !isPressed() && of instanceof Element && of.matches(".target")) lead(middle(of));
 });
-
-/** Has the tabulator key come back to a target of a drawing. @type {(of: SVGElement) => void} */
-function stay(of) {
-  for (const other of of.ownerSVGElement?.querySelectorAll('.target[tabindex="0"]') ?? []) other.setAttribute("tabindex", "-1");
-  of.setAttribute("tabindex", "0");
-  last = of.id;
-}
 
 document.addEventListener("swapped", (event) => {
   const isPart = event instanceof CustomEvent && event.detail.isPart;
@@ -312,8 +258,6 @@ document.addEventListener("swapped", (event) => {
     overlay.classList.remove("is-held");
     tell();
   }
-  const own = document.getElementById(last);
-  if (own instanceof SVGElement) stay(own);
 });
 
 for (const happening of ["scroll", "resize"]) addEventListener(happening, () => { if (held) tell(); }, { capture: true, passive: true });

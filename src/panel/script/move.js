@@ -2,7 +2,7 @@
 // Moves parts on the drawing of a cavity to where they lie: picked up and put down by two presses, by dragging or by the keyboard alike.
 // Where they then stand, and how the wires are led, is worked out by the program.
 
-import { ARROWS, DRAGS, isUndo } from "./hands.js";
+import { ARROWS, comeBack, freed, gripped, sent, taken } from "./grip.js";
 
 /** So far an arrow key moves a part, in pixels of the drawing; with shift five times as far. */
 const STEP = 10;
@@ -10,10 +10,8 @@ const STEP = 10;
 let isMoving = false;
 /** @type {{ part: SVGElement, right: number, down: number } | null} */
 let held = null;
-/** @type {{ part: SVGElement, x: number, y: number, isDragging: boolean } | null} */
-let pressed = null;
-let isDragged = false;
-let last = "";
+/** Where a part was picked up by the pointer. */
+let from = { x: 0, y: 0 };
 
 const hand = () => document.getElementById("hand");
 const drawing = () => document.querySelector("svg[data-hands]");
@@ -35,7 +33,7 @@ function tell() {
 function pick(part) {
   held = { part, right: 0, down: 0 };
   part.setAttribute("aria-pressed", "true");
-  document.body.dataset.held = "";
+  taken();
   tell();
 }
 
@@ -50,8 +48,7 @@ function lead(right, down) {
 function release() {
   held?.part.setAttribute("aria-pressed", "false");
   held = null;
-  delete document.body.dataset.held;
-  document.dispatchEvent(new CustomEvent("released"));
+  freed();
   tell();
 }
 
@@ -71,111 +68,72 @@ function put() {
     return;
   }
   release();
-  const form = { part: part.dataset.name, right, down };
-  document.dispatchEvent(new CustomEvent("put", { detail: { action, form } }));
+  sent(action, { part: part.dataset.name ?? "", right: String(right), down: String(down) });
 }
 
-/** Returns how far the pointer is from a point, in pixels of the drawing. @type {(from: { x: number, y: number }, event: MouseEvent) => [number, number]} */
-function way(from, event) {
+/** Leads the part to where the pointer is, by how far that is from where it was picked up, in pixels of the drawing. @type {(event: MouseEvent) => void} */
+function leadTo(event) {
   const svg = drawing();
   const size = svg instanceof SVGSVGElement ? svg.getScreenCTM()?.a ?? 1 : 1;
-  return [(event.clientX - from.x) / size, (event.clientY - from.y) / size];
+  lead((event.clientX - from.x) / size, (event.clientY - from.y) / size);
 }
 
-document.addEventListener("pointerdown", (event) => {
-  const part = movable(event.target);
-  isDragged = false;
-  if (!part || event.button !== 0 || !event.isPrimary) return;
-  pressed = { part, x: event.clientX, y: event.clientY, isDragging: false };
-  if (part.hasPointerCapture(event.pointerId)) part.releasePointerCapture(event.pointerId);
-  event.preventDefault();
-});
-
-/** Where a part was picked up by a press. */
-let from = { x: 0, y: 0 };
-
-document.addEventListener("pointermove", (event) => {
-  if (pressed && !pressed.isDragging && !held && Math.hypot(event.clientX - pressed.x, event.clientY - pressed.y) > DRAGS) {
-    pressed.isDragging = true;
-    from = { x: pressed.x, y: pressed.y };
-    pick(pressed.part);
-  }
-  if (held && (pressed?.isDragging || event.pointerType === "mouse")) lead(...way(from, event));
-});
-
-document.addEventListener("pointerup", (event) => {
-  const was = pressed;
-  pressed = null;
-  if (!was?.isDragging || !held) return;
-  isDragged = true;
-  lead(...way(from, event));
-  put();
-});
-
-document.addEventListener("pointercancel", () => {
-  if (pressed?.isDragging) putBack();
-  pressed = null;
-});
-
-document.addEventListener("click", (event) => {
-  if (isDragged) {
-    isDragged = false;
-    return;
-  }
-  const part = movable(event.target);
-  if (held && event.target instanceof Element && event.target.id === "hand-back") {
-    putBack();
-  } else if (held && event.target instanceof Element && event.target.closest("svg[data-hands]")) {
-    lead(...way(from, event));
-    put();
-  } else if (part && !held) {
-    part.focus({ preventScroll: true });
-    from = { x: event.clientX, y: event.clientY };
+gripped({
+  isHeld: () => held !== null,
+  under: movable,
+  pick(of, x, y) {
+    const part = movable(of);
+    if (held || !part) return false;
+    from = { x, y };
     pick(part);
-    const back = document.getElementById("hand-back");
-    if (back instanceof HTMLButtonElement) back.disabled = false;
-  }
+    return true;
+  },
+  lead(event, isDragging) {
+    if (isDragging || event.pointerType === "mouse") leadTo(event);
+  },
+  drop(event) {
+    leadTo(event);
+    put();
+  },
+  back: putBack,
+  press(event) {
+    const part = movable(event.target);
+    if (held && event.target instanceof Element && event.target.id === "hand-back") {
+      putBack();
+    } else if (held && event.target instanceof Element && event.target.closest("svg[data-hands]")) {
+      leadTo(event);
+      put();
+    } else if (part && !held) {
+      part.focus({ preventScroll: true });
+      from = { x: event.clientX, y: event.clientY };
+      pick(part);
+      const back = document.getElementById("hand-back");
+      if (back instanceof HTMLButtonElement) back.disabled = false;
+    }
+  },
+  key(event) {
+    const part = movable(event.target);
+    if (!part) return;
+    const arrow = ARROWS.get(event.key);
+    if (event.key === "Enter" || event.key === " ") {
+      event.preventDefault();
+      if (held) put();
+      else pick(part);
+    } else if (arrow) {
+      event.preventDefault();
+      const far = STEP * (event.shiftKey ? 5 : 1);
+      if (held) lead(held.right + arrow[0] * far, held.down + arrow[1] * far);
+      else neighbour(part, arrow[0] + arrow[1])?.focus();
+    }
+  },
 });
-
-document.addEventListener("keydown", (event) => {
-  if (held && (event.key === "Escape" || isUndo(event))) {
-    event.preventDefault();
-    putBack();
-    return;
-  }
-  if (event.ctrlKey || event.metaKey || event.altKey) return;
-  const part = movable(event.target);
-  if (!part) return;
-  const arrow = ARROWS.get(event.key);
-  if (event.key === "Enter" || event.key === " ") {
-    event.preventDefault();
-    if (held) put();
-    else pick(part);
-  } else if (arrow) {
-    event.preventDefault();
-    const far = STEP * (event.shiftKey ? 5 : 1);
-    if (held) lead(held.right + arrow[0] * far, held.down + arrow[1] * far);
-    else neighbour(part, arrow[0] + arrow[1])?.focus();
-  }
-});
+comeBack(".movable");
 
 /** Returns the part before or after one, row by row. @type {(of: SVGElement, by: number) => SVGElement | null} */
 function neighbour(of, by) {
   const all = [...of.ownerSVGElement?.querySelectorAll(".movable") ?? []];
   const next = all[all.indexOf(of) + by];
   return next instanceof SVGElement ? next : null;
-}
-
-document.addEventListener("focusin", ({ target }) => {
-  const part = movable(target);
-  if (part) stay(part);
-});
-
-/** Has the tabulator key come back to a part. @type {(part: SVGElement) => void} */
-function stay(part) {
-  for (const other of part.ownerSVGElement?.querySelectorAll('.movable[tabindex="0"]') ?? []) other.setAttribute("tabindex", "-1");
-  part.setAttribute("tabindex", "0");
-  last = part.id;
 }
 
 function show() {
@@ -198,6 +156,4 @@ document.addEventListener("swapped", (event) => {
   if (held && !(event instanceof CustomEvent && event.detail.isPart)) release();
   show();
   if (isMoving) tell();
-  const part = document.getElementById(last);
-  if (part instanceof SVGElement && movable(part)) stay(part);
 });

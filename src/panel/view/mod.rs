@@ -28,7 +28,8 @@ pub(crate) const STYLE: &str = include_str!("panel.css");
 /// The script of every page.
 pub(crate) const SCRIPT: &str = include_str!("../script/panel.js");
 /// The scripts of the places where one solders by hand, by name.
-pub(crate) const HAND_SCRIPTS: [(&str, &str); 3] = [
+pub(crate) const HAND_SCRIPTS: [(&str, &str); 4] = [
+    ("grip.js", include_str!("../script/grip.js")),
     ("hands.js", include_str!("../script/hands.js")),
     ("move.js", include_str!("../script/move.js")),
     ("zoom.js", include_str!("../script/zoom.js")),
