@@ -3,7 +3,8 @@
 // program.
 
 import { sent } from "./asked.js";
-import { the, tried, trouble } from "./elements.js";
+import { added, the, tried, trouble } from "./elements.js";
+import { InputLevel } from "./level.js";
 import { abandoned, record, recorded } from "./recording.js";
 import { Strums } from "./strums.js";
 
@@ -16,11 +17,9 @@ const MOST = 0.97;
 /** What is recorded: the strums that were heard in it, and of which voice it is. @type {{ strums: Strums, voice: string, shows: number } | null} */
 let run = null;
 let isBeginning = false;
-/** The largest sample since the level was shown last, and of the recording. */
-let [level, peak] = [0, 0];
-
-/** @type {(gain: number) => string} */
-const decibels = (gain) => `${(20 * Math.log10(Math.max(gain, 1e-5))).toFixed(0).replace("-", "−")} dB`;
+const level = new InputLevel();
+/** The largest sample of the recording. */
+let peak = 0;
 
 /** @param {Float32Array[][]} blocks */
 function heard(blocks) {
@@ -28,7 +27,7 @@ function heard(blocks) {
     // A guitar is on one of two inputs, or the same is on both.
     const power = (/** @type {Float32Array} */ plane) => plane.reduce((sum, sample) => sum + sample * sample, 0);
     const plane = block.length > 1 && power(block[1]) > power(block[0]) ? block[1] : block[0];
-    for (const sample of plane) level = Math.max(level, Math.abs(sample));
+    level.hear(plane);
     run?.strums.push(plane);
   }
 }
@@ -39,10 +38,7 @@ function show() {
   button.textContent = run ? "Stop" : "Record";
   button.setAttribute("aria-pressed", String(run !== null));
   the("voice", HTMLSelectElement).disabled = run !== null;
-  peak = Math.max(peak, level);
-  the("input-level", HTMLMeterElement).value = run ? 20 * Math.log10(Math.max(level, 1e-3)) : -60;
-  the("input-told", HTMLOutputElement).textContent = run ? decibels(level) : "";
-  level = 0;
+  peak = Math.max(peak, level.show(run !== null));
   if (!run) return;
   const { count } = run.strums;
   the("counted", HTMLOutputElement).textContent = String(count);
@@ -75,7 +71,7 @@ async function begin() {
     await abandoned();
     throw new Error("The browser changes what comes in, and could not be kept from it, so that levels and treble are not the guitar's: take another browser, or add recordings of another program.");
   }
-  [level, peak] = [0, 0];
+  [level.largest, peak] = [0, 0];
   run = { strums: new Strums(context.sampleRate), voice, shows: window.setInterval(show, SHOW_MS) };
   await context.resume();
   show();
@@ -117,19 +113,7 @@ document.addEventListener("click", ({ target }) => {
   const button = target instanceof Element ? target.closest("button") : null;
   if (button?.id === "run") tried(pressed);
 });
-document.addEventListener("change", ({ target }) => {
-  if (!(target instanceof HTMLInputElement) || target.id !== "file" || !target.files?.[0]) return;
-  const [file] = target.files;
-  target.value = "";
-  tried(() => kept(file, file.name, the("voice", HTMLSelectElement).value));
-});
-for (const kind of ["dragover", "drop"]) {
-  document.addEventListener(kind, (event) => {
-    event.preventDefault();
-    const file = event instanceof DragEvent && kind === "drop" ? event.dataTransfer?.files[0] : null;
-    if (file) tried(() => kept(file, file.name, the("voice", HTMLSelectElement).value));
-  });
-}
+added(["file"], (file) => kept(file, file.name, the("voice", HTMLSelectElement).value));
 document.addEventListener("swapped", () => {
   if (run) show();
 });

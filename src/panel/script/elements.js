@@ -25,3 +25,28 @@ export function trouble(words) {
 
 /** Does some work, and says where it did not work. @type {(work: () => Promise<void>) => void} */
 export const tried = (work) => { work().catch((error) => trouble(error instanceof Error ? error.message : String(error))); };
+
+/**
+ * Does some work with each file that is chosen in one of these inputs, or dropped on the page.
+ *
+ * @param {string[]} ids
+ * @param {(file: File) => Promise<void>} work
+ */
+export function added(ids, work) {
+  const choose = (/** @type {EventTarget | null} */ input) => {
+    if (!(input instanceof HTMLInputElement) || !ids.includes(input.id) || !input.files?.[0]) return;
+    const [file] = input.files;
+    // The same one can be chosen again.
+    input.value = "";
+    tried(() => work(file));
+  };
+  document.addEventListener("change", ({ target }) => choose(target));
+  document.addEventListener("dragover", (event) => event.preventDefault());
+  document.addEventListener("drop", (event) => {
+    event.preventDefault();
+    const file = event.dataTransfer?.files[0];
+    if (file) tried(() => work(file));
+  });
+  // What was chosen before this listened.
+  for (const id of ids) choose(document.getElementById(id));
+}

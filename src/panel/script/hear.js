@@ -3,7 +3,7 @@
 // convolves. What the page has to say is asked for here and put into the elements that the program made.
 
 import { asked, floats, search, sent } from "./asked.js";
-import { the, tried, trouble } from "./elements.js";
+import { added, the, tried, trouble } from "./elements.js";
 import * as live from "./live.js";
 import { Reels } from "./reels.js";
 import { isRecording, record as begin, recorded } from "./recording.js";
@@ -541,10 +541,6 @@ document.addEventListener("change", ({ target }) => {
   }
   if (target.name === "level-of") heard();
   if (target.id === "loops") looped();
-  if (target.id === "file" && target.files?.[0]) {
-    const [file] = target.files;
-    tried(() => send(file, file.name));
-  }
 });
 document.addEventListener("toggle", ({ target }) => {
   if (target instanceof HTMLDetailsElement && target.id === "blind-place" && target.open) compared();
@@ -580,13 +576,6 @@ document.addEventListener("keydown", (event) => {
     if (other instanceof HTMLInputElement) other.click();
   }
 });
-for (const kind of ["dragover", "drop"]) {
-  document.addEventListener(kind, (event) => {
-    event.preventDefault();
-    const file = event instanceof DragEvent && kind === "drop" ? event.dataTransfer?.files[0] : null;
-    if (file) tried(() => send(file, file.name));
-  });
-}
 document.addEventListener("swapped", () => {
   for (const [id, value] of set) {
     const own = document.getElementById(id);
@@ -604,9 +593,4 @@ document.addEventListener("swapped", () => {
 
 tellRenamed();
 follow();
-// What was chosen before this listened.
-const early = document.getElementById("file");
-if (early instanceof HTMLInputElement && early.files?.[0]) {
-  const [file] = early.files;
-  tried(() => send(file, file.name));
-}
+added(["file"], (file) => send(file, file.name));

@@ -3,7 +3,8 @@
 // worked out by the program.
 
 import { asked, floats, sent } from "./asked.js";
-import { the, tried, trouble } from "./elements.js";
+import { added, the, tried, trouble } from "./elements.js";
+import { InputLevel, decibels } from "./level.js";
 import { abandoned, record, recorded } from "./recording.js";
 
 const base = document.body.dataset.base ?? "/";
@@ -18,17 +19,14 @@ const SHOW_MS = 100;
 
 /** What is being played, since when, and how loud it came in at most. @type {{ context: AudioContext, signal: Signal, isCheck: boolean, begins: number, ends: number, peak: number, shows: number } | null} */
 let run = null;
-/** The largest sample since the level was shown last. */
-let level = 0;
+const level = new InputLevel();
 /** What is on its way to be played. */
 let isBeginning = false;
 
 /** @param {Float32Array[][]} blocks */
 function heard(blocks) {
   for (const block of blocks) {
-    for (const plane of block) {
-      for (const sample of plane) level = Math.max(level, Math.abs(sample));
-    }
+    for (const plane of block) level.hear(plane);
   }
 }
 
@@ -78,9 +76,6 @@ function stage(/** @type {Signal} */ { sections, lasts }, /** @type {number} */ 
   return { at, words: `Sweep ${number} is played, with ${words}. Touch nothing.`, left: to - time };
 }
 
-/** @type {(gain: number) => string} */
-const decibels = (gain) => `${(20 * Math.log10(Math.max(gain, 1e-5))).toFixed(0).replace("-", "−")} dB`;
-
 /** Shows how far the signal is, and the level of what comes in. */
 function show() {
   const [check, button] = [the("check", HTMLButtonElement), the("run", HTMLButtonElement)];
@@ -90,9 +85,7 @@ function show() {
   button.disabled = run?.isCheck ?? false;
   const [told, left, progress] = [the("stage", HTMLElement), the("countdown", HTMLElement), the("progress", HTMLProgressElement)];
   for (const own of [told, left, progress]) own.hidden = run === null || run.isCheck;
-  const meter = the("input-level", HTMLMeterElement);
-  meter.value = run ? 20 * Math.log10(Math.max(level, 1e-3)) : -60;
-  the("input-told", HTMLOutputElement).textContent = run ? decibels(level) : "";
+  const largest = level.show(run !== null);
   const time = run ? run.context.currentTime - run.begins : 0;
   const now = run && !run.isCheck ? stage(run.signal, time) : null;
   for (const [i, item] of document.querySelectorAll(".connections li").entries()) {
@@ -100,8 +93,7 @@ function show() {
     else item.removeAttribute("aria-current");
   }
   if (!run) return;
-  run.peak = Math.max(run.peak, level);
-  level = 0;
+  run.peak = Math.max(run.peak, largest);
   if (now) {
     // Said once, and not each time that it is shown.
     if (told.textContent !== now.words) told.textContent = now.words;
@@ -160,30 +152,15 @@ async function pressed(isCheck) {
   }
 }
 
-/** @param {File} file */
-async function added(file) {
-  trouble("");
-  await sent(file, file.name);
-}
-
 document.addEventListener("click", ({ target }) => {
   const button = target instanceof Element ? target.closest("button") : null;
   if (button?.id === "check") tried(() => pressed(true));
   if (button?.id === "run") tried(() => pressed(false));
 });
-document.addEventListener("change", ({ target }) => {
-  if (!(target instanceof HTMLInputElement) || !["file", "table"].includes(target.id) || !target.files?.[0]) return;
-  const [file] = target.files;
-  target.value = "";
-  tried(() => added(file));
+added(["file", "table"], async (file) => {
+  trouble("");
+  await sent(file, file.name);
 });
-for (const kind of ["dragover", "drop"]) {
-  document.addEventListener(kind, (event) => {
-    event.preventDefault();
-    const file = event instanceof DragEvent && kind === "drop" ? event.dataTransfer?.files[0] : null;
-    if (file) tried(() => added(file));
-  });
-}
 document.addEventListener("swapped", () => {
   if (run && document.getElementById("run")) show();
 });

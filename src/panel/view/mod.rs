@@ -35,12 +35,13 @@ pub(crate) const HAND_SCRIPTS: [(&str, &str); 4] = [
     ("zoom.js", include_str!("../script/zoom.js")),
 ];
 /// The scripts of the places where one hears or records, by name; the last runs in the sound card's own thread.
-pub(crate) const SOUND_SCRIPTS: [(&str, &str); 11] = [
+pub(crate) const SOUND_SCRIPTS: [(&str, &str); 12] = [
     ("parts.js", PARTS_SCRIPT),
     ("hear.js", include_str!("../script/hear.js")),
     ("reels.js", include_str!("../script/reels.js")),
     ("asked.js", include_str!("../script/asked.js")),
     ("elements.js", include_str!("../script/elements.js")),
+    ("level.js", include_str!("../script/level.js")),
     ("recording.js", include_str!("../script/recording.js")),
     ("live.js", include_str!("../script/live.js")),
     ("measure.js", include_str!("../script/measure.js")),
