@@ -121,7 +121,7 @@ async function step() {
   await voiced(voice());
   if (levelsOf !== state()) {
     clearTimeout(resting);
-    resting = window.setTimeout(() => { weighed().catch((error) => trouble(error.message)); }, levels.size === 0 ? 0 : REST_MS);
+    resting = window.setTimeout(() => tried(weighed), levels.size === 0 ? 0 : REST_MS);
   }
 }
 
@@ -142,7 +142,8 @@ async function voiced(name) {
     await reels.begin(name, wanted, sound);
     if (name === voice() && state() === wanted) {
       heard();
-      reels.complete(name, wanted, sound).catch((error) => trouble(error.message));
+      const own = sound;
+      tried(() => reels.complete(name, wanted, own));
     }
     return;
   }
@@ -172,10 +173,11 @@ async function weighed() {
 
 /** @param {string} wanted */
 async function weigh(wanted) {
+  const own = behind();
   const told = await (await asked("levels")).json();
   levelsOf = wanted;
-  levels = new Map(told.voices.map((/** @type {Level} */ own) => [own.name, own]));
-  levelsBehind = new URLSearchParams(wanted.slice(wanted.indexOf(" ") + 1)).get("amp") ?? "";
+  levels = new Map(told.voices.map((/** @type {Level} */ level) => [level.name, level]));
+  levelsBehind = own;
   notes = told.notes;
   tell();
   heard();
@@ -314,7 +316,7 @@ async function play(from = place) {
   heard();
   shown();
   levelsOf = levels.size === 0 ? "" : levelsOf;
-  weighed().catch((error) => trouble(error.message));
+  tried(weighed);
 }
 
 function stop() {
@@ -325,7 +327,7 @@ function stop() {
 
 function toggle() {
   if (isPlaying) stop();
-  else play().catch((error) => trouble(error.message));
+  else tried(play);
 }
 
 /** @type {(seconds: number) => string} */
@@ -378,7 +380,7 @@ function seek(frame) {
     looped();
   }
   place = Math.max(0, Math.min(sound.frames - 1, Math.round(frame)));
-  if (isPlaying) play(place).catch((error) => trouble(error.message));
+  if (isPlaying) tried(() => play(place));
   else pointed();
 }
 
