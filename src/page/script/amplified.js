@@ -18,6 +18,15 @@ function hopOf(rate) {
   return Math.floor((rate + 5) / HOPS);
 }
 
+/**
+ * Returns how many channels of a sound are heard.
+ *
+ * @param {Sounding} sound
+ */
+function channelsOf({ coils, planes }) {
+  return coils > 0 ? 1 : planes.length;
+}
+
 /** Kernels, one a feed, on windows of a sound, two of whose channels are the real and the imaginary part of one transform. */
 class Windows {
   /** @param {Kernels} kernels */
@@ -129,10 +138,10 @@ class AtJack {
    * @param {Kernels} kernels
    * @param {SectionData | null} section
    */
-  constructor({ planes, coils }, kernels, section) {
-    this.planes = planes;
-    this.coils = coils;
-    this.channels = coils > 0 ? 1 : planes.length;
+  constructor(sound, kernels, section) {
+    this.planes = sound.planes;
+    this.coils = sound.coils;
+    this.channels = channelsOf(sound);
     this.windows = new Windows(kernels);
     this.section = section;
     /** @type {Sections[]} */

@@ -68,7 +68,7 @@ class Behind {
     const { setting, mixer: { sound } } = this;
     if (setting === null || !sound) return null;
     const place = this.kept.findIndex((own) => own.index === index && own.turned === turned && own.setting === setting);
-    const [own] = place < 0 ? [{ tape: new Tape(sound, channelsOf(sound)), setting, index, turned }] : this.kept.splice(place, 1);
+    const [own] = place < 0 ? [{ tape: new Tape(sound), setting, index, turned }] : this.kept.splice(place, 1);
     this.kept.push(own);
     const size = (/** @type {Kept} */ { tape: { planes } }) => planes.length * planes[0].length;
     let left = MOST_SAMPLES;
@@ -296,13 +296,4 @@ class Behind {
  */
 function powerDb(powers) {
   return 10 * Math.log10(powers.reduce((sum, power) => sum + power, 0) / powers.length);
-}
-
-/**
- * Returns the channels of what is heard of a sound.
- *
- * @param {Sound} sound
- */
-function channelsOf({ coils, planes }) {
-  return coils > 0 ? 1 : planes.length;
 }

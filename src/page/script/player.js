@@ -179,12 +179,12 @@ class Strand {
 class Feeds {
   /**
    * @param {BaseAudioContext} context
-   * @param {number} channels
-   * @param {number} coils
+   * @param {Sound} sound
    */
-  constructor(context, channels, coils) {
+  constructor(context, sound) {
+    const { coils } = sound;
     this.inlet = new GainNode(context);
-    this.channels = coils > 0 ? 1 : channels;
+    this.channels = channelsOf(sound);
     this.split = coils > 0 ? new ChannelSplitterNode(context, { numberOfOutputs: coils }) : null;
     if (this.split) this.inlet.connect(this.split);
   }
@@ -221,7 +221,7 @@ class Player {
     this.sound = sound;
     this.rate = sound.rate;
     this.ahead = context instanceof AudioContext ? 0.01 : 0;
-    this.feeds = new Feeds(context, sound.planes.length, sound.coils);
+    this.feeds = new Feeds(context, sound);
     this.sum = new GainNode(context);
     /** What comes of all voices at the jack; silent where they are heard behind the amplifier. */
     this.jack = new Fader(context, 1);
@@ -481,7 +481,7 @@ class Player {
  * @param {Float32Array<ArrayBuffer>[]} kernels
  */
 async function rendered(sound, section, kernels) {
-  const channels = sound.coils > 0 ? 1 : sound.planes.length;
+  const channels = channelsOf(sound);
   const length = sound.planes[0].length + sound.before;
   const context = new OfflineAudioContext({ numberOfChannels: channels, length, sampleRate: sound.rate });
   const player = new Player(context, sound, [section]);

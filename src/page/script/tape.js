@@ -10,18 +10,15 @@ const ROUGH = 1;
 const EXACT = 2;
 
 class Tape {
-  /**
-   * @param {Sound} sound
-   * @param {number} channels
-   */
-  constructor(sound, channels) {
+  /** @param {Sound} sound */
+  constructor(sound) {
     const { planes: [{ length }], rate, lead } = sound;
     this.sound = sound;
     this.hop = hopOf(rate);
     /** The first hop, which is before what is played where anything is, and the end of those that there are. */
     this.first = lead >= this.hop ? -1 : 0;
     this.end = Math.ceil(sound.length / this.hop);
-    this.planes = Array.from({ length: channels }, () => new Float32Array(length));
+    this.planes = Array.from({ length: channelsOf(sound) }, () => new Float32Array(length));
     this.states = new Uint8Array(this.end - this.first);
     this.plain = new Float64Array(Math.floor(sound.length / this.hop));
     this.loud = new Float64Array(this.plain.length);
