@@ -197,10 +197,11 @@ function showKnown() {
   document.body.classList.toggle("amplified", mixer.behind.setting !== null);
 }
 
+/** @type {(id: string) => HTMLInputElement[]} */
+const inputsIn = (id) => [...$(id).querySelectorAll("input")];
+
 /** Returns the inputs that choose between matched and true levels, in that order. */
-function levelInputs() {
-  return [...document.querySelectorAll("#levels input")].filter((node) => node instanceof HTMLInputElement);
-}
+const levelInputs = () => inputsIn("levels");
 
 /** @param {boolean} matched */
 function setMatched(matched) {
@@ -212,11 +213,6 @@ function setMatched(matched) {
 }
 
 // The amplifier.
-
-/** Returns the inputs that choose its setting; the first is for none. */
-function amplifierInputs() {
-  return [...document.querySelectorAll("#amplifier input")].filter((node) => node instanceof HTMLInputElement);
-}
 
 /** Shows the settings that there are, in a player's words first. */
 function showAmplifier() {
@@ -334,7 +330,7 @@ function lock(locked) {
     input.disabled = locked;
     if (locked) input.checked = false;
   }
-  for (const input of amplifierInputs()) input.disabled = locked;
+  for (const input of inputsIn("amplifier")) input.disabled = locked;
   for (const knob of allKnobs()) knob.disable(locked);
   own.lock(locked);
   if (knobs) byId("back", HTMLButtonElement).disabled = locked;
