@@ -42,9 +42,9 @@ function answerOf(mixer, index) {
  * @param {number} index
  * @returns {Told | null}
  */
-function answerBehind({ set: { voices, words }, behind, atHome }, index) {
+function answerBehind({ set: { voices, words }, behind }, index) {
   const filed = voices[index].behind;
-  if (behind.isFiled && atHome && filed) return { words: filed.answer ?? "", loudness: filed.loudness_lu, isApproximate: voices[index].approximate };
+  if (behind.asFiled && filed) return { words: filed.answer ?? "", loudness: filed.loudness_lu, isApproximate: voices[index].approximate };
   const told = behind.told(index);
   if (!told) return null;
   if (told.loudness === null) return { words: "silent", loudness: null, isApproximate: true };

@@ -47,15 +47,29 @@ class Behind {
     return this.setting !== null && this.setting === this.data?.files && Boolean(this.mixer.sound?.gains);
   }
 
+  /** Whether that is so as it stands: the knobs, too, are where the guitar's file has them. */
+  get asFiled() {
+    return this.isFiled && this.mixer.atHome;
+  }
+
   /**
-   * Returns the tape of a voice at a setting.
+   * Returns the place of a voice's tape at the setting among those that are kept; below zero where there is none.
    *
    * @param {number} index
    * @param {Turned} turned
-   * @param {number | null} setting
    */
-  tape(index, turned = this.mixer.turned, setting = this.setting) {
-    return this.kept.find((own) => own.index === index && own.turned === turned && own.setting === setting)?.tape ?? null;
+  place(index, turned) {
+    return this.kept.findIndex((own) => own.index === index && own.turned === turned && own.setting === this.setting);
+  }
+
+  /**
+   * Returns the tape of a voice at the setting.
+   *
+   * @param {number} index
+   * @param {Turned} turned
+   */
+  tape(index, turned = this.mixer.turned) {
+    return this.kept[this.place(index, turned)]?.tape ?? null;
   }
 
   /**
@@ -67,7 +81,7 @@ class Behind {
   wantedTape(index, turned) {
     const { setting, mixer: { sound } } = this;
     if (setting === null || !sound) return null;
-    const place = this.kept.findIndex((own) => own.index === index && own.turned === turned && own.setting === setting);
+    const place = this.place(index, turned);
     const [own] = place < 0 ? [{ tape: new Tape(sound), setting, index, turned }] : this.kept.splice(place, 1);
     this.kept.push(own);
     const size = (/** @type {Kept} */ { tape: { planes } }) => planes.length * planes[0].length;
@@ -94,7 +108,7 @@ class Behind {
   /** Whether it is known by which gains the voices are heard. */
   get hasLevels() {
     const { baseline } = this.mixer.set;
-    if (this.isFiled && this.mixer.atHome) return true;
+    if (this.asFiled) return true;
     return this.jack !== null && Boolean(this.tape(baseline, this.home)?.isWhole);
   }
 
@@ -107,9 +121,7 @@ class Behind {
     const { mixer } = this;
     const { chosen, turned, set } = mixer;
     if (this.setting === null || this.isSilent) return null;
-    const isFiled = this.isFiled && mixer.atHome;
-    if (!this.jack && !isFiled) return () => this.listen();
-    if (!isFiled && !this.hasLevels) return this.work(set.baseline, this.home, null);
+    if (!this.hasLevels) return this.jack ? this.work(set.baseline, this.home, null) : () => this.listen();
     const tape = this.wantedTape(chosen, turned);
     if (!tape || tape.isWhole || mixer.now[chosen].refusedAt === turned) return null;
     const wanted = mixer.lacking(tape);
@@ -197,17 +209,17 @@ class Behind {
     const gains = mixer.now.map((_, index) => this.gain(index));
     const peaks = gains.map((gain, index) => gain * this.peakOf(index));
     const highest = Math.max(...peaks);
-    const guard = (this.isFiled && mixer.atHome) || highest === 0 ? 1 : Math.min(1, mixer.set.ceiling / highest);
+    const guard = this.asFiled || highest === 0 ? 1 : Math.min(1, mixer.set.ceiling / highest);
     return gains.map((gain) => gain * guard);
   }
 
   /** @param {number} index */
   gain(index) {
-    const { mixer: { matched, set: { voices, baseline }, atHome } } = this;
+    const { mixer: { matched, set: { voices, baseline } } } = this;
     const files = this.isFiled ? voices.map(({ behind }) => behind) : [];
     /** @type {(db: number | null | undefined) => number} */
     const amplitude = (db) => 10 ** ((db ?? 0) / 20);
-    if (atHome && files[index]) return amplitude(matched ? files[index].matched_db : files[index].true_db);
+    if (this.asFiled && files[index]) return amplitude(matched ? files[index].matched_db : files[index].true_db);
     const base = this.tape(baseline, this.home);
     const trueDb = this.trueDb(base);
     if (!matched || !base) return amplitude(trueDb);

@@ -333,7 +333,7 @@ class Mixer {
   apply() {
     const { player, behind } = this;
     player?.setGains(this.currentGains());
-    if (player?.reel) player.reel.setGain(behind.gains()[this.chosen]);
+    player?.reel?.setGain(behind.gains()[this.chosen]);
   }
 
   /**
