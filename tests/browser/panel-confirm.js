@@ -6,8 +6,7 @@ import assert from "node:assert/strict";
 import { execFileSync, spawnSync } from "node:child_process";
 import { mkdirSync, readFileSync, readdirSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
-import { launched } from "./look.js";
-import { looked, opened, started, tabTo } from "./panel-window.js";
+import { entered, hearing, looked, opened, placed, tabTo } from "./panel-window.js";
 import { pcm16 } from "./sounds.js";
 
 const RATE = 44100;
@@ -51,14 +50,8 @@ function block(number, mode, forces) {
 const blocks = [["mode:1", [0.6, 0.7, 0.65, 0.75]], ["mode:3", [0.7, 0.6, 0.7, 0.65]], ["mode:1", [0.65, 0.75, 0.6, 0.7]], ["mode:3", [0.75, 0.65, 0.6, 0.7]]]
   .map(([mode, forces], i) => [mode, block(i + 1, mode, forces)]);
 
-const { panel, address } = await started(guitars);
-const browser = await launched("--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream", "--autoplay-policy=no-user-gesture-required", `--use-file-for-fake-audio-capture=${blocks[0][1]}`);
-const context = await browser.newContext({ viewport: { width: 1400, height: 900 } });
-const faults = [];
-const page = await opened(context, address, faults);
-await page.locator(".guitar .open").click();
-await page.waitForSelector("#undo");
-await page.locator('nav >> text="Confirm"').click();
+const { context, page, faults, end } = await entered(guitars, "--autoplay-policy=no-user-gesture-required", ...hearing(blocks[0][1]));
+await placed(page, "Confirm");
 await page.waitForSelector("#run");
 const verdict = (words, at = page) => at.waitForFunction((words) => document.querySelector(".verdict")?.textContent.includes(words), words, { timeout: 60000 });
 const trouble = () => page.locator("#sound-trouble").textContent();
@@ -152,5 +145,4 @@ assert.ok(readdirSync(join(own, "readings")).some((name) => /^confirm-20.*\.toml
 assert.equal(readdirSync(join(own, "confirmed")).length, 4, "recordings stay");
 
 assert.deepEqual(faults, []);
-panel.kill();
-await browser.close();
+await end();

@@ -5,7 +5,7 @@ import assert from "node:assert/strict";
 import { writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { launched } from "./look.js";
-import { started } from "./panel-window.js";
+import { hearing, started } from "./panel-window.js";
 import { pcm16 } from "./sounds.js";
 
 const RATE = 44100;
@@ -24,7 +24,7 @@ function noise(seconds) {
 }
 
 const { panel, address } = await started(join(folder, "guitars"));
-const browser = await launched("--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream", `--use-file-for-fake-audio-capture=${noise(12)}`);
+const browser = await launched(...hearing(noise(12)));
 const page = await browser.newPage({ viewport: { width: 1400, height: 900 } });
 const faults = [];
 page.on("pageerror", (error) => faults.push(error.message));

@@ -7,8 +7,7 @@ import assert from "node:assert/strict";
 import { spawnSync } from "node:child_process";
 import { copyFileSync, mkdirSync, readFileSync, readdirSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
-import { launched } from "./look.js";
-import { looked, opened, started, tabTo } from "./panel-window.js";
+import { entered, hearing, looked, opened, placed, tabTo } from "./panel-window.js";
 
 const folder = resolve(process.argv[2]);
 const input = join(folder, "input.wav");
@@ -38,14 +37,8 @@ function command(...line) {
   return { json: JSON.parse(told.stdout), saved: readFileSync(copy, "utf8") };
 }
 
-const { panel, address } = await started(guitars);
-const browser = await launched("--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream", "--autoplay-policy=no-user-gesture-required", `--use-file-for-fake-audio-capture=${input}`);
-const context = await browser.newContext({ viewport: { width: 1400, height: 900 } });
-const faults = [];
-const page = await opened(context, address, faults);
-await page.locator(".guitar .open").click();
-await page.waitForSelector("#undo");
-await page.locator('nav >> text="Measure"').click();
+const { context, page, faults, end } = await entered(guitars, "--autoplay-policy=no-user-gesture-required", ...hearing(input));
+await placed(page, "Measure");
 await page.waitForSelector("#run");
 
 const field = (place) => page.locator(`[data-place="${place}"]:not(button)`);
@@ -183,5 +176,4 @@ await saved(command("--lcr", "2.2H@1kHz").saved);
 assert.ok((await page.locator(".command pre").textContent()).startsWith("drywire measure --lcr '2.2H@1kHz' --guitar"));
 
 assert.deepEqual(faults, []);
-panel.kill();
-await browser.close();
+await end();

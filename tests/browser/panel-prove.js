@@ -7,7 +7,7 @@ import assert from "node:assert/strict";
 import { spawnSync } from "node:child_process";
 import { mkdirSync, readFileSync, readdirSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
-import { entered, looked, opened, tabTo } from "./panel-window.js";
+import { entered, looked, opened, placed, tabTo } from "./panel-window.js";
 
 const folder = resolve(process.argv[2]);
 const guitars = join(folder, "guitars");
@@ -42,9 +42,7 @@ function command(readings) {
 }
 
 const { context, page, faults, end } = await entered(guitars);
-await page.locator(".guitar .open").click();
-await page.waitForSelector("#undo");
-await page.locator('nav >> text="Prove"').click();
+await placed(page, "Prove");
 await page.waitForSelector("#at-the-jack");
 
 const field = (place) => page.locator(`[data-place="${place}"]:not(button)`);

@@ -7,7 +7,7 @@ import { execFileSync } from "node:child_process";
 import { mkdirSync, readFileSync, readdirSync, symlinkSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
-import { entered, looked, tabTo } from "./panel-window.js";
+import { entered, looked, placed, tabTo } from "./panel-window.js";
 import { wave } from "./sounds.js";
 
 const folder = resolve(process.argv[2]);
@@ -31,9 +31,7 @@ writeFileSync(join(own, "takes/riff.wav"), wave(48000, 1, 2));
 symlinkSync("/etc/hostname", join(own, "takes/outside.wav"));
 
 const { browser, page, faults, end } = await entered(guitars);
-await page.locator(".guitar .open").click();
-await page.waitForSelector("#undo");
-await page.locator('nav >> text="Send"').click();
+await placed(page, "Send");
 await page.waitForSelector("#made");
 
 /** Waits until what is made is there under this name, and takes it in. */

@@ -6,7 +6,7 @@ import assert from "node:assert/strict";
 import { execFileSync } from "node:child_process";
 import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
-import { entered, looked, tabTo } from "./panel-window.js";
+import { entered, looked, placed, tabTo } from "./panel-window.js";
 
 const folder = resolve(process.argv[2]);
 const guitars = join(folder, "guitars");
@@ -32,9 +32,7 @@ volume = { pot = "500k" }
 tone = { pot = "500k", capacitor = "22n" }
 `);
 const { page, faults, end } = await entered(guitars);
-await page.locator(".guitar .open").click();
-await page.waitForSelector("#undo");
-await page.locator('nav >> text="Survey"').click();
+await placed(page, "Survey");
 
 // By keyboard alone: asked for, and there once it is worked out.
 await page.waitForSelector("#make");

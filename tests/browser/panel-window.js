@@ -20,10 +20,16 @@ export async function opened(context, address, faults) {
   return page;
 }
 
-/** Starts a panel and a browser, and enters by a window at a desk; returns all of them, with the `faults` of its windows. */
-export async function entered(guitars) {
+/** Returns the arguments with which a browser takes a recording for the sound card's input, and asks nobody. */
+export const hearing = (recording) => ["--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream", `--use-file-for-fake-audio-capture=${recording}`];
+
+/**
+ * Starts a panel and a browser, with `more` arguments, and enters by a window at a desk; returns all of them, with the `faults` of its
+ * windows.
+ */
+export async function entered(guitars, ...more) {
   const { panel, address } = await started(guitars);
-  const browser = await launched();
+  const browser = await launched(...more);
   const context = await browser.newContext({ viewport: { width: 1400, height: 900 } });
   const faults = [];
   const page = await opened(context, address, faults);
@@ -35,6 +41,13 @@ export async function entered(guitars) {
     await browser.close();
   };
   return { browser, context, page, faults, at, end };
+}
+
+/** Opens the guitar of the list, and its place of this name. */
+export async function placed(page, name) {
+  await page.locator(".guitar .open").click();
+  await page.waitForSelector("#undo");
+  await page.locator(`nav >> text="${name}"`).click();
 }
 
 /** Goes on by the tabulator key, or back where that is the shorter way, to the element that `selector` finds. */
