@@ -85,6 +85,7 @@ await page.waitForFunction(() => /The level is right: −\d dB/.test(document.ge
 // From play to values. Where the machine is too busy and loses samples, that is found, and it is recorded again as a person would.
 let name;
 for (let turn = 1; ; turn += 1) {
+  const before = await field("take").inputValue();
   await tabTo(page, "#run");
   await page.keyboard.press("Enter");
   await page.waitForFunction(() => document.getElementById("stage").textContent.includes("Sweep 1 of 3 is played") || document.getElementById("sound-trouble").textContent, null, { timeout: 20000 });
@@ -97,7 +98,8 @@ for (let turn = 1; ; turn += 1) {
   }
   await page.waitForFunction(() => document.getElementById("level-words").textContent.includes("recording is kept") || document.getElementById("sound-trouble").textContent, null, { timeout: 90000 });
   assert.equal(await trouble(), "");
-  await page.waitForFunction(() => document.querySelector(".verdict").textContent.match(/Measured|No values/), null, { timeout: 60000 });
+  await page.waitForFunction((was) => document.querySelector('[data-place="take"]:not(button)').value !== was
+    && document.querySelector(".verdict").textContent.match(/Measured|No values/), before, { timeout: 60000 });
   name = await field("take").inputValue();
   const said = await page.locator(".verdict").textContent();
   if (said.includes("Measured")) break;

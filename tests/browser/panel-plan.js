@@ -42,7 +42,7 @@ await page.waitForFunction(() => /^No plan does this/.test(document.querySelecto
 await page.locator("#kind").selectOption("on-on");
 await page.waitForFunction(() => !document.querySelector("#throw3"));
 await page.locator("#throw2").selectOption("split-a");
-await page.waitForFunction(() => location.search.includes("throw2=split-a") && document.querySelector("#put-0"));
+await page.waitForFunction(() => document.querySelector('#throw2 option[value="split-a"][selected]') && document.querySelector("#put-0"));
 await page.locator("#put-0").click();
 await told("No fault");
 await asTheCommand("mouse", "series,split-a");

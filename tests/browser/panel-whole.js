@@ -128,8 +128,8 @@ for (const [name, { press, type, choose, check }] of Object.entries(HANDS)) {
   // A switch that has both coils, and one.
   await goTo("Plan", "#put-0");
   await choose("#throw2", "split-a");
-  await page.waitForFunction(() => location.search.includes("throw2=split-a") && document.querySelector("#put-0"));
-  await told("#fewest", "");
+  await page.waitForFunction(() => document.querySelector('#throw2 option[value="split-a"][selected]') && document.querySelector("#put-0"));
+  assert.match(await page.locator("#fewest").textContent(), /^\d joints at least/);
   await press("#put-0");
   await told("#joined", "No fault");
   await asTheCommand("lugs", "--switch", "on-on", "--throws", "series,split-a");
