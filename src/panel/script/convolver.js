@@ -110,9 +110,9 @@ class History {
 /**
  * A kernel, or what was worked out of a voice behind the amplifier, one list a channel as long as the sound's.
  *
- * @typedef {{ parts: Parts, reel: null } | { parts: null, reel: Float32Array[] }} Voiced
+ * @typedef {Parts | Float32Array[]} Voiced
  */
-/** @typedef {Voiced & { gain: number, number: number }} Heard */
+/** @typedef {{ voiced: Voiced, gain: number, number: number }} Heard */
 
 class Convolver extends AudioWorkletProcessor {
   constructor() {
@@ -273,16 +273,16 @@ class Convolver extends AudioWorkletProcessor {
   /**
    * Puts into `sum` what is heard of the sound at `place`.
    *
-   * @param {Heard} heard
+   * @param {Voiced} voiced
    * @param {number} place
    * @param {Complexes} sum
    */
-  voice({ parts, reel }, place, sum) {
-    if (parts) {
-      this.convolve(parts, sum);
+  voice(voiced, place, sum) {
+    if (!Array.isArray(voiced)) {
+      this.convolve(voiced, sum);
       return;
     }
-    const [left, right] = reel;
+    const [left, right] = voiced;
     for (let n = 0; n < PART; n += 1) {
       sum.re[PART + n] = SIZE * this.sample(left, place + n);
       sum.im[PART + n] = right ? SIZE * this.sample(right, place + n) : 0;
@@ -292,14 +292,13 @@ class Convolver extends AudioWorkletProcessor {
   begin() {
     const { wish } = this;
     if (!wish) return;
-    const [parts, reel] = [this.kernels.get(wish.id), this.reels.get(wish.id)];
-    if (!parts && !reel) return;
+    const voiced = this.kernels.get(wish.id) ?? this.reels.get(wish.id);
+    if (!voiced) return;
     this.wish = null;
-    /** @type {Heard} */
-    const wanted = { .../** @type {Voiced} */ (parts ? { parts, reel: null } : { parts: null, reel }), gain: wish.gain, number: wish.number };
-    if (parts && this.place !== null && blocksOf(parts) > this.streams[0].spectra.length) this.remember(this.place, blocksOf(parts));
+    const wanted = { voiced, gain: wish.gain, number: wish.number };
+    if (!Array.isArray(voiced) && this.place !== null && blocksOf(voiced) > this.streams[0].spectra.length) this.remember(this.place, blocksOf(voiced));
     if (!this.heard || this.place === null) this.heard = wanted;
-    else if (this.heard.parts !== wanted.parts || this.heard.reel !== wanted.reel || this.heard.gain !== wish.gain) [this.next, this.faded] = [wanted, 0];
+    else if (this.heard.voiced !== voiced || this.heard.gain !== wish.gain) [this.next, this.faded] = [wanted, 0];
     this.port.postMessage({ began: wish.number, at: currentTime });
   }
 
@@ -312,10 +311,10 @@ class Convolver extends AudioWorkletProcessor {
     const { heard, place } = this;
     if (place === null || !heard) return true;
     this.read(place + this.ahead);
-    this.voice(heard, place, this.one);
+    this.voice(heard.voiced, place, this.one);
     const { next } = this;
-    const isSame = next !== null && next.parts === heard.parts && next.reel === heard.reel;
-    if (next && !isSame) this.voice(next, place, this.other);
+    const isSame = next?.voiced === heard.voiced;
+    if (next && !isSame) this.voice(next.voiced, place, this.other);
     const other = isSame ? this.one : this.other;
     const [fade, edge] = [1 / Math.round(FADE * sampleRate), 1 / Math.round(EDGE * sampleRate)];
     const isMono = this.isOfCoils || this.planes.length === 1;
