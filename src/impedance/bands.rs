@@ -13,7 +13,7 @@ pub const FROM: Hertz = Hertz::new(200.0);
 /// The highest frequency that is measured.
 pub const TO: Hertz = Hertz::new(12e3);
 /// The twelfths of an octave around 1 kHz that lie within.
-const BANDS: RangeInclusive<i32> = -27..=43;
+pub(super) const BANDS: RangeInclusive<i32> = -27..=43;
 /// Mains frequencies, whose overtones are left out with what is near them.
 const MAINS: [f64; 2] = [50.0, 60.0];
 /// How near, in hertz.
@@ -48,7 +48,12 @@ pub(super) struct Ratio {
 /// In each band the ratio is a polynomial over the logarithm of the frequency, by least squares, and what is
 /// told is its value in the middle; what it leaves over is the noise.
 pub(super) fn ratios(base: &Spectrum, section: &Spectrum) -> Vec<Ratio> {
-    BANDS.filter_map(|band| ratio(1000.0 * 2f64.powf(f64::from(band) / 12.0), base, section)).collect()
+    BANDS.filter_map(|band| ratio(centre(band), base, section)).collect()
+}
+
+/// Returns the middle of a band in hertz.
+pub(super) fn centre(band: i32) -> f64 {
+    1000.0 * 2f64.powf(f64::from(band) / 12.0)
 }
 
 fn ratio(hz: f64, base: &Spectrum, section: &Spectrum) -> Option<Ratio> {

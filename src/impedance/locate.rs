@@ -8,9 +8,9 @@ use super::signal::{Signal, frames};
 /// The least rate at which sweeps are looked for, in hertz.
 const RATE: f64 = 8000.0;
 /// How far each sweep may be from where it is to be, in seconds: clocks, what the devices delay, and what may have been lost.
-const OFF: f64 = 0.02;
+pub(super) const OFF: f64 = 0.02;
 /// A place is a sweep's where so much of the power there is that of the sweep, as it is before any device, at least.
-const LEAST: f64 = 0.1;
+pub(super) const LEAST: f64 = 0.1;
 
 /// A recording's channels at a low rate: means of so many frames each.
 #[derive(Debug)]
@@ -130,7 +130,7 @@ impl Thinned {
 }
 
 /// Returns at each place how much of the power there is that of `sweep`, 1 where it is nothing else.
-fn likeness(means: &[f64], sweep: &[f64]) -> Vec<f64> {
+pub(super) fn likeness(means: &[f64], sweep: &[f64]) -> Vec<f64> {
     let length = (means.len() + sweep.len()).next_power_of_two();
     let mut planner = RealFftPlanner::new();
     let (forward, inverse) = (planner.plan_fft_forward(length), planner.plan_fft_inverse(length));

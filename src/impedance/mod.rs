@@ -4,7 +4,7 @@
 //! One [`Signal`] is played and recorded without stopping, through a series resistor, while an instrument's input has nothing, a
 //! known resistor and then the guitar across it. A [`Take`] of it is read section by section; the ratios of the sections need no
 //! gain, no input impedance and no cable. A [`Subject`] says what hung there; its circuit is fitted to what was read, with what the
-//! meter tells beforehand.
+//! meter tells beforehand. A [`Preview`] is what is seen of a recording while it comes in.
 
 mod bands;
 mod coil;
@@ -16,6 +16,7 @@ mod found;
 mod known;
 mod locate;
 mod measure;
+mod preview;
 mod readings;
 mod save;
 mod section;
@@ -35,6 +36,7 @@ pub use form::MeasurementForm;
 pub use found::{CoilFound, Found, Health, Measured, Misfit};
 pub use known::{Known, KnownError};
 pub use measure::Evidence;
+pub use preview::{Mark, Preview};
 pub use readings::{Reading, ReadingError, curve};
 pub use signal::{CONNECT, Device, Section, Signal, SignalError};
 pub use subject::{Place, Subject, SubjectError, Which};

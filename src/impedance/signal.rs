@@ -163,13 +163,18 @@ impl Signal {
 
     /// Returns the value at a time in seconds from the beginning of a section.
     fn in_section(time: f64) -> f64 {
-        let marked = Self::MARKS.iter().map(|at| chirp(time - at, MARK, MARK_HZ, MARK_FADES)).sum::<f64>();
+        let marked = Self::MARKS.iter().map(|at| Self::mark(time - at)[0]).sum::<f64>();
         marked + Self::sweep(time - Self::SWEEP_AT)
     }
 
     /// Returns the sweep at a time in seconds from its beginning.
     pub(super) fn sweep(time: f64) -> f64 {
-        chirp(time, Self::SWEEP, Self::SWEEP_HZ, FADES)
+        chirp(time, Self::SWEEP, Self::SWEEP_HZ, FADES)[0]
+    }
+
+    /// Returns a mark at a time in seconds from its beginning, and the same a quarter of a turn ahead.
+    pub(super) fn mark(time: f64) -> [f64; 2] {
+        chirp(time, MARK, MARK_HZ, MARK_FADES)
     }
 
     /// Returns the sweep's phase in radians at a time in seconds from its beginning.
@@ -194,14 +199,16 @@ pub(super) fn frames(count: f64) -> usize {
     count.round().max(0.0) as usize
 }
 
-/// Returns a sweep whose frequency rises exponentially, at a time in seconds from its beginning; nothing outside of it.
-fn chirp(time: f64, length: f64, hz: [f64; 2], [fade_in, fade_out]: [f64; 2]) -> f64 {
+/// Returns a sweep whose frequency rises exponentially, at a time in seconds from its beginning, and the same a quarter of a turn
+/// ahead; nothing outside of it.
+fn chirp(time: f64, length: f64, hz: [f64; 2], [fade_in, fade_out]: [f64; 2]) -> [f64; 2] {
     if !(0.0..length).contains(&time) {
-        return 0.0;
+        return [0.0; 2];
     }
     let faded = |from_end: f64, fade: f64| 0.5 - 0.5 * (PI * (from_end / fade).min(1.0)).cos();
-    let level = faded(time, fade_in) * faded(length - time, fade_out);
-    Signal::PEAK * level * phase(time, length, hz).sin()
+    let level = Signal::PEAK * (faded(time, fade_in) * faded(length - time, fade_out));
+    let (sine, cosine) = phase(time, length, hz).sin_cos();
+    [level * sine, level * cosine]
 }
 
 /// Returns a sweep's phase in radians.

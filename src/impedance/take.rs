@@ -32,7 +32,7 @@ const AT_FULL_SCALE: usize = 4;
 /// A level below which there is no signal to speak of: -80 dB against full scale.
 const SILENT: f64 = 1e-4;
 /// A ratio so near to one is that of a device which is not there.
-const UNCHANGED: f64 = 0.005;
+pub(super) const UNCHANGED: f64 = 0.005;
 /// What a device changes is of no use where noise makes it as uncertain as this.
 const NOISY: f64 = 0.01;
 
@@ -359,7 +359,7 @@ fn is_there(of_known: &[Ratio], of_device: &[Ratio]) -> Result<(), Refused> {
 }
 
 /// Returns what source and input are as the device sees them, where the known resistor makes this ratio.
-fn seen(ratio: Complex64, known: Known) -> Complex64 {
+pub(super) fn seen(ratio: Complex64, known: Known) -> Complex64 {
     known.resistance().value() * (1.0 - ratio) / ratio
 }
 
