@@ -1,5 +1,5 @@
-// Measures a guitar in the panel, with a recording that a simulator made in place of the sound card's input: the level, from play
-// to saved values by keyboard alone, taken back, a recording that is added, a wrong resistor, readings of other meters. What goes
+// Measures a guitar in the panel, with a recording that a simulator made in place of the sound card's input: the level, what is seen
+// of a recording while it comes in, from play to saved values by keyboard alone, taken back, a recording that is added, a wrong resistor, readings of other meters. What goes
 // into the file is byte for byte what the command puts there. `node panel-measure.js FOLDER` starts the program that DRYWIRE names
 // and wants `input.wav` in FOLDER; with DRYWIRE_SCREENSHOTS set it leaves pictures in FOLDER.
 
@@ -49,6 +49,22 @@ const saved = async (wanted) => {
 };
 const trouble = () => page.locator("#sound-trouble").textContent();
 
+/** Returns the numbers of the table that `selector` finds, row by row, and nothing in a cell that is empty. */
+const numbers = (selector) => page.locator(`${selector} tr`).evaluateAll((rows) => rows.map((row) =>
+  [...row.children].map(({ textContent: text }) => text === "" ? null : Number(text.replace("−", "-")))));
+const coming = () => numbers("#incoming-points");
+/** Waits until so many points of a column of what comes in are there. */
+const points = (column, count) => page.waitForFunction(([column, count]) =>
+  [...document.querySelectorAll(`#incoming-points td:nth-of-type(${column})`)].filter((cell) => cell.textContent).length >= count
+    || document.getElementById("sound-trouble").textContent, [column, count], { timeout: 60000 });
+/** Counts from now on how often what comes in is drawn. */
+const drawings = () => page.evaluate(() => {
+  globalThis.drawn = 0;
+  const picture = document.getElementById("incoming-picture");
+  new MutationObserver(() => { globalThis.drawn += 1; }).observe(picture, { childList: true });
+});
+const drawn = () => page.evaluate(() => globalThis.drawn);
+
 // The cautions stand first, and the three connections are told and drawn.
 const how = await page.locator(".how-to").textContent();
 assert.ok(how.includes("Unplug the guitar from the amplifier") && how.includes("headphones"), how);
@@ -74,18 +90,29 @@ await looked(page, folder, "measure", async () => {
 });
 await page.setViewportSize({ width: 1400, height: 900 });
 
-// By keyboard alone: the level, by the first sweep.
+// By keyboard alone: the level, by the first sweep. What comes in is drawn, seldom where little is to move.
+await page.emulateMedia({ reducedMotion: "reduce" });
 await page.reload();
+assert.equal(await page.locator("#incoming").isVisible(), false);
+await drawings();
 await tabTo(page, "#check");
 await page.keyboard.press("Enter");
 await page.waitForFunction(() => document.getElementById("input-level").value > -30 || document.getElementById("sound-trouble").textContent);
 assert.equal(await trouble(), "");
 await page.waitForFunction(() => /The level is right: −\d dB/.test(document.getElementById("level-words").textContent), null, { timeout: 30000 });
+const seldom = await drawn();
+assert.ok(seldom >= 2 && seldom <= 7, `${seldom} drawings of twelve seconds`);
+assert.equal(await page.locator("#incoming").isVisible(), true);
+const looks = (await coming()).length;
+assert.ok(looks > 20, `${looks} points of the one sweep`);
+assert.match(await page.locator("#incoming-words").textContent(), /^[12] of 6 marks found\. Sweep 1 of 3 has passed .*Hz, where it comes in at −?\d+\.\d dB\.$/);
+await page.emulateMedia({ reducedMotion: "no-preference" });
 
 // From play to values. Where the machine is too busy and loses samples, that is found, and it is recorded again as a person would.
 let name;
 for (let turn = 1; ; turn += 1) {
   const before = await field("take").inputValue();
+  await drawings();
   await tabTo(page, "#run");
   await page.keyboard.press("Enter");
   await page.waitForFunction(() => document.getElementById("stage").textContent.includes("Sweep 1 of 3 is played") || document.getElementById("sound-trouble").textContent, null, { timeout: 20000 });
@@ -95,6 +122,19 @@ for (let turn = 1; ; turn += 1) {
     assert.equal(await page.locator('.connections [aria-current="step"]').count(), 1);
     assert.equal(await page.locator(".connections li").nth(1).getAttribute("aria-current"), "step");
     if (process.env.DRYWIRE_SCREENSHOTS) await page.screenshot({ path: join(folder, "measure-plays.png"), fullPage: true });
+    // The first sweep has been seen to pass; the third draws the impedance as it passes, point by point.
+    assert.equal((await coming()).filter(([, first]) => first !== null).length, 71);
+    const often = await drawn();
+    assert.ok(often >= 12, `${often} drawings`);
+    await points(4, 5);
+    const early = (await coming()).filter((row) => row[4] !== null).length;
+    assert.ok(early < 60, `${early} points at once`);
+    assert.ok(await page.evaluate(() => document.querySelectorAll("#incoming-picture circle").length >= 5), "points are drawn");
+    await points(4, early + 5);
+    assert.equal(await trouble(), "");
+    const [words, label] = [await page.locator("#incoming-words").textContent(), await page.locator("#incoming-picture svg").getAttribute("aria-label")];
+    assert.ok(/5 of 6 marks found\. Sweep 3 of 3 has passed .* The impedance is highest so far at .*Hz: .*Ω\./.test(words), words);
+    assert.ok(label.startsWith("What has come in so far. ") && label.includes(" of 6 marks found"), label);
   }
   await page.waitForFunction(() => document.getElementById("level-words").textContent.includes("recording is kept") || document.getElementById("sound-trouble").textContent, null, { timeout: 90000 });
   assert.equal(await trouble(), "");
@@ -120,6 +160,20 @@ assert.ok(await page.evaluate(async () => {
   return image.naturalWidth > 0;
 }), "the picture is there");
 assert.equal(text(), GUITAR, "nothing is in the file before it is asked for");
+
+// What was seen while it came in has made room for the program's own picture, and lies near it.
+await page.waitForFunction(() => document.getElementById("incoming").hidden);
+const [preview, told] = [(await coming()).filter((row) => row[4] !== null), await numbers("#points tbody")];
+assert.deepEqual(preview.map(([hz]) => hz), told.map(([hz]) => hz));
+const off = preview.map((row, i) => 20 * Math.log10(row[4] / told[i][1]));
+const rms = Math.sqrt(off.reduce((sum, db) => sum + db * db, 0) / off.length);
+const most = Math.max(...off.map(Math.abs));
+console.log(`the preview is off by ${rms.toFixed(3)} dB rms, ${most.toFixed(2)} dB at most, over ${off.length} points`);
+assert.ok(rms < 0.3 && most < 1, "the preview lies near what was measured");
+await page.evaluate(() => { document.getElementById("incoming").hidden = false; });
+await page.locator(".incoming summary").click();
+await looked(page, folder, "incoming");
+await page.setViewportSize({ width: 1400, height: 900 });
 await looked(page, folder, "measured", async () => {
   await page.reload();
   await page.waitForSelector("#put");

@@ -2,6 +2,11 @@
 //! told beside it changes nothing of that file, and nobody else measures or reads anything.
 
 #![allow(clippy::unwrap_used, reason = "a test stops where the panel is not as expected")]
+#![allow(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "samples and frames of the test lie within what they are stored as"
+)]
 
 use std::fs;
 use std::path::Path;
@@ -33,12 +38,15 @@ fn told(session: &Session, place: &str, value: &str) -> Answer {
 }
 
 fn sent(session: &Session, name: &str, bytes: &[u8]) -> Answer {
+    posted(session, &format!("take?name={}", component(name)), bytes)
+}
+
+fn posted(session: &Session, path: &str, bytes: &[u8]) -> Answer {
     let headers = session.headers();
     let mut headers: Vec<(&str, &str)> =
         headers.iter().map(|(name, value)| (*name, value.as_str())).collect();
     headers.push(("Content-Type", "application/octet-stream"));
-    let path = format!("{}g/mine/measure/take?name={}", session.base, component(name));
-    send(session.address, "POST", &path, &headers, bytes)
+    send(session.address, "POST", &format!("{}g/mine/measure/{path}", session.base), &headers, bytes)
 }
 
 /// What lies among the recordings.
@@ -206,6 +214,7 @@ fn nobody_else_measures_and_no_recording_leads_out() {
             ("POST", "measure/put"),
             ("POST", "measure/remove-take"),
             ("POST", "measure/take?name=theirs.csv"),
+            ("POST", "measure/heard?run=a&rate=48000&channels=1&from=0&lasts=10"),
         ] {
             let path = format!("{base}g/mine/{path}");
             let answer = send(panel.address, method, &path, &own, rows().as_bytes());
@@ -214,7 +223,9 @@ fn nobody_else_measures_and_no_recording_leads_out() {
     }
     assert_eq!(kept(&guitars), before);
     // State is changed by no GET, and two GiB and more are refused before they are read.
-    for path in ["set", "put", "take?name=x.csv", "remove-take"] {
+    for path in
+        ["set", "put", "take?name=x.csv", "remove-take", "heard?run=a&rate=48000&channels=1&from=0&lasts=10"]
+    {
         assert_eq!(session.get(&format!("g/mine/measure/{path}")).status, 405, "{path}");
     }
     let own = session.headers();
@@ -224,6 +235,56 @@ fn nobody_else_measures_and_no_recording_leads_out() {
     let path = format!("{base}g/mine/measure/take?name=long.wav");
     assert_eq!(send(panel.address, "POST", &path, &own, b"RIFF").status, 413);
     assert_eq!(file(&guitars), GUITAR);
+    let long = vec![0; (16 << 20) + 4];
+    assert_eq!(posted(&session, "heard?run=a&rate=48000&channels=1&from=0&lasts=10", &long).status, 413);
+}
+
+#[test]
+fn what_has_come_in_of_a_recording_is_drawn_and_told_and_nothing_of_it_is_kept() {
+    const RATE: u32 = 44_100;
+    let folder = tempfile::tempdir().unwrap();
+    let panel = started(folder.path());
+    let session = panel.enter();
+    let bytes = |samples: &[f64]| -> Vec<u8> {
+        samples.iter().flat_map(|sample| (*sample as f32).to_le_bytes()).collect()
+    };
+    let heard = |run: &str, from: usize, samples: &[f64]| {
+        let about = format!("heard?run={run}&rate={RATE}&channels=1&from={from}&lasts=11");
+        posted(&session, &about, &bytes(samples))
+    };
+    let rows = |answer: &Answer| answer.body.matches("<tr>").count();
+    // The sound card's output led into its own input: nothing hangs there, and nothing is lost.
+    let signal = drywire::impedance::Signal::new(RATE).unwrap().samples();
+    let [half, whole] = [5.0, 10.5].map(|seconds: f64| (seconds * f64::from(RATE)) as usize);
+    let first = heard("a", 0, &signal[..half]);
+    assert_eq!(first.status, 200, "{first:?}");
+    let points = rows(&first);
+    assert!((10..60).contains(&points), "{points} points of half a sweep");
+    assert!(
+        first.body.contains("1 of 6 marks found. Sweep 1 of 3 has passed ") && first.body.contains("<svg")
+    );
+    let second = heard("a", half, &signal[half..whole]);
+    assert_eq!(rows(&second), 71, "{second:?}");
+    let told = "2 of 6 marks found. Sweep 1 of 3 has passed 12.0 kHz, where it comes in at 0.0 dB.";
+    assert!(second.body.contains(told), "{second:?}");
+    for (run, from, words) in
+        [("a", half, "another recording has begun"), ("b", whole, "another recording has begun")]
+    {
+        let refused = heard(run, from, &signal[..100]);
+        assert!(refused.status == 422 && refused.body.contains(words), "{refused:?}");
+    }
+    assert!(heard("b", 0, &signal[..half]).body.contains("1 of 6 marks found"));
+    for (about, words) in [
+        ("heard?run=a&rate=22050&channels=1&from=0&lasts=11", "44100 to 192000 Hz"),
+        ("heard?run=a&rate=44100&channels=0&from=0&lasts=11", "allowed are 1 to 8"),
+        ("heard?run=a&rate=44100&channels=3&from=0&lasts=11", "as many samples in each channel"),
+    ] {
+        let refused = posted(&session, about, &bytes(&signal[..100]));
+        assert!(refused.status == 422 && refused.body.contains(words), "{about}: {refused:?}");
+    }
+    assert_eq!((kept(folder.path()), record(folder.path())), (Vec::new(), String::new()));
+    fs::rename(folder.path().join("mine"), folder.path().join("other")).unwrap();
+    assert_eq!(heard("c", 0, &signal[..100]).status, 422);
 }
 
 #[test]

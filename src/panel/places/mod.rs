@@ -7,6 +7,7 @@ mod file;
 mod guitar;
 mod guitars;
 mod hear;
+mod incoming;
 mod known;
 mod leads;
 mod measure;
@@ -36,12 +37,12 @@ use maud::{DOCTYPE, Markup, html};
 
 pub(crate) use confirm::KnownConfirmed;
 pub(crate) use hear::KnownSounds;
-pub(crate) use measure::KnownMeasured;
+pub(crate) use measure::{KnownMeasured, Previews};
 pub(crate) use moves::KnownMoves;
 pub(crate) use prove::KnownUnseen;
 pub(crate) use works::Works;
 
-use super::server::Panel;
+use super::server::{MOST_OF_A_FORM, MOST_OF_A_PIECE, MOST_OF_A_TAKE, Panel};
 use super::view::{GuitarPlace, HAND_SCRIPTS, SCRIPT, SOUND_SCRIPTS, STYLE};
 
 const ICON: &str = include_str!("../desktop/drywire.svg");
@@ -100,6 +101,7 @@ pub(crate) fn routes(base: &str) -> Router<Arc<Panel>> {
         .route(&own("measure/signal"), get(measure::signal))
         .route(&own("measure/sweep.wav"), get(measure::signal_file))
         .route(&own("measure/take"), post(measure::keep_take).layer(DefaultBodyLimit::disable()))
+        .route(&own("measure/heard"), post(measure::heard).layer(DefaultBodyLimit::max(MOST_OF_A_PIECE)))
         .route(&own("measure/remove-take"), post(measure::remove_take))
         .route(&own("measure/picture"), get(measure::picture))
         .route(&own("measure/put"), post(measure::put))
@@ -134,9 +136,16 @@ pub(crate) fn routes(base: &str) -> Router<Arc<Panel>> {
         .route(&own("remove"), post(guitars::remove))
 }
 
-/// Returns whether what is sent to `path` is a sound.
-pub(crate) fn takes_a_sound(path: &str) -> bool {
-    ["/hear/take", "/measure/take", "/confirm/take"].iter().any(|own| path.ends_with(own))
+/// Returns the most bytes that are sent to `path`: of a take, of a piece of one that comes in, or of a form.
+pub(crate) fn most_bytes(path: &str) -> u64 {
+    let is = |own: &[&str]| own.iter().any(|own| path.ends_with(own));
+    if is(&["/hear/take", "/measure/take", "/confirm/take"]) {
+        MOST_OF_A_TAKE
+    } else if is(&["/measure/heard"]) {
+        MOST_OF_A_PIECE as u64
+    } else {
+        MOST_OF_A_FORM as u64
+    }
 }
 
 async fn style() -> impl IntoResponse {

@@ -27,8 +27,19 @@ export async function asked(what, more = {}) {
  */
 export async function sent(take, name, more = {}) {
   if (take.size > 2 ** 31) throw new Error(`${name} is larger than 2 GiB: cut out the part that you want to hear`);
-  const answer = await fetch(`${location.pathname}take?${new URLSearchParams({ name, ...more })}`, {
-    method: "POST", headers: { "content-type": "application/octet-stream" }, body: take,
+  return posted("take", take, { name, ...more });
+}
+
+/**
+ * Sends a sound, and returns the program's answer.
+ *
+ * @param {string} what
+ * @param {Blob | Float32Array<ArrayBuffer>} sound
+ * @param {Record<string, string>} more
+ */
+export async function posted(what, sound, more) {
+  const answer = await fetch(`${location.pathname}${what}?${new URLSearchParams(more)}`, {
+    method: "POST", headers: { "content-type": "application/octet-stream" }, body: sound,
   });
   const words = await answer.text();
   if (!answer.ok) throw new Error(words || "the take was not taken");

@@ -1,9 +1,10 @@
 // @ts-check
 // Plays the sweeps and records the input meanwhile, says what is to be connected when, and sends the recording. What it tells is
-// worked out by the program.
+// worked out by the program, and so is what is seen of it while it comes in.
 
 import { asked, floats, sent } from "./asked.js";
 import { added, the, tried, trouble } from "./elements.js";
+import { Incoming } from "./incoming.js";
 import { InputLevel, decibels } from "./level.js";
 import { abandoned, record, recorded } from "./recording.js";
 
@@ -14,17 +15,22 @@ const [AHEAD, TAIL] = [0.4, 0.8];
 const [LEAST, MOST] = [0.02, 0.97];
 /** How often what is shown is brought to what is heard. */
 const SHOW_MS = 100;
+/** How often what has come in is drawn, and how often where a person wants little to move. */
+const [DRAW_MS, DRAW_STILL_MS] = [250, 2000];
 
 /** @typedef {{ lasts: number, sections: { from: number, to: number, words: string }[] }} Signal */
 
-/** What is being played, since when, and how loud it came in at most. @type {{ context: AudioContext, signal: Signal, isCheck: boolean, begins: number, ends: number, peak: number, shows: number } | null} */
+/** What is being played, since when, and how loud it came in at most. @type {{ context: AudioContext, signal: Signal, isCheck: boolean, begins: number, ends: number, peak: number, shows: number, incoming: Incoming } | null} */
 let run = null;
 const level = new InputLevel();
 /** What is on its way to be played. */
 let isBeginning = false;
+/** The take that was kept and whose values are not there yet: until then one sees what came in. */
+let awaited = "";
 
 /** @param {Float32Array[][]} blocks */
 function heard(blocks) {
+  run?.incoming.hear(blocks);
   for (const block of blocks) {
     for (const plane of block) level.hear(plane);
   }
@@ -49,7 +55,9 @@ async function begin(isCheck) {
     await context.resume();
     const begins = context.currentTime + AHEAD;
     source.start(begins);
-    run = { context, signal: head, isCheck, begins, ends: begins + lasts + TAIL, peak: 0, shows: window.setInterval(show, SHOW_MS) };
+    const incoming = new Incoming(context.sampleRate, { lasts: String(AHEAD + lasts + TAIL) });
+    run = { context, signal: head, isCheck, begins, ends: begins + lasts + TAIL, peak: 0, shows: window.setInterval(show, SHOW_MS), incoming };
+    awaited = "";
   } catch (error) {
     await abandoned();
     throw error;
@@ -100,7 +108,20 @@ function show() {
     left.textContent = `${Math.max(0, Math.ceil(now.left))} s`;
     progress.value = Math.min(1, Math.max(0, time) / run.signal.lasts);
   }
+  the("incoming", HTMLElement).hidden = false;
+  const isStill = matchMedia("(prefers-reduced-motion: reduce)").matches;
+  const { incoming } = run;
+  // The recording goes on whatever becomes of its picture.
+  tried(() => incoming.send(isStill ? DRAW_STILL_MS : DRAW_MS));
   if (run.context.currentTime >= run.ends) tried(finished);
+}
+
+/** Lets the program's own picture take the place of what came in, once that is there. */
+function settled() {
+  const take = document.querySelector('select[data-place="take"]');
+  if (awaited === "" || !(take instanceof HTMLSelectElement) || take.value !== awaited || document.querySelector(".verdict.works")) return;
+  awaited = "";
+  the("incoming", HTMLElement).hidden = true;
 }
 
 /** Ends the recording by itself. */
@@ -115,7 +136,7 @@ async function finished() {
     return;
   }
   words.textContent = "The recording is on its way.";
-  await sent(await recorded(), `${the("record", HTMLElement).dataset.called ?? "guitar"}.wav`);
+  awaited = await sent(await recorded(), `${the("record", HTMLElement).dataset.called ?? "guitar"}.wav`);
   words.textContent = "The recording is kept, and what it tells stands beside it.";
   document.getElementById("came-to")?.scrollIntoView({ block: "nearest" });
 }
@@ -141,6 +162,7 @@ async function pressed(isCheck) {
   if (run) {
     ended();
     await abandoned();
+    the("incoming", HTMLElement).hidden = true;
     the("level-words", HTMLElement).textContent = "Stopped; nothing was kept.";
     return;
   }
@@ -163,5 +185,6 @@ added(["file", "table"], async (file) => {
 });
 document.addEventListener("swapped", () => {
   if (run && document.getElementById("run")) show();
+  settled();
 });
 addEventListener("pagehide", () => { abandoned().catch(() => {}); });

@@ -25,10 +25,15 @@ use axum::routing::get;
 use self::door::{Door, Knock, PRINTED, SOON, TurnedAway};
 use self::windows::Windows;
 use super::guitars::Guitars;
-use super::places::{self, KnownConfirmed, KnownMeasured, KnownMoves, KnownSounds, KnownUnseen, Works};
+use super::places::{
+    self, KnownConfirmed, KnownMeasured, KnownMoves, KnownSounds, KnownUnseen, Previews, Works,
+};
 
 /// The most bytes of a form.
 pub(crate) const MOST_OF_A_FORM: usize = 256 * 1024;
+
+/// The most bytes of a piece of a take that comes in: some ten seconds of it.
+pub(crate) const MOST_OF_A_PIECE: usize = 16 << 20;
 
 /// The most bytes of a take.
 pub(crate) const MOST_OF_A_TAKE: u64 = 2 << 30;
@@ -42,6 +47,7 @@ pub(crate) struct Panel {
     pub(crate) sounds: KnownSounds,
     pub(crate) unseen: KnownUnseen,
     pub(crate) measured: KnownMeasured,
+    pub(crate) previews: Previews,
     pub(crate) confirmed: KnownConfirmed,
     pub(crate) works: Works,
     door: Door,
@@ -95,6 +101,7 @@ pub(crate) fn serve(
         sounds: KnownSounds::default(),
         unseen: KnownUnseen::default(),
         measured: KnownMeasured::default(),
+        previews: Previews::default(),
         confirmed: KnownConfirmed::default(),
         works: Works::default(),
         door,
@@ -208,8 +215,7 @@ async fn enter(State(panel): State<Arc<Panel>>, Path(token): Path<String>) -> Re
 /// Turns away what does not come from the panel's own pages, before anything is read.
 async fn guarded(State(panel): State<Arc<Panel>>, request: Request, next: Next) -> Response {
     let knock = Knock { method: request.method(), path: request.uri().path(), headers: request.headers() };
-    let most = if places::takes_a_sound(knock.path) { MOST_OF_A_TAKE } else { MOST_OF_A_FORM as u64 };
-    let mut response = match panel.door.look(knock, most) {
+    let mut response = match panel.door.look(knock, places::most_bytes(knock.path)) {
         Ok(()) => next.run(request).await,
         Err(TurnedAway::Foreign) => turned_away(StatusCode::FORBIDDEN),
         Err(TurnedAway::TooLarge) => turned_away(StatusCode::PAYLOAD_TOO_LARGE),

@@ -7,6 +7,7 @@ mod field;
 mod frame;
 mod hand;
 mod how;
+mod incoming;
 mod probes;
 mod section;
 mod typed;
@@ -19,6 +20,7 @@ pub(crate) use curve::Curves;
 pub(crate) use field::Field;
 pub(crate) use frame::{Frame, GuitarPlace, Tab, notice, path_segment};
 pub(crate) use hand::in_hand;
+pub(crate) use incoming::incoming;
 pub(crate) use probes::probes;
 pub(crate) use section::{Moves, Sheet, sections};
 pub(crate) use typed::Asked;
@@ -35,12 +37,13 @@ pub(crate) const HAND_SCRIPTS: [(&str, &str); 4] = [
     ("zoom.js", include_str!("../script/zoom.js")),
 ];
 /// The scripts of the places where one hears or records, by name; the last runs in the sound card's own thread.
-pub(crate) const SOUND_SCRIPTS: [(&str, &str); 12] = [
+pub(crate) const SOUND_SCRIPTS: [(&str, &str); 13] = [
     ("parts.js", PARTS_SCRIPT),
     ("hear.js", include_str!("../script/hear.js")),
     ("reels.js", include_str!("../script/reels.js")),
     ("asked.js", include_str!("../script/asked.js")),
     ("elements.js", include_str!("../script/elements.js")),
+    ("incoming.js", include_str!("../script/incoming.js")),
     ("level.js", include_str!("../script/level.js")),
     ("recording.js", include_str!("../script/recording.js")),
     ("live.js", include_str!("../script/live.js")),

@@ -4,6 +4,7 @@
 //! What is told beside the recording is a record in the guitar's folder, and no value of its file: that is changed by one press,
 //! as `drywire measure --save` changes it.
 
+mod heard;
 mod page;
 mod wanted;
 mod worked;
@@ -35,6 +36,8 @@ use crate::panel::guitars::{Measurement, TakesFor};
 use crate::panel::server::Panel;
 use crate::panel::view::Asked;
 
+pub(crate) use heard::Previews;
+pub(super) use heard::heard;
 pub(super) use page::measuring;
 pub(crate) use worked::KnownMeasured;
 

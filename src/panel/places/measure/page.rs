@@ -224,6 +224,20 @@ fn record(panel: &Panel, at: &str, own: &FolderName, guitar: &Guitar, told: &Tol
             p #countdown aria-hidden="true" hidden {}
             progress #progress max="1" value="0" hidden aria-label="How far the signal is" {}
             p.notice #sound-trouble role="alert" hidden {}
+            figure.curves.incoming #incoming hidden {
+                figcaption { "What comes in, drawn as it comes: 1 with nothing connected, 2 with the known resistor, 3 with the guitar or the coil. It is a preview; values are worked out of the whole recording once it has ended." }
+                div #incoming-picture {}
+                p.small #incoming-words {}
+                details.how {
+                    summary { "The same as a table" }
+                    div.scroll role="region" aria-label="What comes in" tabindex="0" {
+                        table {
+                            thead { tr { th.n scope="col" { "Hz" } @for number in 1..=3 { th.n scope="col" { "sweep " (number) ", dB" } } th.n scope="col" { "impedance, kΩ" } } }
+                            tbody #incoming-points {}
+                        }
+                    }
+                }
+            }
             p.small #level-words role="status" { "Checking plays the first sweep alone, with nothing connected: that is as loud as it gets." }
         }
         section.part #recorded {
@@ -296,6 +310,7 @@ fn found(values: &Values, at: &str, state: &OpenState, number: &str) -> Markup {
             figure.fit {
                 img src={ (at) "picture?of=" (path_segment(number)) } alt="Magnitude of the impedance as it was measured, with the circuit that follows it, and below it what the circuit leaves.";
                 figcaption { "Points as measured, the line the circuit that was fitted; below, what is left between them." }
+                details.how #points { summary { "The same as a table" } (PreEscaped(table("Impedance", &values.points, &content, &content))) }
             }
         }
         @match &values.peaks {

@@ -124,6 +124,12 @@ pub(super) fn series(text: &str) -> Result<Option<Ohms>, String> {
     })
 }
 
+/// Returns the resistor that is told to be known, or the usual one.
+pub(super) fn known(measurement: &Measurement) -> Result<Known, String> {
+    let text = Some(measurement.at("known")).filter(|text| !text.is_empty()).unwrap_or(USUAL_KNOWN);
+    text.parse::<Known>().map_err(|error| in_words(&error.to_string(), error.hint()))
+}
+
 /// Returns whether the file at `path` is a table of another instrument.
 pub(super) fn is_table(path: &Path) -> bool {
     path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("csv"))
@@ -143,16 +149,7 @@ impl Wanted {
             Basis::Recording => match take {
                 None => return Ok(None),
                 Some(path) if is_table(&path) => Source::Table(path),
-                Some(path) => {
-                    let known = match measurement.at("known") {
-                        "" => USUAL_KNOWN,
-                        given => given,
-                    };
-                    Source::Take(
-                        path,
-                        known.parse::<Known>().map_err(|error| in_words(&error.to_string(), error.hint()))?,
-                    )
-                }
+                Some(path) => Source::Take(path, known(measurement)?),
             },
             Basis::Readings => {
                 let mut readings = Vec::new();

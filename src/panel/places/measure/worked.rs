@@ -8,7 +8,7 @@ use drywire::guitar::{Draft, Guitar};
 use drywire::impedance::{Found, Refused, Subject};
 use drywire::job::peaks_before_and_after;
 use drywire::plot::{Followed, Theme, svg};
-use drywire::report::{TextTable, measured_lines, measured_remarks, measured_table};
+use drywire::report::{Column, TextTable, measured_lines, measured_remarks, measured_table};
 
 use super::super::known::Known;
 use super::super::works::{self, Kind, Stage};
@@ -30,6 +30,8 @@ pub(super) struct Values {
     pub(super) lines: Vec<String>,
     /// Nothing where single readings told them.
     pub(super) picture: Option<String>,
+    /// What that shows.
+    pub(super) points: TextTable,
 }
 
 /// What a measurement came to.
@@ -166,10 +168,25 @@ fn values(wanted: &Wanted, found: &Found, before: String, after: Draft, guitar: 
         remarks: measured_remarks(found, subject, wanted.series),
         lines: measured_lines(subject, &after).into_iter().map(str::to_owned).collect(),
         picture: has_points.then(|| svg(&Followed::new(&title, found), Theme::Adaptive)),
+        points: points(found),
         before,
         after,
         pickup,
     }
+}
+
+/// Returns the impedance as it was measured and as the circuit has it.
+fn points(found: &Found) -> TextTable {
+    let mut table = TextTable::new([
+        Column::numbers(["frequency", "Hz"]),
+        Column::numbers(["measured", "kΩ"]),
+        Column::numbers(["the circuit", "kΩ"]),
+    ]);
+    for (point, follows) in &found.points {
+        let kilohms = [point.impedance, *follows].map(|ohms| format!("{:.2}", ohms.norm() / 1e3));
+        table.row([vec![format!("{:.0}", point.frequency.value())], kilohms.to_vec()].concat());
+    }
+    table
 }
 
 impl Values {
