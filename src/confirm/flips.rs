@@ -32,6 +32,28 @@ pub(super) struct Flips {
     pub(super) chords: usize,
 }
 
+/// What is heard of single notes in a take while a switch is thrown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct FlipsHeard {
+    /// How many single notes rang while it was thrown.
+    pub notes: usize,
+    /// How often it was thrown in them.
+    pub throws: usize,
+    /// How often several notes sounded together.
+    pub chords: usize,
+}
+
+impl Take {
+    /// Returns what is heard of single notes in this take, or in what has come in of it so far.
+    ///
+    /// # Errors
+    /// [`Unmeasurable`] where the rate is out of range or a sample is not finite.
+    pub fn flips_heard(&self) -> Result<FlipsHeard, Unmeasurable> {
+        let Flips { notes, throws, chords, .. } = Flips::of(self)?;
+        Ok(FlipsHeard { notes, throws, chords })
+    }
+}
+
 /// A step with its note.
 #[derive(Debug, Clone, Copy)]
 struct Own {

@@ -23,6 +23,7 @@ mod weigh;
 mod words;
 
 pub use answer::{BandAnswer, Confirmation, ConsistentWith, DifferenceAnswer, KeptConfirmation, TakeAnswer};
+pub use flips::FlipsHeard;
 pub use foretold::ForetoldError;
 pub use playing::{Block, Fault};
 pub use session::{ConfirmError, Forecast, Session};

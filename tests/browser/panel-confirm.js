@@ -3,48 +3,25 @@
 // panel-confirm.js FOLDER` starts the program that DRYWIRE names; with DRYWIRE_SCREENSHOTS set it leaves pictures in FOLDER.
 
 import assert from "node:assert/strict";
-import { execFileSync, spawnSync } from "node:child_process";
+import { spawnSync } from "node:child_process";
 import { mkdirSync, readFileSync, readdirSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { entered, hearing, looked, opened, placed, tabTo } from "./panel-window.js";
-import { pcm16 } from "./sounds.js";
+import { BENCH, RATE, heardThrough, recordedAs } from "./played.js";
 
-const RATE = 44100;
 const folder = resolve(process.argv[2]);
 const guitars = join(folder, "guitars");
 const own = join(guitars, "bench");
 const file = join(own, "guitar.toml");
-const GUITAR = `format = 1 # mine
-name = "Bench"
-[[pickup]]
-name = "bridge"
-like = "vintage-full-size"
-[[switch]]
-name = "mode"
-on = "bridge"
-table = "on-on"
-joints = [["a+", "hot", "L3"], ["a-", "L1", "R2"], ["b+", "L2"], ["b-", "ground", "R3"]]
-[controls]
-volume = { pot = "500k" }
-tone = { pot = "500k", capacitor = "22n" }
-`;
 mkdirSync(own, { recursive: true });
-writeFileSync(file, GUITAR);
-const program = (...line) => execFileSync(process.env.DRYWIRE, line, { stdio: ["ignore", "pipe", "ignore"] });
+writeFileSync(file, BENCH);
 
 /** Returns four strums, played by a hand of its own, through a throw, as a recording of 16 bits with silence around them. */
 function block(number, mode, forces) {
-  const [source, set] = [join(folder, `strums-${number}.wav`), join(folder, `set-${number}`)];
   const phrase = forces.map((force) => `022100:2*${force}`).join(" ");
-  program("pluck", "--notes", phrase, "--tempo", "100", "--channels", "coils", "--guitar", file, "--rate", String(RATE), "--seed", String(number), "--pluck-at", `${132 + 3 * number}mm`, "--peak", "-24", "--out", source);
-  program("hear", source, "--source-channels", "coils", "--guitar", file, "--arrangements", "mode:1,mode:3", "--bits", "16", "--no-page", "--out", set);
-  const bytes = readFileSync(join(set, "as-is", `${mode.replace(":", "-")}.wav`));
-  const data = bytes.indexOf("data") + 8;
-  const samples = new Int16Array(bytes.buffer.slice(bytes.byteOffset + data, bytes.byteOffset + data + 2 * Math.floor((bytes.length - data) / 2)));
-  const path = join(folder, `${number}-${mode.replace(":", "-")}.wav`);
+  const samples = heardThrough(folder, file, number, phrase, "--tempo", "100", "--pluck-at", `${132 + 3 * number}mm`)[mode];
   const quiet = new Array(RATE).fill(0);
-  writeFileSync(path, pcm16(RATE, 1, [...quiet, ...samples, ...quiet, ...quiet, ...quiet]));
-  return path;
+  return recordedAs(join(folder, `${number}-${mode.replace(":", "-")}.wav`), [...quiet, ...samples, ...quiet, ...quiet, ...quiet]);
 }
 
 const blocks = [["mode:1", [0.6, 0.7, 0.65, 0.75]], ["mode:3", [0.7, 0.6, 0.7, 0.65]], ["mode:1", [0.65, 0.75, 0.6, 0.7]], ["mode:3", [0.75, 0.65, 0.6, 0.7]]]
@@ -113,7 +90,7 @@ assert.ok(await page.evaluate(async () => {
   return image.naturalWidth > 0;
 }), "the picture is there");
 assert.ok((await page.locator(".command pre").textContent()).includes(`'${kept[3]}'`));
-assert.equal(readFileSync(file, "utf8"), GUITAR, "nothing of it is in the guitar's file");
+assert.equal(readFileSync(file, "utf8"), BENCH, "nothing of it is in the guitar's file");
 
 // A second window sees the same.
 const second = await opened(context, page.url(), faults);

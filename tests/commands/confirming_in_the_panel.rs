@@ -31,12 +31,15 @@ fn kept(folder: &Path) -> Vec<String> {
 }
 
 fn sent(session: &Session, name: &str, voice: &str, bytes: &[u8]) -> Answer {
+    posted(session, &format!("take?name={}&voice={}", component(name), component(voice)), bytes)
+}
+
+fn posted(session: &Session, path: &str, bytes: &[u8]) -> Answer {
     let headers = session.headers();
     let mut headers: Vec<(&str, &str)> =
         headers.iter().map(|(name, value)| (*name, value.as_str())).collect();
     headers.push(("Content-Type", "application/octet-stream"));
-    let query = format!("name={}&voice={}", component(name), component(voice));
-    send(session.address, "POST", &format!("{}g/mine/confirm/take?{query}", session.base), &headers, bytes)
+    send(session.address, "POST", &format!("{}g/mine/confirm/{path}", session.base), &headers, bytes)
 }
 
 /// Four chords that decay, a second apart, as a WAV.
@@ -124,6 +127,101 @@ fn what_is_no_take_of_a_throw_is_refused_in_words_and_leaves_nothing() {
     assert_eq!(record(folder.path()), "tke = 3\n");
 }
 
+/// Notes of some partials that ring for two seconds each, while a switch takes half of their level away and gives it back.
+fn notes(count: u32) -> Vec<f32> {
+    const RATE: u32 = 44_100;
+    let value = |i: u32| {
+        let t = f64::from(i) / f64::from(RATE) - 0.5;
+        let (note, since) = ((t / 2.0).floor(), t.rem_euclid(2.0));
+        if t < 0.0 || note >= f64::from(count) {
+            return 0.0;
+        }
+        let fundamental = 110.0 * 2f64.powf(5.0 * note / 12.0);
+        let partial = |n: i32| {
+            let hz = f64::from(n) * fundamental;
+            (std::f64::consts::TAU * hz * since).sin() * (-1.5 * since - hz * since / 800.0).exp()
+                / f64::from(n)
+        };
+        let is_later = (since / 0.45).floor().rem_euclid(2.0) > 0.5;
+        0.1 * (1..12).map(partial).sum::<f64>() * if is_later { 0.5 } else { 1.0 }
+    };
+    let noise = |i: u32| f64::from(i.wrapping_mul(2_654_435_761) >> 16) / 65_536.0 - 0.5;
+    (0..(2 * count + 1) * RATE).map(|i| (value(i) + 1e-5 * noise(i)) as f32).collect()
+}
+
+fn wave(samples: &[f32]) -> Vec<u8> {
+    let spec = hound::WavSpec {
+        channels: 1,
+        sample_rate: 44_100,
+        bits_per_sample: 32,
+        sample_format: hound::SampleFormat::Float,
+    };
+    let mut bytes = std::io::Cursor::new(Vec::new());
+    let mut writer = hound::WavWriter::new(&mut bytes, spec).unwrap();
+    for sample in samples {
+        writer.write_sample(*sample).unwrap();
+    }
+    writer.finalize().unwrap();
+    bytes.into_inner()
+}
+
+#[test]
+fn notes_are_counted_as_they_come_and_one_take_of_them_is_kept_beside_the_strums() {
+    let folder = tempfile::tempdir().unwrap();
+    let panel = started(folder.path());
+    let session = panel.enter();
+    let page = session.post("g/mine/confirm/set", &[("place", "way"), ("value", "flips")]).body;
+    assert!(
+        page.contains("Let one string ring") && record(folder.path()).contains("way = \"flips\""),
+        "{page}"
+    );
+    let samples = notes(4);
+    let bytes = |part: &[f32]| -> Vec<u8> { part.iter().flat_map(|sample| sample.to_le_bytes()).collect() };
+    let half = samples.len() / 2;
+    let mut counted = Vec::new();
+    for (from, part) in [(0, &samples[..half]), (half, &samples[half..])] {
+        let told = posted(&session, &format!("heard?run=a&rate=44100&channels=1&from={from}"), &bytes(part));
+        assert_eq!(told.status, 200, "{told:?}");
+        assert!(told.body.contains("throw the switch every half second"), "{told:?}");
+        let count = told.body.split("id=\"counted\">").nth(1).unwrap().split('<').next().unwrap();
+        counted.push(count.parse::<usize>().unwrap());
+    }
+    assert!((1..=3).contains(&counted[0]) && counted[1] == 4, "{counted:?}");
+    assert_eq!((kept(folder.path()), record(folder.path()).contains("[flips]")), (Vec::new(), false));
+
+    let told = posted(&session, "take?name=notes.wav&first=mode:1&later=mode:3", &wave(&samples));
+    assert!(told.status == 200 && told.body.starts_with("4 notes, the switch thrown "), "{told:?}");
+    let again = posted(&session, "take?name=notes.wav&first=mode:1&later=mode:3", &wave(&samples));
+    assert_eq!(again.body, told.body);
+    assert_eq!(kept(folder.path()).len(), 2, "the file of the take before stays");
+    let told = record(folder.path());
+    assert!(
+        told.matches("[flips]").count() == 1
+            && told.contains("notes = \"4\"")
+            && told.contains("notes-2.wav"),
+        "{told}"
+    );
+    for (path, sent, words) in [
+        ("take?name=notes.wav&first=mode:1&later=mode:1", wave(&samples), "thrown between two voices"),
+        (
+            "take?name=quiet.wav&first=mode:1&later=mode:3",
+            wave(&samples[..20_000]),
+            "no single note is heard in it",
+        ),
+        ("heard?run=b&rate=44100&channels=1&from=0", Vec::new(), "no audio"),
+        ("heard?run=a&rate=44100&channels=1&from=7", bytes(&samples[..10]), "another recording has begun"),
+    ] {
+        let refused = posted(&session, path, &sent);
+        assert!(refused.status == 422 && refused.body.contains(words), "{path}: {refused:?}");
+    }
+    let refused = session.post("g/mine/confirm/set", &[("place", "way"), ("value", "flip")]).body;
+    assert!(refused.contains("`flip` is no way to record"), "{refused}");
+    assert_eq!(record(folder.path()), told);
+    session.post("g/mine/confirm/take-out-flips", &[]);
+    assert!(!record(folder.path()).contains("[flips]") && kept(folder.path()).len() == 2);
+    assert_eq!(fs::read_to_string(folder.path().join("mine/guitar.toml")).unwrap(), GUITAR);
+}
+
 #[test]
 fn nobody_else_records_and_no_take_leads_out() {
     let folder = tempfile::tempdir().unwrap();
@@ -152,7 +250,10 @@ fn nobody_else_records_and_no_take_leads_out() {
             ("POST", "confirm/set"),
             ("POST", "confirm/take-out"),
             ("POST", "confirm/anew"),
+            ("POST", "confirm/take-out-flips"),
             ("POST", "confirm/take?name=theirs.wav&voice=mode:1"),
+            ("POST", "confirm/take?name=theirs.wav&first=mode:1&later=mode:3"),
+            ("POST", "confirm/heard?run=a&rate=44100&channels=1&from=0"),
         ] {
             let path = format!("{}g/mine/{path}", session.base);
             let answer = send(panel.address, method, &path, &own, &strums());
@@ -160,7 +261,14 @@ fn nobody_else_records_and_no_take_leads_out() {
         }
     }
     assert_eq!((kept(&guitars), record(&guitars)), before);
-    for path in ["set", "take?name=x.wav&voice=mode:1", "take-out", "anew"] {
+    for path in [
+        "set",
+        "take?name=x.wav&voice=mode:1",
+        "take-out",
+        "take-out-flips",
+        "anew",
+        "heard?run=a&rate=44100&channels=1&from=0",
+    ] {
         assert_eq!(session.get(&format!("g/mine/confirm/{path}")).status, 405, "{path}");
     }
     let own = session.headers();

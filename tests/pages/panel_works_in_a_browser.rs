@@ -1,6 +1,6 @@
 //! The panel works in a browser by mouse and by keyboard, at a desk and on a phone; `tests/browser/panel.js`, for its places
 //! `panel-whole.js`, `panel-leads.js`, `panel-hear.js`, `panel-live.js`, `panel-plan.js`, `panel-cavity.js`, `panel-prove.js`, `panel-survey.js`, `panel-send.js`,
-//! `panel-measure.js`, `panel-confirm.js` and, in another browser, `panel-firefox.js` beside it work in it.
+//! `panel-measure.js`, `panel-confirm.js`, `panel-flips.js` and, in another browser, `panel-firefox.js` beside it work in it.
 
 #![allow(clippy::unwrap_used, reason = "a test stops where the panel is not as expected")]
 #![allow(clippy::cast_possible_truncation, reason = "samples of the test lie within what they are stored as")]
@@ -106,6 +106,11 @@ fn a_guitar_is_measured_in_it_from_play_to_saved_values() {
 #[test]
 fn what_was_soldered_is_confirmed_by_recordings_counted_as_they_are_played() {
     drive("panel-confirm.js");
+}
+
+#[test]
+fn what_was_soldered_is_confirmed_by_notes_that_ring_while_the_switch_is_thrown() {
+    drive("panel-flips.js");
 }
 
 #[test]

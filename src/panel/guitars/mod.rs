@@ -26,7 +26,7 @@ use drywire::folder::{Existing, FolderError, Inputs, NewFile};
 use drywire::guitar::{Draft, Guitar};
 use tokio::sync::broadcast;
 
-pub(crate) use confirmation::{Confirmation, TakeOf};
+pub(crate) use confirmation::{Confirmation, Played, TakeOfFlips};
 pub(crate) use folder_name::FolderName;
 pub(crate) use history::Way;
 pub(crate) use measurement::Measurement;

@@ -35,7 +35,7 @@ use drywire::plot::hue_style;
 use drywire::{harness, lugs};
 use maud::{DOCTYPE, Markup, html};
 
-pub(crate) use confirm::KnownConfirmed;
+pub(crate) use confirm::{KnownConfirmed, Notes};
 pub(crate) use hear::KnownSounds;
 pub(crate) use measure::{KnownMeasured, Previews};
 pub(crate) use moves::KnownMoves;
@@ -124,7 +124,9 @@ pub(crate) fn routes(base: &str) -> Router<Arc<Panel>> {
         .route(&own("hear/write"), post(hear::write))
         .route(&own("prove/anew"), post(prove::begin_anew))
         .route(&own("confirm/take"), post(confirm::keep_take).layer(DefaultBodyLimit::disable()))
+        .route(&own("confirm/heard"), post(confirm::heard).layer(DefaultBodyLimit::max(MOST_OF_A_PIECE)))
         .route(&own("confirm/take-out"), post(confirm::take_out))
+        .route(&own("confirm/take-out-flips"), post(confirm::take_out_flips))
         .route(&own("confirm/anew"), post(confirm::begin_anew))
         .route(&own("confirm/picture"), get(confirm::picture))
         .route(&own("survey/make"), post(survey::make))
@@ -141,7 +143,7 @@ pub(crate) fn most_bytes(path: &str) -> u64 {
     let is = |own: &[&str]| own.iter().any(|own| path.ends_with(own));
     if is(&["/hear/take", "/measure/take", "/confirm/take"]) {
         MOST_OF_A_TAKE
-    } else if is(&["/measure/heard"]) {
+    } else if is(&["/measure/heard", "/confirm/heard"]) {
         MOST_OF_A_PIECE as u64
     } else {
         MOST_OF_A_FORM as u64

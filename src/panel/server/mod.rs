@@ -26,7 +26,7 @@ use self::door::{Door, Knock, PRINTED, SOON, TurnedAway};
 use self::windows::Windows;
 use super::guitars::Guitars;
 use super::places::{
-    self, KnownConfirmed, KnownMeasured, KnownMoves, KnownSounds, KnownUnseen, Previews, Works,
+    self, KnownConfirmed, KnownMeasured, KnownMoves, KnownSounds, KnownUnseen, Notes, Previews, Works,
 };
 
 /// The most bytes of a form.
@@ -49,6 +49,7 @@ pub(crate) struct Panel {
     pub(crate) measured: KnownMeasured,
     pub(crate) previews: Previews,
     pub(crate) confirmed: KnownConfirmed,
+    pub(crate) notes: Notes,
     pub(crate) works: Works,
     door: Door,
 }
@@ -103,6 +104,7 @@ pub(crate) fn serve(
         measured: KnownMeasured::default(),
         previews: Previews::default(),
         confirmed: KnownConfirmed::default(),
+        notes: Notes::default(),
         works: Works::default(),
         door,
     });

@@ -4,20 +4,16 @@ use std::sync::Arc;
 
 use drywire::cautions;
 use drywire::confirm::DifferenceAnswer;
-use drywire::quantity::{counted, signed};
+use drywire::quantity::signed;
 use maud::{Markup, html};
 
 use super::super::guitar::{OpenState, shell_quoted};
 use super::answered::{Answer, Standing, standing};
-use super::voices::{Voices, between, of_guitar};
-use crate::panel::guitars::{Confirmation, FILE, FolderName, TakesFor};
+use super::record::{record, takes};
+use super::voices::{Voices, between, choices, of_guitar};
+use crate::panel::guitars::{Confirmation, FILE, FolderName, Played, TakesFor};
 use crate::panel::server::Panel;
-use crate::panel::view::{Field, notice};
-
-/// So many strums of a voice tell something.
-const STRUMS: usize = 8;
-/// So many are played before the other throw.
-const IN_A_BLOCK: usize = 4;
+use crate::panel::view::{Field, notice, path_segment};
 
 /// Returns what is to be played, what was recorded, and what that tells.
 pub(in super::super) fn confirming(
@@ -45,23 +41,31 @@ pub(in super::super) fn confirming(
         }
         div.bench.confirms {
             div.sheet {
-                (against(&voices, &between))
+                (against(&voices, &between, recorded.played))
                 (record(&voices, &between, &recorded))
                 (takes(at, &recorded))
             }
             div.told-of-it data-part="told" {
-                (answer(&standing, at, recorded.takes.len()))
+                (answer(&standing, at, &number_of(&recorded)))
                 details.command {
                     summary { "As a command" }
-                    pre { (command(panel, own, &recorded)) }
+                    pre { (command(panel, own, &recorded, &between)) }
                 }
             }
         }
     }
 }
 
-/// Returns what chooses the two voices.
-fn against(voices: &[Voices], between: &[String; 2]) -> Markup {
+/// Returns what tells one picture of the recordings from another.
+fn number_of(recorded: &Confirmation) -> String {
+    match (recorded.played, &recorded.flips) {
+        (Played::Flips, Some(take)) => path_segment(&take.file),
+        (Played::Flips, None) | (Played::Strums, _) => recorded.takes.len().to_string(),
+    }
+}
+
+/// Returns what chooses the two voices, and how they are recorded.
+fn against(voices: &[Voices], between: &[String; 2], played: Played) -> Markup {
     html! {
         section.part #what {
             h2 { "What is set against each other" }
@@ -72,91 +76,30 @@ fn against(voices: &[Voices], between: &[String; 2]) -> Markup {
                     div.entry { select #(id) data-place=(place) { (choices(voices, chosen)) } }
                 }
             }
-        }
-    }
-}
-
-fn choices(voices: &[Voices], chosen: &str) -> Markup {
-    html! {
-        @for Voices { kind, voices } in voices {
-            optgroup label=(kind) {
-                @for (name, title) in voices { option value=(name) selected[name == chosen] { (name) ": " (title) } }
-            }
-        }
-        @if voices.iter().flat_map(|own| &own.voices).all(|(name, _)| name != chosen) {
-            option value=(chosen) selected { @if chosen.is_empty() { "none" } @else { (chosen) } }
-        }
-    }
-}
-
-/// Returns how many strums of a voice were recorded.
-fn strums_of(recorded: &Confirmation, voice: &str) -> usize {
-    let of_voice = recorded.takes.iter().filter(|take| take.voice == voice);
-    of_voice.filter_map(|take| take.strums).sum()
-}
-
-/// Returns what is to be played, and what records it.
-fn record(voices: &[Voices], between: &[String; 2], recorded: &Confirmation) -> Markup {
-    let next = match recorded.takes.last() {
-        Some(last) if last.voice == between[0] => &between[1],
-        Some(_) | None => &between[0],
-    };
-    html! {
-        section.part #record data-block=(IN_A_BLOCK) {
-            h2 { "Play and record" }
-            ol.small {
-                li { "Set the switch, press Record, and play the same chord " (IN_A_BLOCK) " times, each left to ring for a second." }
-                li { "Damp the strings, press Stop, set the switch to the other throw, and do the same." }
-                li { "Go on by turns until each has " (STRUMS) " strums or more. Strum as you always do: how much you vary is found from that." }
-            }
-            div data-part="next" {
-                p.next { "Next: " strong { (next) } }
-                p.small {
-                    @for name in between { @if !name.is_empty() { (name) ": " (counted(strums_of(recorded, name), "strum")) " so far. " } }
-                }
-                label { "Recorded in " select #voice { (choices(voices, next)) } }
-            }
-            div.transport {
-                button.strong #run type="button" aria-pressed="false" { "Record" }
-                label.volume { "Input " meter #input-level min="-60" max="0" low="-34" high="-1" optimum="-12" value="-60" {} output #input-told {} }
-                output.counted #counted aria-label="Strums heard" { "0" }
-            }
-            p.stage #stage role="status" hidden {}
-            p.notice #sound-trouble role="alert" hidden {}
-            div.row {
-                label.upload { "Add a recording of this throw" input.unseen #file type="file" accept="audio/*,.wav,.flac,.aiff"; }
-            }
-        }
-    }
-}
-
-/// Returns what was recorded.
-fn takes(at: &str, recorded: &Confirmation) -> Markup {
-    html! {
-        section.part #takes data-part="takes" {
-            h2 { "What was recorded" }
-            @if recorded.takes.is_empty() { p { "Nothing so far. Recordings lie in the guitar’s folder, under confirmed, each with its day." } }
-            ol.takes {
-                @for (number, take) in recorded.takes.iter().enumerate() {
-                    li {
-                        strong { (take.voice) } " "
-                        span.small { @if let Some(strums) = take.strums { (counted(strums, "strum")) ", " } (take.file) }
-                        form.inline method="post" action={ (at) "take-out" } {
-                            input type="hidden" name="number" value=(number);
-                            button.quiet { "Take it out" span.unseen { ": " (take.voice) ", " (take.file) } }
-                        }
+            @let id = Field::id_of("way");
+            div.field data-part="f-way" {
+                label for=(id) { "Recorded by" }
+                div.entry {
+                    select #(id) data-place="way" aria-describedby="way-told" {
+                        @for way in Played::ALL { option value=(way.kept()) selected[way == played] { (in_words(way)) } }
                     }
                 }
-            }
-            @if !recorded.takes.is_empty() {
-                form method="post" action={ (at) "anew" } { button.quiet #anew { "Lay these aside and begin anew" } }
+                div.told #way-told { p.small { "Strums tell level and tone as you play them. Single notes leave the player out of it: they tell the difference of two throws of a switch to a few tenths of a decibel from 315 Hz to 2.5 kHz, and nothing of the treble." } }
             }
         }
+    }
+}
+
+/// Returns what a way to record is called.
+fn in_words(way: Played) -> &'static str {
+    match way {
+        Played::Strums => "strums of one chord, in both by turns",
+        Played::Flips => "single notes, the switch thrown while they ring",
     }
 }
 
 /// Returns what the takes tell.
-fn answer(standing: &Standing, at: &str, of: usize) -> Markup {
+fn answer(standing: &Standing, at: &str, of: &str) -> Markup {
     html! {
         section.verdicts aria-labelledby="came-to" {
             h2 #came-to { "What the recordings tell" }
@@ -172,7 +115,7 @@ fn answer(standing: &Standing, at: &str, of: usize) -> Markup {
     }
 }
 
-fn told(answer: &Answer, at: &str, of: usize) -> Markup {
+fn told(answer: &Answer, at: &str, of: &str) -> Markup {
     let distinct = answer.told.distinct();
     let first = answer.told.differences.first().map(|difference| difference.between[0].as_str());
     let judged = distinct.iter().filter(|take| Some(take.name.as_str()) != first);
@@ -218,14 +161,30 @@ fn differs(difference: &DifferenceAnswer) -> Markup {
 }
 
 /// Returns the command that tells the same.
-fn command(panel: &Panel, own: &FolderName, recorded: &Confirmation) -> String {
+fn command(panel: &Panel, own: &FolderName, recorded: &Confirmation, between: &[String; 2]) -> String {
     let home = panel.guitars.root().join(own.as_str());
-    let mut words =
-        vec![format!("drywire confirm --guitar {}", shell_quoted(&home.join(FILE).display().to_string()))];
     let folder = home.join(TakesFor::Confirming.folder());
     let path = |file: &str| folder.join(file).display().to_string();
-    let given =
-        recorded.takes.iter().map(|take| shell_quoted(&format!("{}={}", take.voice, path(&take.file))));
-    words.extend(given);
-    words.join(" ")
+    let guitar = shell_quoted(&home.join(FILE).display().to_string());
+    match (recorded.played, &recorded.flips) {
+        (Played::Flips, take) => {
+            let (take, [first, later]) = match take {
+                Some(take) => (shell_quoted(&path(&take.file)), &take.between),
+                None => ("notes.wav".to_owned(), between),
+            };
+            let between = shell_quoted(&format!("{first},{later}"));
+            format!("drywire confirm --guitar {guitar} --flips {take} --between {between}")
+        }
+        (Played::Strums, _) => {
+            let given = recorded
+                .takes
+                .iter()
+                .map(|take| shell_quoted(&format!("{}={}", take.voice, path(&take.file))));
+            [format!("drywire confirm --guitar {guitar}")]
+                .into_iter()
+                .chain(given)
+                .collect::<Vec<_>>()
+                .join(" ")
+        }
+    }
 }

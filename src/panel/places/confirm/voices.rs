@@ -3,6 +3,7 @@
 use drywire::guitar::Guitar;
 use drywire::response::Selection;
 use drywire::words;
+use maud::{Markup, html};
 
 use super::super::shown::positions;
 
@@ -48,6 +49,20 @@ pub(super) fn between(all: &[Voices], told: &[String; 2]) -> [String; 2] {
     let first = if told[0].is_empty() { usual(&told[1]) } else { told[0].clone() };
     let later = if told[1].is_empty() { usual(&first) } else { told[1].clone() };
     [first, later]
+}
+
+/// Returns the entries of a list of voices.
+pub(super) fn choices(voices: &[Voices], chosen: &str) -> Markup {
+    html! {
+        @for Voices { kind, voices } in voices {
+            optgroup label=(kind) {
+                @for (name, title) in voices { option value=(name) selected[name == chosen] { (name) ": " (title) } }
+            }
+        }
+        @if voices.iter().flat_map(|own| &own.voices).all(|(name, _)| name != chosen) {
+            option value=(chosen) selected { @if chosen.is_empty() { "none" } @else { (chosen) } }
+        }
+    }
 }
 
 #[cfg(test)]
