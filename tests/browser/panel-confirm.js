@@ -6,7 +6,7 @@ import assert from "node:assert/strict";
 import { spawnSync } from "node:child_process";
 import { mkdirSync, readFileSync, readdirSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
-import { entered, hearing, looked, opened, placed, tabTo } from "./panel-window.js";
+import { entered, hearing, looked, opened, pictured, placed, tabTo } from "./panel-window.js";
 import { BENCH, RATE, heardThrough, recordedAs } from "./played.js";
 
 const folder = resolve(process.argv[2]);
@@ -84,11 +84,7 @@ assert.match(date, /^20\d\d-\d\d-\d\d$/);
 const words = await page.locator(".told-of-it").textContent();
 for (const part of answer.takes[1].words.split("; ")) assert.ok(words.includes(part), part);
 assert.equal(await page.locator(".verdicts tbody tr").count(), answer.differences[0].bands.length);
-assert.ok(await page.evaluate(async () => {
-  const image = document.querySelector(".fit img");
-  await image.decode();
-  return image.naturalWidth > 0;
-}), "the picture is there");
+await pictured(page);
 assert.ok((await page.locator(".command pre").textContent()).includes(`'${kept[3]}'`));
 assert.equal(readFileSync(file, "utf8"), BENCH, "nothing of it is in the guitar's file");
 
@@ -98,8 +94,7 @@ await verdict("mode:3: consistent", second);
 await second.close();
 await looked(page, folder, "confirm", async () => {
   await page.reload();
-  await page.waitForSelector(".fit img");
-  await page.evaluate(() => document.querySelector(".fit img").decode());
+  await pictured(page);
 });
 await page.setViewportSize({ width: 1400, height: 900 });
 

@@ -7,7 +7,7 @@ import assert from "node:assert/strict";
 import { spawnSync } from "node:child_process";
 import { mkdirSync, readFileSync, readdirSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
-import { entered, hearing, looked, opened, placed, tabTo } from "./panel-window.js";
+import { entered, hearing, looked, opened, pictured, placed, tabTo } from "./panel-window.js";
 import { BENCH, RATE, heardThrough, recordedAs } from "./played.js";
 
 const folder = resolve(process.argv[2]);
@@ -122,11 +122,7 @@ for (const part of [...answer.takes[1].words.split("; "), ...answer.notes]) asse
 assert.equal(answer.takes[1].strums, 16);
 assert.equal(answer.takes[1].consistent_with[0].name, "parallel");
 assert.equal(await page.locator(".verdicts tbody tr").count(), answer.differences[0].bands.length);
-assert.ok(await page.evaluate(async () => {
-  const image = document.querySelector(".fit img");
-  await image.decode();
-  return image.naturalWidth > 0;
-}), "the picture is there");
+await pictured(page);
 assert.equal(readFileSync(file, "utf8"), BENCH, "nothing of it is in the guitar's file");
 
 // A second window sees the same.
@@ -135,8 +131,7 @@ await verdict("mode:3: consistent", second);
 await second.close();
 await looked(page, folder, "flips", async () => {
   await page.reload();
-  await page.waitForSelector(".fit img");
-  await page.evaluate(() => document.querySelector(".fit img").decode());
+  await pictured(page);
 });
 await page.setViewportSize({ width: 1400, height: 900 });
 

@@ -7,7 +7,7 @@ import assert from "node:assert/strict";
 import { spawnSync } from "node:child_process";
 import { copyFileSync, mkdirSync, readFileSync, readdirSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
-import { entered, hearing, looked, opened, placed, tabTo } from "./panel-window.js";
+import { entered, hearing, looked, opened, pictured, placed, tabTo } from "./panel-window.js";
 
 const folder = resolve(process.argv[2]);
 const input = join(folder, "input.wav");
@@ -154,11 +154,7 @@ console.log(`L at 1 kHz ${coil.inductance_1khz_h} H, C ${coil.capacitance_f} F, 
 assert.ok(Math.abs(coil.inductance_1khz_h / 2.5 - 1) < 0.015, "the coil that the simulator had");
 await verdict("healthy");
 assert.ok((await page.locator(".told-of-it").textContent()).includes(`± ${(100 * coil.inductance_h_sd / coil.inductance_h).toFixed(1)} %`));
-assert.ok(await page.evaluate(async () => {
-  const image = document.querySelector(".fit img");
-  await image.decode();
-  return image.naturalWidth > 0;
-}), "the picture is there");
+await pictured(page);
 assert.equal(text(), GUITAR, "nothing is in the file before it is asked for");
 
 // What was seen while it came in has made room for the program's own picture, and lies near it.
@@ -177,7 +173,7 @@ await page.setViewportSize({ width: 1400, height: 900 });
 await looked(page, folder, "measured", async () => {
   await page.reload();
   await page.waitForSelector("#put");
-  await page.evaluate(() => document.querySelector(".fit img").decode());
+  await pictured(page);
 });
 await page.setViewportSize({ width: 1400, height: 900 });
 

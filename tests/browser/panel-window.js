@@ -1,5 +1,6 @@
 // The panel in a browser's window, as every test of it begins and is driven by the keyboard.
 
+import assert from "node:assert/strict";
 import { spawn } from "node:child_process";
 import { accessible, fits, launched, picture } from "./look.js";
 
@@ -65,6 +66,16 @@ export async function tabTo(page, selector) {
     await page.keyboard.press(way);
   }
   throw new Error(`the tab key does not reach ${selector}`);
+}
+
+/** Waits for the picture of what was found, and fails where it cannot be drawn. */
+export async function pictured(page) {
+  await page.waitForSelector(".fit img");
+  assert.ok(await page.evaluate(async () => {
+    const image = document.querySelector(".fit img");
+    await image.decode();
+    return image.naturalWidth > 0;
+  }), "the picture is there");
 }
 
 /**
