@@ -16,7 +16,7 @@ const [LEAST, MOST] = [0.02, 0.97];
 /** How often what is shown is brought to what is heard. */
 const SHOW_MS = 100;
 /** How often what has come in is drawn, and how often where a person wants little to move. */
-const [DRAW_MS, DRAW_STILL_MS] = [250, 2000];
+const [DRAW_MS, DRAW_STILL_MS] = [500, 2000];
 
 /** @typedef {{ lasts: number, sections: { from: number, to: number, words: string }[] }} Signal */
 
