@@ -261,11 +261,12 @@ fn what_has_come_in_of_a_recording_is_drawn_and_told_and_nothing_of_it_is_kept()
     let points = rows(&first);
     assert!((10..60).contains(&points), "{points} points of half a sweep");
     assert!(
-        first.body.contains("1 of 6 marks found. Sweep 1 of 3 has passed ") && first.body.contains("<svg")
+        first.body.contains("1 mark found, of which each sweep has two. Sweep 1 of 3 has passed ")
+            && first.body.contains("<svg")
     );
     let second = heard("a", half, &signal[half..whole]);
     assert_eq!(rows(&second), 71, "{second:?}");
-    let told = "2 of 6 marks found. Sweep 1 of 3 has passed 12.0 kHz, where it comes in at 0.0 dB.";
+    let told = "2 marks found, of which each sweep has two. Sweep 1 of 3 has passed 12.0 kHz, where it comes in at 0.0 dB.";
     assert!(second.body.contains(told), "{second:?}");
     for (run, from, words) in
         [("a", half, "another recording has begun"), ("b", whole, "another recording has begun")]
@@ -273,7 +274,7 @@ fn what_has_come_in_of_a_recording_is_drawn_and_told_and_nothing_of_it_is_kept()
         let refused = heard(run, from, &signal[..100]);
         assert!(refused.status == 422 && refused.body.contains(words), "{refused:?}");
     }
-    assert!(heard("b", 0, &signal[..half]).body.contains("1 of 6 marks found"));
+    assert!(heard("b", 0, &signal[..half]).body.contains("1 mark found"));
     for (about, words) in [
         ("heard?run=a&rate=22050&channels=1&from=0&lasts=11", "44100 to 192000 Hz"),
         ("heard?run=a&rate=44100&channels=0&from=0&lasts=11", "allowed are 1 to 8"),

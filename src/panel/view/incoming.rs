@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use drywire::impedance::{Device, FROM, Known, Preview, TO};
-use drywire::quantity::{Db, Dbfs, Hertz, Ohms, Seconds, signed};
+use drywire::quantity::{Db, Dbfs, Hertz, Ohms, Seconds, counted, signed};
 use maud::{Markup, html};
 
 const WIDTH: f64 = 640.0;
@@ -46,9 +46,13 @@ fn words(preview: &Preview, received: &[Vec<(Hertz, Db)>; 3], impedance: &[(Hert
         return "No mark of the signal has come in yet.".to_owned();
     }
     let found = marks.iter().filter(|mark| mark.is_found).count();
-    let mut words = format!("{found} of 6 marks found");
+    let mut words = format!("{} found, of which each sweep has two", counted(found, "mark"));
     if found < marks.len() {
-        let _ = write!(words, ", {} missed, without which a sweep is not drawn", marks.len() - found);
+        let _ = write!(
+            words,
+            "; {} missed, without which a sweep is not drawn",
+            counted(marks.len() - found, "mark")
+        );
     }
     words.push('.');
     let last = received.iter().enumerate().rev().find_map(|(i, own)| Some((i + 1, own.last()?)));
@@ -164,15 +168,26 @@ fn reach() -> [f64; 2] {
 fn passed(received: &[Vec<(Hertz, Db)>; 3]) -> Markup {
     let plane = Plane { top: 164.0, bottom: 304.0, across: reach(), up: [LEAST_DB, 0.0] };
     let place = |(hz, level): &(Hertz, Db)| (hz.value().ln(), level.value());
+    let ends =
+        received.iter().map(|own| own.last().map(place).map(|(across, up)| [plane.x(across), plane.y(up)]));
+    let ends: Vec<Option<[f64; 2]>> = ends.collect();
     html! {
         (plane.grid("Each sweep as it comes in, dB against what is played", &frequencies(), &decibels_at([LEAST_DB, -30.0, 0.0])))
-        @for ((own, (hue, dash)), number) in received.iter().zip(CURVES).zip(1..) {
-            @if let Some((across, up)) = own.last().map(place) {
+        @for (i, (own, (hue, dash))) in received.iter().zip(CURVES).enumerate() {
+            @if let Some([x, y]) = ends[i] {
                 path class={ "curve chosen hue-" (hue) } stroke-dasharray=[dash] d=(plane.path(own.iter().map(place))) {}
-                text.peak-name x=(format!("{:.1}", plane.x(across) + 4.0)) y=(format!("{:.1}", plane.y(up) + 4.0)) { (number) }
+                text.peak-name x=(format!("{:.1}", x + 4.0)) y=(format!("{:.1}", y + 4.0 + beside([x, y], &ends[i + 1..]))) { (i + 1) }
             }
         }
     }
+}
+
+/// Returns how far up a number stands from its curve's end, so that it is not upon those of later sweeps.
+fn beside([x, y]: [f64; 2], later: &[Option<[f64; 2]>]) -> f64 {
+    const APART: f64 = 18.0;
+    let is_near = |end: &&[f64; 2]| (end[0] - x).abs() < APART && (end[1] - y).abs() < APART;
+    let highest = later.iter().flatten().filter(is_near).map(|end| end[1] - y - APART);
+    highest.fold(0.0, f64::min)
 }
 
 /// Returns the impedance, point by point.
