@@ -56,7 +56,7 @@ const coming = () => numbers("#incoming-points");
 /** Waits until so many points of a column of what comes in are there. */
 const points = (column, count) => page.waitForFunction(([column, count]) =>
   [...document.querySelectorAll(`#incoming-points td:nth-of-type(${column})`)].filter((cell) => cell.textContent).length >= count
-    || document.getElementById("sound-trouble").textContent, [column, count], { timeout: 60000 });
+    || document.getElementById("sound-trouble").textContent || document.getElementById("run").textContent === "Play and record", [column, count], { timeout: 60000 });
 /** Counts from now on how often what comes in is drawn. */
 const drawings = () => page.evaluate(() => {
   globalThis.drawn = 0;
@@ -108,8 +108,25 @@ assert.ok(looks > 20, `${looks} points of the one sweep`);
 assert.match(await page.locator("#incoming-words").textContent(), /^[12] marks? found, of which each sweep has two\. Sweep 1 of 3 has passed .*Hz, where it comes in at −?\d+\.\d dB\.$/);
 await page.emulateMedia({ reducedMotion: "no-preference" });
 
+/** Watches what comes in: the first sweep has been seen to pass; the third draws the impedance as it passes, point by point. */
+async function watched() {
+  await points(1, 71);
+  assert.equal((await coming()).length, 71);
+  const often = await drawn();
+  assert.ok(often >= 6, `${often} drawings`);
+  await points(4, 5);
+  const early = (await coming()).filter((row) => row[4] !== null).length;
+  assert.ok(early >= 5 && early < 60, `${early} points at once`);
+  assert.ok(await page.evaluate(() => document.querySelectorAll("#incoming-picture circle").length >= 5), "points are drawn");
+  await points(4, early + 5);
+  const [words, label] = [await page.locator("#incoming-words").textContent(), await page.locator("#incoming-picture svg").getAttribute("aria-label")];
+  assert.ok(/5 marks found, of which each sweep has two\. Sweep 3 of 3 has passed .* The impedance is highest so far at .*Hz: .*Ω\./.test(words), words);
+  assert.ok(label.startsWith("What has come in so far. ") && label.includes(" marks found"), label);
+}
+
 // From play to values. Where the machine is too busy and loses samples, that is found, and it is recorded again as a person would.
 let name;
+let isSeen = false;
 for (let turn = 1; ; turn += 1) {
   const before = await field("take").inputValue();
   await drawings();
@@ -117,24 +134,13 @@ for (let turn = 1; ; turn += 1) {
   await page.keyboard.press("Enter");
   await page.waitForFunction(() => document.getElementById("stage").textContent.includes("Sweep 1 of 3 is played") || document.getElementById("sound-trouble").textContent, null, { timeout: 20000 });
   assert.equal(await trouble(), "");
-  if (turn === 1) {
+  let unlike = null;
+  if (!isSeen) {
     await page.waitForFunction(() => document.getElementById("stage").textContent.includes("Connect now, for sweep 2 of 3: the known resistor"), null, { timeout: 30000 });
     assert.equal(await page.locator('.connections [aria-current="step"]').count(), 1);
     assert.equal(await page.locator(".connections li").nth(1).getAttribute("aria-current"), "step");
     if (process.env.DRYWIRE_SCREENSHOTS) await page.screenshot({ path: join(folder, "measure-plays.png"), fullPage: true });
-    // The first sweep has been seen to pass; the third draws the impedance as it passes, point by point.
-    assert.equal((await coming()).filter(([, first]) => first !== null).length, 71);
-    const often = await drawn();
-    assert.ok(often >= 12, `${often} drawings`);
-    await points(4, 5);
-    const early = (await coming()).filter((row) => row[4] !== null).length;
-    assert.ok(early < 60, `${early} points at once`);
-    assert.ok(await page.evaluate(() => document.querySelectorAll("#incoming-picture circle").length >= 5), "points are drawn");
-    await points(4, early + 5);
-    assert.equal(await trouble(), "");
-    const [words, label] = [await page.locator("#incoming-words").textContent(), await page.locator("#incoming-picture svg").getAttribute("aria-label")];
-    assert.ok(/5 marks found, of which each sweep has two\. Sweep 3 of 3 has passed .* The impedance is highest so far at .*Hz: .*Ω\./.test(words), words);
-    assert.ok(label.startsWith("What has come in so far. ") && label.includes(" marks found"), label);
+    unlike = await watched().then(() => null, (error) => error);
   }
   await page.waitForFunction(() => document.getElementById("level-words").textContent.includes("recording is kept") || document.getElementById("sound-trouble").textContent, null, { timeout: 90000 });
   assert.equal(await trouble(), "");
@@ -142,9 +148,11 @@ for (let turn = 1; ; turn += 1) {
     && document.querySelector(".verdict").textContent.match(/Measured|No values/), before, { timeout: 60000 });
   name = await field("take").inputValue();
   const said = await page.locator(".verdict").textContent();
+  if (said.includes("Measured") && unlike) throw unlike;
+  isSeen ||= unlike === null;
   if (said.includes("Measured")) break;
   console.log(`turn ${turn}: ${said}: ${await page.locator(".verdicts").textContent()}`);
-  assert.ok(/slipped|two clocks/.test(said) && turn < 4, said);
+  assert.ok(/slipped|two clocks|too quiet/.test(said) && turn < 4, said);
 }
 assert.match(name, /^\d{4}-\d\d-\d\d-bridge(-\d)?\.wav$/);
 const take = join(own, "measured", name);
