@@ -48,6 +48,11 @@ impl Frame {
         let reach = longest.next_power_of_two();
         Self { step: (LENGTHS - 1) * reach, length: LENGTHS * reach, before }
     }
+
+    /// Returns how many samples of the input ahead a sample of the output knows of.
+    pub fn before(&self) -> usize {
+        self.before
+    }
 }
 
 /// A bank of filters over the same input channels, whose transforms all outputs share.

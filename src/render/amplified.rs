@@ -23,6 +23,8 @@ pub struct Amplified<S> {
     chains: Vec<Chain>,
     linear: Vec<LinearChain>,
     bank: Option<Convolver<f64>>,
+    /// How many frames ahead the loudspeaker is heard by, which is more than the chains are late by.
+    ahead: usize,
     planes: Vec<Vec<f64>>,
     hands: Hands<S>,
 }
@@ -30,6 +32,8 @@ pub struct Amplified<S> {
 /// Gathers the channels of a block.
 struct Hands<S> {
     ready: Vec<Vec<f64>>,
+    /// The frames that came and were not handed on yet.
+    due: usize,
     sink: S,
 }
 
@@ -45,13 +49,14 @@ impl Amplifier {
         let of_linear = self.cabinet.kernel(self.rate_hz, 0.0);
         let kernels = std::iter::repeat_n(kernel, channels).chain(std::iter::repeat_n(of_linear, linear));
         let outputs: Vec<Output> = kernels.enumerate().map(|path| Output { paths: vec![path] }).collect();
-        let all = outputs.len();
+        let (all, frame) = (outputs.len(), Frame::of(outputs.iter()));
         Amplified {
             chains,
             linear: vec![LinearChain::new(self.rate_hz, self.gain); linear],
-            bank: Some(Convolver::new(all, &outputs, Frame::of(outputs.iter()))),
+            bank: Some(Convolver::new(all, &outputs, frame)),
+            ahead: frame.before(),
             planes: vec![Vec::new(); all],
-            hands: Hands { ready: vec![Vec::new(); all], sink },
+            hands: Hands { ready: vec![Vec::new(); all], due: 0, sink },
         }
     }
 }
@@ -63,8 +68,8 @@ impl<S> Amplified<S> {
     }
 }
 
-impl<S: Sink> Sink for Amplified<S> {
-    fn take(&mut self, block: &[&[f64]]) -> Result<(), RenderError> {
+impl<S: Sink> Amplified<S> {
+    fn pass(&mut self, block: &[&[f64]]) -> Result<(), RenderError> {
         self.planes.iter_mut().for_each(Vec::clear);
         let (amplified, linear) = self.planes.split_at_mut(self.chains.len());
         for ((chain, samples), plane) in self.chains.iter_mut().zip(block).zip(amplified) {
@@ -83,8 +88,18 @@ impl<S: Sink> Sink for Amplified<S> {
         });
         result
     }
+}
+
+impl<S: Sink> Sink for Amplified<S> {
+    fn take(&mut self, block: &[&[f64]]) -> Result<(), RenderError> {
+        self.hands.due += block.first().map_or(0, |samples| samples.len());
+        self.pass(block)
+    }
 
     fn end(&mut self) -> Result<(), RenderError> {
+        // What is late in the chains comes out by the silence that follows a take.
+        let silence = vec![0.0; self.ahead];
+        self.pass(&vec![silence.as_slice(); self.chains.len()])?;
         let mut result = Ok(());
         if let Some(bank) = self.bank.take() {
             bank.finish(|output, samples| {
@@ -98,15 +113,17 @@ impl<S: Sink> Sink for Amplified<S> {
 }
 
 impl<S: Sink> Hands<S> {
-    /// Takes one channel's samples, and hands all on with those of the last.
+    /// Takes one channel's samples, and hands all that are due on with those of the last.
     fn take(&mut self, channel: usize, samples: &[f64]) -> Result<(), RenderError> {
         self.ready[channel].clear();
         self.ready[channel].extend_from_slice(samples);
         if channel + 1 < self.ready.len() {
             return Ok(());
         }
-        for start in (0..samples.len()).step_by(PIECE) {
-            let piece = start..samples.len().min(start + PIECE);
+        let count = samples.len().min(self.due);
+        self.due -= count;
+        for start in (0..count).step_by(PIECE) {
+            let piece = start..count.min(start + PIECE);
             let block: Vec<&[f64]> = self.ready.iter().map(|plane| &plane[piece.clone()]).collect();
             self.sink.take(&block)?;
         }

@@ -49,6 +49,30 @@ fn a1_a_small_signal_passes_the_linear_chain_without_delay() {
     println!("A1: worst {worst_db:.5} dB and {worst_deg:.4} degree");
 }
 
+#[test]
+fn a8_what_sounds_near_either_end_of_a_take_is_heard_where_it_is() {
+    const SMALL: f64 = 1e-6;
+    for rate in RATES {
+        let length = 3000;
+        let impulse_at = |at: usize| {
+            let mut impulse = vec![0.0; length];
+            impulse[at] = SMALL;
+            let [heard, linear] = at_the_loudspeaker(rate, 1.0, &impulse);
+            assert_eq!([heard.len(), linear.len()], [length; 2]);
+            [heard, linear]
+        };
+        let [_, middle] = impulse_at(length / 2);
+        let largest = middle.iter().fold(0.0f64, |most, x| most.max(x.abs()));
+        for at in [0, 1, 20, length - 90, length - 40, length - 12, length - 1] {
+            let [heard, linear] = impulse_at(at);
+            let off = heard.iter().zip(&linear).map(|(heard, linear)| (heard - linear).abs());
+            let off = off.fold(0.0, f64::max) / largest;
+            // The half-bands leave out what is above hearing, which an impulse has and the loudspeaker nearly has not.
+            assert!(off < 0.02, "{rate} Hz, an impulse at {at} of {length}: {off}");
+        }
+    }
+}
+
 /// Returns the Bessel function of the first kind of whole `order`, by its integral.
 fn bessel(order: i32, x: f64) -> f64 {
     const POINTS: u32 = 400;

@@ -280,13 +280,16 @@ class AmplifiedVoice {
     const { windows } = this.amplifier;
     const window = windows.silence();
     const before = windows.reach - 1;
-    // Behind its end a take has nothing, not what would still ring.
+    // Behind its end a take has nothing, not what would still ring; by that comes out what is late in the chains.
     const sounding = Math.max(0, Math.min(count, this.frames - this.ahead));
     const jack = sounding > 0 ? this.jack.frames(this.ahead, sounding) : [];
+    const silence = new Float64Array(count - sounding);
     this.tails.forEach((tail, channel) => {
       const to = channel === 0 ? window.re : window.im;
       to.set(tail);
-      if (sounding > 0) this.chains[channel].run(jack[channel], sounding, to, before);
+      const chain = this.chains[channel];
+      if (sounding > 0) chain.run(jack[channel], sounding, to, before);
+      chain.run(silence, silence.length, to, before + sounding);
       tail.set(to.subarray(count, count + before));
     });
     this.ahead += count;
