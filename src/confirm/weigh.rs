@@ -160,7 +160,7 @@ impl Drawn<'_> {
         if measured.strums.is_some() {
             let gain = fit(measured, &as_drawn, GAIN_DB)?;
             let off = (measured.level - level).abs() / measured.level_sd.hypot(level_sd);
-            if off > GAIN_DEVIATIONS && gain.score + GAIN_WORTH < best.1.score {
+            if off > GAIN_DEVIATIONS && gain.is_one() && gain.score + GAIN_WORTH < best.1.score {
                 best = (Cause::Gain, gain);
             }
         }

@@ -50,7 +50,7 @@ pub(super) fn of<'n>(weighed: &Weighed, called: &dyn Fn(usize) -> Vec<&'n str>, 
         }
         (Verdict::CannotBeTold, _) if !fit.is_one() => format!(
             "consistent with no arrangement of this guitar ({} for {drawn}): look whether knobs, cable and chord were the same in \
-             both takes, and whether the guitar's file has this pickup's values",
+             both takes, whether the guitar's file has this pickup's values, and by the ohms at the jack whether a coil is dead",
             agreement(&weighed.own)
         ),
         (Verdict::CannotBeTold, Cause::Voice(group)) => {

@@ -58,6 +58,17 @@ pub struct Bench {
     pub tone: f64,
     pub cable: f64,
     pub input: [f64; 2],
+    /// What lies across each coil's ends, in siemens: nothing unless it is shorted.
+    pub across: [f64; 2],
+}
+
+/// What makes a coil dead.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Broken {
+    /// Its wire is broken; what is left is the capacitance between both halves.
+    Open,
+    /// Its ends are shorted.
+    Shorted,
 }
 
 /// Where each end of coil A and coil B is soldered: `h`ot, `g`round, or at a joint of its own.
@@ -91,7 +102,17 @@ impl Bench {
             tone: 500e3,
             cable: 360e-12,
             input: [1e6, 100e-12],
+            across: [0.0; 2],
         }
+    }
+
+    /// The same guitar with a coil dead, 0 being coil A.
+    pub fn with_dead(mut self, coil: usize, how: Broken) -> Self {
+        match how {
+            Broken::Open => self.ohms[coil] = 1e12,
+            Broken::Shorted => self.across[coil] = 10.0,
+        }
+        self
     }
 
     /// A guitar off by its ranges: inductance 18 %, cable 30 %, coils 0.8 dB.
@@ -148,7 +169,7 @@ impl Bench {
         for coil in 0..2 {
             let (plus, minus, inner) = (ends[2 * coil], ends[2 * coil + 1], Some(2 + coil));
             join(&mut y, plus, inner, real(1.0 / self.ohms[coil]));
-            join(&mut y, plus, minus, s * self.farads[coil]);
+            join(&mut y, plus, minus, s * self.farads[coil] + self.across[coil]);
             join(&mut y, inner, minus, real(1.0 / self.loss[coil]));
             for end in [plus, minus] {
                 join(&mut y, end, None, s * self.lead);

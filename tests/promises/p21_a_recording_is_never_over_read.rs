@@ -11,10 +11,12 @@
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
-use drywire::confirm::{Confirmation, Forecast, Session, TakeAnswer, Verdict, centre};
+use drywire::confirm::{
+    Block, Confirmation, Fault as TakeFault, Forecast, Session, TakeAnswer, Verdict, centre,
+};
 use drywire::guitar::Guitar;
 
-use crate::common::strums::{Bench, Chance, Hand, Player, USUAL, Voiced};
+use crate::common::strums::{Bench, Broken, Chance, Hand, Player, USUAL, Voiced};
 
 const COVERED: [f64; 2] = [0.60, 0.76];
 /// How often eight strums a throw recognise a voice, less 3 points; "which coil" is told of splits.
@@ -260,5 +262,66 @@ fn faults_are_told_as_the_rule_says_and_no_further() {
         }
         assert!(right.value() >= at_least(least, right.all), "{fault}: {}", right.value());
         assert!(said.value() >= 0.9 || said.all == 0, "{fault}: {}", said.value());
+    }
+}
+
+/// In a take so far below the loudest nothing is heard.
+fn silenced(mut blocks: Vec<Block>) -> Vec<Block> {
+    const NOTHING: f64 = 60.0;
+    let loudest_of = |block: &Block| block.strums.iter().flat_map(|own| own.bands).fold(f64::MIN, f64::max);
+    let loudest = blocks.iter().map(loudest_of).fold(f64::MIN, f64::max);
+    for block in &mut blocks {
+        if loudest_of(block) < loudest - NOTHING {
+            block.strums.clear();
+            block.fault = Some(TakeFault::Silent);
+        }
+    }
+    blocks
+}
+
+/// What is recorded where one coil is dead: in both throws, or in the later or the first alone, as by a joint that is cold there. One
+/// coil in place of two in parallel is told apart as often as voices are recognised; all else always.
+#[test]
+fn a_dead_coil_is_not_told_to_be_as_drawn() {
+    const CASES: u64 = 12;
+    const RECOGNISED_AS_DEAD: f64 = 0.9;
+    let faults: Vec<([&str; 2], [bool; 2])> = [["series", "parallel"], ["parallel", "series"]]
+        .into_iter()
+        .flat_map(|drawn| [[true, true], [false, true], [true, false]].map(|throws| (drawn, throws)))
+        // The first take is what the other is told against: one coil in place of both is not told there.
+        .filter(|fault| *fault != (["parallel", "series"], [true, false]))
+        .collect();
+    for ((drawn, throws), how) in
+        faults.into_iter().flat_map(|fault| [Broken::Open, Broken::Shorted].map(|how| (fault, how)))
+    {
+        let mut verdicts: BTreeMap<&str, usize> = BTreeMap::new();
+        let mut told_apart = Share::default();
+        for (seed, coil) in (0..CASES).flat_map(|seed| [(seed, 0), (seed, 1)]) {
+            let mut case = Case::new(9000 + seed, USUAL);
+            let dead = case.bench.clone().with_dead(coil, how);
+            let voices = [0, 1].map(|voice| {
+                case.player.voiced(if throws[voice] { &dead } else { &case.bench }, drawn[voice])
+            });
+            let blocks = silenced(case.player.session(voices.each_ref(), [2, 4], 0.0, &mut case.chance));
+            let is_silent = blocks.iter().any(|block| block.fault.is_some());
+            let told = session(drawn).confirm(blocks, forecast());
+            let take = later(&told);
+            told_apart.count(take.verdict != Verdict::Consistent);
+            let what = format!("{drawn:?} {throws:?} {how:?}: {}", take.words);
+            // What no arrangement explains is no changed gain either, whose tone would fit.
+            assert!(throws != [true, true] || !take.words.contains("the tone fits"), "{what}");
+            if is_silent {
+                assert!(told.takes.iter().any(|take| take.words.contains("the throw is dead")), "{what}");
+            } else if take.words.contains("no arrangement") {
+                assert!(take.words.contains("by the ohms at the jack whether a coil is dead"), "{what}");
+            }
+            let is_said = |note: &String| note.contains("whether one coil is dead is not told by a level");
+            assert!(told.notes.iter().any(is_said), "{what}");
+            *verdicts.entry(take.verdict.words()).or_default() += 1;
+        }
+        println!("{drawn:?}, a coil {how:?} in {throws:?}: {verdicts:?}");
+        let is_one_for_both = how == Broken::Open && throws == drawn.map(|voice| voice == "parallel");
+        let least = if is_one_for_both { at_least(RECOGNISED_AS_DEAD, told_apart.all) } else { 1.0 };
+        assert!(told_apart.value() >= least, "{drawn:?} {throws:?} {how:?}: {}", told_apart.value());
     }
 }
