@@ -4,14 +4,13 @@ use std::path::{Path, PathBuf};
 
 use clap::Args as ClapArgs;
 use drywire::balance::Balance;
-use drywire::document::Document;
 use drywire::guitar::{Draft, Guitar, Pickup, guitar_presets};
 use drywire::quantity::signed;
 use drywire::report::{Column, TextTable, to_json};
 use drywire::response::SelectionError;
 use drywire::sound::Sound;
 
-use super::choose::save_draft;
+use super::choose::{draft_to_save, save_draft};
 use super::figures::remarks;
 use super::{Console, Failure, Outcome};
 
@@ -44,8 +43,7 @@ pub(crate) struct Args {
 
 pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
     let given = args.guitar.as_deref().unwrap_or(Path::new(guitar_presets()[0].name));
-    // A built-in guitar has no file to put anything into.
-    let draft = if args.save { Some(Draft::of(Document::open(given)?)) } else { None };
+    let draft = if args.save { Some(draft_to_save(given)?) } else { None };
     let guitar = Guitar::open(given)?;
     let [first, second] = args.between.as_slice() else {
         let message = format!("--between names {}; wanted are two pickups", args.between.len());

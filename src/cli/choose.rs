@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use clap::builder::{StringValueParser, TypedValueParser};
 use drywire::digest::Form;
-use drywire::document::nearest;
+use drywire::document::{Document, nearest};
 use drywire::folder::{Existing, Inputs, NewFile};
 use drywire::guitar::{Draft, Guitar, Pickup, Preset, guitar_presets, pickup_presets};
 use drywire::response::{Scope, Selection, SelectionError};
@@ -89,6 +89,19 @@ impl GuitarArgs {
         let name = self.pickup.as_deref()?;
         pickup_presets().iter().find(|preset| preset.name == name)
     }
+}
+
+/// Returns the guitar's file at `path`, into which something is to be put.
+pub(crate) fn draft_to_save(path: &Path) -> Result<Draft, Failure> {
+    let is_built_in = guitar_presets().iter().any(|preset| path.as_os_str() == preset.name);
+    if is_built_in && !path.is_file() {
+        let name = path.display();
+        return Err(Failure::input(
+            format!("--save: `{name}` is built in and has no file to put anything into"),
+            format!("make one with `drywire presets copy {name} mine.toml`, and name that"),
+        ));
+    }
+    Ok(Draft::of(Document::open(path)?))
 }
 
 /// Puts an edited guitar's file in its place, where nothing is wrong with it.

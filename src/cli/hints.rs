@@ -351,6 +351,7 @@ impl From<SubjectError> for Failure {
             SubjectError::OneCoil { .. }
             | SubjectError::Buffer { .. }
             | SubjectError::NotHeard { .. }
+            | SubjectError::Contradictory { .. }
             | SubjectError::Draft(_)
             | SubjectError::Refused(_) => Self::input(error.to_string(), error.hint()),
         }

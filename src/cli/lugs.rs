@@ -14,7 +14,7 @@ use drywire::lugs::{
 };
 use drywire::wiring::{EndNames, Plan, Soldered, Switch};
 
-use super::choose::{GuitarArgs, ReplaceArgs, save_draft, save_sheet};
+use super::choose::{GuitarArgs, ReplaceArgs, draft_to_save, save_draft, save_sheet};
 use super::typed::whole;
 use super::{Console, Failure, Outcome};
 
@@ -108,7 +108,7 @@ fn search(args: &Args, console: &mut Console) -> Result<Outcome, Failure> {
 
 /// Returns the guitar's file at `path`, in which nothing is wrong.
 fn draft_at(path: &Path) -> Result<Draft, Failure> {
-    let draft = Draft::of(Document::open(path)?);
+    let draft = draft_to_save(path)?;
     draft.check()?;
     Ok(draft)
 }

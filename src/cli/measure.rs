@@ -11,8 +11,8 @@ use drywire::document::Document;
 use drywire::folder::{Inputs, NewFile};
 use drywire::guitar::{Draft, guitar_presets};
 use drywire::impedance::{
-    Evidence, Found, Known, MeasurementForm, Place, Reading, Refused, Section, Signal, Subject, Take, Which,
-    curve, state_volume_track,
+    Evidence, Found, Known, MeasurementForm, Place, Reading, Refused, Section, Signal, Source, Subject, Take,
+    Which, curve, state_volume_track,
 };
 use drywire::job::{SignalRequest, peaks_before_and_after};
 use drywire::plot::{Followed, Theme, svg};
@@ -22,21 +22,41 @@ use drywire::sound::Sound;
 use drywire::wiring::CoilName;
 use serde::Serialize;
 
-use super::choose::{GuitarArgs, ReplaceArgs, save_draft};
+use super::choose::{GuitarArgs, ReplaceArgs, draft_to_save, save_draft};
 use super::hints::folder_failure;
 use super::typed::{quantity, rate};
 use super::{Console, Failure, Outcome};
 
+const AFTER_HELP: &str = r#"Examples:
+  drywire measure --signal sweep.wav
+      writes the sound to play, and tells how to connect
+  drywire measure take.wav --known "10k 1%" --guitar mine.toml --state selector:1 --ohms 7.7k --save
+      a recording of the guitar at its jack, one pickup heard; its coils' values go into its file
+  drywire measure take.wav --known "10k 1%" --coil a --ohms 3.9k --guitar mine.toml --save
+      a recording of one coil by its leads
+  drywire measure --lcr 1.9H@1kHz --coil a --guitar mine.toml --save
+      what an inductance meter read
+  drywire measure --resonance "3.1k with 470p, 2.4k with 1n" --coil both
+      at which frequencies both coils in series are loudest with capacitors across them
+  drywire measure --impedance curve.csv --coil a --json
+      what another instrument measured
+
+Unplug the guitar from the amplifier, and headphones and loudspeakers from the sound card: the sweeps are loud. Play the file and record the input with one sound card, without stopping, and connect the next in each silence.
+
+At the jack every knob stands at 10 and nothing else is plugged in. --ohms is what the meter reads there, or at those leads: with it a known resistor that is another is found out. --volume-reads is for a volume pot that is not what is stamped on it.
+
+Exit code 1: what was measured tells no values; why is printed."#;
+
 /// Measure what the coils of this guitar are, with a sound card and a known resistor
 ///
-/// With --signal the sound to play is written, and how to connect is told: three sweeps, one with nothing across the input, one
-/// with a known resistor there, one with the guitar or a coil. A recording of it tells the coils' values with their standard
-/// deviations: at the guitar's jack, nothing unsoldered, or at the leads of one coil or both. With --save they go into the
-/// guitar's file, and every later answer is about this guitar.
+/// Needed are a sound card with an instrument input, a resistor of about 100 kΩ from its output to that input's tip, and one of 10 kΩ
+/// and 1 %. --signal writes the sound to play and tells how to connect: of its three sweeps the first is recorded with nothing across
+/// the input, the second with the known resistor there, the third with the guitar or a coil. The recording tells each coil's
+/// inductance, capacitance and loss with their standard deviations: at the guitar's jack, nothing unsoldered, or at the leads of one
+/// coil or both. Other meters' readings and tables serve in its place. With --save what was found goes into the guitar's file, and every
+/// later answer is about this guitar.
 #[derive(Debug, ClapArgs)]
-#[command(
-    after_help = "Examples:\n  drywire measure --signal sweep.wav\n  drywire measure take.wav --known \"10k 1%\" --guitar mine.toml --state selector:1 --ohms 7.7k --save\n  drywire measure take.wav --known \"10k 1%\" --coil a --ohms 3.9k --guitar mine.toml --save\n  drywire measure --lcr 1.9H@1kHz --coil a --guitar mine.toml --save\n  drywire measure --resonance \"3.1k with 470p, 2.4k with 1n\" --coil both\n  drywire measure --impedance curve.csv --coil a --json\n\nPlay and record with one sound card, without stopping. Unplug headphones and loudspeakers first, and the guitar from\nthe amplifier. At the jack every knob stands at 10 and nothing else is plugged in; --ohms is what the meter reads\nthere. To find the volume pot's track, turn it to where the jack reads most: --volume-reads takes that.\nExit code 1: the recording tells no values."
-)]
+#[command(after_help = AFTER_HELP)]
 pub(crate) struct Args {
     /// The recording of the signal: WAV, FLAC, AIFF, one channel or two
     take: Option<PathBuf>,
@@ -48,34 +68,37 @@ pub(crate) struct Args {
     rate: Option<u32>,
     #[command(flatten)]
     replace: ReplaceArgs,
-    /// The resistor that hung across the input during the second sweep, with its tolerance, such as `10k 1%`
-    #[arg(long, value_name = "OHMS TOLERANCE")]
+    /// The resistor that hung across the input during the second sweep, with its tolerance, such as `10k 1%`; without one it
+    /// counts as 5 %
+    #[arg(long, value_name = "OHMS TOLERANCE", allow_hyphen_values = true)]
     known: Option<String>,
-    /// The series resistor at the sound card's output, so that the input alone can be told
-    #[arg(long, value_name = "OHMS", value_parser = quantity::<Ohms>, requires = "take")]
+    /// The resistor from the sound card's output to its input, where it is known; only the input's own resistance is told by it
+    #[arg(long, value_name = "OHMS", value_parser = series, allow_hyphen_values = true, requires = "take")]
     series: Option<Ohms>,
     /// Where it was measured [default: jack with --guitar and without --coil, else leads]
     #[arg(long, value_enum, ignore_case = true)]
     at: Option<At>,
-    /// Which coil was measured by its leads, or both in series
+    /// Which coil was measured by its leads [default: both of a pickup that has two]
     #[arg(long, value_enum, ignore_case = true)]
     coil: Option<WhichCoil>,
     /// How selectors and switches stood, such as `selector:1+mode:1` [default: the first state]
     #[arg(long, value_name = "STATE")]
     state: Option<String>,
-    /// What the meter read where the sweep was: at those leads, or at the jack with every knob at 10
-    #[arg(long, value_name = "OHMS", value_parser = quantity::<Ohms>)]
+    /// What the ohmmeter read where the sweep was: at those leads, or at the jack with every knob at 10
+    #[arg(long, value_name = "OHMS", value_parser = read, allow_hyphen_values = true)]
     ohms: Option<Ohms>,
-    /// The most that the meter reads at the jack while the volume is turned; its track follows
-    #[arg(long, value_name = "OHMS", value_parser = quantity::<Ohms>, requires_all = ["ohms", "guitar"])]
+    /// The most that the ohmmeter reads at the jack while the volume is turned; its track's ohms follow from that
+    #[arg(long, value_name = "OHMS", value_parser = read, allow_hyphen_values = true, requires_all = ["ohms", "guitar"])]
     volume_reads: Option<Ohms>,
-    /// In place of a recording: what a meter read of the inductance, in series mode, such as `1.9H@1kHz`
-    #[arg(long, value_name = "H@HZ", conflicts_with_all = ["take", "impedance"])]
+    /// In place of a recording: what an inductance (LCR) meter read in series mode, and at which frequency, such as `1.9H@1kHz`
+    #[arg(long, value_name = "H@HZ", allow_hyphen_values = true, conflicts_with_all = ["take", "impedance"])]
     lcr: Option<String>,
-    /// In place of a recording: where it is loudest with capacitors across, such as `3.1k with 470p, 2.4k with 1n`
-    #[arg(long, value_name = "LIST", conflicts_with_all = ["take", "impedance"])]
+    /// In place of a recording: the frequency at which it is loudest with each capacitor across it, such as `3.1k with 470p,
+    /// 2.4k with 1n`
+    #[arg(long, value_name = "LIST", allow_hyphen_values = true, conflicts_with_all = ["take", "impedance"])]
     resonance: Option<String>,
-    /// In place of a recording: its impedance as rows of frequency_hz,magnitude_ohm,phase_deg
+    /// In place of a recording: the table of another instrument, headed frequency_hz,magnitude_ohm,phase_deg, with commas,
+    /// semicolons or tabs between its values
     #[arg(long, value_name = "FILE.csv", conflicts_with = "take")]
     impedance: Option<PathBuf>,
     #[command(flatten)]
@@ -93,15 +116,41 @@ pub(crate) struct Args {
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
 enum At {
+    /// At the guitar's jack, nothing unsoldered
     Jack,
+    /// At the leads of a coil or of both, off all controls
     Leads,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
 enum WhichCoil {
+    /// Coil A, nearer the bridge
     A,
+    /// Coil B, nearer the neck
     B,
+    /// Both in series
     Both,
+}
+
+/// Returns the resistor in series that an option's text states, or why it is none.
+fn series(text: &str) -> Result<Ohms, String> {
+    let ohms: Ohms = quantity(text)?;
+    let (least, most) = (Source::SERIES.start(), Source::SERIES.end());
+    if Source::SERIES.contains(&ohms) {
+        Ok(ohms)
+    } else {
+        Err(format!("{ohms} is no resistor to play through; allowed are {least} to {most}"))
+    }
+}
+
+/// Returns what a meter read of a coil, as an option's text states it, or why it is none.
+fn read(text: &str) -> Result<Ohms, String> {
+    let ohms: Ohms = quantity(text)?;
+    if ohms.value() > 0.0 {
+        Ok(ohms)
+    } else {
+        Err(format!("{ohms} is no reading of a coil; wanted is one above 0 Ω, such as 7.7k"))
+    }
 }
 
 #[derive(Serialize)]
@@ -218,8 +267,10 @@ fn draft(args: &Args) -> Result<Draft, Failure> {
         let text = format!("format = 1\n[[pickup]]\nname = \"pickup\"\nlike = \"{like}\"\n");
         return Ok(Draft::of(Document::new("the pickup", text)));
     };
-    // A built-in guitar has no file to put anything into.
-    let built_in = guitar_presets().iter().find(|preset| Path::new(preset.name) == given && !args.save);
+    if args.save {
+        return draft_to_save(given);
+    }
+    let built_in = guitar_presets().iter().find(|preset| Path::new(preset.name) == given);
     match built_in {
         Some(preset) => Ok(Draft::copy_of(preset)),
         None => Ok(Draft::of(Document::open(given)?)),
@@ -245,13 +296,10 @@ fn evidence(args: &Args) -> Result<Result<Evidence, Refused>, Failure> {
     }
     if let Some(path) = &args.impedance {
         let shown = path.display();
-        let rows = fs::read_to_string(path).map_err(|error| {
-            Failure::input(
-                format!("cannot read `{shown}`: {error}"),
-                "name a file of rows, such as curve.csv",
-            )
+        let table = fs::read(path).map_err(|error| {
+            Failure::input(format!("cannot read `{shown}`: {error}"), "name a table, such as curve.csv")
         })?;
-        return Ok(Ok(Evidence::Curve(curve(&rows).map_err(|error| wrong(error, "--impedance"))?)));
+        return Ok(Ok(Evidence::Curve(curve(&table).map_err(|error| wrong(error, "--impedance"))?)));
     }
     let mut readings = Vec::new();
     if let Some(text) = &args.lcr {

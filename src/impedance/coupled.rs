@@ -5,6 +5,7 @@ use super::fit::{Problem, Unknown, Variable};
 use super::found::{Found, Measured};
 use super::measure::{UNLIKE, beyond_scale, data_of};
 use super::subject::{Subject, SubjectError, Which};
+use super::verdict::By;
 use super::{Point, Refused, Take, Verdict};
 use crate::guitar::{Measurand, MeasuredWith};
 use crate::quantity::Ohms;
@@ -29,6 +30,7 @@ impl Subject {
         ohms: Option<Ohms>,
         take: Option<&Take>,
     ) -> Result<Result<Found, Refused>, SubjectError> {
+        let by = if take.is_some() { By::Recording } else { By::Instrument };
         let start = self.as_measured(self.guitar());
         let stated = self.guitar().pickups()[self.pickup_place()].coupling().unwrap_or(0.0);
         let variables = vec![
@@ -53,9 +55,9 @@ impl Subject {
         if fit.misfit() > UNLIKE {
             let words =
                 "both coils in series do not go together with each coil as it was measured alone".to_owned();
-            return Ok(Err(Refused::new(Verdict::NotThisSignal, words)));
+            return Ok(Err(Refused::of(by, Verdict::NotThisSignal, words)));
         }
-        if let Some(refused) = beyond_scale(&fit, scale) {
+        if let Some(refused) = beyond_scale(&fit, scale, by) {
             return Ok(Err(refused));
         }
         let coupling = fit.at[0];

@@ -1,7 +1,7 @@
 //! Coils' values from single readings, only what these can tell.
 
 use super::coil::CoilValues;
-use super::fit::{Datum, Problem, Unknown, Variable};
+use super::fit::{Datum, Fit, Problem, Unknown, Variable};
 use super::found::Found;
 use super::measure::METER;
 use super::subject::{Subject, SubjectError, Which, checked, put};
@@ -15,9 +15,10 @@ impl Subject {
         readings: &[Reading],
         ohms: Option<Ohms>,
     ) -> Result<Result<Found, Refused>, SubjectError> {
-        let peaks = readings.iter().filter(|reading| matches!(reading, Reading::Peak { .. })).count();
+        let has_peak = readings.iter().any(|reading| matches!(reading, Reading::Peak { .. }));
         let mut told = vec![Measurand::Inductance];
-        if peaks > 1 {
+        // One reading tells one value: beside another a peak tells what is across the inductance.
+        if has_peak && readings.len() > 1 {
             told.push(Measurand::Capacitance);
         }
         if ohms.is_some() {
@@ -51,6 +52,9 @@ impl Subject {
         let problem = Problem::new(self, &start, told.iter().map(variable).collect(), &data);
         let at = vec![0.0; told.len()];
         let fit = problem.solved(at)?;
+        if let Some(what) = contradiction(&fit, readings) {
+            return Err(SubjectError::Contradictory { what });
+        }
         let mut found = self.told(&fit, &[]);
         found.notes.push(format!(
             "only what the readings can tell is found: {}",
@@ -58,4 +62,21 @@ impl Subject {
         ));
         Ok(Ok(found))
     }
+}
+
+/// Returns what of a fit's readings, or of the capacitance that they come to, is further off than it can be.
+fn contradiction(fit: &Fit, readings: &[Reading]) -> Option<String> {
+    const SURE: f64 = 4.0;
+    let capacitance = fit.place(Unknown::Coil(Measurand::Capacitance));
+    let of_readings = readings.iter().zip(&fit.off);
+    let worst = of_readings.max_by(|(_, one), (_, other)| one.abs().total_cmp(&other.abs()));
+    if let Some((reading, off)) = worst.filter(|(_, off)| off.abs() > SURE) {
+        return Some(reading.off_by(*off));
+    }
+    let expectations = &fit.off[fit.off.len() - fit.variables.len()..];
+    let place = capacitance.filter(|place| expectations[*place].abs() > SURE)?;
+    Some(format!(
+        "they go together only where the coil has {:.2} times the capacitance that it is taken to have",
+        fit.at[place].exp()
+    ))
 }

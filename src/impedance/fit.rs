@@ -63,6 +63,8 @@ pub(super) struct Fit {
     pub(super) variables: Vec<Variable>,
     pub(super) at: Vec<f64>,
     pub(super) covariance: DMatrix<f64>,
+    /// What each datum and then each expectation is off by, in its standard deviation.
+    pub(super) off: Vec<f64>,
     /// The sum of squares.
     pub(super) cost: f64,
     /// Of each point the logarithm of what was measured against the circuit.
@@ -185,19 +187,19 @@ impl<'p> Problem<'p> {
         if let Some(error) = self.failed.take() {
             return Err(error);
         }
-        let left = self.left(&at)?;
-        let cost = left.iter().map(|left| left * left).sum();
+        let off = self.left(&at)?;
+        let cost = off.iter().map(|off| off * off).sum();
         let slopes = self.slopes(&at)?;
-        let (mut follows, mut off) = (Vec::new(), Vec::new());
+        let (mut follows, mut left) = (Vec::new(), Vec::new());
         let (circuit, scale) = (self.circuit(&at)?, self.scale(&at));
         for point in self.points() {
             let follow = impedance(&circuit, point.frequency)? * scale.exp();
-            off.push((point.impedance / follow).ln());
+            left.push((point.impedance / follow).ln());
             follows.push(follow);
         }
-        let covariance = self.covariance(&slopes, &off);
+        let covariance = self.covariance(&slopes, &left);
         let guitar = self.guitar(&at);
-        Ok(Fit { variables: self.variables, at, covariance, cost, left: off, follows, guitar })
+        Ok(Fit { variables: self.variables, at, covariance, off, cost, left, follows, guitar })
     }
 
     fn points(&self) -> &'p [Point] {

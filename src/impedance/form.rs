@@ -28,7 +28,9 @@ impl MeasurementForm {
     /// Returns the report of what was found; the input alone is told where the series resistor is stated.
     pub fn found(found: &Found, series: Option<Ohms>) -> Self {
         let source = found.source.map(|source| source.resistance.value());
-        let input = source.zip(series).map(|(both, series)| 1.0 / (1.0 / both - 1.0 / series.value()));
+        let input = found.source.zip(series).map(|(source, series)| source.input(series));
+        let (input, not_told) =
+            input.map_or((None, None), |input| (input.as_ref().ok().copied(), input.err()));
         Self {
             verdict: Verdict::Measured,
             coils: found.coils.iter().map(coil).collect(),
@@ -36,7 +38,7 @@ impl MeasurementForm {
             coupling: found.coupling.map(|own| own.value),
             coupling_sd: found.coupling.map(|own| own.deviation),
             source_and_input_ohm: source,
-            input_ohm: input.filter(|ohms| ohms.is_finite() && *ohms > 0.0),
+            input_ohm: input.map(Ohms::value),
             cable_f: found.source.map(|source| source.capacitance.value()),
             misfit_db: found.misfit.map(|misfit| {
                 json!({
@@ -45,7 +47,7 @@ impl MeasurementForm {
                     "worst_at_hz": misfit.worst_at.value(),
                 })
             }),
-            notes: found.notes.clone(),
+            notes: not_told.into_iter().chain(found.notes.clone()).collect(),
         }
     }
 
@@ -62,7 +64,7 @@ impl MeasurementForm {
             input_ohm: None,
             cable_f: None,
             misfit_db: None,
-            notes: vec![refused.words.clone(), refused.verdict.hint().to_owned()],
+            notes: vec![refused.words.clone(), refused.hint().to_owned()],
         }
     }
 }

@@ -4,6 +4,7 @@ use super::fit::{Datum, FLOOR, Fit, Problem, Unknown, Variable};
 use super::found::Found;
 use super::subject::{Subject, SubjectError, Which, impedance};
 use super::told::misfit;
+use super::verdict::By;
 use super::{Known, Point, Reading, Refused, Take, Verdict};
 use crate::guitar::{Guitar, Measurand, PartKind};
 use crate::quantity::{Hertz, Ohms};
@@ -63,7 +64,8 @@ impl Subject {
         ohms: Option<Ohms>,
         take: Option<&Take>,
     ) -> Result<Result<Found, Refused>, SubjectError> {
-        if let Some(refused) = self.open(points)? {
+        let by = if take.is_some() { By::Recording } else { By::Instrument };
+        if let Some(refused) = self.open(points, by)? {
             return Ok(Err(refused));
         }
         if self.tells_coupling() {
@@ -84,12 +86,12 @@ impl Subject {
                 "what was measured is up to {:.1} dB off any coil in this place",
                 misfit(points, &fit).worst_db.abs()
             );
-            return Ok(Err(Refused::new(Verdict::NotThisSignal, words)));
+            return Ok(Err(Refused::of(by, Verdict::NotThisSignal, words)));
         }
-        if let Some(refused) = self.wrong_resistor(&start, points, scale, ohms)? {
+        if let Some(refused) = self.wrong_resistor(&start, points, scale, ohms, by)? {
             return Ok(Err(refused));
         }
-        if let Some(refused) = beyond_scale(&fit, scale) {
+        if let Some(refused) = beyond_scale(&fit, scale, by) {
             return Ok(Err(refused));
         }
         if fit.place(Unknown::Coil(Measurand::EddyShare)).is_some() {
@@ -102,9 +104,11 @@ impl Subject {
         found.source = take.map(Take::source);
         found.notes.splice(0..0, take.iter().flat_map(|take| take.notes().to_vec()));
         if self.known_ohms(ohms).is_none() {
-            found
-                .notes
-                .push("the known resistor is not checked, since no ohms of the coil are known".to_owned());
+            let scale = match by {
+                By::Recording => "the known resistor",
+                By::Instrument => "the instrument's scale",
+            };
+            found.notes.push(format!("{scale} is not checked, since no ohms of the coil are known"));
         }
         Ok(Ok(found))
     }
@@ -138,7 +142,7 @@ impl Subject {
     }
 
     /// Refuses what conducts nothing where the coils are to be.
-    fn open(&self, points: &[Point]) -> Result<Option<Refused>, SubjectError> {
+    fn open(&self, points: &[Point], by: By) -> Result<Option<Refused>, SubjectError> {
         const LOWEST: usize = 4;
         let circuit = self.circuit(&self.as_measured(&self.start(false)?))?;
         let mut least = f64::INFINITY;
@@ -155,7 +159,7 @@ impl Subject {
                 points[0].frequency,
                 Ohms::new(expected)
             );
-            Refused::new(Verdict::Open, words)
+            Refused::of(by, Verdict::Open, words)
         }))
     }
 
@@ -353,6 +357,7 @@ impl Subject {
         points: &[Point],
         scale: f64,
         ohms: Option<Ohms>,
+        by: By,
     ) -> Result<Option<Refused>, SubjectError> {
         const SURE: f64 = 3.5;
         let Some(read) = self.known_ohms(ohms) else { return Ok(None) };
@@ -365,12 +370,18 @@ impl Subject {
         let off = (told / read.value()).ln();
         let deviation = own.hypot(scale).hypot(METER);
         Ok((off.abs() > SURE * deviation).then(|| {
-            let words = format!(
-                "by the known resistor the coils have {}, and the meter read {read}: the resistor has {} of what was said",
-                Ohms::new(told),
-                format_args!("{:.0} %", 100.0 / off.exp())
-            );
-            Refused::new(Verdict::WrongResistor, words)
+            let (told, percent) = (Ohms::new(told), 100.0 / off.exp());
+            let words = match by {
+                By::Recording => format!(
+                    "by the known resistor the coils have {told}, and the meter read {read}: the resistor has {percent:.0} % of what \
+                     was said"
+                ),
+                By::Instrument => format!(
+                    "by the table the coils have {told}, and the meter read {read}: the meter has {percent:.0} % of what the \
+                     instrument shows"
+                ),
+            };
+            Refused::of(by, Verdict::WrongResistor, words)
         }))
     }
 }
@@ -382,15 +393,19 @@ pub(super) fn data_of(points: &[Point], ohms: Option<Ohms>) -> Vec<Datum> {
 }
 
 /// Refuses a fit that follows only where all impedances are read further off than what they are read by can be.
-pub(super) fn beyond_scale(fit: &Fit, deviation: f64) -> Option<Refused> {
+pub(super) fn beyond_scale(fit: &Fit, deviation: f64, by: By) -> Option<Refused> {
     const SURE: f64 = 4.0;
     let off = fit.at[fit.place(Unknown::Scale)?];
     (off.abs() > SURE * deviation.hypot(FLOOR)).then(|| {
+        let cause = match by {
+            By::Recording => "the resistor has another value",
+            By::Instrument => "the instrument's scale is off",
+        };
         let words = format!(
             "a coil follows what was measured only where all of it is {:.1} % off, and what it was measured by is said to be \
-             closer: the resistor has another value, or what hangs there is more than the coil",
+             closer: {cause}, or what hangs there is more than the coil",
             100.0 * off.exp_m1().abs()
         );
-        Refused::new(Verdict::WrongResistor, words)
+        Refused::of(by, Verdict::WrongResistor, words)
     })
 }

@@ -1,12 +1,8 @@
-//! Single readings in place of a recording, and impedances of other instruments.
+//! Single readings in place of a recording.
 
-use std::f64::consts::PI;
-
-use num_complex::Complex64;
-
-use super::bands::{FROM, Point, TO};
+use super::bands::{FROM, TO};
 use super::fit::Datum;
-use crate::quantity::{Farads, Henries, Hertz, Quantity, parse_quantity};
+use crate::quantity::{Farads, Henries, Hertz, Quantity, counted, parse_quantity};
 
 /// A single reading.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -66,6 +62,9 @@ pub enum ReadingError {
         /// Its peak, as high or higher.
         higher: Hertz,
     },
+    /// A table of an impedance is no text.
+    #[error("the curve is no text in UTF-8 or UTF-16")]
+    NoText,
     /// The rows of a curve are none.
     #[error("row {row} of the curve: {what}")]
     Row {
@@ -75,7 +74,7 @@ pub enum ReadingError {
         what: String,
     },
     /// The curve has too few points.
-    #[error("the curve has {given} points from {FROM} to {TO}; wanted are 12 or more")]
+    #[error("the curve has {} from {FROM} to {TO}; wanted are 12 or more", counted(*given, "point"))]
     Few {
         /// How many.
         given: usize,
@@ -92,8 +91,10 @@ impl ReadingError {
             }
             Self::Rising { .. } => "look whether two were exchanged, and measure again",
             Self::Beyond { .. } => "look at the prefix, and at the meter's range",
+            Self::NoText => "save it as CSV, in UTF-8",
             Self::Row { .. } => {
-                "the first line is frequency_hz,magnitude_ohm,phase_deg; numbers follow, one row a frequency"
+                "the first line is frequency_hz,magnitude_ohm,phase_deg; numbers follow, one row a frequency, with commas, \
+                 semicolons or tabs between them"
             }
             Self::Few { .. } => "measure from 200 Hz to 12 kHz, some twelve points an octave",
         }
@@ -104,8 +105,6 @@ impl ReadingError {
 const OF_INDUCTANCE: f64 = 0.02;
 /// The standard deviation of a peak's frequency: of reading it, of the capacitor, and of what the circuit does not tell.
 const OF_PEAK: f64 = 0.015;
-/// The standard deviation of another instrument's impedance at a point.
-const OF_CURVE: f64 = 0.003;
 
 impl Reading {
     /// Returns the reading of an inductance that `text` states, such as `1.9H@1kHz`.
@@ -146,6 +145,26 @@ impl Reading {
         Ok(peaks.into_iter().map(|(capacitor, at)| Self::Peak { capacitor, at }).collect())
     }
 
+    /// Returns the reading in words, with what it would be were it not off by so many standard deviations.
+    pub(super) fn off_by(&self, deviations: f64) -> String {
+        let by = |deviation: f64| (-deviations * deviation).exp();
+        match *self {
+            Self::Inductance { read, at } => {
+                let fits = Henries::new(read.value() * by(OF_INDUCTANCE));
+                format!("{read} was read at {at}, and {fits} goes best with all of them")
+            }
+            Self::Peak { capacitor, at } => {
+                let with = if capacitor.value() > 0.0 {
+                    format!("with {capacitor}")
+                } else {
+                    "without a capacitor".to_owned()
+                };
+                let fits = Hertz::new(at.value() * by(OF_PEAK));
+                format!("{with} the peak was read at {at}, and {fits} goes best with all of them")
+            }
+        }
+    }
+
     pub(super) fn datum(&self) -> Datum {
         match *self {
             Self::Inductance { read, at } => Datum::Inductance(read, at, OF_INDUCTANCE),
@@ -180,50 +199,6 @@ fn within<Q: Quantity>(
     }
 }
 
-/// Returns the impedance that rows of `frequency_hz,magnitude_ohm,phase_deg` state, in twelfths of an octave.
-///
-/// # Errors
-/// [`ReadingError`] where a row states none, or there are too few between [`FROM`] and [`TO`].
-pub fn curve(rows: &str) -> Result<Vec<Point>, ReadingError> {
-    const FEWEST: usize = 12;
-    const HEADING: [&str; 3] = ["frequency_hz", "magnitude_ohm", "phase_deg"];
-    let mut reader = csv::ReaderBuilder::new().trim(csv::Trim::All).from_reader(rows.as_bytes());
-    let row_error = |row: usize, what: String| ReadingError::Row { row, what };
-    let heading = reader.headers().map_err(|error| row_error(1, error.to_string()))?.clone();
-    if heading.iter().ne(HEADING) {
-        return Err(row_error(1, format!("it is `{}`", heading.iter().collect::<Vec<_>>().join(","))));
-    }
-    let mut told: Vec<(i32, f64, Complex64)> = Vec::new();
-    for (place, record) in reader.deserialize().enumerate() {
-        let row = place + 2;
-        let (hz, magnitude, phase): (f64, f64, f64) =
-            record.map_err(|error| row_error(row, error.to_string()))?;
-        let is_one =
-            hz.is_finite() && hz > 0.0 && magnitude.is_finite() && magnitude > 0.0 && phase.abs() <= 360.0;
-        if !is_one {
-            return Err(row_error(row, format!("{hz},{magnitude},{phase} is no impedance at a frequency")));
-        }
-        if (FROM.value()..=TO.value()).contains(&hz) {
-            #[expect(clippy::cast_possible_truncation, reason = "some hundred twelfths of an octave at most")]
-            let twelfth = (12.0 * hz.log2()).round() as i32;
-            told.push((twelfth, hz.ln(), Complex64::new(magnitude.ln(), phase * PI / 180.0)));
-        }
-    }
-    told.sort_by(|one, other| one.1.total_cmp(&other.1));
-    let points: Vec<Point> = told
-        .chunk_by(|one, other| one.0 == other.0)
-        .map(|band| {
-            let count = band.len() as f64;
-            Point {
-                frequency: Hertz::new((band.iter().map(|(_, hz, _)| hz).sum::<f64>() / count).exp()),
-                impedance: (band.iter().map(|(.., log)| log).sum::<Complex64>() / count).exp(),
-                deviation: OF_CURVE,
-            }
-        })
-        .collect();
-    if points.len() < FEWEST { Err(ReadingError::Few { given: points.len() }) } else { Ok(points) }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -244,30 +219,6 @@ mod tests {
             (Reading::peaks("3k with 1n, 3k with 1n").unwrap_err(), "counts once"),
         ] {
             assert!(error.to_string().contains(told) && !error.hint().is_empty(), "{error}");
-        }
-    }
-
-    #[test]
-    fn a_curve_is_read_in_twelfths_and_its_faults_are_told_by_row() {
-        let row = |i: i32| {
-            let hz = 100.0 * 200f64.powf(f64::from(i) / 399.0);
-            format!("{hz},{},45", hz * 2.0)
-        };
-        let rows = (0..400).map(row).collect::<Vec<_>>().join("\n");
-        let points = curve(&format!("frequency_hz,magnitude_ohm,phase_deg\n{rows}")).unwrap();
-        assert!((70..75).contains(&points.len()), "{}", points.len());
-        for point in &points {
-            assert!((point.impedance.norm() / point.frequency.value() - 2.0).abs() < 1e-9);
-            assert!((point.impedance.arg() - PI / 4.0).abs() < 1e-9);
-        }
-        for (text, told) in [
-            ("f,z\n1,2\n", "row 1"),
-            ("frequency_hz,magnitude_ohm,phase_deg\n100,2\n", "row 2"),
-            ("frequency_hz,magnitude_ohm,phase_deg\n300,-2,0\n", "no impedance"),
-            ("frequency_hz,magnitude_ohm,phase_deg\n300,2,0\n", "1 points"),
-        ] {
-            let error = curve(text).unwrap_err();
-            assert!(error.to_string().contains(told) && !error.hint().is_empty(), "{text}: {error}");
         }
     }
 }

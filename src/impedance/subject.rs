@@ -78,6 +78,12 @@ pub enum SubjectError {
     /// A circuit has no solution.
     #[error(transparent)]
     Voice(#[from] VoiceError),
+    /// Single readings of which not all can be true.
+    #[error("the readings contradict each other: {what}")]
+    Contradictory {
+        /// Which, and what would go with the others.
+        what: String,
+    },
     /// The values cannot be put into the file.
     #[error(transparent)]
     Draft(#[from] DraftError),
@@ -95,6 +101,9 @@ impl SubjectError {
             Self::NotHeard { .. } => "name a state in which it is heard, alone where that can be".to_owned(),
             Self::State(error) => error.hint(),
             Self::Voice(error) => error.hint().to_owned(),
+            Self::Contradictory { .. } => {
+                "take each once more; look at the prefixes, and whether a cable or a control hung across the coil".to_owned()
+            }
             Self::Draft(error) => error.hint(),
             Self::Refused(_) => "look whether its values are beyond what any coil has".to_owned(),
         }

@@ -1,6 +1,7 @@
 //! A recording of the signal, read into an impedance.
 
 use std::f64::consts::TAU;
+use std::ops::RangeInclusive;
 
 use num_complex::Complex64;
 
@@ -78,6 +79,33 @@ pub struct Source {
     pub resistance: Ohms,
     /// The capacitance of cable and input.
     pub capacitance: Farads,
+}
+
+impl Source {
+    /// The resistors that may stand in series.
+    pub const SERIES: RangeInclusive<Ohms> = Ohms::new(1e3)..=Ohms::new(10e6);
+
+    /// Returns what the input alone is, the resistor in `series` being known; or why that is not told.
+    ///
+    /// # Errors
+    /// Why not, in words, where the resistor is smaller than both together, or too small beside the input.
+    pub fn input(&self, series: Ohms) -> Result<Ohms, String> {
+        /// What is read of both together may be off by so much, with the known resistor's tolerance.
+        const CLOSE: f64 = 0.9;
+        let both = self.resistance;
+        if series.value() < CLOSE * both.value() {
+            return Err(format!(
+                "the resistor in series is not {series}: with the input beside it, it would come to less than the {both} that were \
+                 found; read it with the meter"
+            ));
+        }
+        let input = 1.0 / (1.0 / both.value() - 1.0 / series.value());
+        if input.is_finite() && input > 0.0 {
+            Ok(Ohms::new(input))
+        } else {
+            Err(format!("the input is too large to be told beside a resistor of {series}"))
+        }
+    }
 }
 
 /// A recording that was read.

@@ -38,8 +38,8 @@ impl Verdict {
         }
     }
 
-    /// Returns what to do about it; nothing where values were found.
-    pub const fn hint(self) -> &'static str {
+    /// Returns what to do about it where there is a recording; nothing where values were found.
+    const fn hint(self) -> &'static str {
         match self {
             Self::Measured => "",
             Self::Open => {
@@ -66,6 +66,15 @@ impl Serialize for Verdict {
     }
 }
 
+/// What an impedance was measured by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum By {
+    /// A recording of the signal, against a known resistor.
+    Recording,
+    /// Another instrument, of which there is a table.
+    Instrument,
+}
+
 /// Why no values are told.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Refused {
@@ -73,11 +82,39 @@ pub struct Refused {
     pub verdict: Verdict,
     /// What was found, in words.
     pub words: String,
+    by: By,
 }
 
 impl Refused {
-    /// Returns a refusal.
+    /// Returns a refusal of a recording.
     pub(super) fn new(verdict: Verdict, words: impl Into<String>) -> Self {
-        Self { verdict, words: words.into() }
+        Self { verdict, words: words.into(), by: By::Recording }
+    }
+
+    /// Returns a refusal of what was measured so.
+    pub(super) fn of(by: By, verdict: Verdict, words: impl Into<String>) -> Self {
+        Self { verdict, words: words.into(), by }
+    }
+
+    /// Returns the verdict in the words of reports, which are those of what it was measured by.
+    pub fn told(&self) -> &'static str {
+        match (self.by, self.verdict) {
+            (By::Instrument, Verdict::NotThisSignal) => "no coil",
+            (By::Instrument, Verdict::WrongResistor) => "wrong scale",
+            (By::Instrument | By::Recording, verdict) => verdict.words(),
+        }
+    }
+
+    /// Returns what to do about it.
+    pub fn hint(&self) -> &'static str {
+        match (self.by, self.verdict) {
+            (By::Instrument, Verdict::NotThisSignal) => {
+                "look whether the table is of what was said, with nothing else across it, in hertz, ohms and degrees"
+            }
+            (By::Instrument, Verdict::WrongResistor) => {
+                "measure a resistor that you know with that instrument, and read the coil's ohms once more with the meter"
+            }
+            (By::Instrument | By::Recording, verdict) => verdict.hint(),
+        }
     }
 }

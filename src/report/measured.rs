@@ -78,13 +78,16 @@ pub fn measured_remarks(found: &Found, subject: &Subject, series: Option<Ohms>) 
         ));
     }
     if let Some(source) = found.source {
-        let input = series.map(|series| 1.0 / (1.0 / source.resistance.value() - 1.0 / series.value()));
-        let input = input.filter(|ohms| ohms.is_finite() && *ohms > 0.0);
-        let input = input.map(|ohms| format!(", the input alone {}", Ohms::new(ohms))).unwrap_or_default();
+        let (input, not_told) = match series.map(|series| source.input(series)) {
+            Some(Ok(input)) => (format!(", the input alone {input}"), None),
+            Some(Err(not_told)) => (String::new(), Some(not_told)),
+            None => (String::new(), None),
+        };
         lines.push(format!(
             "source and input together: {}{input}; the cable: {}",
             source.resistance, source.capacitance
         ));
+        lines.extend(not_told);
     }
     lines.extend(found.coils.iter().map(|coil| format!("{}: {}", coil.name, coil.health.words())));
     if let Some(own) = found.coupling {

@@ -140,6 +140,16 @@ fn a_recording_tells_the_coil_and_goes_into_the_guitars_file() {
     near(&json["cable_f"], 400e-12, 0.02);
     assert!(json["misfit_db"]["rms"].as_f64().unwrap() < 0.05);
 
+    // A resistor in series that cannot be is told; the coil's values do not go by it.
+    let json = answered(folder.path(), &[&line[..], &["--series", "10k"]].concat(), 0);
+    assert_eq!(json["input_ohm"], Value::Null);
+    near(&json["coils"][0]["inductance_h"], 2.5, 0.015);
+    let note = json["notes"][0].as_str().unwrap();
+    assert!(note.contains("the resistor in series is not 10.0 kΩ") && note.contains("90.9 kΩ"), "{note}");
+    let told = succeeds(folder.path(), &[&["measure"], &line[..], &["--series", "10k"]].concat());
+    let told = String::from_utf8(told.stdout).unwrap().split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains("in series is not 10.0 kΩ"), "{told}");
+
     // Nothing is written before it is asked for, and then only the coil's values.
     assert_eq!(std::fs::read_to_string(folder.path().join("mine.toml")).unwrap(), GUITAR);
     let told = succeeds(folder.path(), &[&["measure"], &line[..], &["--save"]].concat());
@@ -221,6 +231,41 @@ fn readings_of_other_meters_change_only_what_they_tell() {
         assert!((own[field].as_f64().unwrap() / truth - 1.0).abs() < 0.02, "{json:#}");
     }
     assert_eq!(json["source_and_input_ohm"], Value::Null);
+    // As a spreadsheet writes it: semicolons, decimal commas, UTF-16.
+    let table = format!("frequency_hz,magnitude_ohm,phase_deg\n{rows}\n").replace(',', ";").replace('.', ",");
+    let bytes: Vec<u8> = format!("\u{feff}{table}").encode_utf16().flat_map(u16::to_le_bytes).collect();
+    std::fs::write(folder.path().join("spreadsheet.csv"), bytes).unwrap();
+    let same = answered(folder.path(), &["--impedance", "spreadsheet.csv", "--ohms", "6k"], 0);
+    assert_eq!(same["coils"], json["coils"]);
+    // What an instrument measured is not told as a recording is.
+    let unchecked = answered(folder.path(), &["--impedance", "curve.csv"], 0).to_string();
+    assert!(unchecked.contains("the instrument's scale is not checked"), "{unchecked}");
+    let capacitor = |i: i32| {
+        let hz = 150.0 * 100f64.powf(f64::from(i) / 79.0);
+        format!("{hz},{},-90\n", 1e9 / hz / (1.0 + hz / 500.0))
+    };
+    let capacitor: String = (0..80).map(capacitor).collect();
+    std::fs::write(
+        folder.path().join("not.csv"),
+        format!("frequency_hz,magnitude_ohm,phase_deg\n{capacitor}"),
+    )
+    .unwrap();
+    for (arguments, verdict, words) in [
+        (
+            ["--impedance", "curve.csv", "--ohms", "9k"],
+            "wrong resistor",
+            "wrong scale: by the table the coils have",
+        ),
+        (["--impedance", "not.csv", "--ohms", "6k"], "open", "open: "),
+    ] {
+        assert_eq!(answered(folder.path(), &arguments, 1)["verdict"], verdict);
+        let refused = drywire(folder.path(), &[&["measure"], &arguments[..]].concat());
+        let told = String::from_utf8(refused.stdout).unwrap();
+        assert!(
+            told.starts_with(words) && !told.contains("record") && !told.contains("known resistor"),
+            "{told}"
+        );
+    }
     // The picture has each point twice on either sheet: as it was measured, and what the circuit leaves of it.
     let line = ["--impedance", "curve.csv", "--ohms", "6k", "--picture", "fit.svg"];
     answered(folder.path(), &line, 0);
@@ -291,10 +336,35 @@ fn what_cannot_be_measured_is_refused_with_what_can() {
         (&["--resonance", "3k with 22n"], "2 nF"),
         (&["--impedance", "none.csv"], "none.csv"),
         (&["--lcr", "2.2H", "--save"], "--guitar"),
+        (
+            &["--lcr", "2.2H", "--at", "leads", "--guitar", "set-neck", "--save"],
+            "presets copy set-neck mine.toml",
+        ),
+        (&["x.wav", "--known", "-10k"], "500 Ω to 200 kΩ"),
+        (&["x.wav", "--known", "10k 1%", "--series", "-10k"], "1.00 kΩ to 10.0 MΩ"),
+        (&["--lcr", "-1H"], "10 mH to 100 H"),
+        (&["--lcr", "2.2H", "--ohms", "-5k"], "above 0 Ω"),
+        (&["--lcr", "2.2H", "--ohms", "0"], "above 0 Ω"),
+        (&["--resonance", "-3k with 470p"], "300 Hz to 30 kHz"),
+        // 2 H and what is across them by the one reading resonate at half of what the other says, and the other way round.
+        (&["--lcr", "2H", "--resonance", "3.1k with 470p", "--coil", "a"], "times the capacitance"),
+        (
+            &["--lcr", "9H", "--resonance", "6k with 470p, 4.6k with 1n", "--coil", "a"],
+            "contradict each other",
+        ),
+        (&["--resonance", "6k with 100p, 5.9k with 2n", "--coil", "a"], "contradict each other"),
     ] {
         let refused = drywire(folder.path(), &[&["measure"], arguments].concat());
         let words = String::from_utf8_lossy(&refused.stderr).into_owned();
         assert_eq!(refused.status.code(), Some(2), "{arguments:?}: {words}");
-        assert!(words.contains(told), "{arguments:?}: {words}");
+        let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(words.contains(told) && !words.contains("tip:"), "{arguments:?}: {words}");
     }
+    // Readings that go together tell both values.
+    let hz = 1.0 / (std::f64::consts::TAU * (2.2 * (150e-12 + 470e-12_f64)).sqrt());
+    let peak = format!("{hz} with 470p");
+    let json = answered(folder.path(), &["--lcr", "2.2H", "--resonance", &peak, "--coil", "a"], 0);
+    let own = &json["coils"][0];
+    assert!((own["inductance_h"].as_f64().unwrap() / 2.2 - 1.0).abs() < 0.02, "{json:#}");
+    assert!((80e-12..220e-12).contains(&own["capacitance_f"].as_f64().unwrap()), "{json:#}");
 }

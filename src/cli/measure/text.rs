@@ -25,8 +25,8 @@ pub(super) fn connections() -> String {
 
 /// Returns why nothing is told.
 pub(super) fn refused(refused: &Refused) -> String {
-    let told = wrapped(&format!("{}: {}", refused.verdict.words(), refused.words), "", "  ");
-    format!("{told}\n{}", wrapped(refused.verdict.hint(), "  ", "  "))
+    let told = wrapped(&format!("{}: {}", refused.told(), refused.words), "", "  ");
+    format!("{told}\n{}", wrapped(refused.hint(), "  ", "  "))
 }
 
 /// Returns the remarks.

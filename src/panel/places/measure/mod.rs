@@ -114,8 +114,8 @@ pub(super) async fn keep_take(
 /// Says why the file at `path` is neither a sound nor a table.
 fn is_evidence(path: &FilePath) -> Result<(), String> {
     if wanted::is_table(path) {
-        let rows = fs::read_to_string(path).map_err(|error| error.to_string())?;
-        return curve(&rows).map(drop).map_err(|error| in_words(&error.to_string(), error.hint()));
+        let table = fs::read(path).map_err(|error| error.to_string())?;
+        return curve(&table).map(drop).map_err(|error| in_words(&error.to_string(), error.hint()));
     }
     Sound::open(path).map(drop).map_err(|error| in_words(&error.to_string(), error.hint()))
 }

@@ -285,9 +285,9 @@ fn came_to(standing: &Standing, at: &str, state: &OpenState, number: &str) -> Ma
                 Standing::Works(words) => p.verdict.works role="status" data-said { (words) },
                 Standing::Done(outcome) => { @match &**outcome {
                     Outcome::Refused(refused) => {
-                        p.verdict.refused role="status" data-said { "No values: " (refused.verdict.words()) }
+                        p.verdict.refused role="status" data-said { "No values: " (refused.told()) }
                         p { (refused.words) "." }
-                        p { strong { "What to do: " } (refused.verdict.hint()) "." }
+                        p { strong { "What to do: " } (refused.hint()) "." }
                     }
                     Outcome::Failed(words) => (notice(words, "")),
                     Outcome::Values(values) => (found(values, at, state, number)),

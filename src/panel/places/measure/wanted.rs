@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use drywire::guitar::{Draft, Guitar};
 use drywire::impedance::{
-    Evidence, Known, Place, Reading, Refused, Subject, Take, Which, curve, state_volume_track,
+    self, Evidence, Known, Place, Reading, Refused, Subject, Take, Which, curve, state_volume_track,
 };
 use drywire::leads::OhmmeterReading;
 use drywire::quantity::{Ohms, parse_quantity};
@@ -110,7 +110,7 @@ fn ohms(measurement: &Measurement, key: &str) -> Result<Option<Ohms>, String> {
 
 /// Returns the resistance that stands in series, as it is typed.
 pub(super) fn series(text: &str) -> Result<Option<Ohms>, String> {
-    const ALLOWED: std::ops::RangeInclusive<Ohms> = Ohms::new(1e3)..=Ohms::new(10e6);
+    const ALLOWED: std::ops::RangeInclusive<Ohms> = impedance::Source::SERIES;
     if text.is_empty() {
         return Ok(None);
     }
@@ -205,9 +205,9 @@ impl Wanted {
                 Ok(take.map(|take| Evidence::Take(take, *known)))
             }
             Source::Table(path) => {
-                let rows = fs::read_to_string(path).map_err(|error| error.to_string())?;
+                let table = fs::read(path).map_err(|error| error.to_string())?;
                 Ok(Ok(Evidence::Curve(
-                    curve(&rows).map_err(|error| in_words(&error.to_string(), error.hint()))?,
+                    curve(&table).map_err(|error| in_words(&error.to_string(), error.hint()))?,
                 )))
             }
             Source::Readings(readings) => Ok(Ok(Evidence::Readings(readings.clone()))),
