@@ -20,27 +20,42 @@ use super::choose::{GuitarArgs, ReplaceArgs};
 use super::hints::folder_failure;
 use super::{Console, Failure, Outcome};
 
+const AFTER_HELP: &str = "Examples:
+  drywire confirm --guitar mine.toml mode:1=a1.wav mode:3=b1.wav mode:1=a2.wav mode:3=b2.wav
+      four recordings, in the order in which they were played
+  drywire confirm --guitar mine.toml take.wav --order mode:1,mode:3,mode:1,mode:3
+      one recording of the same
+  drywire confirm --guitar mine.toml --flips notes.wav --between mode:1,mode:3
+      single notes that ring while the switch is thrown: surer, but for the treble
+
+Record with the guitar's cable in the sound card's instrument input, and not in the amplifier. Leave the gain as it is, and every knob where the guitar's file has it, and let each chord ring for a second.
+
+With --order damp the strings and wait two seconds before each change of the switch. For --flips let sixteen single notes ring, three seconds each, and throw the switch every half second; the first begins in the first throw.
+
+A take is consistent with what the guitar's file has, not consistent, or cannot be told, which says how many more strums would tell.
+
+Exit code 1: a take is not consistent with what the guitar's file has.";
+
 /// Tell from recordings whether a rewired guitar sounds as it was foretold
 ///
-/// Play the same chord in two throws or more, the amplifier unheard: four strums in the one, four in the other, and the same again.
-/// What strums of one throw differ by is yours; the rest is set against what the guitar's file foretells, in level and third octaves,
-/// and against every arrangement that this guitar could have. Two takes tell how one throw is against the other, and nothing that
-/// both have.
+/// Play the same chord in two throws or more without hearing the amplifier: four strums in the one, four in the other, and the same
+/// again. A NAME is a throw of a soldered switch such as mode:1, a position of the whole guitar such as selector:2, or an arrangement
+/// such as parallel; it may come again. Each later one is told against the first: how much louder it is, in all and in third octaves,
+/// as measured and as the guitar's file foretells, both with their standard deviations, and which of the guitar's arrangements it is
+/// consistent with. What strums of one throw differ by is the player's, and is allowed for. Takes tell nothing that all of them have.
 #[derive(Debug, ClapArgs)]
-#[command(
-    after_help = "Examples:\n  drywire confirm --guitar mine.toml mode:1=a1.wav mode:3=b1.wav mode:1=a2.wav mode:3=b2.wav\n  drywire confirm --guitar mine.toml take.wav --order mode:1,mode:3,mode:1,mode:3\n  drywire confirm --guitar mine.toml --flips notes.wav --between mode:1,mode:3\n\nRecord the guitar's cable into the sound card's instrument input at one gain, every knob where the file has it, and let each\nchord ring for a second. In one recording, damp the strings and wait two seconds before each change of the switch. For --flips let\nsixteen single notes ring, three seconds each, and throw the switch every half second; the first begins in the first throw.\nExit code 1: a take is not consistent with what is drawn."
-)]
+#[command(after_help = AFTER_HELP)]
 pub(crate) struct Args {
-    /// What was recorded, as THROW=FILE in the order in which it was played; with --order the one recording
+    /// What was recorded, each with its name in front, in the order in which it was played; with --order the one recording alone
     #[arg(value_name = "NAME=TAKE.wav", required_unless_present = "flips")]
     takes: Vec<String>,
-    /// In which throws the blocks of one recording were played, a rest of 2 s between them
+    /// In which throws the blocks of the one recording were played, in their order, a rest of 2 s between them
     #[arg(long, value_name = "NAME,NAME,…", value_delimiter = ',')]
     order: Vec<String>,
-    /// In place of strums: single notes that ring while the switch is thrown
+    /// In place of strums: a recording of single notes that ring while the switch is thrown
     #[arg(long, value_name = "TAKE.wav", requires = "between", conflicts_with_all = ["takes", "order"])]
     flips: Option<PathBuf>,
-    /// Between which two throws it is thrown, the first note beginning in the first
+    /// Between which two throws the switch is thrown, the first note beginning in the first
     #[arg(long, value_name = "NAME,NAME", value_delimiter = ',', requires = "flips")]
     between: Vec<String>,
     #[command(flatten)]
