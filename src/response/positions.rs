@@ -3,7 +3,7 @@
 
 use super::{Setting, Voice};
 use crate::circuit::{Solder, Spot, Strapping};
-use crate::document::Name;
+use crate::document::{Name, nearest};
 use crate::guitar::{Guitar, Linked, Pickup, Selector, UnknownPickup};
 use crate::wiring::{Arrangement, Connection, Soldered, Throw};
 
@@ -42,13 +42,15 @@ pub enum PositionError {
         /// The throws there are.
         known: String,
     },
-    /// There is no switch of that name, but others.
-    #[error("the guitar has no switch `{name}`")]
+    /// There is no selector or switch of that name, but others.
+    #[error("the guitar has no selector or switch `{name}`")]
     NoSwitch {
         /// The name as given.
         name: String,
-        /// The switches there are.
+        /// The selectors and switches there are.
         known: String,
+        /// The one whose name is nearly the same.
+        near: Option<String>,
     },
     /// No switch at all is soldered in.
     #[error("no switch is soldered in on {guitar}")]
@@ -92,6 +94,7 @@ impl PositionError {
             }
             Self::NoPart { .. } => "say selector:2, pickup=arrangement or switch:1, joined by +".to_owned(),
             Self::NoThrow { known, .. } => format!("it has the throws {known}"),
+            Self::NoSwitch { near: Some(near), .. } => format!("did you mean `{near}`?"),
             Self::NoSwitch { known, .. } | Self::NoArrangement { known, .. } => format!("it has {known}"),
             Self::NoSwitches { .. } => {
                 "add a table headed [[switch]] to the guitar's file; `drywire lugs` finds its joints"
@@ -266,11 +269,14 @@ pub fn thrown(guitar: &Guitar, pickup: usize) -> Vec<(String, Connection)> {
 /// [`PositionError::NoSwitch`] and [`PositionError::NoSwitches`] where there is none.
 pub fn switch_named<'g>(guitar: &'g Guitar, name: &str) -> Result<&'g Soldered, PositionError> {
     guitar.switches().iter().find(|s| s.name().value.as_str() == name).ok_or_else(|| {
-        let known: Vec<&str> = guitar.switches().iter().map(|s| s.name().value.as_str()).collect();
-        if known.is_empty() {
+        let selectors = guitar.joined().selectors().iter().map(|selector| selector.name().as_str());
+        let switches = guitar.switches().iter().map(|switch| switch.name().value.as_str());
+        let known: Vec<&str> = selectors.chain(switches).collect();
+        let near = nearest(name, known.iter().copied()).map(str::to_owned);
+        if near.is_none() && guitar.switches().is_empty() {
             return PositionError::NoSwitches { guitar: guitar.name().to_owned() };
         }
-        PositionError::NoSwitch { name: name.to_owned(), known: known.join(", ") }
+        PositionError::NoSwitch { name: name.to_owned(), known: known.join(", "), near }
     })
 }
 

@@ -137,6 +137,8 @@ fn the_trades_words_lead_to_ours() {
         (&["figures", "--arrangements", "series,humbucker"], "`series` or `parallel` here"),
         (&["survey", "--arrangements", "out of phase"], "`series-reversed` or `parallel-reversed` here"),
         (&["response", "--arrangement", "both"], "`series` or `parallel` here"),
+        (&["hear", "low-note", "--recorded-through", "sellector:2"], "did you mean `selector`?"),
+        (&["figures", "--arrangements", "sellector:2"], "did you mean `selector`?"),
         (&["hear", "low-note", "--recorded-through", "Single Coil"], "`split-a`, `split-b` or `alone` here"),
         (
             &["lugs", "--switch", "dpdt", "--throws", "series,split"],
