@@ -5,13 +5,15 @@
 
 mod insert;
 mod locate;
+mod stated;
 
 use std::ops::Range;
 
 use serde_spanned::Spanned;
-use toml::de::{DeTable, DeValue};
+use toml::de::DeTable;
 
 use self::locate::{count, extent, find, is_headed};
+pub use self::stated::Stated;
 use super::{Document, Literal, Place};
 
 /// Why a document was not changed; its text is as before.
@@ -74,38 +76,22 @@ impl Document {
 
     /// Returns the bytes of the value at `place`, or of the heading of the table there.
     pub fn span_of(&self, place: &Place) -> Option<Range<usize>> {
-        let root = self.root().ok()?;
-        find(&root, place).map(Spanned::span)
+        self.stated().span_of(place)
     }
 
     /// Returns the value at `place` as a text that can be read: a text without its quotes, all else as it is written.
     pub fn written_at(&self, place: &Place) -> Option<String> {
-        let root = self.root().ok()?;
-        let value = find(&root, place)?;
-        Some(match value.get_ref() {
-            DeValue::String(text) => text.clone().into_owned(),
-            _ => self.text[value.span()].to_owned(),
-        })
+        self.stated().written_at(place)
     }
 
     /// Returns the list of lists of texts at `place`, where there is one.
     pub fn lists_at(&self, place: &Place) -> Option<Vec<Vec<String>>> {
-        let root = self.root().ok()?;
-        let lists = find(&root, place)?.get_ref().as_array()?;
-        let texts = |list: &Spanned<DeValue<'_>>| {
-            let texts =
-                list.get_ref().as_array()?.iter().map(|text| Some(text.get_ref().as_str()?.to_owned()));
-            texts.collect()
-        };
-        lists.iter().map(texts).collect()
+        self.stated().lists_at(place)
     }
 
     /// Returns how many tables stand in the list of tables at `place`.
     pub fn count_at(&self, place: &Place) -> usize {
-        let root = self.root().ok();
-        let list =
-            root.as_ref().and_then(|root| find(root, place)).and_then(|value| value.get_ref().as_array());
-        list.map_or(0, |list| list.len())
+        self.stated().count_at(place)
     }
 
     /// Gives the value at `place` this `literal`; a value that is not there is added to its table, and a table that is not

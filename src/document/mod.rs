@@ -21,7 +21,7 @@ use std::path::{Path, PathBuf};
 
 use toml::de::DeTable;
 
-pub use edit::EditError;
+pub use edit::{EditError, Stated};
 pub use fault::{Fault, Refusal};
 pub use kind::FileKind;
 pub use literal::{Literal, quoted};

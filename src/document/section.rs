@@ -174,7 +174,7 @@ impl<'d> Section<'d> {
         };
         if let Some(beyond) = list.get(most) {
             let message = format!("{} tables headed [[{key}]]; allowed are up to {most}", list.len());
-            self.note(Fault::new(beyond.span(), message));
+            self.note(Fault::new(beyond.span(), message).hint("take out those that are too many"));
         }
         let mut results = Vec::new();
         for entry in list.iter().take(most) {

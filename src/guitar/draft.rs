@@ -121,8 +121,11 @@ impl Draft {
 
     /// Returns the names of the pickups as they are stated, empty where one is not.
     pub fn pickup_names(&self) -> Vec<String> {
-        let name = |i: usize| self.get(&format!("pickup[{i}].name")).ok().flatten().unwrap_or_default();
-        (0..self.count("pickup").unwrap_or(0)).map(name).collect()
+        let stated = self.document.stated();
+        let count = known("pickup").map_or(0, |list| stated.count_at(&list));
+        let name =
+            |i: usize| known(&format!("pickup[{i}].name")).ok().and_then(|place| stated.written_at(&place));
+        (0..count).map(|i| name(i).unwrap_or_default()).collect()
     }
 
     /// States `value` at `place`, such as `pickup[0].coil_a.resistance`, whether it is right or wrong; a table that is not

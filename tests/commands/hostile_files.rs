@@ -46,6 +46,30 @@ fn too_much() -> Vec<(&'static str, String, &'static str)> {
     ]
 }
 
+/// In the panel each value's place is looked up in the text; of three thousand pickups those are shown that there may be.
+#[test]
+#[cfg(feature = "panel")]
+fn a_guitar_with_thousands_of_tables_is_shown_with_its_fault_at_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let pickup = |i: u32| format!("[[pickup]]\nname = \"p{i}\"\nlike = \"mini\"\n");
+    let pickups: String = (0..3000).map(pickup).collect();
+    fs::create_dir(folder.path().join("mine")).unwrap();
+    fs::write(folder.path().join("mine/guitar.toml"), format!("format = 1\n{pickups}")).unwrap();
+    let panel = crate::common::panel::Panel::start(folder.path());
+    let session = panel.enter();
+    // An answer is waited for 20 s.
+    let page = session.get("g/mine/").body;
+    assert!(page.contains("3000 tables headed [[pickup]]; allowed are up to 4"), "{page}");
+    assert!(page.contains("take out those that are too many"), "{page}");
+    assert_eq!(page.matches("<h2 id=\"h-pickup-").count(), 4, "{page}");
+    for place in [
+        "", "hear/", "leads/", "measure/", "plan/", "cavity/", "prove/", "confirm/", "survey/", "send/",
+        "file",
+    ] {
+        assert_eq!(session.get(&format!("g/mine/{place}")).status, 200, "{place}");
+    }
+}
+
 #[test]
 fn a_stream_that_its_decoder_breaks_on_is_refused_in_a_sentence_alone() {
     let folder = tempfile::tempdir().unwrap();

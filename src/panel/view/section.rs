@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use drywire::document::{Fault, Place};
+use drywire::document::{Fault, Stated};
 use drywire::guitar::keys::{GUITAR, Key, Kind, Table};
 use drywire::guitar::{Draft, Guitar, KIND_UNKNOWN, Placed, nearest_presets};
 use drywire::quantity::{Ohms, parse_quantity};
@@ -64,12 +64,12 @@ pub(crate) fn sections(sheet: &Sheet<'_>, knobs_first: bool) -> Markup {
         .into_iter()
         .map(|value| (value.place.clone(), value))
         .collect();
-    let writer = Writer { sheet, values };
+    let writer = Writer { sheet, stated: sheet.draft.document().stated(), values };
     html! {
         @if knobs_first { (writer.controls("controls", "")) }
         (writer.table(&GUITAR, "", "The guitar", true))
         @for i in 0..writer.count("pickup") { (writer.pickup(i)) }
-        (writer.adds("pickup", "Add a pickup", 4))
+        (writer.adds("pickup", "Add a pickup"))
         @for list in ["selector", "switch"] {
             @for i in 0..writer.count(list) {
                 @let at = format!("{list}[{i}]");
@@ -77,11 +77,11 @@ pub(crate) fn sections(sheet: &Sheet<'_>, knobs_first: bool) -> Markup {
                 (writer.below(list, &at, &title, true))
             }
         }
-        (writer.adds("selector", "Add a selector among pickups", 8))
-        (writer.adds("switch", "Add a switch around one pickup", 8))
+        (writer.adds("selector", "Add a selector among pickups"))
+        (writer.adds("switch", "Add a switch around one pickup"))
         @if !knobs_first { (writer.controls("controls", "")) }
         @for (name, title) in [("blend", "Blend"), ("buffer", "Buffer")] {
-            @if writer.is_there(name) { (writer.below(name, name, title, true)) } @else { (writer.adds(name, &format!("Add a {name}"), 1)) }
+            @if writer.is_there(name) { (writer.below(name, name, title, true)) } @else { (writer.adds(name, &format!("Add a {name}"))) }
         }
         (writer.below("harness", "harness", "The control cavity", false))
         (writer.below("cable", "cable", "Cable", false))
@@ -92,23 +92,29 @@ pub(crate) fn sections(sheet: &Sheet<'_>, knobs_first: bool) -> Markup {
 
 struct Writer<'w> {
     sheet: &'w Sheet<'w>,
+    stated: Stated<'w>,
     values: BTreeMap<String, Placed>,
 }
 
 impl Writer<'_> {
+    /// Returns how many tables of a list are shown: those that the file has, and no more than it may have.
     fn count(&self, list: &str) -> usize {
-        self.sheet.draft.count(list).unwrap_or(0)
+        let there = list.parse().map_or(0, |place| self.stated.count_at(&place));
+        there.min(most_of(list))
+    }
+
+    fn written(&self, place: &str) -> Option<String> {
+        self.stated.written_at(&place.parse().ok()?)
     }
 
     fn stated(&self, place: &str) -> String {
-        self.sheet.draft.get(place).ok().flatten().unwrap_or_default()
+        self.written(place).unwrap_or_default()
     }
 
     /// Returns whether the file has a table there, or the guitar any value of it.
     fn is_there(&self, place: &str) -> bool {
         let within = format!("{place}.");
-        self.sheet.draft.get(place).ok().flatten().is_some()
-            || self.values.keys().any(|own| own.starts_with(&within))
+        self.written(place).is_some() || self.values.keys().any(|own| own.starts_with(&within))
     }
 
     fn pickup(&self, i: usize) -> Markup {
@@ -127,7 +133,7 @@ impl Writer<'_> {
             @if self.is_there(&own) {
                 (self.controls(&own, &format!("{name}, own ")))
             } @else {
-                (self.adds(&format!("{own}.volume"), &format!("Add a volume pot of {name}'s own"), 1))
+                (self.adds(&format!("{own}.volume"), &format!("Add a volume pot of {name}'s own")))
             }
         }
     }
@@ -141,7 +147,7 @@ impl Writer<'_> {
                 @if self.is_there(&place) {
                     (self.below(name, &place, &title(words), true))
                 } @else {
-                    (self.adds(&place, &format!("Add a {}", told(words)), 1))
+                    (self.adds(&place, &format!("Add a {}", told(words))))
                 }
             }
             @if self.is_there(&format!("{at}.load")) { div.fields { (self.field(keys_of("controls"), "load", at)) } }
@@ -201,15 +207,14 @@ impl Writer<'_> {
     fn field(&self, table: &'static Table, name: &str, at: &str) -> Markup {
         let Some(key) = table.key(name) else { return html! {} };
         let place = within(at, name);
-        let draft = self.sheet.draft;
-        let raw = draft.get(&place).ok().flatten();
+        let raw = self.written(&place);
         let form = self.form(key, at);
         let stated = raw.map(|raw| match key.kind {
-            Kind::Joints | Kind::Wires => joints_as_lines(draft, &place),
+            Kind::Joints | Kind::Wires => self.joints_as_lines(&place).unwrap_or(raw),
             Kind::Texts | Kind::Quantities(..) | Kind::Range => raw.trim_matches(['[', ']']).replace('"', ""),
             _ => raw,
         });
-        let span = place.parse::<Place>().ok().and_then(|place| draft.document().span_of(&place));
+        let span = place.parse().ok().and_then(|place| self.stated.span_of(&place));
         let faults = self.sheet.faults.iter().filter(|fault| {
             span.as_ref().is_some_and(|own| own.start <= fault.span.start && fault.span.start < own.end)
         });
@@ -266,10 +271,15 @@ impl Writer<'_> {
         }
     }
 
-    /// Returns what adds something at `place`, where there are fewer than `most`.
-    fn adds(&self, place: &str, words: &str, most: usize) -> Markup {
-        let is_list = GUITAR.key(place).is_some_and(|key| matches!(key.kind, Kind::Tables(..)));
-        let is_full = is_list && self.count(place) >= most;
+    /// Returns joints as lines, each with what meets there.
+    fn joints_as_lines(&self, place: &str) -> Option<String> {
+        let lists = self.stated.lists_at(&place.parse().ok()?)?;
+        Some(lists.iter().map(|joint| joint.join(" · ")).collect::<Vec<_>>().join("\n"))
+    }
+
+    /// Returns what adds something at `place`, where there are fewer than there may be.
+    fn adds(&self, place: &str, words: &str) -> Markup {
+        let is_full = self.count(place) >= most_of(place);
         // A switch has two coils to switch, and a selector pickups to choose among.
         let is_of_use = match (place, self.sheet.guitar) {
             ("switch", Some(guitar)) => guitar.pickups().iter().any(|pickup| pickup.coil_b().is_some()),
@@ -289,6 +299,14 @@ impl Writer<'_> {
 
 fn within(at: &str, name: &str) -> String {
     if at.is_empty() { name.to_owned() } else { format!("{at}.{name}") }
+}
+
+/// Returns how many tables the list `name` of a guitar's file may have; any number where it is no list.
+fn most_of(name: &str) -> usize {
+    match GUITAR.key(name).map(|key| key.kind) {
+        Some(Kind::Tables(_, most)) => most,
+        Some(_) | None => usize::MAX,
+    }
 }
 
 /// Returns the table of keys at the key `name` of a guitar's file, a pickup or controls.
@@ -332,13 +350,6 @@ fn label(name: &str, at: &str) -> String {
         other => return capitalised(&other.replace('_', " ")),
     };
     words.to_owned()
-}
-
-/// Returns joints as lines, each with what meets there.
-fn joints_as_lines(draft: &Draft, place: &str) -> String {
-    let lists = place.parse().ok().and_then(|place| draft.document().lists_at(&place));
-    let Some(lists) = lists else { return draft.get(place).ok().flatten().unwrap_or_default() };
-    lists.iter().map(|joint| joint.join(" · ")).collect::<Vec<_>>().join("\n")
 }
 
 fn tables<'t>(tables: impl Iterator<Item = &'t Arc<Switch>>) -> Vec<SelectChoice> {
