@@ -26,9 +26,17 @@ const command = (...more) => JSON.parse(execFileSync(process.env.DRYWIRE, ["harn
 // By mouse: the plan is the command's, and so is the verdict.
 await page.goto(at("g/mouse/"));
 await page.locator('nav >> text="Cavity"').click();
+// Before the program has answered nothing is said to be saved.
+const meanwhile = [];
+await page.route("**/take-plan*", async (route) => {
+  meanwhile.push(await page.locator("#saved").textContent());
+  await route.continue();
+});
 await page.locator("#take-plan").click();
 await told("as wanted");
 await saved();
+await page.unroute("**/take-plan*");
+assert.deepEqual(meanwhile, ["saving"]);
 const planned = command("--guitar", file("mouse")).wires;
 assert.equal(await wires(), planned.length);
 assert.deepEqual(await page.locator("#wires .key").allTextContents(), planned.map(([one, other]) => `${one} ${other}`));

@@ -160,6 +160,21 @@ fn what_tells_nothing_is_refused_in_words_and_leaves_nothing() {
             assert!(refused.body.contains(words), "{refused:?}");
         }
     }
+    // A recording goes by the name that is sent, of a path its last part, and the one that is named goes into the bin.
+    let [first, second] =
+        ["curve.csv", "of/the/bench/curve.csv"].map(|name| sent(&session, name, rows().as_bytes()).body);
+    assert!(first.starts_with("20") && first.ends_with("-curve.csv"), "{first}");
+    assert!(second.starts_with("20") && second.ends_with("-curve-2.csv"), "{second}");
+    let page = session.get("g/mine/measure/").body;
+    assert!(page.contains(&format!("name=\"name\" value=\"{second}\"")), "{page}");
+    assert!(session.post("g/mine/measure/remove-take", &[("name", "")]).body.contains("there is no take"));
+    session.post("g/mine/measure/remove-take", &[("name", &first)]);
+    assert_eq!(kept(folder.path()), [second.as_str()]);
+    assert!(record(folder.path()).contains(&second), "{}", record(folder.path()));
+    session.post("g/mine/measure/remove-take", &[("name", &second)]);
+    assert_eq!(kept(folder.path()), [""; 0]);
+    assert!(!record(folder.path()).contains("\ntake"), "{}", record(folder.path()));
+    fs::remove_dir_all(folder.path().join("mine/readings")).unwrap();
     // A record that a person has broken is said, and stays as it is.
     fs::create_dir_all(folder.path().join("mine/readings")).unwrap();
     fs::write(folder.path().join("mine/readings/measure.toml"), "knwon = 3\n").unwrap();

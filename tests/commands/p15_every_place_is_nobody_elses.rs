@@ -140,6 +140,24 @@ fn what_comes_from_elsewhere_gets_nothing_at_any_place() {
         let long = "1".repeat(300 * 1024);
         assert_eq!(posted(&session, path, &[], format!("index={long}").as_bytes()), 413, "{path}");
     }
+    // What is no form of the panel's is refused in its own words, on a page where one was asked for.
+    let not_ours = "what was sent is not what this page sends";
+    for (answer, status, words) in [
+        (session.post("g/mine/set", &[("plaec", "name")]), 422, not_ours),
+        (session.post("g/mine/cavity/mend", &[("index", "first")]), 422, not_ours),
+        (session.get("g/mine/?voice=a&voice=b"), 400, not_ours),
+        (session.get("g/mine/measure/signal?rate=fast"), 422, not_ours),
+        (session.get("g/mine/nowhere/"), 404, "no such page"),
+        (session.get("g/%ff/"), 404, "no such page"),
+        (session.get("g/mine/undo"), 405, "no page to look at"),
+        (session.post("g/mine/file", &[("text", &"#".repeat(300 * 1024))]), 413, "256 KiB"),
+    ] {
+        assert_eq!(answer.status, status, "{}", answer.body);
+        assert!(answer.body.contains(words), "{}", answer.body);
+        for foreign in ["deserialize", "missing field", "invalid digit", "Invalid UTF-8"] {
+            assert!(!answer.body.contains(foreign), "{}", answer.body);
+        }
+    }
     for path in SEEN {
         assert_eq!(session.get(path).status, 200, "{path}");
         for (name, value) in

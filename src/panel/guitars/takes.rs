@@ -33,9 +33,11 @@ impl TakesFor {
 
     /// Returns what a take is called whose owner calls it so: by its day where that tells one from another.
     fn called(self, called: &str) -> String {
+        // Of a path that is sent in place of a name, the name.
+        let name = Path::new(called).file_name().unwrap_or_default().to_string_lossy();
         match self {
-            Self::Hearing => called.to_owned(),
-            Self::Measuring | Self::Confirming => format!("{}-{called}", today()),
+            Self::Hearing => name.into_owned(),
+            Self::Measuring | Self::Confirming => format!("{}-{name}", today()),
         }
     }
 }

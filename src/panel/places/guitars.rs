@@ -2,14 +2,14 @@
 
 use std::sync::Arc;
 
-use axum::Form;
-use axum::extract::{Path, Query, State};
+use axum::extract::State;
 use axum::response::{IntoResponse, Response};
 use maud::html;
 use serde::Deserialize;
 use tokio::task::block_in_place;
 
 use super::reply::{failed, folder, on_to};
+use super::sent::{Form, Path, Query};
 use crate::panel::server::Panel;
 use crate::panel::view::{Frame, Tab, card, path_segment};
 

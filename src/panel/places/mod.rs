@@ -17,6 +17,7 @@ mod plan;
 mod prove;
 mod reply;
 mod send;
+mod sent;
 mod shown;
 mod starters;
 mod survey;
@@ -40,6 +41,7 @@ pub(crate) use hear::KnownSounds;
 pub(crate) use measure::{KnownMeasured, Previews};
 pub(crate) use moves::KnownMoves;
 pub(crate) use prove::KnownUnseen;
+pub(crate) use sent::{is_of_a_page, too_large};
 pub(crate) use works::Works;
 
 use super::server::{MOST_OF_A_FORM, MOST_OF_A_PIECE, MOST_OF_A_TAKE, Panel};
@@ -136,6 +138,8 @@ pub(crate) fn routes(base: &str) -> Router<Arc<Panel>> {
         .route(&own("copy"), post(guitars::copy))
         .route(&own("rename"), post(guitars::rename))
         .route(&own("remove"), post(guitars::remove))
+        .fallback(sent::nowhere)
+        .method_not_allowed_fallback(sent::otherwise)
 }
 
 /// Returns the most bytes that are sent to `path`: of a take, of a piece of one that comes in, or of a form.

@@ -14,7 +14,6 @@ pub(super) fn folder(given: &str) -> Result<FolderName, GuitarsError> {
 
 /// Returns the page that says what could not be done.
 pub(super) fn failed(base: &str, error: &GuitarsError) -> Response {
-    let frame = Frame { base, title: "Not done", guitar: None, told: None, tab: Tab::Guitars };
     let status = match error {
         GuitarsError::Missing(_)
         | GuitarsError::NoTake(_)
@@ -27,9 +26,15 @@ pub(super) fn failed(base: &str, error: &GuitarsError) -> Response {
         | GuitarsError::System { .. }
         | GuitarsError::NoBin(_) => StatusCode::INTERNAL_SERVER_ERROR,
     };
+    not_done(base, status, &error.to_string(), &error.hint())
+}
+
+/// Returns the page that says why something was not done, and what to do.
+pub(super) fn not_done(base: &str, status: StatusCode, message: &str, hint: &str) -> Response {
+    let frame = Frame { base, title: "Not done", guitar: None, told: None, tab: Tab::Guitars };
     let main = html! {
         h1 { "This could not be done" }
-        (notice(&error.to_string(), &error.hint()))
+        (notice(message, hint))
         p { a href=(base) { "All guitars" } }
     };
     (status, frame.page(&main)).into_response()

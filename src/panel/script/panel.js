@@ -196,6 +196,9 @@
    */
   async function fetched(address, form, isNews = false) {
     const own = (asked += 1);
+    // What stands there is of before this change.
+    const saved = document.getElementById("saved");
+    if (form && saved) saved.textContent = "saving";
     const answer = await fetch(address, form ? { method: "POST", body: form } : {});
     const text = await answer.text();
     if (answer.redirected) {

@@ -219,8 +219,11 @@ async fn guarded(State(panel): State<Arc<Panel>>, request: Request, next: Next) 
     let knock = Knock { method: request.method(), path: request.uri().path(), headers: request.headers() };
     let mut response = match panel.door.look(knock, places::most_bytes(knock.path)) {
         Ok(()) => next.run(request).await,
-        Err(TurnedAway::Foreign) => turned_away(StatusCode::FORBIDDEN),
-        Err(TurnedAway::TooLarge) => turned_away(StatusCode::PAYLOAD_TOO_LARGE),
+        Err(TurnedAway::Foreign) => turned_away(),
+        Err(TurnedAway::TooLarge) => {
+            let is_of_a_page = places::is_of_a_page(knock.method, request.uri(), knock.headers);
+            places::too_large(&panel, is_of_a_page)
+        }
     };
     for (name, value) in HEADERS {
         response.headers_mut().insert(name, HeaderValue::from_static(value));
@@ -228,9 +231,9 @@ async fn guarded(State(panel): State<Arc<Panel>>, request: Request, next: Next) 
     response
 }
 
-fn turned_away(status: StatusCode) -> Response {
+fn turned_away() -> Response {
     let mut response = Response::new(Body::empty());
-    *response.status_mut() = status;
+    *response.status_mut() = StatusCode::FORBIDDEN;
     response.headers_mut().insert(CONTENT_TYPE, HeaderValue::from_static("text/plain"));
     response
 }

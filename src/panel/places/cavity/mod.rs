@@ -5,7 +5,6 @@
 mod page;
 mod planned;
 
-use axum::Form;
 use axum::response::Response;
 use drywire::document::Document;
 use drywire::guitar::{Draft, Guitar};
@@ -13,6 +12,7 @@ use drywire::harness::{Change, Harness, Parts, Terminal, Wire, put_places, put_w
 use serde::Deserialize;
 
 use super::guitar::{OfGuitar, Trouble, change_quickly, change_with, faultless};
+use super::sent::Form;
 use crate::panel::guitars::Checked;
 
 pub(super) use page::cavity_views;

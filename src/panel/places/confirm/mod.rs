@@ -12,9 +12,8 @@ mod voices;
 use std::path::Path as FilePath;
 use std::sync::Arc;
 
-use axum::Form;
 use axum::body::Body;
-use axum::extract::{Path, Query, State};
+use axum::extract::State;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Response};
 use drywire::quantity::counted;
@@ -25,6 +24,7 @@ use tokio::task::block_in_place;
 use super::guitar::{Change, OfGuitar, Trouble, work};
 use super::hear::{in_words, kept, of_guitars, refused};
 use super::reply::folder;
+use super::sent::{Form, Path, Query};
 use crate::panel::guitars::{Confirmation, FolderName, Guitars, GuitarsError, Played, TakeOfFlips, TakesFor};
 use crate::panel::server::Panel;
 

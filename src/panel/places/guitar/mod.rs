@@ -6,8 +6,7 @@ mod views;
 
 use std::sync::Arc;
 
-use axum::Form;
-use axum::extract::{FromRequestParts, Path, Query, State};
+use axum::extract::{FromRequestParts, State};
 use axum::http::request::Parts;
 use axum::response::{IntoResponse, Response};
 use drywire::guitar::{Draft, DraftError, Guitar};
@@ -17,6 +16,7 @@ use tokio::task::block_in_place;
 
 use self::change::{change_part, set_value, take_out, trouble};
 use super::reply::{failed, folder};
+use super::sent::{Form, Path, Query};
 use super::shown::Shown;
 use super::starters;
 use crate::panel::guitars::{Checked, GuitarsError, OpenGuitar, Way};

@@ -3,7 +3,7 @@
 use std::iter;
 use std::sync::Arc;
 
-use axum::extract::{Path, Query, State};
+use axum::extract::State;
 use axum::http::StatusCode;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Response};
@@ -20,6 +20,7 @@ use tokio::task::block_in_place;
 
 use super::super::guitar::OfGuitar;
 use super::super::reply::folder;
+use super::super::sent::{Path, Query};
 use super::super::shown::Shown;
 use super::sounds::Played;
 use crate::panel::guitars::{FolderName, GuitarsError};
@@ -119,7 +120,7 @@ pub(in super::super) async fn live(of: OfGuitar, Query(Wired { rate, wired }): Q
     const LEAD_SECONDS: f64 = 1.5e-3;
     /// What of a kernel's usual length is enough.
     const SHARE: usize = 4;
-    let (_, _, _, shown) = &of;
+    let (_, _, _, Query(shown)) = &of;
     answer(&of, |_, selection, number| {
         if !(8000..=192_000).contains(&rate) {
             return Err(in_words(
@@ -215,7 +216,7 @@ impl<'g> Heard<'_, 'g> {
 
 /// Answers by `work` what is asked about the sound that is heard through a guitar, or says why not.
 fn heard(of: &OfGuitar, work: impl FnOnce(&Heard<'_, '_>) -> Result<Response, String>) -> Response {
-    let (_, panel, _, shown) = of;
+    let (_, panel, _, Query(shown)) = of;
     answer(of, |own, selection, number| {
         let played = panel.sounds.of(&panel.guitars, own, selection, shown);
         let played = played.map_err(|error| in_words(&error.to_string(), &error.hint()))?;

@@ -4,13 +4,14 @@ use std::fs;
 use std::sync::Arc;
 
 use axum::body::Body;
-use axum::extract::{Path, Query, State};
+use axum::extract::State;
 use axum::response::{IntoResponse, Response};
 use futures_util::StreamExt;
 use serde::Deserialize;
 use tokio::task::block_in_place;
 
 use super::super::reply::folder;
+use super::super::sent::{Path, Query};
 use super::answers::{in_words, of_guitars, refused};
 use super::sounds::heard_of;
 use crate::panel::guitars::{GuitarsError, NewTake, TakesFor};

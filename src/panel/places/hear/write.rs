@@ -10,13 +10,14 @@ use drywire::job::{SetProgress, SetRequest};
 use drywire::response::Selection;
 
 use super::super::guitar::OfGuitar;
+use super::super::sent::Query;
 use super::super::shown::Shown;
 use super::answers::{answer, in_words, of_guitars};
 use crate::panel::guitars::{FILE, FolderName, Guitars, TakesFor};
 
 /// Writes the set and answers with its folder.
 pub(in super::super) async fn write(of: OfGuitar) -> Response {
-    let (_, panel, _, shown) = &of;
+    let (_, panel, _, Query(shown)) = &of;
     answer(&of, |own, selection, _| {
         let place = write_set(&panel.guitars, own, selection.clone(), shown, &|_| ())?;
         Ok(place.display().to_string().into_response())

@@ -2,8 +2,7 @@
 
 use std::sync::Arc;
 
-use axum::Form;
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::response::{IntoResponse, Response};
 use drywire::leads::{Report, identify};
 use maud::{Markup, html};
@@ -12,6 +11,7 @@ use tokio::task::block_in_place;
 
 use super::super::guitar::{Trouble, change_draft, shell_quoted};
 use super::super::reply::{failed, folder, on_to};
+use super::super::sent::{Form, Path};
 use super::page::{begin_form, known};
 use super::record::{Begun, Read, Record};
 use super::{Which, put_into};

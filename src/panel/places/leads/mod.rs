@@ -8,8 +8,7 @@ mod drawer;
 mod page;
 mod record;
 
-use axum::Form;
-use axum::extract::{Path, Query, State};
+use axum::extract::State;
 use axum::response::Response;
 use drywire::guitar::Draft;
 use drywire::leads::{Report, SaveError, identify};
@@ -18,6 +17,7 @@ use tokio::task::block_in_place;
 
 use super::guitar::{OfGuitar, Trouble, change_with, work};
 use super::reply::folder;
+use super::sent::{Form, Path, Query};
 use super::shown::Shown;
 use crate::panel::guitars::{FolderName, Guitars, Shelf};
 

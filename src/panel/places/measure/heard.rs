@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use axum::body::Bytes;
-use axum::extract::{Path, Query, State};
+use axum::extract::State;
 use axum::response::{IntoResponse, Response};
 use drywire::impedance::Preview;
 use drywire::quantity::Seconds;
@@ -13,6 +13,7 @@ use tokio::task::block_in_place;
 use super::super::hear::{in_words, of_guitars, refused};
 use super::super::incoming::{Incoming, Piece};
 use super::super::reply::folder;
+use super::super::sent::{Path, Query};
 use super::wanted::known;
 use crate::panel::server::Panel;
 use crate::panel::view::incoming;

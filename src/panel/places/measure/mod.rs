@@ -13,9 +13,8 @@ use std::fs;
 use std::path::Path as FilePath;
 use std::sync::Arc;
 
-use axum::Form;
 use axum::body::Body;
-use axum::extract::{Path, Query, State};
+use axum::extract::State;
 use axum::http::HeaderValue;
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{IntoResponse, Response};
@@ -32,6 +31,7 @@ use super::guitar::{Change, OfGuitar, Trouble, change_with, work};
 use super::hear::{Called, floats, in_words, kept, of_guitars, refused};
 use super::prove::asked_of_ohms;
 use super::reply::folder;
+use super::sent::{Form, Path, Query};
 use crate::panel::guitars::{Measurement, TakesFor};
 use crate::panel::server::Panel;
 use crate::panel::view::Asked;
@@ -120,14 +120,15 @@ fn is_evidence(path: &FilePath) -> Result<(), String> {
     Sound::open(path).map(drop).map_err(|error| in_words(&error.to_string(), error.hint()))
 }
 
-/// Puts the recording that is chosen into the system's bin.
-pub(super) async fn remove_take(of: OfGuitar) -> Response {
+/// Puts a recording into the system's bin.
+pub(super) async fn remove_take(of: OfGuitar, Form(Called { name }): Form<Called>) -> Response {
     let (_, State(panel), Path(given), Query(_)) = &of;
     let removed = block_in_place(|| {
         let own = folder(given)?;
-        let take = panel.guitars.measurement(&own)?.at("take").to_owned();
-        panel.guitars.remove_take(&own, TakesFor::Measuring, &take)?;
-        panel.guitars.keep_measurement(&own, "take", "")
+        panel.guitars.remove_take(&own, TakesFor::Measuring, &name)?;
+        // Another may have been chosen meanwhile.
+        let is_chosen = panel.guitars.measurement(&own)?.at("take") == name;
+        if is_chosen { panel.guitars.keep_measurement(&own, "take", "") } else { Ok(()) }
     });
     work(&of, |_| removed.err().map(Trouble::from))
 }

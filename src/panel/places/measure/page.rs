@@ -247,7 +247,10 @@ fn record(panel: &Panel, at: &str, own: &FolderName, guitar: &Guitar, told: &Tol
                 label.upload { "Add a recording" input.unseen #file type="file" accept="audio/*,.wav,.flac,.aiff"; }
                 label.upload { "Add another instrument’s table" input.unseen #table type="file" accept=".csv,text/csv"; }
                 @if !told.measurement.at("take").is_empty() {
-                    form method="post" action={ (at) "remove-take" } { button.quiet #remove-take { "Into the bin" } }
+                    form method="post" action={ (at) "remove-take" } {
+                        input type="hidden" name="name" value=(told.measurement.at("take"));
+                        button.quiet #remove-take { "Into the bin" }
+                    }
                 }
             }
             p.small { "A table has the columns frequency_hz, magnitude_ohm and phase_deg. To play the sweeps by another program: " a #sweep href={ (at) "sweep.wav?rate=" (Signal::RATE) } download="sweep.wav" { "the sound as a file" } "." }

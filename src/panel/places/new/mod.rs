@@ -5,8 +5,7 @@ mod page;
 
 use std::sync::Arc;
 
-use axum::Form;
-use axum::extract::{Query, State};
+use axum::extract::State;
 use axum::response::{IntoResponse, Response};
 use drywire::guitar::Draft;
 use drywire::quantity::counted;
@@ -17,6 +16,7 @@ use self::page::page;
 use super::guitar::Trouble;
 use super::leads::{found, into_guitar, put_into};
 use super::reply::{failed, on_to};
+use super::sent::{Form, Query};
 use crate::panel::guitars::FolderName;
 use crate::panel::server::Panel;
 use crate::panel::view::path_segment;

@@ -7,8 +7,6 @@ mod page;
 
 use std::sync::Arc;
 
-use axum::Form;
-use axum::extract::Query;
 use axum::response::Response;
 use drywire::guitar::{Draft, Guitar, Pickup};
 use drywire::lugs::{Asked, Found, Wanted, put_plan, ranked};
@@ -16,6 +14,7 @@ use drywire::wiring::{Plan, Soldered, Switch};
 use serde::Deserialize;
 
 use super::guitar::{OfGuitar, Trouble, change_quickly, change_with, faultless};
+use super::sent::{Form, Query};
 use super::shown::Shown;
 use crate::panel::guitars::Checked;
 

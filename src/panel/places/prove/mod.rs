@@ -5,8 +5,7 @@ mod page;
 
 use std::sync::{Arc, Mutex, PoisonError};
 
-use axum::Form;
-use axum::extract::{Path, Query, State};
+use axum::extract::State;
 use axum::response::Response;
 use drywire::guitar::keys::Reading;
 use drywire::harness::{AtMeter, Unseen};
@@ -15,6 +14,7 @@ use tokio::task::block_in_place;
 
 use super::guitar::{Change, OfGuitar, Trouble, work};
 use super::reply::folder;
+use super::sent::{Form, Path, Query};
 use crate::panel::view::Asked;
 
 pub(super) use page::proof;

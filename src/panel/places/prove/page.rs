@@ -55,7 +55,7 @@ pub(in super::super) fn proof(
                 (said(&judged))
                 details.command {
                     summary { "As a command" }
-                    pre { (command(&file.display().to_string(), &kept)) }
+                    pre { (command(&file.display().to_string(), &kept, &judged.strays)) }
                 }
             }
         }
@@ -323,16 +323,36 @@ fn earlier(panel: &Panel, own: &FolderName, at: &str, kept: &KeptReadings) -> Ma
     }
 }
 
-/// Returns the command that tells the same.
-fn command(file: &str, kept: &KeptReadings) -> String {
+/// Returns the command that tells the same; it would refuse readings that are not of the guitar.
+fn command(file: &str, kept: &KeptReadings, strays: &[(KeptReading, String)]) -> String {
+    let is_own = |reading: &&KeptReading| strays.iter().all(|(stray, _)| stray != *reading);
     // Readings are told apart by commas, which a decimal comma must not be.
     let told = kept
         .readings()
         .iter()
+        .filter(is_own)
         .map(|KeptReading { place, reads, .. }| format!("{place}={}", reads.replace(',', ".")));
     let told = told.collect::<Vec<_>>().join(",");
     if told.is_empty() {
         return format!("drywire probe --guitar {}", shell_quoted(file));
     }
     format!("drywire probe --guitar {} --read {}", shell_quoted(file), shell_quoted(&told))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_command_reads_what_is_of_the_guitar_alone() {
+        let mut kept = KeptReadings::new("proof.toml");
+        for (place, reads) in [("mode:1", "7,9k"), ("nowhere:7", "5k")] {
+            kept.keep(place, reads, "2026-11-27").unwrap();
+        }
+        let stray = (kept.readings()[1].clone(), "there is no such state".to_owned());
+        let told = command("mine.toml", &kept, std::slice::from_ref(&stray));
+        assert_eq!(told, "drywire probe --guitar 'mine.toml' --read 'mode:1=7.9k'");
+        kept.keep("mode:1", "", "2026-11-27").unwrap();
+        assert_eq!(command("mine.toml", &kept, &[stray]), "drywire probe --guitar 'mine.toml'");
+    }
 }

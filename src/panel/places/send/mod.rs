@@ -5,9 +5,8 @@ mod page;
 
 use std::sync::Arc;
 
-use axum::Form;
 use axum::body::{Body, Bytes};
-use axum::extract::{Path, Query, State};
+use axum::extract::State;
 use axum::http::HeaderValue;
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_LENGTH, CONTENT_TYPE};
 use axum::response::{IntoResponse, Response};
@@ -20,6 +19,7 @@ use tokio::task::block_in_place;
 use self::made::What;
 use super::guitar::{OfGuitar, Trouble, work};
 use super::reply::{failed, folder};
+use super::sent::{Form, Path, Query};
 use super::works::{self, Kind};
 use crate::panel::guitars::GuitarsError;
 use crate::panel::server::Panel;

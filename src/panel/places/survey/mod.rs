@@ -5,8 +5,7 @@ mod page;
 use std::fs;
 use std::path::Path as FilePath;
 
-use axum::Form;
-use axum::extract::{Path, Query, State};
+use axum::extract::State;
 use axum::response::Response;
 use drywire::folder::Existing;
 use drywire::guitar::Guitar;
@@ -17,6 +16,7 @@ use serde::Deserialize;
 
 use super::guitar::{OfGuitar, Trouble, work};
 use super::reply::folder;
+use super::sent::{Form, Path, Query};
 use super::works::{self, Kind};
 use crate::panel::guitars::{FILE, FolderName};
 use crate::panel::server::Panel;
