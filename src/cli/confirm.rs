@@ -91,8 +91,11 @@ impl<'a> Recorded<'a> {
             return match trimmed(&args.between)[..] {
                 [first, later] if first != later => Ok(Self::Flips(take, [first, later])),
                 ref names => {
-                    let message =
-                        format!("--between names {}; wanted are two throws", counted(names.len(), "throw"));
+                    let given = match names {
+                        [name, _] => format!("`{name}` twice"),
+                        _ => counted(names.len(), "throw"),
+                    };
+                    let message = format!("--between names {given}; wanted are two throws");
                     Err(Failure::input(message, "separate two by a comma, such as mode:1,mode:3"))
                 }
             };
@@ -128,29 +131,43 @@ impl<'a> Recorded<'a> {
         }
     }
 
-    fn confirm(&self, guitar: &Guitar, pickup: Option<&str>) -> Result<Confirmation, Failure> {
+    fn confirm(
+        &self,
+        guitar: &Guitar,
+        pickup: Option<&str>,
+        console: &mut Console,
+    ) -> Result<Confirmation, Failure> {
         let workers = available_parallelism().map_or(1, usize::from);
         let session = Session::new(guitar, pickup, &self.names())?;
-        let read = |path: &Path| -> Result<Take, Failure> { Ok(Take::read(&Sound::open(path)?)?) };
         let blocks = match self {
             Self::Takes(takes) => {
                 let take = |(name, path): &(&str, &Path)| -> Result<(String, Take), Failure> {
-                    Ok(((*name).to_owned(), read(path)?))
+                    Ok(((*name).to_owned(), read(path, console)?))
                 };
                 let takes: Result<Vec<(String, Take)>, Failure> = takes.iter().map(take).collect();
                 session.blocks(&takes?)?
             }
-            Self::Blocks(path, order) => session.blocks_of_one(&read(path)?, order)?,
-            Self::Flips(path, _) => return Ok(session.confirm_flips(&read(path)?, workers)?),
+            Self::Blocks(path, order) => session.blocks_of_one(&read(path, console)?, order)?,
+            Self::Flips(path, _) => return Ok(session.confirm_flips(&read(path, console)?, workers)?),
         };
         Ok(session.confirm(blocks, &session.forecast(workers)?))
     }
 }
 
+/// Reads a recording, and warns of what is wrong with its file.
+fn read(path: &Path, console: &mut Console) -> Result<Take, Failure> {
+    let sound = Sound::open(path)?;
+    for warning in sound.warnings() {
+        console.warn(format!("{}: {warning}", path.display()));
+    }
+    Ok(Take::read(&sound)?)
+}
+
 fn throw_and_take(text: &str) -> Result<(&str, &Path), Failure> {
-    // A position may have equals signs of its own: selector:2+neck=parallel=take.wav.
-    let parts = text.rsplit_once('=').filter(|(name, path)| !name.is_empty() && !path.is_empty());
-    let (name, path) = parts.ok_or_else(|| {
+    // A position may have equals signs of its own, selector:2+neck=parallel=take.wav, and so may a file.
+    let splits = || text.match_indices('=').map(|(at, _)| (&text[..at], &text[at + 1..]));
+    let parts = splits().find(|(_, path)| Path::new(path).is_file()).or_else(|| splits().last());
+    let (name, path) = parts.filter(|(name, path)| !name.is_empty() && !path.is_empty()).ok_or_else(|| {
         Failure::input(
             format!("`{text}` does not say in which throw it was recorded"),
             "write the throw before it, such as mode:1=a1.wav, or say --order mode:1,mode:3,mode:1,mode:3",
@@ -167,8 +184,18 @@ pub(crate) fn run(args: &Args, console: &mut Console) -> Result<Outcome, Failure
             "copy it into a file with `drywire presets copy`, and name that",
         ));
     }
+    if let Some(path) = args
+        .picture
+        .as_deref()
+        .filter(|path| !path.extension().is_some_and(|e| e.eq_ignore_ascii_case("svg")))
+    {
+        return Err(Failure::input(
+            format!("--picture: `{}` does not end in `.svg`, which is what is drawn", path.display()),
+            format!("name it `{}`", path.with_extension("svg").display()),
+        ));
+    }
     let recorded = Recorded::of(args)?;
-    let confirmation = recorded.confirm(&guitar, args.guitar.pickup_name())?;
+    let confirmation = recorded.confirm(&guitar, args.guitar.pickup_name(), console)?;
     tell(&confirmation, args, console)?;
     if let Some(path) = &args.picture {
         draw(&confirmation, &guitar, path, &recorded, args, console)?;

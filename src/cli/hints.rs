@@ -127,7 +127,8 @@ impl From<ConfirmError> for Failure {
             | ConfirmError::OneVoice { .. }
             | ConfirmError::Blocks { .. }
             | ConfirmError::Chords { .. }
-            | ConfirmError::NoFlips { .. } => Self::input(error.to_string(), error.hint()),
+            | ConfirmError::NoFlips { .. }
+            | ConfirmError::SameRecording { .. } => Self::input(error.to_string(), error.hint()),
         }
     }
 }

@@ -24,7 +24,7 @@ const ODD_DEVIATIONS: f64 = 4.0;
 const ODD_DB: f64 = 6.0;
 /// A gain was changed where blocks of one voice are so far apart: both of these.
 const GAIN_DB: f64 = 4.0;
-const GAIN_DEVIATIONS: f64 = 4.0;
+const GAIN_DEVIATIONS: f64 = 3.5;
 /// Bands so far above what was there before, and so far below the strongest, are taken.
 const ABOVE_NOISE: f64 = 6.0;
 const BELOW_STRONGEST: f64 = 50.0;
@@ -49,8 +49,10 @@ pub struct Block {
 /// Why nothing is told by a take.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Fault {
-    /// No strum is heard.
+    /// Nothing is heard.
     Silent,
+    /// Something is heard, and no strum stands out of it.
+    NoStrum,
     /// Peaks are cut off.
     Clipped,
     /// Another chord is played than in the first take.

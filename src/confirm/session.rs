@@ -11,7 +11,7 @@ use super::weigh::{Drawn, Group, Weighed};
 use super::words::{self, Told};
 use crate::guitar::Guitar;
 use crate::measure::Unmeasurable;
-use crate::quantity::Seconds;
+use crate::quantity::{Seconds, counted};
 use crate::response::{Scope, SelectionError, Voice, VoiceError, voice_named, voices_named};
 use crate::sound::SoundError;
 use crate::wiring::Arrangement;
@@ -47,13 +47,27 @@ pub enum ConfirmError {
         /// Its name.
         name: String,
     },
+    /// One recording was given as two.
+    #[error("`{file}` and `{other}` are one recording, given for `{name}` and for `{other_name}`")]
+    SameRecording {
+        /// The earlier file.
+        file: String,
+        /// The later one.
+        other: String,
+        /// The voice that the earlier one is given for.
+        name: String,
+        /// The voice that the later one is given for.
+        other_name: String,
+    },
     /// One recording has not as many blocks as were named.
-    #[error("`{file}` has {strums} strums, which no rests of 2 s part into {wanted} blocks")]
+    #[error("`{file}` has {strums} strums and {} of 2 s; {wanted} blocks have {}", counted(*.rests, "rest"), counted(.wanted.saturating_sub(1), "rest"))]
     Blocks {
         /// The recording's file.
         file: String,
         /// How many strums were found.
         strums: usize,
+        /// How many rests of 2 s lie between them.
+        rests: usize,
         /// How many blocks were named.
         wanted: usize,
     },
@@ -89,6 +103,10 @@ impl ConfirmError {
             Self::TooLong { .. } => "cut it to what was played, two minutes are enough".to_owned(),
             Self::OneVoice { .. } => {
                 "record the same chord in another throw too, four strums in the one, four in the other, and again".to_owned()
+            }
+            Self::SameRecording { .. } => {
+                "name for each block the recording that was made of it; one recording that holds them all goes with the order of its blocks"
+                    .to_owned()
             }
             Self::Chords { .. } => {
                 "strings beat against each other in a chord: let one note ring, throw the switch every half second, then the next note"
@@ -183,8 +201,18 @@ impl<'g> Session<'g> {
     /// Returns the blocks of `takes`, each of the voice called so, in the order in which they were played.
     ///
     /// # Errors
-    /// [`ConfirmError::Unmeasurable`] where a rate is out of range.
+    /// [`ConfirmError::SameRecording`] where one was given twice, [`ConfirmError::Unmeasurable`] where a rate is out of range.
     pub fn blocks(&self, takes: &[(String, Take)]) -> Result<Vec<Block>, ConfirmError> {
+        for (place, (name, take)) in takes.iter().enumerate() {
+            if let Some((other_name, other)) = takes[place + 1..].iter().find(|(_, other)| take.is(other)) {
+                return Err(ConfirmError::SameRecording {
+                    file: take.file().to_owned(),
+                    other: other.file().to_owned(),
+                    name: name.clone(),
+                    other_name: other_name.clone(),
+                });
+            }
+        }
         let length = Take::measurable(takes.iter().map(|(_, take)| take));
         let block = |(name, take): &(String, Take)| self.block(name, take, 0..take.onsets().len(), length);
         takes.iter().map(block).collect()
@@ -198,6 +226,7 @@ impl<'g> Session<'g> {
         let parts = take.blocks(order.len()).ok_or_else(|| ConfirmError::Blocks {
             file: take.file().to_owned(),
             strums: take.onsets().len(),
+            rests: take.rests(),
             wanted: order.len(),
         })?;
         let length = Take::measurable([take]);
@@ -214,8 +243,11 @@ impl<'g> Session<'g> {
     ) -> Result<Block, ConfirmError> {
         let voice = self.names.iter().position(|own| own == name).unwrap_or_default();
         let strums = take.strums(numbers, length)?;
-        let fault =
-            if strums.is_empty() { Some(Fault::Silent) } else { take.is_clipped().then_some(Fault::Clipped) };
+        let fault = match strums.is_empty() {
+            true if take.is_silent() => Some(Fault::Silent),
+            true => Some(Fault::NoStrum),
+            false => take.is_clipped().then_some(Fault::Clipped),
+        };
         Ok(Block { voice, file: take.file().to_owned(), strums, noise: take.noise()?, fault })
     }
 

@@ -32,6 +32,7 @@ pub struct Take {
     rate_hz: u32,
     samples: Vec<f64>,
     onsets: Vec<Seconds>,
+    is_silent: bool,
     is_clipped: bool,
 }
 
@@ -55,6 +56,7 @@ impl Take {
             file: sound.file_name().to_owned(),
             rate_hz: sound.rate_hz(),
             onsets: if is_silent { Vec::new() } else { onsets(&samples, sound.rate_hz()) },
+            is_silent,
             is_clipped: is_clipped(&samples, highest),
             samples,
         })
@@ -68,6 +70,21 @@ impl Take {
     /// Returns when each strum begins, none in a silent take.
     pub fn onsets(&self) -> &[Seconds] {
         &self.onsets
+    }
+
+    /// Returns whether no sample is above what any input has by itself.
+    pub(super) fn is_silent(&self) -> bool {
+        self.is_silent
+    }
+
+    /// Returns whether this is the recording that `other` is, whatever their files are called.
+    pub(super) fn is(&self, other: &Self) -> bool {
+        !self.is_silent && self.rate_hz == other.rate_hz && self.samples == other.samples
+    }
+
+    /// Returns how many rests there are that part blocks.
+    pub(super) fn rests(&self) -> usize {
+        self.onsets.windows(2).filter(|pair| pair[1].value() - pair[0].value() >= REST).count()
     }
 
     /// Returns whether peaks are cut off.

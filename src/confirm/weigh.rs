@@ -15,9 +15,10 @@ const GAIN_WORTH: f64 = 4.0;
 const GAIN_DB: f64 = 12.0;
 /// The level is then off by so many standard deviations.
 const GAIN_DEVIATIONS: f64 = 2.5;
-/// A fit whose squares are so many times as large as chance makes them is none. A convention, far beyond what guitars that are off
-/// by their ranges give: forecasts have longer tails than a normal distribution, those of coils against each other the longest.
-const NO_FIT: f64 = 8.0;
+/// A fit whose squares are so many times as large as chance makes them is none. Of 630 simulated sessions with guitars that are off by
+/// their ranges the right voice lies beyond it in 1 of 100 where coils go together, and in 3 where they are against each other; a
+/// chord picked at another place, or a pickup that the guitar's file does not describe, gives 3 to 8.
+const NO_FIT: f64 = 2.5;
 /// What takes have to tell voices apart by, in what lies between their forecasts, for more strums to be of use.
 const TELLS: f64 = 16.0;
 const MORE: [usize; 8] = [4, 8, 12, 16, 24, 32, 48, 64];

@@ -190,8 +190,8 @@ pub(super) fn with_gain(mut told: Told, changed: &[(&String, f64)]) -> Told {
     for (name, apart) in changed {
         told.verdict = Verdict::CannotBeTold;
         told.words = format!(
-            "the takes of {name} are {apart:.1} dB apart, which nobody drifts: the gain of the recording was changed, and no level is \
-             told; {}",
+            "the takes of {name} are {apart:.1} dB apart, which nobody drifts: the gain of the recording was changed, or they were not \
+             all played in the throw that is named, and no level is told; {}",
             told.words
         );
     }
@@ -202,8 +202,12 @@ pub(super) fn with_gain(mut told: Told, changed: &[(&String, f64)]) -> Told {
 pub(super) fn of_fault(fault: Fault) -> &'static str {
     match fault {
         Fault::Silent => {
-            "no strum is heard in this take: look whether cable and volume are up; if they are, the throw is dead, and the ohms at \
+            "nothing is heard in this take: look whether cable and volume are up; if they are, the throw is dead, and the ohms at \
              the jack tell why"
+        }
+        Fault::NoStrum => {
+            "something is heard in this take and no strum stands out of it: let each chord ring for a second, and turn the input up \
+             where noise is nearly as loud"
         }
         Fault::Clipped => {
             "peaks are cut off in this take, and it is left out: turn the input down, and play both throws again"

@@ -23,33 +23,21 @@ fn played(folder: &Path) {
         + text.split("[controls]").nth(1).unwrap();
     std::fs::write(folder.join("mine.toml"), text).unwrap();
     for (name, seed, place) in [("one", "3", "135mm"), ("two", "4", "143mm")] {
-        let source = format!("{name}.wav");
-        let chord = ["pluck", "--notes=- 022100:1.2 022100 022100 022100", "--tempo", "60", "--seed", seed];
-        let how = [
-            "--pluck-at",
-            place,
-            "--channels",
-            "coils",
-            "--guitar",
-            "mine.toml",
-            "--out",
-            &source,
-            "--quiet",
-        ];
-        succeeds(folder, &[&chord[..], &how].concat());
-        let voices = "series,parallel,split-a,parallel-reversed";
-        let through = [
-            "hear",
-            &source,
-            "--guitar",
-            "mine.toml",
-            "--source-channels",
-            "coils",
-            "--arrangements",
-            voices,
-        ];
-        succeeds(folder, &[&through[..], &["--no-page", "--quiet", "--out", name]].concat());
+        played_at(folder, name, seed, place);
     }
+}
+
+/// Four strums that are picked at this place, through every arrangement.
+fn played_at(folder: &Path, name: &str, seed: &str, place: &str) {
+    let source = format!("{name}.wav");
+    let chord = ["pluck", "--notes=- 022100:1.2 022100 022100 022100", "--tempo", "60", "--seed", seed];
+    let how =
+        ["--pluck-at", place, "--channels", "coils", "--guitar", "mine.toml", "--out", &source, "--quiet"];
+    succeeds(folder, &[&chord[..], &how].concat());
+    let voices = "series,parallel,split-a,parallel-reversed";
+    let through = ["hear", &source, "--guitar", "mine.toml", "--source-channels", "coils"];
+    let how = ["--arrangements", voices, "--no-page", "--quiet", "--out", name];
+    succeeds(folder, &[&through[..], &how].concat());
 }
 
 fn samples(path: &Path) -> Vec<i32> {
@@ -141,6 +129,19 @@ fn takes_are_told_against_what_is_drawn() {
 }
 
 #[test]
+fn a_chord_that_is_picked_elsewhere_condemns_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path();
+    played(folder);
+    for place in ["60mm", "80mm", "100mm", "210mm"] {
+        played_at(folder, place, "5", place);
+        let other = format!("mode:3={place}/as-is/parallel.wav");
+        let json = told(folder, &["mode:1=one/as-is/series.wav", &other], 0);
+        assert_ne!(json["takes"][1]["verdict"], "not consistent", "{place}: {json}");
+    }
+}
+
+#[test]
 fn one_recording_holds_all_blocks_and_faulty_takes_are_said() {
     let folder = tempfile::tempdir().unwrap();
     let folder = folder.path();
@@ -166,19 +167,19 @@ fn one_recording_holds_all_blocks_and_faulty_takes_are_said() {
     assert_eq!(verdicts(&json), [expected, expected].concat(), "{json}");
 
     // A recording is never replaced, whatever it is called.
-    write(&folder.join("all=1.wav"), &all);
-    let before = std::fs::read(folder.join("all=1.wav")).unwrap();
-    let over = ["all=1.wav", "--order", "mode:1,mode:3,mode:1,mode:3", "--picture", "all=1.wav", "--replace"];
+    write(&folder.join("all=1.svg"), &all);
+    let before = std::fs::read(folder.join("all=1.svg")).unwrap();
+    let over = ["all=1.svg", "--order", "mode:1,mode:3,mode:1,mode:3", "--picture", "all=1.svg", "--replace"];
     let refused = drywire(folder, &[&["confirm", "--guitar", "mine.toml"], &over[..]].concat());
     assert_eq!(refused.status.code(), Some(2), "{}", String::from_utf8_lossy(&refused.stderr));
-    assert_eq!(std::fs::read(folder.join("all=1.wav")).unwrap(), before);
+    assert_eq!(std::fs::read(folder.join("all=1.svg")).unwrap(), before);
 
     // So many rests are not in it.
     let refused =
         drywire(folder, &["confirm", "--guitar", "mine.toml", "all.wav", "--order", "mode:1,mode:3,mode:1"]);
     let error = String::from_utf8(refused.stderr).unwrap();
     assert_eq!(refused.status.code(), Some(2));
-    assert!(error.contains("16 strums") && error.contains("3 blocks"), "{error}");
+    assert!(error.contains("16 strums and 3 rests") && error.contains("3 blocks have 2 rests"), "{error}");
 
     let own = samples(&folder.join("two/as-is/parallel.wav"));
     let peak = own.iter().map(|sample| sample.abs()).max().unwrap();
@@ -186,17 +187,28 @@ fn one_recording_holds_all_blocks_and_faulty_takes_are_said() {
         own.iter().map(|sample| (sample * (8_000_000 / peak)).clamp(-3_000_000, 3_000_000)).collect();
     write(&folder.join("clipped.wav"), &clipped);
     write(&folder.join("muted.wav"), &vec![0; own.len()]);
+    let loudest = own.iter().position(|sample| sample.abs() == peak).unwrap();
+    write(&folder.join("short.wav"), &own[loudest..loudest + 480]);
     let louder: Vec<i32> = own.iter().map(|sample| sample * 3).collect();
     write(&folder.join("louder.wav"), &louder);
     for (file, words) in [
         ("mode:3=clipped.wav", "peaks are cut off"),
-        ("mode:3=muted.wav", "no strum is heard"),
+        ("mode:3=muted.wav", "nothing is heard"),
+        ("mode:3=short.wav", "no strum stands out"),
         ("mode:3=louder.wav", "gain of the recording"),
     ] {
         let json = told(folder, &["mode:1=one/as-is/series.wav", file], 0);
         assert_eq!(json["takes"][1]["verdict"], "cannot be told", "{json}");
         assert!(json["takes"][1]["words"].as_str().unwrap().contains(words), "{json}");
     }
+    // What is cut off, and a name with an equals sign.
+    let bytes = std::fs::read(folder.join("two/as-is/parallel.wav")).unwrap();
+    std::fs::create_dir(folder.join("d=x")).unwrap();
+    std::fs::write(folder.join("d=x/take=1.wav"), &bytes[..bytes.len() * 4 / 5]).unwrap();
+    let line = ["confirm", "--guitar", "mine.toml", "mode:1=one/as-is/series.wav", "mode:3=d=x/take=1.wav"];
+    let cut = drywire(folder, &line);
+    assert_eq!(cut.status.code(), Some(0), "{}", String::from_utf8_lossy(&cut.stderr));
+    assert!(String::from_utf8_lossy(&cut.stderr).contains("warning: d=x/take=1.wav: "));
     // A gain that is changed between two takes of one throw.
     let takes = ["mode:1=one/as-is/series.wav", "mode:3=two/as-is/parallel.wav", "mode:3=louder.wav"];
     let json = told(folder, &takes, 0);
@@ -250,7 +262,12 @@ fn what_tells_nothing_is_refused_with_what_to_do() {
     let folder = tempfile::tempdir().unwrap();
     let folder = folder.path();
     write(&folder.join("a.wav"), &vec![0; 4800]);
-    let cases: [(&[&str], &str, &str); 8] = [
+    write(&folder.join("b.wav"), &(0..4800).map(|n| n * 700 % 1_000_000).collect::<Vec<i32>>());
+    std::fs::copy(folder.join("b.wav"), folder.join("c.wav")).unwrap();
+    let cases: [(&[&str], &str, &str); 11] = [
+        (&["series=b.wav", "parallel=c.wav"], "`b.wav` and `c.wav` are one recording", "that was made of it"),
+        (&["--flips", "a.wav", "--between", "series,series"], "`series` twice", "comma"),
+        (&["series=a.wav", "parallel=b.wav", "--picture", "p.png"], "does not end in `.svg`", "p.svg"),
         (&["a.wav"], "does not say in which throw", "--order"),
         (&["series=a.wav"], "only `series` was recorded", "another throw"),
         (&["series=a.wav", "sideways=a.wav"], "sideways", "name one"),

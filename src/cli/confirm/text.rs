@@ -19,9 +19,10 @@ pub(super) fn verdicts(confirmation: &Confirmation) -> String {
             }
             (files, strums + take.strums)
         });
-        let head =
-            format!("{} ({}, {}): {}", take.name, files.join(", "), counted(strums, "strum"), take.verdict);
-        lines.push(head);
+        let head = format!("{} ({}, {})", take.name, files.join(", "), counted(strums, "strum"));
+        // The first is what the others are told against.
+        let is_told = confirmation.takes.first().is_some_and(|first| first.name != take.name);
+        lines.push(wrapped(&if is_told { format!("{head}: {}", take.verdict) } else { head }, "", "  "));
         lines.extend(take.words.split("; ").map(|part| wrapped(part, "  ", "  ")));
     }
     lines.join("\n")
