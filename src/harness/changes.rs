@@ -39,7 +39,7 @@ impl Harness {
     }
 
     /// Returns one terminal of each net: the one that takes most wires, a pot's case before a frame, no lead where there is a lug.
-    fn representatives(&self, solder: &Union) -> Vec<Terminal> {
+    pub(super) fn representatives(&self, solder: &Union) -> Vec<Terminal> {
         let mut best: Vec<Option<Terminal>> = vec![None; solder.len()];
         let rank = |terminal: Terminal| {
             let is_pot = matches!(self.parts.part_of(terminal).kind(), PartKind::Pot(..));

@@ -6,6 +6,7 @@ use super::metal::Metal;
 use super::wiring::Wiring;
 use super::{Harness, Wire, notes};
 use crate::quantity::listed;
+use crate::words::standing;
 
 /// Less of every coil's voltage than this at the jack is silence.
 pub(super) const SILENCE: f64 = 1e-3;
@@ -21,10 +22,12 @@ impl Harness {
         let mut checked = Checked {
             same_circuit: self.differing(&wiring).next().is_none(),
             faults: Vec::new(),
+            joints_missing: None,
             silent: silent.map(|place| names[place].clone()).collect(),
             notes: notes::of(self, wires),
             ohms_at_jack: (0..names.len()).map(ohms).collect(),
         };
+        let solder = wiring.solder.clone();
         let mut metal = Metal::of(self, wiring);
         let mut others = self.found(metal.wiring());
         if let Some(grounded) = metal.grounded() {
@@ -37,6 +40,9 @@ impl Harness {
         }
         checked.faults = metal.into_faults();
         checked.faults.extend(others);
+        if !checked.is_as_wanted() {
+            checked.joints_missing = self.missing(wires, &solder);
+        }
         checked
     }
 
@@ -101,7 +107,7 @@ impl Harness {
         let one = |place: &usize| {
             let name = &self.throws.names()[*place];
             match self.throws.position(*place) {
-                Some(words) if levers == 1 && places.len() <= FEW => format!("{words} ({name})"),
+                Some(words) if levers == 1 && places.len() <= FEW => format!("{} ({name})", standing(words)),
                 Some(_) | None => name.clone(),
             }
         };

@@ -2,8 +2,10 @@
 
 use num_complex::Complex64;
 
+use super::Harness;
 use super::fault::{FaultKind, WiringFault};
 use super::judge::{Case, Heard};
+use crate::quantity::listed;
 
 /// A coil is heard that has at least this share of the loudest one's voltage. What is coupled into another has less.
 const HEARD: f64 = 0.1;
@@ -41,17 +43,49 @@ pub(super) fn judge(case: &Case<'_>, sounding: &[Heard]) -> Vec<WiringFault> {
         }
     }
     let mut faults = Vec::new();
-    for (kind, all, words) in
-        [(FaultKind::Missing, missing, "is not heard"), (FaultKind::Extra, extra, "is on as well")]
-    {
+    for (kind, all, [is, should]) in [
+        (FaultKind::Missing, missing, ["is silent", "should be heard"]),
+        (FaultKind::Extra, extra, ["is heard", "should be silent"]),
+    ] {
         for (coil, places) in all.into_iter().enumerate().filter(|(_, places)| !places.is_empty()) {
-            let name = name(case, coil);
-            let words = format!("{name} {words} {}", case.harness.at(&places));
-            faults.push(case.harness.fault(kind, &name, &places, words));
+            let (words, at) = (called(case.harness, coil), case.harness.at(&places));
+            let words = format!("{words} {is} {at}, and {should}");
+            faults.push(case.harness.fault(kind, &name(case, coil), &places, words));
         }
     }
     faults.extend(out_of_phase(case, sounding));
     faults
+}
+
+/// Returns what a coil is called in a sentence.
+pub(super) fn called(harness: &Harness, coil: usize) -> String {
+    let branch = &harness.branches.coils[coil];
+    let pickup = &harness.parts.guitar().pickups()[branch.pickup];
+    if pickup.coil_b().is_some() {
+        format!("{} of the {} pickup", branch.coil, pickup.name())
+    } else {
+        format!("the {} pickup", pickup.name())
+    }
+}
+
+/// Returns what the coils of `set` are called in a sentence, all coils of a pickup by that, and whether it is one thing.
+fn all_called(harness: &Harness, set: u32) -> (String, bool) {
+    let coils = &harness.branches.coils;
+    let is_in = |coil: &usize| set >> coil & 1 == 1;
+    let of_pickup = |pickup: usize| (0..coils.len()).filter(move |coil| coils[*coil].pickup == pickup);
+    let mut words: Vec<String> = Vec::new();
+    for coil in (0..coils.len()).filter(is_in) {
+        let pickup = coils[coil].pickup;
+        let own = if of_pickup(pickup).all(|own| is_in(&own)) {
+            format!("the {} pickup", harness.parts.guitar().pickups()[pickup].name())
+        } else {
+            called(harness, coil)
+        };
+        if !words.contains(&own) {
+            words.push(own);
+        }
+    }
+    (listed(&words), words.len() == 1)
 }
 
 fn name(case: &Case<'_>, coil: usize) -> String {
@@ -106,7 +140,8 @@ fn out_of_phase(case: &Case<'_>, sounding: &[Heard]) -> Option<WiringFault> {
         common.iter().zip(is_turned).filter(|(_, turned)| **turned).fold(0, |set, (coil, _)| set | 1 << coil)
     });
     let what = names(set);
-    let work = if set.is_power_of_two() { "works" } else { "work" };
-    let words = format!("{what} {work} against the others {}", case.harness.at(&against));
+    let (called, is_one) = all_called(case.harness, set);
+    let work = if is_one { "works" } else { "work" };
+    let words = format!("{called} {work} against the others {}", case.harness.at(&against));
     Some(case.harness.fault(FaultKind::OutOfPhase, &what, &against, words))
 }

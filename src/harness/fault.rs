@@ -66,6 +66,8 @@ pub struct Checked {
     pub same_circuit: bool,
     /// Every fault.
     pub faults: Vec<WiringFault>,
+    /// How many joints are missing, where nothing that is there is wrong: then the faults are what comes of that.
+    pub joints_missing: Option<usize>,
     /// The states without sound with every knob at 10, whatever the cause.
     pub silent: Vec<String>,
     /// What is no fault and worth a word.
@@ -75,6 +77,29 @@ pub struct Checked {
 }
 
 impl FaultKind {
+    /// Returns whether nothing is heard for it, so that other faults there are not found.
+    fn is_silence(self) -> bool {
+        match self {
+            Self::Short | Self::Dead | Self::NoPower => true,
+            Self::Missing
+            | Self::Extra
+            | Self::OutOfPhase
+            | Self::VolumeBackwards
+            | Self::VolumeNoEffect
+            | Self::VolumeDependent
+            | Self::VolumeIndependent
+            | Self::ToneBackwards
+            | Self::ToneNoEffect
+            | Self::ToneAsVolume
+            | Self::Ungrounded
+            | Self::MetalOnHot
+            | Self::JackSwapped
+            | Self::Hanging
+            | Self::BatteryAlwaysOn
+            | Self::Differs => false,
+        }
+    }
+
     /// Returns whether such a fault says what is wrong with the circuit.
     pub(super) fn is_of_the_circuit(self) -> bool {
         match self {
@@ -104,14 +129,23 @@ impl FaultKind {
 impl Checked {
     /// Returns the verdict in words.
     pub fn verdict_words(&self) -> String {
-        match (self.is_as_wanted(), self.same_circuit, self.faults.len()) {
+        let hides = if self.faults.iter().any(|fault| fault.kind.is_silence()) {
+            "; what is silent may hide others"
+        } else {
+            ""
+        };
+        match (self.is_as_wanted(), self.same_circuit, self.joints_missing, self.faults.len()) {
             (true, ..) => {
                 "as wanted: these wires are the circuit that the file asks for, in every position".to_owned()
             }
-            (false, true, 1) => "the right circuit, with one fault".to_owned(),
-            (false, true, count) => format!("the right circuit, with {count} faults"),
-            (false, false, 1) => "not as wanted: one fault".to_owned(),
-            (false, false, count) => format!("not as wanted: {count} faults"),
+            (false, _, Some(1), _) => "not as wanted yet: one joint is missing, and none is wrong".to_owned(),
+            (false, _, Some(count), _) => {
+                format!("not as wanted yet: {count} joints are missing, and none is wrong")
+            }
+            (false, true, None, 1) => "the right circuit, with one fault".to_owned(),
+            (false, true, None, count) => format!("the right circuit, with {count} faults"),
+            (false, false, None, 1) => format!("not as wanted: one fault{hides}"),
+            (false, false, None, count) => format!("not as wanted: {count} faults{hides}"),
         }
     }
 

@@ -16,6 +16,8 @@ pub struct CheckForm {
     /// The states without sound with every knob at 10.
     silent: Vec<String>,
     faults: Vec<WiringFault>,
+    /// How many joints are missing where nothing that is there is wrong; null elsewhere.
+    joints_missing: Option<usize>,
     notes: Vec<String>,
     /// Ways to mend it, each the changes to make one after the other.
     mends: Vec<Vec<ChangeForm>>,
@@ -29,7 +31,7 @@ impl CheckForm {
     /// Returns the form of what was found of a wiring of `parts`, and of what mends it.
     pub fn new(parts: &Parts, checked: Checked, mends: &Mends) -> Self {
         let verdict = if checked.is_as_wanted() { "as wanted" } else { "faulty" };
-        let Checked { same_circuit, faults, silent, notes, ohms_at_jack } = checked;
+        let Checked { same_circuit, faults, joints_missing, silent, notes, ohms_at_jack } = checked;
         let ohms_at_jack = ohms_at_jack.into_iter().collect();
         let form = |way: &Vec<super::Change>| way.iter().map(|change| change.form(parts)).collect();
         Self {
@@ -38,6 +40,7 @@ impl CheckForm {
             verdict,
             silent,
             faults,
+            joints_missing,
             notes,
             mends: mends.ways.iter().map(form).collect(),
             changes_tried: mends.tried,

@@ -4,7 +4,7 @@ use super::fault::{FaultKind, WiringFault};
 use super::judge::Case;
 use super::union::Union;
 use super::wiring::Wiring;
-use super::{Harness, Terminal};
+use super::{Harness, Terminal, coils};
 
 /// Returns a fault for each coil that hangs on hot and does not in the wanted circuit.
 pub(super) fn judge(case: &Case<'_>) -> Vec<WiringFault> {
@@ -23,7 +23,11 @@ pub(super) fn judge(case: &Case<'_>) -> Vec<WiringFault> {
     told.map(|(coil, places)| {
         let branch = &harness.branches.coils[coil];
         let name = format!("{}, {}", harness.parts.guitar().pickups()[branch.pickup].name(), branch.coil);
-        let words = format!("{name} hangs on hot {}: hum", harness.at(&places));
+        let words = format!(
+            "{} has one end on hot and the other on nothing {}: it picks up hum",
+            coils::called(harness, coil),
+            harness.at(&places)
+        );
         harness.fault(FaultKind::Hanging, &name, &places, words)
     })
     .collect()

@@ -2,7 +2,7 @@
 
 use super::called::lead_called;
 use super::parts::{BRAID, COLD, FRAME, HOT, SHIELD};
-use super::{PartKind, Parts, Role, Terminal, TwoLegs};
+use super::{Part, PartKind, Parts, Role, Terminal, TwoLegs};
 use crate::guitar::Lever;
 
 impl Parts {
@@ -52,7 +52,26 @@ impl Parts {
         }
     }
 
-    /// Returns the same with the file's name after it: `the middle lug of the volume control (volume.2)`.
+    /// Returns what a part is called in the trade's words as it stands in a sentence, such as `the volume control` or `the neck
+    /// pickup`.
+    pub(super) fn the_part(&self, part: &Part) -> String {
+        let name = part.name();
+        match part.kind() {
+            PartKind::Pot(role, whose) => format!("the {}", self.of_pickup(whose, control(role))),
+            PartKind::TwoLegs(what, whose) => format!("the {}", self.of_pickup(whose, component(what))),
+            PartKind::Lever(Lever::Switch(_)) => format!("switch {name}"),
+            PartKind::Lever(_) if name == "selector" => "the selector".to_owned(),
+            PartKind::Lever(_) => format!("selector {name}"),
+            PartKind::Pickup(_) => format!("the {name} pickup"),
+            PartKind::Jack => "the jack".to_owned(),
+            PartKind::Strings => "the strings".to_owned(),
+            PartKind::Cavity => "the cavity's shield".to_owned(),
+            PartKind::Buffer => "the buffer".to_owned(),
+            PartKind::Battery => "the battery".to_owned(),
+        }
+    }
+
+    /// Returns what a terminal is called with the file's name after it: `the middle lug of the volume control (volume.2)`.
     pub fn told(&self, terminal: Terminal) -> String {
         format!("{} ({})", self.the(terminal), self.name_of(terminal))
     }

@@ -45,9 +45,19 @@ impl Case<'_> {
         tracks.filter(|(_, track)| track.role == role).map(|(place, _)| place).collect()
     }
 
-    /// Returns what the pot of the track at `place` is called.
+    /// Returns the name of the pot of the track at `place`.
     pub(super) fn name_of(&self, place: usize) -> &str {
         self.harness.parts.all()[self.harness.branches.tracks[place].part].name()
+    }
+
+    /// Returns what that pot is called in a sentence.
+    pub(super) fn called(&self, place: usize) -> String {
+        let track = &self.harness.branches.tracks[place];
+        let knob = track.role.name();
+        track.whose.map_or_else(
+            || knob.to_owned(),
+            |pickup| format!("the {} pickup's {knob}", self.harness.parts.guitar().pickups()[pickup].name()),
+        )
     }
 }
 

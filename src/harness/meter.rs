@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::figures::{Settings, Without};
 use super::reading::{MeterReading, ReadWhere, Shown};
 use super::wiring::Wiring;
-use super::{Change, Harness, HarnessError, PartKind, Terminal, Wire};
+use super::{Change, Harness, HarnessError, PartKind, Terminal, Wire, coils};
 use crate::guitar::Taper;
 use crate::jack::{AtJack, Expected, Tolerance};
 use crate::quantity::Ohms;
@@ -23,6 +23,10 @@ pub struct MeterReport {
     /// Every single mistake that gives all readings, where some are not as they must be; where the wires as they are stated
     /// give them already, that alone.
     pub explained_by: Vec<String>,
+    /// The test of each of these mistakes; none where the wires as they are stated give the readings.
+    pub settle_by: Vec<String>,
+    /// Whether the wires as they are stated give readings that are not as they must be.
+    pub as_stated: bool,
 }
 
 /// A reading and what it must be.
@@ -90,24 +94,32 @@ impl Meter {
         };
         let judged: Vec<JudgedReading> = readings.iter().map(judged).collect();
         let is_right = judged.iter().all(|reading| reading.fits);
-        let explained_by = if is_right { Vec::new() } else { self.explanations(wires, readings) };
-        MeterReport { readings: judged, explained_by }
+        let as_stated = !is_right && self.are_given(wires, readings);
+        let mistakes = if is_right || as_stated { Vec::new() } else { self.explanations(wires, readings) };
+        let harness = &self.nominal;
+        let explained_by = if as_stated {
+            vec!["the wires are as the file states them: a check of these tells what is wrong".to_owned()]
+        } else {
+            mistakes.iter().map(|mistake| harness.told(*mistake)).collect()
+        };
+        let settle_by = mistakes.iter().map(|mistake| harness.test_of(*mistake)).collect();
+        MeterReport { readings: judged, explained_by, settle_by, as_stated }
     }
 
-    fn explanations(&self, wires: &[Wire], readings: &[MeterReading]) -> Vec<String> {
+    /// Returns whether these wires give the readings.
+    fn are_given(&self, wires: &[Wire], readings: &[MeterReading]) -> bool {
+        let wiring = Wiring::of(&self.nominal.parts, &self.nominal.branches, wires);
+        readings.iter().all(|reading| fits(self.band(reading.place, &wiring, None), reading))
+    }
+
+    /// Returns every single mistake in a cavity with these wires that gives the readings.
+    fn explanations(&self, wires: &[Wire], readings: &[MeterReading]) -> Vec<Mistake> {
         let harness = &self.nominal;
         let explains = |mistake: &Mistake| {
             let (wiring, broken) = harness.with_mistake(wires, *mistake);
             readings.iter().all(|reading| fits(self.band(reading.place, &wiring, broken), reading))
         };
-        let as_stated = Wiring::of(&harness.parts, &harness.branches, wires);
-        if readings.iter().all(|reading| fits(self.band(reading.place, &as_stated, None), reading)) {
-            return vec![
-                "the wires are as the file states them: a check of these tells what is wrong".to_owned(),
-            ];
-        }
-        let mistakes = harness.mistakes(wires);
-        mistakes.iter().filter(|mistake| explains(mistake)).map(|mistake| harness.told(*mistake)).collect()
+        harness.mistakes(wires).into_iter().filter(explains).collect()
     }
 
     /// Returns what a meter reads within the tolerances: no network's resistance falls when a resistor rises (Rayleigh), so
@@ -247,28 +259,23 @@ impl Harness {
         pairs
     }
 
+    /// Returns a mistake in the trade's words, its terminals with their names.
     pub(super) fn told(&self, mistake: Mistake) -> String {
-        let name = |terminal: Terminal| self.parts.name_of(terminal);
-        let coil = |coil: usize| {
-            let branch = &self.branches.coils[coil];
-            format!("{}, {}", self.parts.guitar().pickups()[branch.pickup].name(), branch.coil)
-        };
+        let told = |terminal: Terminal| self.parts.told(terminal);
         match mistake {
             Mistake::Change(Change::Remove([one, other])) => {
-                format!("{} and {} are not joined", name(one), name(other))
+                format!("{} and {} are not joined", told(one), told(other))
             }
-            Mistake::Change(Change::Add([one, other])) => format!("{} and {} touch", name(one), name(other)),
+            Mistake::Change(Change::Add([one, other])) => format!("{} and {} touch", told(one), told(other)),
             Mistake::Change(Change::Exchange([one, other])) => {
-                format!("what is on {} and on {} is exchanged", name(one), name(other))
+                format!("what is on {} and on {} is exchanged", told(one), told(other))
             }
-            Mistake::Change(change @ Change::Move { .. }) => change.words(&self.parts),
-            Mistake::CoilOpen(own) => format!("{} is open", coil(own)),
-            Mistake::CoilShorted(own) => format!("{} is shorted", coil(own)),
+            Mistake::Change(change @ Change::Move { .. }) => change.told(&self.parts),
+            Mistake::CoilOpen(own) => format!("{} is open: its wire is broken", coils::called(self, own)),
+            Mistake::CoilShorted(own) => format!("{} is shorted inside", coils::called(self, own)),
             Mistake::TrackBroken(track) => {
-                format!(
-                    "the track of {} is broken",
-                    self.parts.all()[self.branches.tracks[track].part].name()
-                )
+                let pot = &self.parts.all()[self.branches.tracks[track].part];
+                format!("the track of {} is broken", self.parts.the_part(pot))
             }
         }
     }

@@ -27,6 +27,7 @@ mod loops;
 mod mend;
 mod metal;
 mod meter;
+mod missing;
 mod network;
 mod new_guitar;
 mod notes;

@@ -140,7 +140,7 @@ impl TwoLegs {
 }
 
 impl Role {
-    fn name(self) -> &'static str {
+    pub(super) fn name(self) -> &'static str {
         match self {
             Self::Volume => "volume",
             Self::Tone => "tone",

@@ -142,7 +142,7 @@ impl Harness {
     }
 
     /// Returns every order of the tone controls.
-    fn orders(&self) -> Vec<Vec<ToneOrder>> {
+    pub(super) fn orders(&self) -> Vec<Vec<ToneOrder>> {
         let tones = self.branches.tracks.iter().filter(|track| track.role == Role::Tone).count();
         if tones > MOST_ORDERED {
             return vec![Vec::new()];

@@ -21,7 +21,7 @@ pub(super) fn judge(case: &Case<'_>, sounding: &[Heard], settings: [&Settings; 2
             let Some(kind) = wrong(case, heard, tone, settings) else { continue };
             places[kind as usize].push(heard.place);
         }
-        let name = case.name_of(tone);
+        let (name, called) = (case.name_of(tone), case.called(tone));
         for ((kind, words), places) in [
             (FaultKind::ToneBackwards, "is backwards: dark at 10, bright at 0"),
             (FaultKind::ToneNoEffect, "does nothing"),
@@ -31,7 +31,7 @@ pub(super) fn judge(case: &Case<'_>, sounding: &[Heard], settings: [&Settings; 2
         .zip(&places)
         {
             if !places.is_empty() {
-                let words = format!("{name} {words}, {}", case.harness.at(places));
+                let words = format!("{called} {words}, {}", case.harness.at(places));
                 faults.push(case.harness.fault(kind, name, places, words));
             }
         }

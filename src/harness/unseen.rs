@@ -79,6 +79,11 @@ impl Meter {
 }
 
 impl Harness {
+    /// Returns the test that shows a mistake.
+    pub(super) fn test_of(&self, mistake: Mistake) -> String {
+        self.settled_by(self.about(mistake))
+    }
+
     fn about(&self, mistake: Mistake) -> About {
         let ends = match mistake {
             Mistake::Change(
@@ -130,20 +135,22 @@ impl Harness {
             About::Tone(track) => {
                 let own = &self.branches.tracks[track];
                 let capacitor = self.parts.of_kind(PartKind::TwoLegs(TwoLegs::ToneCapacitor, own.whose));
-                let hung = self.hung(own.wiper).map(|lug| self.parts.name_of(lug));
-                let beep = hung.map_or_else(String::new, |lug| format!("unplugged, {lug} must beep against one end of this branch; "));
+                let capacitor = capacitor.map_or_else(|| "the capacitor".to_owned(), |own| self.parts.the_part(own));
+                let pot = self.parts.the_part(&self.parts.all()[own.part]);
+                let hung = self.hung(own.wiper).map(|lug| self.parts.told(lug));
+                let beep = hung.map_or_else(String::new, |lug| {
+                    format!("unplugged, {lug} must beep against one end of the tone control and its capacitor; ")
+                });
                 format!(
-                    "{beep}across {} the meter must not beep, nor read anything but open once it is charged; {} must read its track \
-                     between its used lugs as it is turned; plugged in, the sound must darken evenly as {} is turned down",
-                    capacitor.map_or("the capacitor", super::Part::name),
-                    self.parts.all()[own.part].name(),
-                    self.parts.all()[own.part].name()
+                    "{beep}across {capacitor} the meter must not beep, nor read anything but open once it is charged; {pot} must \
+                     read its track between its used lugs as it is turned; plugged in, the sound must darken evenly as it is turned \
+                     down"
                 )
             }
             About::Legs(part) => format!(
                 "across {} the meter must read what it is worth, a capacitor open; plugged in, turn its knob: the sound must change \
                  as it is meant to",
-                self.parts.all()[part].name()
+                self.parts.the_part(&self.parts.all()[part])
             ),
             About::Joint => {
                 "unplugged, continuity between the two named: a beep where they are to be joined, none where they are not".to_owned()

@@ -56,19 +56,19 @@ pub(super) fn judge(case: &Case<'_>, full: &Settings) -> (Vec<WiringFault>, Vec<
                 }
             }
         }
-        let name = case.name_of(volume);
+        let (name, called) = (case.name_of(volume), case.called(volume));
         if !places[0].is_empty() {
             backwards.push(volume);
         }
         let own = match case.harness.branches.tracks[volume].whose {
-            Some(place) => format!("the {}", case.harness.parts.guitar().pickups()[place].name()),
+            Some(place) => format!("the {} pickup", case.harness.parts.guitar().pickups()[place].name()),
             None => "all".to_owned(),
         };
         let words = [
-            format!("{name} is backwards: loud at 0, silent at 10"),
-            format!("{name} does nothing"),
-            format!("{name} at 0 takes others down with {own}"),
-            format!("{name} at 0 silences {own} alone, and should take the others down too"),
+            format!("{called} is backwards: loud at 0, silent at 10"),
+            format!("{called} does nothing"),
+            format!("{called} at 0 takes others down with {own}"),
+            format!("{called} at 0 silences {own} alone, and should take the others down too"),
         ];
         let kinds = [
             FaultKind::VolumeBackwards,

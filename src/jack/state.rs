@@ -3,6 +3,7 @@
 use crate::circuit::{Nets, Solder, Spot};
 use crate::guitar::{Guitar, Lever};
 use crate::wiring::Connection;
+use crate::words::standing;
 
 /// A throw of each lever that is in play: of all, or, where the guitar's file does not say how its pickups are joined,
 /// of those on the one pickup that is read by itself.
@@ -104,6 +105,16 @@ impl State {
                 let named = several.iter().map(|own| format!("{} {}", own.0.name(guitar), at(own)));
                 Some(named.collect::<Vec<_>>().join("; "))
             }
+        }
+    }
+
+    /// Returns where the levers stand as it goes into a sentence, with the name after it: `with the lever toward lugs 3 (mode:1)`,
+    /// `with selector toward the neck, mode lever toward lugs 3 (selector:3+mode:1)`; `as it is` where there is none.
+    pub fn in_sentence(&self, guitar: &Guitar) -> String {
+        match (self.throws.len(), self.position(guitar)) {
+            (1, Some(position)) => format!("{} ({})", standing(&position), self.name(guitar)),
+            (_, Some(position)) => format!("with {} ({})", position.replace("; ", ", "), self.name(guitar)),
+            (_, None) => Self::AS_IT_IS.to_owned(),
         }
     }
 

@@ -28,6 +28,7 @@ pub use excerpt::{Excerpt, USUAL_EXCERPT};
 pub use parts::{BLIND_PART, BlindRun, PARTS_SCRIPT, WAVE_PART, WAVE_STYLE};
 pub use payload::answer_of;
 pub use survey::survey_page;
+pub use terms::Glossary;
 
 use html::table;
 use payload::Payload;
@@ -213,7 +214,7 @@ pub fn listen_page(data: &PageData<'_>) -> Result<String, PageError> {
             ("assumed", &list(&assumed)),
             ("bench_cautions", &list(&cautions::BENCH)),
             ("program", &escaped(&figures.program)),
-            ("terms", &terms::notes()),
+            ("terms", &Glossary::FIGURES.notes()),
             ("sound", &base64(&samples)),
             ("set", &json_in_script(&json)),
             ("engine", ENGINE),

@@ -2,7 +2,12 @@
 
 use crate::markup::content;
 
+/// Terms that explain themselves on a page.
+#[derive(Debug, Clone, Copy)]
+pub struct Glossary(&'static [Term]);
+
 /// A term of the trade or of a standard.
+#[derive(Debug)]
 struct Term {
     /// The name of its note.
     key: &'static str,
@@ -12,8 +17,8 @@ struct Term {
     note: &'static str,
 }
 
-/// Every term that is explained. One that another begins with comes after it.
-const TERMS: [Term; 9] = [
+/// The terms of figures. One that another begins with comes after it.
+const FIGURES: [Term; 9] = [
     Term {
         key: "lufs",
         word: "LUFS",
@@ -67,21 +72,90 @@ const TERMS: [Term; 9] = [
     },
 ];
 
-/// Returns `text` for an element's content, with each term in it a button that opens its note.
-pub(super) fn marked(text: &str) -> String {
-    let found = TERMS.iter().filter_map(|term| place(text, term.word).map(|at| (at, term)));
-    // Of two that begin at one place the first in the list is the longer.
-    match found.min_by_key(|(at, _)| *at) {
-        None => content(text),
-        Some((at, term)) => format!(
-            "{}<button type=\"button\" class=\"term\" popovertarget=\"term-{}\" aria-describedby=\"term-{}\">{}</button>{}",
-            content(&text[..at]),
-            term.key,
-            term.key,
-            content(term.word),
-            marked(&text[at + term.word.len()..])
-        ),
+/// The terms of what a coil is, and of a measurement.
+const COILS: [Term; 9] = [
+    Term {
+        key: "sd",
+        word: "sd",
+        note: "standard deviation: of three measurements like this one about two lie so near to the truth, and of twenty \
+               nineteen within twice as much.",
+    },
+    Term {
+        key: "resistance",
+        word: "resistance",
+        note: "of the coil’s wire, as a meter on ohms reads it. It hardly sounds; it tells the type and the health of a coil.",
+    },
+    Term {
+        key: "inductance",
+        word: "inductance",
+        note: "what makes a coil stand against a current the more, the higher the note. With the capacitances it sets where \
+               the resonance is: more inductance, a lower one, a darker sound.",
+    },
+    Term {
+        key: "capacitance",
+        word: "capacitance",
+        note: "of the winding with its leads. The cable’s comes on top of it: more of either, a lower resonance.",
+    },
+    Term {
+        key: "loss",
+        word: "loss",
+        note: "what magnet, steel and cover take away, told as a resistance across the coil: the lower, the flatter the \
+               resonance.",
+    },
+    Term {
+        key: "eddy-share",
+        word: "eddy share",
+        note: "the part of the inductance that is lost to eddy currents in steel and cover at high notes: 0.25 is a quarter.",
+    },
+    Term { key: "eddy-corner", word: "eddy corner", note: "the frequency about which that part is lost." },
+    Term {
+        key: "coupling",
+        word: "coupling",
+        note: "how much of one coil’s field the other takes up: 0 is none, 1 all.",
+    },
+    Term {
+        key: "rms-misfit",
+        word: "rms",
+        note: "root mean square: over all frequencies that were measured, a mean in which large differences count more.",
+    },
+];
+
+impl Glossary {
+    /// The terms of levels, loudness and resonances.
+    pub const FIGURES: Self = Self(&FIGURES);
+    /// The terms of a coil’s values, and of how they were measured.
+    pub const COILS: Self = Self(&COILS);
+
+    /// Returns `text` for an element's content, with each term in it a button that opens its note.
+    pub fn marked(self, text: &str) -> String {
+        let found = self.0.iter().filter_map(|term| place(text, term.word).map(|at| (at, term)));
+        // Of two that begin at one place the first in the list is the longer.
+        match found.min_by_key(|(at, _)| *at) {
+            None => content(text),
+            Some((at, term)) => format!(
+                "{}<button type=\"button\" class=\"term\" popovertarget=\"term-{}\" aria-describedby=\"term-{}\">{}</button>{}",
+                content(&text[..at]),
+                term.key,
+                term.key,
+                content(term.word),
+                self.marked(&text[at + term.word.len()..])
+            ),
+        }
     }
+
+    /// Returns the notes of all terms, which stand once on a page.
+    pub fn notes(self) -> String {
+        let note = |term: &Term| {
+            let (word, said) = (content(term.word), content(term.note));
+            format!("<p class=\"note\" id=\"term-{}\" popover><b>{word}</b> {said}</p>\n", term.key)
+        };
+        self.0.iter().map(note).collect()
+    }
+}
+
+/// Returns `text` with the terms of figures marked.
+pub(super) fn marked(text: &str) -> String {
+    Glossary::FIGURES.marked(text)
 }
 
 /// Returns where `word` stands by itself in `text`.
@@ -90,15 +164,6 @@ fn place(text: &str, word: &str) -> Option<usize> {
     text.match_indices(word).map(|(at, _)| at).find(|at| {
         !is_letter(text[..*at].chars().last()) && !is_letter(text[at + word.len()..].chars().next())
     })
-}
-
-/// Returns the notes of all terms.
-pub(super) fn notes() -> String {
-    let note = |term: &Term| {
-        let (word, said) = (content(term.word), content(term.note));
-        format!("<p class=\"note\" id=\"term-{}\" popover><b>{word}</b> {said}</p>\n", term.key)
-    };
-    TERMS.iter().map(note).collect()
 }
 
 #[cfg(test)]
@@ -117,10 +182,22 @@ mod tests {
 
     #[test]
     fn every_term_has_one_note() {
-        let notes = notes();
-        for (i, term) in TERMS.iter().enumerate() {
-            assert_eq!(notes.matches(&format!("id=\"term-{}\"", term.key)).count(), 1);
-            assert!(!TERMS[..i].iter().any(|longer| term.word.starts_with(longer.word)), "{}", term.word);
+        for glossary in [Glossary::FIGURES, Glossary::COILS] {
+            let (notes, terms) = (glossary.notes(), glossary.0);
+            for (i, term) in terms.iter().enumerate() {
+                assert_eq!(notes.matches(&format!("id=\"term-{}\"", term.key)).count(), 1);
+                assert!(!terms[..i].iter().any(|longer| term.word.starts_with(longer.word)), "{}", term.word);
+            }
+        }
+        let both: Vec<&str> = FIGURES.iter().chain(&COILS).map(|term| term.key).collect();
+        assert!((1..both.len()).all(|i| !both[..i].contains(&both[i])), "both may stand on one page");
+    }
+
+    #[test]
+    fn every_value_that_is_measured_of_a_coil_is_explained() {
+        for measurand in crate::guitar::Measurand::ALL {
+            let shown = Glossary::COILS.marked(measurand.words());
+            assert!(shown.contains("popovertarget"), "{shown}");
         }
     }
 }

@@ -8,6 +8,7 @@ use crate::circuit::{Site, Spot};
 use crate::guitar::{Knob, Lever};
 use crate::jack::{Expected, State};
 use crate::wiring::{CoilName, Sense};
+use crate::words::standing;
 
 /// A test. A vantage is a state in which it is made, by its place among the [`vantages`].
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -187,34 +188,38 @@ impl Check {
         drawn: &Outcome,
     ) -> String {
         let Bench { guitar, naming, .. } = bench;
-        let state = |vantage: usize| vantages[vantage].name(guitar);
+        let state = |vantage: usize| vantages[vantage].in_sentence(guitar);
         let names = |site, points: [Spot; 2]| points.map(|spot| naming.wire(guitar, site, spot));
         let todo = match self {
-            Self::Read(place) => format!("read the jack in {} too", bench.positions[place].name()),
+            Self::Read(place) => {
+                let position = &bench.positions[place];
+                let stands = if position.state.throws().is_empty() {
+                    format!("in {}", position.name())
+                } else {
+                    position.state.in_sentence(guitar)
+                };
+                format!("read the jack {stands} too")
+            }
             Self::TurnUp(knob) => format!("turn {} fully up and read again", knob.words(guitar)),
             Self::Look(lever) => format!("look where {} stands", lever.name(guitar)),
             Self::Tap(vantage, pickup) => {
                 let own = &guitar.pickups()[pickup];
                 let coils = if own.coil_b().is_some() { "each coil of " } else { "" };
                 format!(
-                    "tap at the jack in {}, red on the tip, steel on {coils}{}, first swing",
+                    "tap at the jack {}, red on the tip, steel on {coils}the {} pickup, first swing",
                     state(vantage),
                     own.name()
                 )
             }
             Self::Continuity(vantage, site, points) => {
                 let [one, other] = names(site, points);
-                format!(
-                    "continuity between {one} and {other}{} in {}",
-                    naming.at(guitar, site),
-                    state(vantage)
-                )
+                format!("continuity between {one} and {other}{} {}", naming.at(guitar, site), state(vantage))
             }
             Self::Bare(vantage, site, lugs) => {
                 let [bare, other] = names(site, lugs);
                 format!(
                     "look for solder between {bare} and {other}{at}, or lift the wires off {bare}: continuity \
-                     between {bare} and {other}{at} in {}",
+                     between {bare} and {other}{at} {}",
                     state(vantage),
                     at = naming.at(guitar, site)
                 )
@@ -247,13 +252,10 @@ impl Outcome {
             Self::Cures(false) => "no better".to_owned(),
             Self::Stands(None) => "as said".to_owned(),
             Self::Stands(Some(Stood::Reversed)) => "at the other end than said".to_owned(),
-            Self::Stands(Some(Stood::Always(throw) | Stood::Once(_, throw))) => {
-                let number = |lever: Lever| lever.table(&bench.guitar).throws()[*throw].number();
-                match check {
-                    Check::Look(lever) => format!("at {}", number(lever)),
-                    _ => "elsewhere".to_owned(),
-                }
-            }
+            Self::Stands(Some(Stood::Always(throw) | Stood::Once(_, throw))) => match check {
+                Check::Look(lever) => standing(lever.table(&bench.guitar).throws()[*throw].position()),
+                _ => "elsewhere".to_owned(),
+            },
             Self::Beeps(true) => "a beep".to_owned(),
             Self::Beeps(false) => "no beep".to_owned(),
             Self::Coil(Health::Sound) => "its usual ohms".to_owned(),

@@ -61,16 +61,33 @@ impl Naming {
         }
     }
 
-    /// Returns what a spot is called with its owner's word first, such as `white (a-start)`.
+    /// Returns what a spot is called in a sentence, a lead by its owner's word with its name after it: `lug L2`, `the white lead
+    /// (a-start)`, `the neck pickup`.
     pub(super) fn wire(&self, guitar: &Guitar, site: Site, spot: Spot) -> String {
         let name = self.name(guitar, site, spot);
-        let lead = match (site, spot) {
-            (Site::Lever(Lever::Switch(_)) | Site::Pickup(_), Spot::Terminal(place, end)) => {
-                self.labels(site, place).lead(end)
+        let pickup = |place: usize| guitar.pickups()[place].name();
+        match (site, spot) {
+            (Site::Lever(at), Spot::Lug(lever, _)) if at == lever => format!("lug {name}"),
+            (_, Spot::Lug(lever, lug)) => {
+                format!("lug {} of {}", lever.table(guitar).name_of(lug), lever.name(guitar))
             }
-            _ => None,
-        };
-        lead.map_or_else(|| name.clone(), |lead| format!("{lead} ({name})"))
+            (Site::Lever(Lever::Switch(_)) | Site::Pickup(_), Spot::Terminal(place, end)) => {
+                match (self.labels(site, place).lead(end), end.coil()) {
+                    (Some(lead), _) if lead.contains(' ') => format!("{lead} ({name})"),
+                    (Some(lead), _) => format!("the {lead} lead ({name})"),
+                    (None, Some(_)) => format!("lead {name}"),
+                    (None, None) => name,
+                }
+            }
+            (Site::Lever(Lever::Selector(_)) | Site::Joints | Site::Blend, Spot::Terminal(place, end)) => {
+                let lead = if end.coil().is_some() { "lead " } else { "" };
+                format!("the {} pickup's {lead}{end}", pickup(place))
+            }
+            (_, Spot::Behind(place)) => format!("the {} pickup", pickup(place)),
+            (_, Spot::Shield(_)) => "the shield".to_owned(),
+            (_, Spot::Out) => "the output".to_owned(),
+            (_, Spot::Ground | Spot::BlendEnd(_)) => name,
+        }
     }
 
     fn labels(&self, site: Site, pickup: usize) -> &Labels {
@@ -82,11 +99,11 @@ impl Naming {
         }
     }
 
-    /// Returns what a coil is called in sentences, such as `coil A` or, where there are several pickups, `coil A of neck`.
+    /// Returns what a coil is called in sentences, such as `coil A` or, where there are several pickups, `coil A of the neck pickup`.
     pub(super) fn coil(&self, guitar: &Guitar, pickup: usize, coil: CoilName) -> String {
         let own = &guitar.pickups()[pickup];
         let name = if own.coil_b().is_some() { coil.to_string() } else { "the coil".to_owned() };
-        if self.has_several_pickups { format!("{name} of {}", own.name()) } else { name }
+        if self.has_several_pickups { format!("{name} of the {} pickup", own.name()) } else { name }
     }
 
     /// Returns the names of a coil's ends.

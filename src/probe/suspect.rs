@@ -4,7 +4,9 @@ use super::bench::Bench;
 use crate::circuit::{Nets, Site, Solder, Spot};
 use crate::guitar::{Guitar, Knob, Lever};
 use crate::jack::State;
+use crate::quantity::listed;
 use crate::wiring::{CoilName, Terminal};
+use crate::words::standing;
 
 /// A single mistake.
 #[derive(Debug, Clone, PartialEq)]
@@ -132,7 +134,7 @@ impl Suspect {
         }
     }
 
-    /// Returns the mistake in words, such as `b+ is off L2`.
+    /// Returns the mistake in words, such as `lead b+ is not joined to lug L2`.
     pub(super) fn words(&self, bench: &Bench) -> String {
         let guitar = &bench.guitar;
         match self {
@@ -147,19 +149,19 @@ impl Suspect {
                 let name = lever.name(guitar);
                 let at = |throw: usize| {
                     let throw = &lever.table(guitar).throws()[throw];
-                    format!("{name}:{} ({})", throw.number(), throw.position())
+                    format!("{} ({name}:{})", standing(throw.position()), throw.number())
                 };
                 match stood {
                     Stood::Always(throw) => {
-                        format!("{name} stands elsewhere: at {}, whatever is said", at(*throw))
+                        format!("{name} stands elsewhere: {}, whatever is said", at(*throw))
                     }
                     Stood::Reversed => {
                         format!("{name} stands elsewhere: its throws are counted from the other end")
                     }
                     Stood::Once(state, throw) => {
                         format!(
-                            "{name} stood elsewhere when {} was read: at {}",
-                            state.name(guitar),
+                            "{name} stood elsewhere at the reading {}: {}",
+                            state.in_sentence(guitar),
                             at(*throw)
                         )
                     }
@@ -199,12 +201,12 @@ impl Mistake {
                 let group = solder.at(self.site).find(|group| group.spots.contains(&spot));
                 let rest = group.into_iter().flat_map(|group| &group.spots).filter(|other| **other != spot);
                 let rest: Vec<String> = rest.map(|other| wire(*other)).collect();
-                format!("{} is off {}{at}", wire(spot), rest.join(" and "))
+                format!("{} is not joined to {}{at}", wire(spot), listed(&rest))
             }
             Cause::Swapped([one, other]) => match self.site {
                 Site::Pickup(pickup) => {
                     let name = guitar.pickups()[pickup].name();
-                    format!("{name} is turned round: its hot and its ground are swapped")
+                    format!("the {name} pickup is turned round: its hot and its ground are swapped")
                 }
                 Site::Lever(_) | Site::Joints | Site::Blend => {
                     let [first, second] = [one, other].map(wire);
@@ -218,7 +220,7 @@ impl Mistake {
                 }
             },
             Cause::Bridged(pair) => {
-                let [one, other] = pair.map(wire);
+                let [one, other] = pair.map(|spot| naming.name(guitar, self.site, spot));
                 format!("lugs {one} and {other} are bridged{at}")
             }
             Cause::Open(pickup, coil) => {

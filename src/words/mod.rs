@@ -5,7 +5,7 @@ mod answer;
 mod title;
 
 pub use answer::{Answer, brightness, brightness_steps, loudness, loudness_steps, loudness_with_figures};
-pub use title::{arrangement, details, voice};
+pub use title::{arrangement, details, standing, voice};
 
 use crate::quantity::signed;
 

@@ -66,6 +66,19 @@ pub fn details(arrangement: Arrangement, pickup: &Pickup) -> String {
     }
 }
 
+/// Returns where a lever stands as it goes into a sentence, of the words that its switch or selector has for it: `with the lever
+/// toward lugs 3`, `toward the neck`, `in the middle position`.
+pub fn standing(position: &str) -> String {
+    let first = position.split(' ').next().unwrap_or_default();
+    match first {
+        "lever" => format!("with the {position}"),
+        "toward" | "between" | "in" | "at" | "with" => position.to_owned(),
+        "position" => format!("in {position}"),
+        "on" | "off" if position == first => format!("switched {position}"),
+        _ => format!("in the {position} position"),
+    }
+}
+
 fn one_coil(coil: CoilName, pickup: &Pickup) -> String {
     match leads(coil, pickup) {
         Some([plus, minus]) => format!("one coil: {plus} and {minus}, {}", side(coil)),
@@ -171,6 +184,22 @@ mod tests {
 
     fn guitar(text: &str) -> Guitar {
         Guitar::read(&Document::new("guitar.toml", format!("format = 1\n{text}"))).unwrap()
+    }
+
+    #[test]
+    fn where_a_lever_stands_goes_into_a_sentence() {
+        for (position, words) in [
+            ("lever toward lugs 3", "with the lever toward lugs 3"),
+            ("lever in the middle", "with the lever in the middle"),
+            ("toward the neck", "toward the neck"),
+            ("between bridge and middle", "between bridge and middle"),
+            ("middle", "in the middle position"),
+            ("position 4", "in position 4"),
+            ("off", "switched off"),
+            ("down", "in the down position"),
+        ] {
+            assert_eq!(standing(position), words);
+        }
     }
 
     #[test]

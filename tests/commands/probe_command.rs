@@ -99,8 +99,8 @@ fn right_readings_are_as_expected_and_what_they_do_not_show_is_listed_with_its_t
     assert_eq!(json["faults"].as_array().unwrap().len(), 0);
     let unseen = json["unseen_by_dc"].as_array().unwrap();
     for (what, settled) in [
-        ("coil A is turned round", "tap at the jack in mode:1"),
-        ("coil B is turned round", "tap at the jack in mode:1"),
+        ("coil A is turned round", "tap at the jack with the lever toward lugs 3 (mode:1)"),
+        ("coil B is turned round", "tap at the jack with the lever toward lugs 3 (mode:1)"),
         ("hot and ground are swapped", "tap at the jack"),
         ("the shield, the bridge or a cover is not on ground", "continuity between each of them and"),
         ("top pole", "compass"),
@@ -113,8 +113,17 @@ fn right_readings_are_as_expected_and_what_they_do_not_show_is_listed_with_its_t
     let (_, half) = probed(folder.path(), "mode:1=7.9k");
     let more = half["unseen_by_dc"].as_array().unwrap();
     assert!(more.len() > unseen.len());
-    let told = more.iter().find(|told| told["what"].as_str().unwrap().starts_with("R2 is off")).unwrap();
-    assert!(told["settle_by"].as_str().unwrap().contains("read the jack in mode:3 too"), "{told}");
+    let told = more
+        .iter()
+        .find(|told| told["what"].as_str().unwrap().starts_with("lug R2 is not joined to"))
+        .unwrap();
+    assert!(
+        told["settle_by"]
+            .as_str()
+            .unwrap()
+            .contains("read the jack with the lever toward lugs 1 (mode:3) too"),
+        "{told}"
+    );
 }
 
 #[test]

@@ -91,13 +91,17 @@ fn pickups_side_by_side_without_a_selector_are_read_together() {
     let (code, json, _) = probe(&text, &["as it is=7.87k"]);
     assert_eq!((code, &json["verdict"]), (Some(1), &Value::from("explained")));
     for coil in ["coil A", "coil B"] {
-        let what = format!("{coil} of neck is open: its wire is broken inside");
+        let what = format!("{coil} of the neck pickup is open: its wire is broken inside");
         let broken = json["faults"].as_array().unwrap().iter().find(|f| f["what"] == what.as_str());
         assert_eq!(broken.map(|fault| &fault["at"]), Some(&Value::from("neck")), "{json:#}");
     }
     // So does its wire off the joint.
     assert!(
-        json["faults"].as_array().unwrap().iter().any(|f| f["what"] == "neck is off bridge and out"),
+        json["faults"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .any(|f| f["what"] == "the neck pickup is not joined to the bridge pickup and the output"),
         "{json:#}"
     );
 }
@@ -109,7 +113,10 @@ fn pickups_one_after_the_other_are_read_as_their_sum() {
     // The neck's hot joined with nothing: open but for the pot.
     let (_, json, _) = probe(&text, &["as it is=500k"]);
     let faults = json["faults"].as_array().unwrap();
-    assert!(faults.iter().any(|f| f["what"] == "bridge.ground is off neck"), "{json:#}");
+    assert!(
+        faults.iter().any(|f| f["what"] == "the bridge pickup's ground is not joined to the neck pickup"),
+        "{json:#}"
+    );
 }
 
 #[test]
@@ -131,15 +138,21 @@ fn a_selector_without_a_switch_is_read_and_judged_in_every_position() {
     let (code, json, _) = probe(&text, &right);
     assert_eq!((code, &json["verdict"]), (Some(0), &Value::from("as expected")), "{json:#}");
     let unseen = json["unseen_by_dc"].as_array().unwrap();
-    let turned =
-        unseen.iter().find(|t| t["what"].as_str().unwrap().starts_with("neck is turned round")).unwrap();
-    assert!(turned["settle_by"].as_str().unwrap().contains("tap at the jack in selector:"), "{turned}");
+    let turned = unseen
+        .iter()
+        .find(|t| t["what"].as_str().unwrap().starts_with("the neck pickup is turned round"))
+        .unwrap();
+    assert!(turned["settle_by"].as_str().unwrap().contains("tap at the jack toward the "), "{turned}");
     // The neck's wire off its lug: open in its own place, the bridge alone in the middle.
     let (code, json, _) = probe(&text, &["selector:1=7.9k,selector:2=7.9k,selector:3=500k"]);
     assert_eq!(code, Some(1));
     let faults = json["faults"].as_array().unwrap();
     let off = faults.iter().find(|f| f["kind"] == "off").unwrap();
-    assert!(["neck is off 2", "2 is off neck"].contains(&off["what"].as_str().unwrap()), "{off}");
+    assert!(
+        ["the neck pickup is not joined to lug 2", "lug 2 is not joined to the neck pickup"]
+            .contains(&off["what"].as_str().unwrap()),
+        "{off}"
+    );
     assert_eq!(off["at"], "selector");
     assert!(off["settle_by"].as_str().unwrap().contains("continuity between"), "{off}");
 }
@@ -228,7 +241,7 @@ fn a_selector_that_stands_elsewhere_is_a_suspect_with_its_test() {
     // The selector was left in the middle all the time.
     elsewhere(
         &["selector:1+mode:1=3.4k", "selector:1+mode:3=1.49k"],
-        "selector stands elsewhere: at selector:2 (middle)",
+        "selector stands elsewhere: in the middle position (selector:2)",
     );
     // The switch's throws are counted from the other end.
     elsewhere(
@@ -238,7 +251,8 @@ fn a_selector_that_stands_elsewhere_is_a_suspect_with_its_test() {
     // One slip among readings that are right.
     elsewhere(
         &["selector:1+mode:1=7.9k", "selector:1+mode:3=1.99k", "selector:2+mode:1=5.93k", "selector:3=5.93k"],
-        "selector stood elsewhere when selector:2+mode:1 was read: at selector:3",
+        "selector stood elsewhere at the reading with selector middle, mode lever toward lugs 3 (selector:2+mode:1): toward the neck \
+         (selector:3)",
     );
 }
 
@@ -361,17 +375,21 @@ fn a_switch_joined_with_a_selector_is_read_in_every_position() {
     let (code, json, said) = probe(&text, &["selector:1=7.9k", "selector:2=3.4k", "selector:3=5.9k"]);
     assert_eq!((code, &json["verdict"]), (Some(0), &Value::from("as expected")), "{said}");
     let unseen = json["unseen_by_dc"].as_array().unwrap();
-    let turned =
-        unseen.iter().find(|t| t["what"].as_str().unwrap().starts_with("coil A of neck is turned round"));
+    let turned = unseen
+        .iter()
+        .find(|t| t["what"].as_str().unwrap().starts_with("coil A of the neck pickup is turned round"));
     assert!(
-        turned.unwrap()["settle_by"].as_str().unwrap().contains("tap at the jack in selector:3"),
+        turned.unwrap()["settle_by"]
+            .as_str()
+            .unwrap()
+            .contains("tap at the jack with selector toward the neck, phase lever"),
         "{turned:?}"
     );
     // The wire between the two switches is off.
     let (_, json, _) = probe(&text, &["selector:1=7.9k", "selector:2=7.9k", "selector:3=500k"]);
     let told: Vec<&str> =
         json["faults"].as_array().unwrap().iter().map(|f| f["what"].as_str().unwrap()).collect();
-    assert!(told.contains(&"L2 is off selector.2 at phase"), "{told:?}");
+    assert!(told.contains(&"lug L2 is not joined to lug 2 of selector at phase"), "{told:?}");
 }
 
 #[test]

@@ -168,16 +168,21 @@ fn readings_with_a_knob_turned_are_explained_by_the_mistake_that_gives_them() {
     let backwards = judge(&["selector:1=0", "selector:1+volume@0=7.6k"]);
     assert!(backwards.readings.iter().all(|reading| !reading.fits));
     let told = &backwards.explained_by;
-    assert!(told.contains(&"what is on volume.1 and on volume.3 is exchanged".to_owned()), "{told:?}");
+    let exchanged = "what is on the left lug of the volume control (volume.1) and on the right lug of the volume control (volume.3) is exchanged";
+    assert!(told.contains(&exchanged.to_owned()), "{told:?}");
     // The jack's contacts exchanged: metal reads the pickup.
     let swapped = judge(&["tone.case=7.7k", "volume.case=7.7k"]);
     assert!(
-        swapped.explained_by.contains(&"what is on jack.tip and on jack.sleeve is exchanged".to_owned()),
+        swapped.explained_by.contains(
+            &"what is on the jack's tip (jack.tip) and on the jack's sleeve (jack.sleeve) is exchanged"
+                .to_owned()
+        ),
         "{swapped:#?}"
     );
     // Lugs 2 and 3 touching are found half way.
     let touching = judge(&["selector:1=7.7k", "selector:1+volume@5=7.7k"]);
-    assert!(touching.explained_by.contains(&"volume.2 and volume.3 touch".to_owned()), "{touching:#?}");
+    let touch = |told: &String| told.contains("(volume.2) and ") && told.ends_with("(volume.3) touch");
+    assert!(touching.explained_by.iter().any(touch), "{touching:#?}");
 }
 
 #[test]
@@ -186,8 +191,13 @@ fn what_no_reading_shows_is_listed_whole_each_with_its_test() {
         let harness = Harness::of(&read(&text)).unwrap();
         let unseen = Meter::of(&harness).unwrap().unseen(&harness.plan().unwrap().ends());
         let all: Vec<&String> = unseen.iter().flat_map(|own| &own.mistakes).collect();
-        let test_of = |mistake: &str| {
-            let of = unseen.iter().find(|own| own.mistakes.iter().any(|told| told.contains(mistake)));
+        // A mistake told with these names, and with these words after them.
+        let is_told = |told: &str, names: &[&str], words: &str| {
+            names.iter().all(|name| told.contains(&format!("({name})"))) && told.ends_with(words)
+        };
+        let test_of = |names: &[&str], words: &str| {
+            let mistake = format!("{names:?} {words}");
+            let of = unseen.iter().find(|own| own.mistakes.iter().any(|told| is_told(told, names, words)));
             of.unwrap_or_else(|| panic!("{name}: {mistake}\n{all:#?}")).settle_by.as_str()
         };
         assert!(unseen.iter().all(|own| !own.settle_by.is_empty() && !own.mistakes.is_empty()), "{name}");
@@ -196,23 +206,30 @@ fn what_no_reading_shows_is_listed_whole_each_with_its_test() {
         }
         println!("{} unseen", all.len());
         // The whole tone branch, phase, which of two like pickups it is, by ear; volume 2 and 3 touching is read at 5.
-        for of_tone in ["tone.2 are not joined", "tone.1 and tone.2 touch", "the track of tone is broken"] {
-            assert!(
-                test_of(of_tone).contains("the sound must darken evenly as tone is turned down"),
-                "{name}"
-            );
-        }
-        assert!(test_of("tone.1 and on tone.3 is exchanged").contains("volume.3 must beep"), "{name}");
-        for by_ear in [
-            "bridge.a+ and on bridge.a-",
-            "neck.a+ and on neck.b-",
-            "bridge.a+ and on neck.a+",
-            "selector.1 and on selector.2",
+        for (names, words) in [
+            (&["tone.2"][..], "are not joined"),
+            (&["tone.1", "tone.2"], "touch"),
+            (&[], "the track of the tone control is broken"),
         ] {
-            assert!(test_of(by_ear).contains("tap each coil's poles with steel"), "{name}");
+            let test = test_of(names, words);
+            assert!(test.contains("the tone control must read its track"), "{name}: {test}");
+            assert!(test.contains("the sound must darken evenly as it is turned down"), "{name}: {test}");
         }
-        for read_otherwise in ["volume.2 and volume.3 touch", "strings.wire", "jack.tip"] {
-            assert!(!all.iter().any(|told| told.contains(read_otherwise)), "{read_otherwise}: {all:#?}");
+        let test = test_of(&["tone.1", "tone.3"], "is exchanged");
+        assert!(test.contains("the right lug of the volume control (volume.3) must beep"), "{name}: {test}");
+        for by_ear in [
+            ["bridge.a+", "bridge.a-"],
+            ["neck.a+", "neck.b-"],
+            ["bridge.a+", "neck.a+"],
+            ["selector.1", "selector.2"],
+        ] {
+            let test = test_of(&by_ear, "is exchanged");
+            assert!(test.contains("tap each coil's poles with steel"), "{name}: {test}");
+        }
+        for read_otherwise in [&["volume.2", "volume.3"][..], &["strings.wire"], &["jack.tip"]] {
+            let is_there =
+                all.iter().any(|told| is_told(told, read_otherwise, "") && !told.ends_with("exchanged"));
+            assert!(!is_there, "{read_otherwise:?}: {all:#?}");
         }
     }
 }

@@ -222,7 +222,7 @@ const TESTS: [&str; 6] = [
     "continuity between",
     "tap at the jack",
     "lift one lead of",
-    "read the jack in",
+    "read the jack",
     "turn the volume",
     "look where mode stands",
 ];
@@ -231,10 +231,13 @@ const TESTS: [&str; 6] = [
 fn continuity_is_told_right(bench: &Bench, fault: &Fault, settle_by: &str) -> usize {
     let mut checked = 0;
     for told in settle_by.split("; ").filter_map(|test| test.strip_prefix("continuity between ")) {
-        let (points, rest) = told.split_once(" in mode:").unwrap();
+        let (test, outcome) = told.split_once(": ").unwrap();
+        let (points, stands) = test.split_once(" with the lever ").unwrap();
+        let (_, throw) = stands.strip_suffix(')').and_then(|stands| stands.split_once("(mode:")).unwrap();
         let (one, other) = points.split_once(" and ").unwrap();
-        let (throw, outcome) = rest.split_once(": ").unwrap();
-        let contacts = &bench.throws.iter().find(|(name, _)| name[5..] == *throw).unwrap().1;
+        let [one, other] =
+            [one, other].map(|point| point.trim_start_matches("lug ").trim_start_matches("lead "));
+        let contacts = &bench.throws.iter().find(|(name, _)| &name[5..] == throw).unwrap().1;
         let mut groups = fault.groups.clone();
         for coil in (0..2).filter(|coil| fault.coils[*coil] == Coil::Shorted) {
             groups.push(ENDS[2 * coil..2 * coil + 2].to_vec());
