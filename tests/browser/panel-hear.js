@@ -350,14 +350,16 @@ assert.equal(await page.locator("#take").inputValue(), "own/second-try.wav");
 writeFileSync(join(folder, "letter.wav"), "Dear luthier");
 const before = readdirSync(join(own, "takes"));
 await page.locator("#file").setInputFiles(join(folder, "letter.wav"));
-await page.waitForFunction(() => !document.querySelector("#sound-trouble").hidden);
-console.log(await page.locator("#sound-trouble").textContent());
+// It is said where it was added.
+await page.waitForFunction(() => !document.querySelector("#take-trouble").hidden);
+console.log(await page.locator("#take-trouble").textContent());
+assert.equal(await page.locator("#sound-trouble").isVisible(), false);
 assert.deepEqual(readdirSync(join(own, "takes")), before);
 
 // An input that is not to be had is said.
 await page.locator("#live-part summary").click();
 await page.locator("#live").click();
-await page.waitForFunction(() => /input/.test(document.querySelector("#sound-trouble").textContent));
+await page.waitForFunction(() => /input/.test(document.querySelector("#live-trouble").textContent));
 assert.equal(await page.locator("#live").getAttribute("aria-pressed"), "false");
 
 await looked(page, folder, "hear");

@@ -178,6 +178,20 @@ await page.evaluate(() => { document.getElementById("incoming").hidden = false; 
 await page.locator(".incoming summary").click();
 await looked(page, folder, "incoming");
 await page.setViewportSize({ width: 1400, height: 900 });
+// What was said of the recording goes with it.
+await field("take").selectOption("");
+await page.waitForFunction(() => document.getElementById("level-words").textContent.startsWith("Checking plays the first sweep"));
+await field("take").selectOption(name);
+await verdict("healthy");
+// Every value explains itself where it stands.
+const values = page.locator('[aria-label="Values"] table');
+for (const term of ["sd", "inductance", "capacitance", "loss"]) {
+  const button = values.locator(`.term:text-is("${term}")`).first();
+  await button.click();
+  const note = page.locator(`#${await button.getAttribute("popovertarget")}`);
+  assert.ok(await note.isVisible() && (await note.textContent()).startsWith(term), term);
+  await page.keyboard.press("Escape");
+}
 await looked(page, folder, "measured", async () => {
   await page.reload();
   await page.waitForSelector("#put");
@@ -210,7 +224,9 @@ await page.waitForFunction(() => document.getElementById("said").textContent.inc
 await field("known").fill("10k 1%");
 await verdict("Measured");
 await page.locator("#file").setInputFiles({ name: "letter.wav", mimeType: "audio/wav", buffer: Buffer.from("Dear luthier") });
-await page.waitForFunction(() => document.getElementById("sound-trouble").textContent.includes("tells nothing"));
+// It is said where it was added, and goes with what is done next.
+await page.waitForFunction(() => document.querySelector("#recorded #file-trouble:not([hidden])")?.textContent.includes("tells nothing"));
+assert.equal(await page.locator("#sound-trouble").isVisible(), false);
 // The browser says by itself that this was refused.
 assert.deepEqual(faults.splice(0), ["Failed to load resource: the server responded with a status of 422 (Unprocessable Entity)"]);
 
@@ -220,6 +236,17 @@ await second.waitForFunction(() => document.querySelector(".verdict").textConten
 assert.equal(await second.locator('[data-place="ohms"]').inputValue(), "6.03k");
 await second.close();
 assert.equal(readdirSync(join(own, "measured")).length >= 2, true);
+
+// Of one coil by itself nothing is said of knobs.
+await field("ohms").fill("6.04k");
+await page.waitForFunction(() => document.getElementById("file-trouble").hidden);
+assert.match(await page.locator("#fv-at").textContent(), /Every knob stands at 10/);
+await field("at").selectOption("a");
+await page.waitForFunction(() => document.getElementById("fv-at").textContent.includes("nothing else is on them"));
+assert.doesNotMatch(await page.locator("#what").textContent(), /knob/);
+await field("at").selectOption("");
+await field("ohms").fill("6.03k");
+await verdict("Measured");
 
 // Readings of other meters, in the same file.
 await field("from").selectOption("readings");

@@ -12,9 +12,9 @@ import { entered, looked, tabTo } from "./panel-window.js";
 const folder = resolve(process.argv[2]);
 const guitars = join(folder, "guitars");
 const GUITAR = "# kept as it is\nformat = 1\nname = \"on the bench\"\n\n[[pickup]]\nname = \"bridge\"\nlike = \"vintage-full-size\"\n\n[pickup.coil_a]\nleads = { plus = \"white\", minus = \"grey\" }\n\n[pickup.coil_b]\nleads = { plus = \"red\", minus = \"blue\" }\n";
-for (const name of ["mouse", "keys"]) {
+for (const name of ["mouse", "keys", "wired"]) {
   mkdirSync(join(guitars, name), { recursive: true });
-  writeFileSync(join(guitars, name, "guitar.toml"), GUITAR);
+  writeFileSync(join(guitars, name, "guitar.toml"), name === "wired" ? `${GUITAR}\n[controls]\nvolume = { pot = "500k" }\n` : GUITAR);
 }
 const { page, faults, at, end } = await entered(guitars);
 const told = (words) => page.waitForFunction((wanted) => document.querySelector("#joined")?.textContent.startsWith(wanted), words);
@@ -152,5 +152,36 @@ await page.keyboard.press("Enter");
 await told("No fault");
 
 await looked(page, folder, "plan");
+
+// Wires told at Cavity that another plan makes wrong: said where the plan was put, leading there, and gone once it is true no more.
+await page.setViewportSize({ width: 1400, height: 1200 });
+const notice = page.locator(".cavity-told");
+await page.goto(at("g/wired/plan/"));
+await page.locator("#put-0").click();
+await told("No fault");
+await page.goto(at("g/wired/cavity/"));
+await page.locator("#take-plan").click();
+await told("as wanted");
+await page.goto(at("g/wired/plan/"));
+await page.waitForSelector(".is-in");
+assert.equal(await notice.count(), 0, "the wires are this circuit");
+await page.locator("#throw2").selectOption("split-a");
+await page.waitForFunction(() => document.querySelector('#throw2 option[value="split-a"][selected]') && !document.querySelector(".is-in"));
+await page.locator("#put-0").click();
+await page.waitForSelector('[data-part="plans"] .cavity-told');
+assert.match(await notice.textContent(), /^The wires told at Cavity are not this circuit: not as wanted/);
+await picture(page, folder, "plan-cavity-told");
+await page.locator("#undo").click();
+await notice.waitFor({ state: "detached" });
+// By hand it is said beside the switch.
+await page.goto(at("g/wired/plan/"));
+await page.waitForSelector(".is-in");
+await drag("hot", "");
+await page.waitForSelector('[data-part="cavity-told"] .cavity-told');
+assert.equal(await notice.count(), 1);
+await notice.locator("a").click();
+await told("not as wanted");
+assert.ok(page.url().endsWith("/g/wired/cavity/"));
+
 assert.deepEqual(faults, []);
 await end();

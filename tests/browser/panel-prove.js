@@ -107,7 +107,13 @@ assert.ok(await metal.count() > 2);
 const case1 = await metal.first().getAttribute("data-place");
 await metal.first().selectOption("open");
 await judged(case1, "✗ not so");
-await page.waitForFunction(() => document.querySelector(".verdicts").textContent.includes("Any one of these mistakes gives all of these readings:"));
+// One verdict for all of them, in the trade's words, with the test that settles it.
+await verdict("gives all of these readings.");
+assert.equal(await page.locator(".verdicts .verdict").count(), 1);
+const { cavity } = command([...throws.map((row, i) => `${row.throw}=${right(i)}`), `${case1}=open`]);
+assert.deepEqual(new Set(await page.locator(".suspects li").allTextContents()), new Set(cavity.explained_by));
+for (const told of cavity.explained_by) assert.match(told, /^(the |what is on the |coil )/, told);
+for (const test of cavity.settle_by) assert.ok((await page.locator(".verdicts").textContent()).includes(test), test);
 await metal.first().selectOption("beep");
 await judged(case1, "✓ as it must");
 const knob = await page.locator('#cavity input[data-place*="volume@0"]').getAttribute("data-place");

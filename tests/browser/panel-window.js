@@ -2,7 +2,7 @@
 
 import assert from "node:assert/strict";
 import { spawn } from "node:child_process";
-import { accessible, fits, launched, picture } from "./look.js";
+import { accessible, fits, launched, picture, printsWhole } from "./look.js";
 
 /** Starts a panel of the guitars in a folder, which ends with the test at the latest, and returns it with the address that enters it. */
 export function started(guitars, ...more) {
@@ -80,7 +80,7 @@ export async function pictured(page) {
 
 /**
  * Looks at the page at a desk and on phones, in light and dark: nothing is wider than its window, the accessibility checker
- * finds nothing, and a picture is left. `again` is awaited before each look.
+ * finds nothing, and a picture is left; on paper nothing is cut off. `again` is awaited before each look.
  */
 export async function looked(page, folder, name, again = async () => {}) {
   for (const [width, height] of [[1400, 900], [390, 844], [320, 640]]) {
@@ -93,4 +93,5 @@ export async function looked(page, folder, name, again = async () => {}) {
       await picture(page, folder, `${name}-${width}-${colorScheme}`);
     }
   }
+  await printsWhole(page);
 }

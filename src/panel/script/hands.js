@@ -50,7 +50,7 @@ function tell() {
   for (const other of document.querySelectorAll('.target[aria-pressed="true"]')) other.setAttribute("aria-pressed", "false");
   for (const wire of document.querySelectorAll(".lifted")) wire.classList.remove("lifted");
   const hand = document.getElementById("hand");
-  if (hand) hand.textContent = own ? `In hand: ${own.words}` : hand.dataset.how ?? "";
+  if (hand) hand.textContent = own ? `In hand: ${own.words}` : hand.dataset.none ?? "";
   const source = held ? target(held.source) : null;
   const can = { "hand-next": (held?.ways.length ?? 0) > 1, "hand-off": own ? own.was !== "" || source?.hasAttribute("data-on") : false, "hand-back": Boolean(own) };
   for (const [id, is] of Object.entries(can)) {

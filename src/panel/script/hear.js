@@ -227,7 +227,7 @@ function tell() {
   form?.classList.toggle("stale", isStale);
   form?.setAttribute("aria-busy", String(isStale));
   const list = document.getElementById("notes");
-  const words = isStale ? "Being measured anew." : notes.join(" ");
+  const words = isStale ? "Being measured anew." : notes.join("; ");
   if (list && list.textContent !== words) list.textContent = words;
 }
 
@@ -391,7 +391,7 @@ function seek(frame) {
  * @param {string} name
  */
 async function send(take, name) {
-  trouble("");
+  trouble("", TAKE_TROUBLE);
   chosen(`own/${await sent(take, name)}`);
 }
 
@@ -410,6 +410,8 @@ function chosen(take, part = "") {
   else location.assign(address);
 }
 
+/** Where it is said what did not work of takes, and of listening to the input. */
+const [TAKE_TROUBLE, LIVE_TROUBLE] = ["take-trouble", "live-trouble"];
 /** What leads to the part in which a take is renamed, once it is. */
 const RENAMED = "take-part";
 
@@ -441,7 +443,7 @@ async function removed() {
  * @param {Record<string, string>} how
  */
 async function changed(what, how) {
-  trouble("");
+  trouble("", TAKE_TROUBLE);
   const name = (search().get("take") ?? "").replace(/^own\//, "");
   const answer = await fetch(`${location.pathname}${what}?${new URLSearchParams({ name, ...how })}`, { method: "POST" });
   const words = await answer.text();
@@ -458,7 +460,7 @@ async function record() {
   }
   const { isRaw } = await begin(base);
   button.textContent = "Stop recording";
-  if (!isRaw) trouble("The browser changes what comes in, and could not be kept from it: levels and treble of this recording are not the guitar's.");
+  trouble(isRaw ? "" : "The browser changes what comes in, and could not be kept from it: levels and treble of this recording are not the guitar's.", TAKE_TROUBLE);
 }
 
 /** Makes the blind comparison of the voices that there are. */
@@ -504,6 +506,7 @@ function lock(isLocked) {
 
 /** Begins to listen to the input, or ends it. */
 async function listen() {
+  trouble("", LIVE_TROUBLE);
   const button = the("live", HTMLButtonElement);
   if (live.isLive()) await live.end();
   else await live.begin(base, voice(), number());
@@ -512,34 +515,43 @@ async function listen() {
   the("live-told", HTMLElement).textContent = live.isLive() ? live.lateness() : "It is silent while this page is hidden.";
 }
 
+/** What is played, as far as the guitar and what is chosen of it tell it. */
+const played = () => `${number()} ${location.search}`;
+/** What was played as it was last written. */
+let writtenOf = "";
+
 async function write() {
+  trouble("", "write-trouble");
   const told = the("written", HTMLElement);
   told.textContent = "being written";
+  const own = played();
   const answer = await fetch(`${location.pathname}write${location.search}`, { method: "POST" });
   const words = await answer.text();
-  told.textContent = answer.ok ? `Written: ${words}` : words;
+  writtenOf = own;
+  told.textContent = answer.ok ? `Written: ${words}` : told.dataset.first ?? "";
+  if (!answer.ok) throw new Error(words);
 }
 
 document.addEventListener("click", ({ target }) => {
   const button = target instanceof Element ? target.closest("button") : null;
   if (button?.id === "play") toggle();
-  if (button?.id === "record") tried(record);
-  if (button?.id === "write") tried(write);
-  if (button?.id === "live") tried(listen);
-  if (button?.id === "rename-take") tried(renamed);
-  if (button?.id === "remove-take") tried(removed);
+  if (button?.id === "record") tried(record, TAKE_TROUBLE);
+  if (button?.id === "write") tried(write, "write-trouble");
+  if (button?.id === "live") tried(listen, LIVE_TROUBLE);
+  if (button?.id === "rename-take") tried(renamed, TAKE_TROUBLE);
+  if (button?.id === "remove-take") tried(removed, TAKE_TROUBLE);
 });
 /** How the player is set, by element: a page that is made anew knows nothing of it. @type {Map<string, string>} */
 const set = new Map();
 document.addEventListener("change", ({ target }) => {
-  if (target instanceof HTMLSelectElement && target.id === "wired") tried(() => live.follow(voice(), number()));
+  if (target instanceof HTMLSelectElement && target.id === "wired") tried(() => live.follow(voice(), number()), LIVE_TROUBLE);
   if (!(target instanceof HTMLInputElement)) return;
   for (const own of document.querySelectorAll("#player input")) {
     if (own instanceof HTMLInputElement) set.set(own.id, own.type === "range" ? own.value : String(own.checked));
   }
   if (target.dataset.voice !== undefined) {
     tried(() => voiced(voice()));
-    tried(() => live.follow(voice(), number()));
+    tried(() => live.follow(voice(), number()), LIVE_TROUBLE);
   }
   if (target.name === "level-of") heard();
   if (target.id === "loops") looped();
@@ -586,13 +598,19 @@ document.addEventListener("swapped", () => {
   }
   const place = document.getElementById("blind-place");
   if (place instanceof HTMLDetailsElement && place.open) compared();
+  // What was written is not what is played once that has changed.
+  const written = document.getElementById("written");
+  if (written && writtenOf !== "" && writtenOf !== played()) {
+    writtenOf = "";
+    written.textContent = written.dataset.first ?? "";
+  }
   tell();
   shown();
   drawn();
   follow();
-  tried(() => live.follow(voice(), number()));
+  tried(() => live.follow(voice(), number()), LIVE_TROUBLE);
 });
 
 tellRenamed();
 follow();
-added(["file"], (file) => send(file, file.name));
+added(["file"], (file) => send(file, file.name), TAKE_TROUBLE);

@@ -43,6 +43,7 @@ function heard(blocks) {
  */
 async function begin(isCheck) {
   trouble("");
+  tell();
   const { context, isRaw } = await record(base, { isMeasured: true, heard });
   try {
     if (!isRaw) throw new Error("The browser changes what comes in, and could not be kept from it, so that nothing can be told from it: take another browser, or record the sweeps by another program and add the recording here.");
@@ -129,16 +130,31 @@ async function finished() {
   const had = ended();
   if (!had) return;
   const { isCheck, peak } = had;
-  const words = the("level-words", HTMLElement);
   if (isCheck) {
     await abandoned();
-    words.textContent = judged(peak);
+    tell(judged(peak));
     return;
   }
-  words.textContent = "The recording is on its way.";
-  awaited = await sent(await recorded(), `${the("record", HTMLElement).dataset.called ?? "guitar"}.wav`);
-  words.textContent = "The recording is kept, and what it tells stands beside it.";
+  tell("The recording is on its way.");
+  const take = await sent(await recorded(), `${the("record", HTMLElement).dataset.called ?? "guitar"}.wav`);
+  awaited = take;
+  tell("The recording is kept, and what it tells stands under “What was found”.", { take });
   document.getElementById("came-to")?.scrollIntoView({ block: "nearest" });
+}
+
+/** What is said beside the buttons: of the recording called `take`, or of an attempt that left nothing. */
+let told = { take: "", isPassing: false };
+
+/**
+ * Says something beside the buttons, or what is said there at first.
+ *
+ * @param {string} [words]
+ * @param {{ take?: string, isPassing?: boolean }} [of]
+ */
+function tell(words, { take = "", isPassing = false } = {}) {
+  told = { take, isPassing };
+  const place = document.getElementById("level-words");
+  if (place) place.textContent = words ?? place.dataset.first ?? "";
 }
 
 /**
@@ -163,7 +179,7 @@ async function pressed(isCheck) {
     ended();
     await abandoned();
     the("incoming", HTMLElement).hidden = true;
-    the("level-words", HTMLElement).textContent = "Stopped; nothing was kept.";
+    tell("Stopped; nothing was kept.", { isPassing: true });
     return;
   }
   isBeginning = true;
@@ -179,12 +195,19 @@ document.addEventListener("click", ({ target }) => {
   if (button?.id === "check") tried(() => pressed(true));
   if (button?.id === "run") tried(() => pressed(false));
 });
-added(["file", "table"], async (file) => {
-  trouble("");
-  await sent(file, file.name);
-});
+added(["file", "table"], async (file) => { await sent(file, file.name); }, "file-trouble");
 document.addEventListener("swapped", () => {
   if (run && document.getElementById("run")) show();
   settled();
+  const take = document.querySelector('select[data-place="take"]');
+  // What was said of a recording goes with it.
+  if (told.take !== "" && take instanceof HTMLSelectElement && take.value !== told.take) tell();
 });
+// What was said of an attempt that left nothing goes with the next thing that is done.
+for (const done of ["change", "submit"]) {
+  document.addEventListener(done, () => {
+    trouble("", "file-trouble");
+    if (told.isPassing) tell();
+  }, { capture: true });
+}
 addEventListener("pagehide", () => { abandoned().catch(() => {}); });

@@ -7,6 +7,9 @@ import { ARROWS, comeBack, freed, gripped, sent, taken } from "./grip.js";
 /** So far an arrow key moves a part, in pixels of the drawing; with shift five times as far. */
 const STEP = 10;
 
+/** Whether there may be a keyboard: where there is nothing but fingers there is none. */
+const HAS_KEYS = matchMedia("(any-hover: hover)").matches;
+
 let isMoving = false;
 /** @type {{ part: SVGElement, right: number, down: number } | null} */
 let held = null;
@@ -24,9 +27,7 @@ const movable = (of) => {
 function tell() {
   const own = hand();
   if (!own) return;
-  if (held) own.textContent = `In hand: ${held.part.dataset.name}. Move it by the arrow keys or the pointer; Enter or a press puts it down, Escape puts it back.`;
-  else if (isMoving) own.textContent = "Press a part to pick it up, and where it lies to put it down; or drag it there. The arrow keys lead from part to part.";
-  else own.textContent = own.dataset.how ?? "";
+  own.textContent = held ? `In hand: ${held.part.dataset.name}. Press where it lies${HAS_KEYS ? ", or move it by the arrow keys: Enter puts it down, Escape puts it back" : ""}.` : own.dataset.none ?? "";
 }
 
 /** @type {(part: SVGElement) => void} */

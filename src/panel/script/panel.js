@@ -5,6 +5,8 @@
 
 {
   const base = document.body.dataset.base ?? "/";
+  /** What tells of what a person asked for, until the next is asked for. */
+  const ASKED = "[data-asked]:not([hidden])";
   /** So long a person may pause within a word before what is typed is sent. */
   const TYPING_MS = 250;
 
@@ -14,7 +16,7 @@
   /**
    * Puts each part of `fresh` that differs from the page's in its place. Where parts have come or gone, the whole is replaced.
    *
-   * A question and a refusal outlast news.
+   * A question and a refusal of what was asked for outlast news.
    *
    * @param {Document} fresh
    * @param {boolean} isNews
@@ -43,7 +45,7 @@
       }
     } else if (names(old) === names(now)) {
       old.forEach((part, i) => {
-        const stays = isNews && part.querySelector('[role="alert"]') && !now[i].querySelector('[role="alert"]');
+        const stays = isNews && part.querySelector(ASKED) && !now[i].querySelector(ASKED);
         if (!stays && !part.isEqualNode(now[i])) replace(part, now[i]);
       });
     } else {

@@ -79,7 +79,7 @@ impl Field<'_> {
                 }
                 div.told id=(described) {
                     @if let Some(asked) = self.asked {
-                        p.fault role="alert" { (asked.message) }
+                        p.fault role="alert" data-asked { (asked.message) }
                         @if !asked.readings.is_empty() {
                             p.readings {
                                 @for reading in &asked.readings {

@@ -19,7 +19,7 @@ pub(crate) use connection::connection;
 pub(crate) use curve::Curves;
 pub(crate) use field::Field;
 pub(crate) use frame::{Frame, GuitarPlace, Tab, notice, path_segment};
-pub(crate) use hand::in_hand;
+pub(crate) use hand::{how_by_hand, in_hand};
 pub(crate) use incoming::incoming;
 pub(crate) use probes::probes;
 pub(crate) use section::{Moves, Sheet, sections};

@@ -15,7 +15,7 @@ use super::guitar::{OfGuitar, Trouble, change_quickly, change_with, faultless};
 use super::sent::Form;
 use crate::panel::guitars::Checked;
 
-pub(super) use page::cavity_views;
+pub(super) use page::{cavity_told, cavity_views};
 
 /// The farthest that a part is moved at once, in pixels of the drawing.
 const FARTHEST: f64 = 5000.0;

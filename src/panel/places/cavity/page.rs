@@ -9,7 +9,7 @@ use maud::{Markup, PreEscaped, html};
 use super::super::guitar::{OpenState, Trouble};
 use super::planned::planned;
 use super::{harness_of, planned_wires, wires_of};
-use crate::panel::view::in_hand;
+use crate::panel::view::{how_by_hand, in_hand};
 
 /// The most ways to mend that are offered.
 const WAYS: usize = 8;
@@ -34,11 +34,11 @@ pub(in super::super) fn cavity_views(at: &str, document: &Document, guitar: Opti
             h2 { "As it is" }
             div.at-hand {
                 (joined(&stated, checked.as_ref()))
-                (in_hand("Press a lug, a lead or a wire to pick up its end, then the lug where it goes; or drag it there. On the drawing the arrow keys lead from lug to lug, Enter picks up and puts down, Escape puts back, Delete takes off."))
+                (in_hand())
             }
             (by_hand(at, &harness, &stated))
             (faults(checked.as_ref()))
-            (mends(at, &harness, &stated))
+            (mends(at, &harness, &stated, checked.as_ref()))
             (list(at, &harness, &stated))
             form.asks #add-wire method="post" action={ (at) "add" } data-part="add" {
                 (terminals(harness.parts(), "one", "A wire from"))
@@ -48,6 +48,23 @@ pub(in super::super) fn cavity_views(at: &str, document: &Document, guitar: Opti
         }
         (planned(at, &harness, stated.as_ref().ok().and_then(|wires| wires.as_deref())))
     }
+}
+
+/// Returns what other places tell of the wires that were told here, where they are not what the file asks for now: it leads here, to
+/// the address `at`.
+pub(in super::super) fn cavity_told(at: &str, document: &Document, guitar: &Guitar) -> Option<Markup> {
+    guitar.cavity().wires()?;
+    let words = match harness_of(guitar).and_then(|harness| {
+        let wires = wires_of(document, guitar, &harness)?.unwrap_or_default();
+        Ok(harness.check(&wires))
+    }) {
+        Ok(checked) if checked.is_as_wanted() => return None,
+        Ok(checked) => format!("The wires told at Cavity are not this circuit: {}.", checked.verdict_words()),
+        Err(trouble) => format!("The wires told at Cavity do not fit this circuit: {}.", trouble.words()),
+    };
+    Some(
+        html! { p.notice.cavity-told role="status" { (words) " " a href=(at) { "See what is to be resoldered" } } },
+    )
 }
 
 /// Returns the verdict on a guitar's wires alone; what mends them takes longer to find.
@@ -91,7 +108,7 @@ fn joined(stated: &Stated, checked: Option<&Checked>) -> Markup {
                 (Ok(_), Some(checked)) => {
                     p #joined.verdict.certain[checked.is_as_wanted()] data-said role="status" {
                         (checked.verdict_words())
-                        @if let Some(first) = checked.faults.first() { ": " (first.words) }
+                        @if let (Some(first), None) = (checked.faults.first(), checked.joints_missing) { span.first { ": " (first.words) } }
                     }
                 }
             }
@@ -104,6 +121,7 @@ fn faults(checked: Option<&Checked>) -> Markup {
     html! {
         div data-part="faults" {
             @if let Some(checked) = checked {
+                @if checked.joints_missing.is_some() { h3 { "What comes of it so far" } }
                 @if !checked.faults.is_empty() { ul.faulty { @for fault in &checked.faults { li { (fault.words) } } } }
                 @if !checked.notes.is_empty() { ul.small { @for note in &checked.notes { li { (note) } } } }
             }
@@ -111,9 +129,14 @@ fn faults(checked: Option<&Checked>) -> Markup {
     }
 }
 
-/// Returns what mends the wires.
-fn mends(at: &str, harness: &Harness, stated: &Stated) -> Markup {
+/// Returns what mends the wires, or what is still to be soldered.
+fn mends(at: &str, harness: &Harness, stated: &Stated, checked: Option<&Checked>) -> Markup {
     let Ok(Some(wires)) = stated else { return html! { div data-part="mends" {} } };
+    if checked.is_some_and(|checked| checked.joints_missing.is_some())
+        && let Some(left) = harness.left_to_solder(wires, &planned_wires(harness))
+    {
+        return left_to_solder(at, harness.parts(), &left);
+    }
     let mends = harness.mends(wires);
     html! {
         div data-part="mends" {
@@ -134,6 +157,22 @@ fn mends(at: &str, harness: &Harness, stated: &Stated) -> Markup {
     }
 }
 
+/// Returns what is still to be soldered, each joint by one press.
+fn left_to_solder(at: &str, parts: &Parts, left: &[Wire]) -> Markup {
+    html! {
+        div data-part="mends" {
+            h3 { "Still to be soldered" }
+            ul.mends { @for (i, wire) in left.iter().enumerate() { li {
+                form method="post" action={ (at) "add" } {
+                    @for (name, end) in ["one", "other"].iter().zip(wire) { input type="hidden" name=(name) value=(parts.name_of(*end)); }
+                    (ends(parts, *wire)) " "
+                    button.quiet id={ "left-" (i) } { "It is soldered" }
+                }
+            } } }
+        }
+    }
+}
+
 /// Returns the drawing on which wires are led by hand.
 fn by_hand(at: &str, harness: &Harness, stated: &Stated) -> Markup {
     let Ok(wires) = stated else { return html! { div data-part="drawn" {} } };
@@ -149,6 +188,8 @@ fn by_hand(at: &str, harness: &Harness, stated: &Stated) -> Markup {
             label { input type="radio" name="hands" value="solder" checked; "Solder" }
             label { input type="radio" name="hands" value="move"; "Move parts to where they lie" }
         }
+        (how_by_hand("how-solder", "Press a lug, a lead or a wire to pick up its end, then the lug where it goes; or drag it there.", "On the drawing the arrow keys lead from lug to lug, Enter picks up and puts down, Escape puts back, Delete takes off."))
+        (how_by_hand("how-move", "Press a part to pick it up, and where it lies to put it down; or drag it there.", "The arrow keys lead from part to part, Enter picks up and puts down, Escape puts back."))
         div data-part="drawn" data-put={ (at) "put-down" } data-move={ (at) "move-part" } { (drawing(&picture)) }
     }
 }

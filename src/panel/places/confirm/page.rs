@@ -142,7 +142,7 @@ fn differs(difference: &DifferenceAnswer) -> Markup {
     let plus_minus = |value: f64, sd: f64| format!("{} ± {sd:.1}", signed(value, 1));
     html! {
         h3 { (later) " against " (first) }
-        p { "Level " (plus_minus(difference.level_db, difference.level_sd_db)) " dB, foretold " (plus_minus(difference.foretold_db, difference.foretold_sd_db)) " dB." }
+        p { "Level " (plus_minus(difference.level_db, difference.level_sd_db)) " dB, foretold " (plus_minus(difference.foretold_db, difference.foretold_sd_db)) " dB." span.small { " ± is one standard deviation: two times in three the truth lies within it." } }
         div.scroll role="region" aria-label={ "Third octaves, " (later) " against " (first) } tabindex="0" {
             table {
                 thead { tr { th.n scope="col" { "Hz" } th.n scope="col" { "measured dB" } th.n scope="col" { "foretold dB" } } }

@@ -78,7 +78,7 @@ pub(super) fn page(
         GuitarPlace::Leads => leads_views(panel, &at, own, &state.draft, shown),
         GuitarPlace::Measure => measuring(panel, &at, own, state, asked),
         GuitarPlace::Cavity => cavity_views(&at, state.draft.document(), guitar),
-        GuitarPlace::Plan => plan_views(&at, guitar, shown),
+        GuitarPlace::Plan => plan_views(&at, &state.draft, guitar, shown),
         GuitarPlace::Hear => html! {
             div.bench.hears { (drawn(&|voices| hear_views(panel, &at, own, shown, voices))) (values()) }
         },
@@ -93,9 +93,9 @@ pub(super) fn page(
             (state_of_saving(&at, state, trouble.is_some()))
         }
         div #summary data-part="summary" {
-            @if let Some(Trouble::Other { message, hint }) = trouble { (notice(message, hint)) }
+            @if let Some(Trouble::Other { message, hint }) = trouble { div data-asked { (notice(message, hint)) } }
             @if let Some(asked) = asked {
-                div.notice role="alert" { p { a href={ "#" (Field::id_of(&asked.place)) } { (asked.message) } } }
+                div.notice role="alert" data-asked { p { a href={ "#" (Field::id_of(&asked.place)) } { (asked.message) } } }
             }
             @if !faults.is_empty() {
                 div.notice role="alert" {

@@ -3,6 +3,7 @@
 use drywire::guitar::{Draft, Guitar};
 use drywire::job::figures_of;
 use drywire::markup::content;
+use drywire::page::Glossary;
 use drywire::page::html::table;
 use drywire::response::Scope;
 use drywire::schematic::schematic;
@@ -28,6 +29,14 @@ pub(super) fn views(
     let beside = other.as_ref().and_then(|(_, other)| Some(Curves::of(&shown.selection(other).ok()?)));
     let figures = figures_of(selection);
     let others = panel.guitars.names();
+    // What each does comes first, its name second.
+    let titled = |name: &str| {
+        let own = responses.iter().position(|own| own.voice().name() == name);
+        own.map_or_else(
+            || content(name),
+            |own| format!("{} <span class=\"key\">{}</span>", content(&titles[own]), content(name)),
+        )
+    };
     html! {
         form.choice method="get" action=(at) data-part="choice" {
             (voices_of("Responses of ", guitar, scope))
@@ -63,7 +72,8 @@ pub(super) fn views(
             figcaption { "The circuit as it stands: " (titles[*chosen]) }
         }
         @if let Ok(figures) = &figures {
-            div data-part="figures" { (PreEscaped(table("Figures", &figures.response_table(), &content, &content))) }
+            div data-part="figures" { (PreEscaped(table("Figures", &figures.response_table(), &|text| Glossary::FIGURES.marked(text), &titled))) }
+            (PreEscaped(Glossary::FIGURES.notes()))
             div data-part="notes" {
                 @for note in &figures.notes { p.small { (note) } }
                 p.small { "This is " (figures.honesty) "." }

@@ -2,7 +2,7 @@
 
 use drywire::amp::Setting;
 use drywire::cautions;
-use drywire::page::{BLIND_PART, BlindRun, WAVE_PART};
+use drywire::page::{BLIND_PART, BlindRun, Glossary, WAVE_PART};
 use drywire::pluck::built_in_sources;
 use drywire::response::{OneChannel, Selection};
 use maud::{Markup, PreEscaped, html};
@@ -13,6 +13,9 @@ use super::sounds::LONGEST;
 use crate::panel::guitars::{FolderName, TakesFor};
 use crate::panel::server::Panel;
 use crate::panel::view::Curves;
+
+/// What is said of the files before they are written.
+const TO_WRITE: &str = "Each at its true level and equally loud, with their figures, in the guitar’s folder.";
 
 /// Returns the player and what is chosen for it.
 pub(in super::super) fn hear_views(
@@ -42,11 +45,14 @@ pub(in super::super) fn hear_views(
                 }
             }
         }
+        p.small { (PreEscaped(Glossary::FIGURES.marked("Figures: loudness in LU, level in RMS dB, brightness by the spectral centroid in Hz."))) }
+        (PreEscaped(Glossary::FIGURES.notes()))
         p.small #notes role="status" {}
         div.row {
             button.quiet #write type="button" { "Write these as files" }
-            p.small #written role="status" { "Each at its true level and equally loud, with their figures, in the guitar’s folder." }
+            p.small #written role="status" data-first=(TO_WRITE) { (TO_WRITE) }
         }
+        p.notice #write-trouble role="alert" hidden {}
         (live(&responses.iter().map(|response| response.voice().name()).collect::<Vec<_>>(), titles, selection.baseline()))
         details #blind-place data-runs=(serde_json::to_string(&BlindRun::all()).unwrap_or_default()) {
             summary { "Blind comparison: can you tell two of them apart?" }
@@ -86,7 +92,7 @@ fn player() -> Markup {
             }
             p.notice #sound-trouble role="alert" hidden {}
             p.small #ears { (cautions::EARS) }
-            p.small { "Keys, outside of a field: space plays and stops, 1 to 9 choose what it is heard through, M switches between true and equally loud." }
+            p.small.by-keys { "Keys, outside of a field: space plays and stops, 1 to 9 choose what it is heard through, M switches between true and equally loud." }
         }
     }
 }
@@ -131,6 +137,7 @@ fn live(names: &[&str], titles: &[String], baseline: usize) -> Markup {
             }
             p.small { "It is heard as at the jack, without the amplifier." }
             p.small #live-told role="status" { "It is silent while this page is hidden." }
+            p.notice #live-trouble role="alert" hidden {}
         }
     }
 }
@@ -168,6 +175,7 @@ fn take(panel: &Panel, own: &FolderName, shown: &Shown, takes_in: bool) -> Marku
         @if takes_in {
             label.upload { "Add a take of your own" input.unseen #file type="file" accept="audio/*,.wav,.flac,.mp3,.ogg,.aiff"; }
             button.quiet #record type="button" { "Record one" }
+            p.notice #take-trouble role="alert" data-asked hidden {}
         }
         @if takes_in && shown.own_take().is_some() {
             details #take-part {

@@ -7,7 +7,8 @@ use drywire::guitar::Guitar;
 use drywire::impedance::{CONNECT, Device, Signal};
 use drywire::jack::State;
 use drywire::markup::content;
-use drywire::page::html::table;
+use drywire::page::Glossary;
+use drywire::page::html::{table, table_written};
 use maud::{Markup, PreEscaped, html};
 
 use super::super::guitar::{OpenState, shell_quoted};
@@ -16,6 +17,10 @@ use super::worked::{Bench, Outcome, Standing, Values};
 use crate::panel::guitars::{FILE, FolderName, Measurement, TakesFor};
 use crate::panel::server::Panel;
 use crate::panel::view::{Asked, Field, connection, notice, path_segment};
+
+/// What is said of the level before it was checked.
+const LEVEL_WORDS: &str =
+    "Checking plays the first sweep alone, with nothing connected: that is as loud as it gets.";
 
 /// The most states of levers that are listed.
 const MOST_STATES: u64 = 64;
@@ -56,6 +61,7 @@ pub(in super::super) fn measuring(
             }
             div.told-of-it data-part="told" {
                 (came_to(&standing, at, state, &number_of(&measurement, state)))
+                (PreEscaped(Glossary::COILS.notes()))
                 details.command {
                     summary { "As a command" }
                     pre { (command(panel, own, guitar, &measurement, from)) }
@@ -96,7 +102,7 @@ impl Told<'_> {
                 div.entry { (entry(&id, &described)) }
                 div.told id=(described) {
                     @if let Some(asked) = asked {
-                        p.fault role="alert" { (asked.message) }
+                        p.fault role="alert" data-asked { (asked.message) }
                         @if !asked.readings.is_empty() {
                             p.readings {
                                 @for reading in &asked.readings { button type="button" data-place=(place) data-write=(reading.write) { (reading.shown) } }
@@ -155,7 +161,7 @@ fn what(guitar: &Guitar, told: &Told<'_>) -> Markup {
         section.part #what {
             h2 { "What is measured" }
             @if pickups.len() > 1 { (told.choice("pickup", "Pickup", &pickups, "")) }
-            (told.choice("at", "Measured at", &places, "At the jack every knob stands at 10 and nothing else is plugged in."))
+            (told.choice("at", "Measured at", &places, if is_at_jack { "Every knob stands at 10, and nothing else is plugged in." } else { "These leads are off the guitar: nothing else is on them." }))
             @if is_at_jack && states.len() > 1 {
                 (told.choice("state", "Levers stand in", &states, "Where the pickup is heard alone, in series if that can be."))
             }
@@ -238,7 +244,7 @@ fn record(panel: &Panel, at: &str, own: &FolderName, guitar: &Guitar, told: &Tol
                     }
                 }
             }
-            p.small #level-words role="status" { "Checking plays the first sweep alone, with nothing connected: that is as loud as it gets." }
+            p.small #level-words role="status" data-first=(LEVEL_WORDS) { (LEVEL_WORDS) }
         }
         section.part #recorded {
             h2 { "What was recorded" }
@@ -253,6 +259,7 @@ fn record(panel: &Panel, at: &str, own: &FolderName, guitar: &Guitar, told: &Tol
                     }
                 }
             }
+            p.notice #file-trouble role="alert" hidden {}
             p.small { "A table has the columns frequency_hz, magnitude_ohm and phase_deg. To play the sweeps by another program: " a #sweep href={ (at) "sweep.wav?rate=" (Signal::RATE) } download="sweep.wav" { "the sound as a file" } "." }
         }
     }
@@ -304,7 +311,7 @@ fn found(values: &Values, at: &str, state: &OpenState, number: &str) -> Markup {
     let are_in = values.are_in(state.draft.text());
     html! {
         p.verdict.measured role="status" data-said { "Measured; " (values.coils.join("; ")) "." @if are_in { " The values are in the guitar’s file." } }
-        (PreEscaped(table("Values", &values.table, &content, &content)))
+        (PreEscaped(table_written("Values", &values.table, &explained, &content, &explained)))
         form.row method="post" action={ (at) "put" } {
             button.strong #put disabled[are_in] { "Take these values into the guitar" }
             span.small { @if are_in { "They are marked as measured there; undo takes them out again." } @else { "Only they change in its file, as measured; undo takes them back." } }
@@ -319,13 +326,18 @@ fn found(values: &Values, at: &str, state: &OpenState, number: &str) -> Markup {
         @match &values.peaks {
             Ok(peaks) => {
                 h3 { "What changes by it: where the response is highest" }
-                (PreEscaped(table("What changes", peaks, &content, &content)))
+                (PreEscaped(table("What changes", peaks, &explained, &content)))
             }
             Err(words) => (notice(words, "")),
         }
-        ul.remarks { @for line in &values.remarks { li { (line) } } }
+        ul.remarks { @for line in &values.remarks { li { (PreEscaped(explained(line))) } } }
         details.how { summary { "The lines of the guitar’s file" } pre { (values.lines.join("\n")) } }
     }
+}
+
+/// Returns a text in which terms explain themselves.
+fn explained(text: &str) -> String {
+    Glossary::COILS.marked(text)
 }
 
 /// The command that measures.

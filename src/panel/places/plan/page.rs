@@ -1,35 +1,50 @@
 //! The page of a plan: what is wanted, the plans that do it, and what is soldered as the guitar's file has it.
 
-use drywire::guitar::{Guitar, Pickup};
-use drywire::lugs::{Asked, Described, Labels, Wanted, picture};
+use drywire::guitar::{Draft, Guitar, Pickup};
+use drywire::lugs::{Asked, Described, Labels, Wanted, picture, put_plan};
 use drywire::quantity::counted;
 use drywire::wiring::{Plan, Soldered, Switch, Thing};
 use drywire::words;
 use maud::{Markup, PreEscaped, html};
 
+use super::super::cavity::cavity_told;
 use super::super::guitar::OpenState;
 use super::super::shown::Shown;
 use super::joints::{things, word_of};
 use super::{asked, kind_of, pickup_of, planned, switch_of};
-use crate::panel::view::{in_hand, notice};
+use crate::panel::view::{how_by_hand, in_hand, notice};
 
 /// The most plans that are drawn.
 const SHOWN: usize = 3;
 
 /// Returns the page of the plan for the pickup that is shown.
-pub(in super::super) fn plan_views(at: &str, guitar: Option<&Guitar>, shown: &Shown) -> Markup {
+pub(in super::super) fn plan_views(
+    at: &str,
+    draft: &Draft,
+    guitar: Option<&Guitar>,
+    shown: &Shown,
+) -> Markup {
     let Some(guitar) = guitar else {
         return html! { div data-part="plan" { p { "A plan can be made once the file has no fault." } } };
     };
     match pickup_of(guitar, shown) {
         Err(trouble) => html! { div data-part="plan" { (trouble.notice()) } },
-        Ok(pickup) => html! {
-            p.about { "What each throw of a switch is to do, and which lead then goes on which lug. Found by looking at every way to solder them; nothing else has fewer joints." }
-            div.bench {
-                div { (wanted(at, guitar, pickup, shown)) (plans(at, guitar, pickup, shown)) }
-                div { (soldered(at, guitar, pickup)) }
+        Ok(pickup) => {
+            let cavity = format!("{}cavity/", at.trim_end_matches("plan/"));
+            let cavity = cavity_told(&cavity, draft.document(), guitar);
+            let plans = plans(at, draft, guitar, pickup, shown, cavity.as_ref());
+            html! {
+                p.about { "What each throw of a switch is to do, and which lead then goes on which lug. Found by looking at every way to solder them; nothing else has fewer joints." }
+                div.bench {
+                    div { (wanted(at, guitar, pickup, shown)) (plans.drawn) }
+                    div {
+                        // Where no plan that is shown is in the guitar, what is soldered by hand has made it so.
+                        div data-part="cavity-told" { @if let Some(cavity) = cavity.filter(|_| !plans.is_in) { (cavity) } }
+                        (soldered(at, guitar, pickup))
+                    }
+                }
             }
-        },
+        }
     }
 }
 
@@ -69,13 +84,35 @@ fn wanted(at: &str, guitar: &Guitar, pickup: &Pickup, shown: &Shown) -> Markup {
     }
 }
 
-/// Returns the plans that do what is wanted.
-fn plans(at: &str, guitar: &Guitar, pickup: &Pickup, shown: &Shown) -> Markup {
+/// The plans that do what is wanted.
+struct Plans {
+    drawn: Markup,
+    /// Whether one that is drawn stands in the guitar's file.
+    is_in: bool,
+}
+
+/// Returns the plans that do what is wanted; `cavity` is told below the one that stands in the guitar's file.
+fn plans(
+    at: &str,
+    draft: &Draft,
+    guitar: &Guitar,
+    pickup: &Pickup,
+    shown: &Shown,
+    cavity: Option<&Markup>,
+) -> Plans {
     let (wanted, plans, found) = match planned(shown) {
         Ok(planned) => planned,
-        Err(trouble) => return html! { div data-part="plans" { (trouble.notice()) } },
+        Err(trouble) => {
+            let drawn = html! { div data-part="plans" { (trouble.notice()) } };
+            return Plans { drawn, is_in: false };
+        }
     };
-    html! {
+    let is_there = |plan: &Plan| {
+        let mut with_it = draft.clone();
+        put_plan(plan, &mut with_it, pickup.name().as_str()).is_ok() && with_it.text() == draft.text()
+    };
+    let there = plans.iter().take(SHOWN).position(is_there);
+    let drawn = html! {
         div data-part="plans" {
             @match plans.first() {
                 None => (none(at, &wanted, pickup, shown)),
@@ -84,27 +121,35 @@ fn plans(at: &str, guitar: &Guitar, pickup: &Pickup, shown: &Shown) -> Markup {
                         (if plans.len() == 1 { "one plan has".to_owned() } else { format!("{} plans have", plans.len()) }) " as few. Proven: "
                         (found.searched) " part-plans decide all " (wanted.ways()) " ways." }
                     @for (i, plan) in plans.iter().take(SHOWN).enumerate() {
-                        (one(at, guitar, pickup, plan, &wanted, i))
+                        @let put = put(at, i, there == Some(i), cavity);
+                        (one(guitar, pickup, plan, &wanted, i, &put))
                     }
                     @if plans.len() > SHOWN { p.small { (plans.len() - SHOWN) " more have as few joints, and are less handy: a builder prefers those above." } }
                 }
             }
         }
+    };
+    Plans { drawn, is_in: there.is_some() }
+}
+
+/// Returns what puts the plan of this place into the guitar; where it stands there, that is said, and what is told of the cavity.
+fn put(at: &str, index: usize, is_there: bool, cavity: Option<&Markup>) -> Markup {
+    html! {
+        form method="post" action={ (at) "put" } {
+            input type="hidden" name="index" value=(index);
+            button.strong id={ "put-" (index) } { "Put into the guitar" }
+            @if is_there { span.small.is-in { " It stands in the guitar’s file." } }
+        }
+        @if let Some(cavity) = cavity.filter(|_| is_there) { (cavity) }
     }
 }
 
 /// Returns a plan, the first whole, the others on demand.
-fn one(at: &str, guitar: &Guitar, pickup: &Pickup, plan: &Plan, wanted: &Wanted, index: usize) -> Markup {
+fn one(guitar: &Guitar, pickup: &Pickup, plan: &Plan, wanted: &Wanted, index: usize, put: &Markup) -> Markup {
     let labels = Labels::of(pickup, None);
     let drawn = match Described::new(plan.clone(), labels, guitar, pickup, Some(wanted.asked())) {
         Ok(described) => html! { div.wiring { (PreEscaped(picture(&described))) } },
         Err(error) => notice(&error.to_string(), ""),
-    };
-    let put = html! {
-        form method="post" action={ (at) "put" } {
-            input type="hidden" name="index" value=(index);
-            button.strong id={ "put-" (index) } { "Put into the guitar" }
-        }
     };
     html! {
         @if index == 0 { (put) (drawn) } @else { details { summary { "Plan " (index + 1) } (put) (drawn) } }
@@ -139,8 +184,9 @@ fn soldered(at: &str, guitar: &Guitar, pickup: &Pickup) -> Markup {
                     @let (verdict, drawn) = told(guitar, pickup, switch);
                     div.at-hand {
                         (verdict)
-                        (in_hand("Press a lead to pick it up, then the lug where it goes; or drag it there. By the keyboard Enter picks up and puts down, Escape puts back, Delete takes off. From lug to lug it is a jumper."))
+                        (in_hand())
                     }
+                    (how_by_hand("how-solder", "Press a lead to pick it up, then the lug where it goes; or drag it there. From lug to lug it is a jumper.", "By the keyboard Enter picks up and puts down, Escape puts back, Delete takes off."))
                     (by_hand(at, pickup, switch))
                     (drawn)
                 }
@@ -169,10 +215,15 @@ fn told(guitar: &Guitar, pickup: &Pickup, switch: &Soldered) -> (Markup, Markup)
             None => finding.what.clone(),
         })
         .collect();
+    let throws =
+        switch.switch().throws().iter().zip(&described.facts).map(|(throw, facts)| {
+            format!("{} {}", facts.connection.label(), words::standing(throw.position()))
+        });
+    let throws: Vec<String> = throws.collect();
     let verdict = html! {
         p #joined.verdict.certain[faults.is_empty()] data-said role="status" {
             @match faults.len() { 0 => { "No fault" }, 1 => { "One fault" }, many => { (many) " faults" } }
-            ". " @for (throw, facts) in switch.switch().throws().iter().zip(&described.facts) { (throw.position()) ": " (facts.connection.label()) ". " }
+            ": " (throws.join("; ")) "."
         }
     };
     let drawn = html! {

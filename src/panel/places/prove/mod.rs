@@ -2,6 +2,7 @@
 
 mod judged;
 mod page;
+mod verdict;
 
 use std::sync::{Arc, Mutex, PoisonError};
 

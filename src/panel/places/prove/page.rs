@@ -1,15 +1,17 @@
 //! What one sees where what was soldered is proven.
 
 use drywire::cautions;
+use drywire::harness::MeterReport;
 use drywire::jack::Expected;
 use drywire::lugs::must_read;
 use drywire::probe::{Explanation, KeptReading, KeptReadings, ProbeReport, ProbeVerdict, Test, ThrowReading};
-use drywire::quantity::Ohms;
+use drywire::quantity::{Ohms, counted};
 use maud::{Markup, html};
 
 use super::super::guitar::{OpenState, shell_quoted};
 use super::is_of_metal;
 use super::judged::{Judged, JudgedCavity};
+use super::verdict::Together;
 use crate::panel::guitars::{FILE, FolderName};
 use crate::panel::server::Panel;
 use crate::panel::view::{Asked, Field, notice};
@@ -52,7 +54,7 @@ pub(in super::super) fn proof(
                 (earlier(panel, own, at, &kept))
             }
             div.told-of-it data-part="told" {
-                (said(&judged))
+                (said(&judged, at))
                 details.command {
                     summary { "As a command" }
                     pre { (command(&file.display().to_string(), &kept, &judged.strays)) }
@@ -187,7 +189,7 @@ impl ReadingField<'_> {
                 }
                 div.told id=(described) {
                     @if let Some(asked) = asked {
-                        p.fault role="alert" { (asked.message) }
+                        p.fault role="alert" data-asked { (asked.message) }
                         @if !asked.readings.is_empty() {
                             p.readings {
                                 @for reading in &asked.readings { button type="button" data-place=(place) data-write=(reading.write) { (reading.shown) } }
@@ -204,46 +206,73 @@ impl ReadingField<'_> {
 }
 
 /// Returns what the readings say.
-fn said(judged: &Judged) -> Markup {
+fn said(judged: &Judged, at: &str) -> Markup {
+    let cavity = judged.cavity.as_ref().and_then(|cavity| cavity.as_ref().ok());
+    let (jack, metered) = (judged.report.as_ref(), cavity.map(|cavity| &cavity.report));
+    let together = Together::of(jack, metered);
     html! {
         section.verdicts aria-labelledby="said-of-it" {
             h2 #said-of-it { "What the readings say" }
-            @match &judged.report {
-                Some(report) => { (verdict(report)) }
-                None => { p { "The guitar has a buffer, through which a meter at the jack reads nothing of the coils. Take the battery out and read before the buffer." } }
+            p.verdict data-said role="status" { (together.words(jack, metered)) }
+            @match (together, jack, metered) {
+                (Together::AtTheJack | Together::AtTheJackOnly, Some(report), _) => { (suspects(report)) }
+                (Together::InTheCavity, _, Some(report)) => { (mistakes(report)) }
+                (Together::AsStated, ..) => p { a href={ (at.trim_end_matches("prove/")) "cavity/" } { "What is wrong with these wires" } },
+                (Together::AtTheJack | Together::AtTheJackOnly | Together::InTheCavity | Together::Nothing | Together::AsExpected | Together::Unexplained, ..) => {}
             }
-            @if let Some(Ok(cavity)) = &judged.cavity { (cavity_verdict(cavity)) }
-            @if let Some(report) = &judged.report { (unseen(report)) }
-            @if let Some(Ok(cavity)) = &judged.cavity {
-                @if !cavity.unseen.is_empty() {
-                    h3 { "In the cavity no reading at the jack shows" }
-                    ul { @for own in &*cavity.unseen { li { (own.mistakes.join("; ")) ". Test: " (own.settle_by) } } }
+            @if jack.is_none() {
+                p { "The guitar has a buffer, through which a meter at the jack reads nothing of the coils. Take the battery out and read before the buffer." }
+            }
+            @if let Some(report) = jack { (unseen(report, together)) }
+            @if let Some(cavity) = cavity.filter(|cavity| !cavity.unseen.is_empty()) {
+                details.unseen-by-meter #unseen-in-cavity {
+                    summary { "In the cavity no reading at the jack shows: " (counted(cavity.unseen.iter().map(|own| own.mistakes.len()).sum::<usize>(), "mistake")) }
+                    @for own in &*cavity.unseen {
+                        ul { @for mistake in &own.mistakes { li { (mistake) } } }
+                        p { "Test: " (own.settle_by) }
+                    }
                 }
             }
-            @if let Some(report) = &judged.report {
+            @if let Some(report) = jack {
                 details.how { summary { "What this rests on" } ul { @for line in &report.rests_on { li { (line) } } } }
             }
         }
     }
 }
 
-fn verdict(report: &ProbeReport) -> Markup {
-    let words = report.verdict_in_words().unwrap_or(
-        "Nothing was read so far. Each reading counts at once; one that is wrong is enough to begin to look.",
-    );
+/// Returns the mistakes that give the readings at the jack.
+fn suspects(report: &ProbeReport) -> Markup {
     html! {
-        p.verdict data-said role="status" { (words) }
         @if !report.faults.is_empty() {
             ol.suspects { @for fault in &report.faults { (suspect(report, fault)) } }
         }
     }
 }
 
+/// Returns the mistakes in the cavity that give all readings, those of one test together.
+fn mistakes(report: &MeterReport) -> Markup {
+    let mut by_test: Vec<(&str, Vec<&str>)> = Vec::new();
+    for (mistake, test) in report.explained_by.iter().zip(&report.settle_by) {
+        match by_test.iter_mut().find(|(own, _)| own == test) {
+            Some((_, mistakes)) => mistakes.push(mistake),
+            None => by_test.push((test, vec![mistake])),
+        }
+    }
+    html! {
+        @for (test, mistakes) in &by_test {
+            ul.suspects { @for mistake in mistakes { li { strong { (mistake) } } } }
+            p { "Test: " (test) }
+        }
+    }
+}
+
 fn suspect(report: &ProbeReport, fault: &Explanation) -> Markup {
+    let stands = |throw: &ThrowReading| throw.position.clone().unwrap_or_else(|| throw.throw.clone());
     let reads = report.throws.iter().zip(&fault.would_read_ohm).map(|(throw, ohms)| {
         let ohms = ohms.map_or_else(|| "open".to_owned(), |own| Ohms::new(own).to_string());
-        format!("{} {ohms}", throw.position.as_ref().unwrap_or(&throw.throw))
+        format!("{} {ohms}", stands(throw))
     });
+    let explained = report.throws.iter().filter(|throw| fault.explains.contains(&throw.throw)).map(stands);
     let alike = report
         .faults
         .iter()
@@ -254,8 +283,8 @@ fn suspect(report: &ProbeReport, fault: &Explanation) -> Markup {
         li {
             p { strong { (fault.what) } }
             p.small {
-                "It would read " (reads.collect::<Vec<_>>().join(", ")) "."
-                @if report.verdict == ProbeVerdict::Unexplained { " It explains only " (fault.explains.join(", ")) "." }
+                "It would read: " (reads.collect::<Vec<_>>().join(", ")) "."
+                @if report.verdict == ProbeVerdict::Unexplained { " It explains only: " (explained.collect::<Vec<_>>().join(", ")) "." }
                 @if !alike.is_empty() { " To a meter at the jack it is the same as " (alike.join(", ")) "." }
             }
             p { "Test: " (fault.settle_by) }
@@ -263,33 +292,25 @@ fn suspect(report: &ProbeReport, fault: &Explanation) -> Markup {
     }
 }
 
-fn cavity_verdict(cavity: &JudgedCavity) -> Markup {
-    let wrong = cavity.report.readings.iter().filter(|reading| !reading.fits).count();
-    html! {
-        @if wrong > 0 {
-            h3 { "Together with knobs turned and metal against the sleeve" }
-            @if cavity.report.explained_by.is_empty() {
-                p { "No single mistake in the cavity gives all of these readings." }
-            } @else {
-                p { "Any one of these mistakes gives all of these readings:" }
-                ul { @for mistake in &cavity.report.explained_by { li { (mistake) } } }
-            }
-        }
-    }
-}
-
 /// Returns what the readings do not show.
-fn unseen(report: &ProbeReport) -> Markup {
-    let is_right = report.verdict == ProbeVerdict::AsExpected;
+fn unseen(report: &ProbeReport, together: Together) -> Markup {
+    let is_right = report.verdict == ProbeVerdict::AsExpected && together == Together::AsExpected;
+    let heading = if is_right || report.verdict != ProbeVerdict::AsExpected {
+        report.unseen_heading()
+    } else {
+        "Not shown by the readings at the jack"
+    };
     html! {
         @if !report.unseen_by_dc.is_empty() {
-            h3 { (report.unseen_heading()) }
-            ul {
-                @for Test { what, settle_by } in &report.unseen_by_dc {
-                    li { (what) @if is_right { ". Test: " (settle_by) } }
+            details.unseen-by-meter #unseen-at-jack {
+                summary { (heading) ": " (counted(report.unseen_by_dc.len(), "mistake")) }
+                ul {
+                    @for Test { what, settle_by } in &report.unseen_by_dc {
+                        li { (what) @if is_right { ". Test: " (settle_by) } }
+                    }
                 }
+                @if !is_right { p.small { "A test for each is told once every reading is as expected." } }
             }
-            @if !is_right { p.small { "A test for each is told once every reading is as expected." } }
         }
     }
 }

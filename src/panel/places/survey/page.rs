@@ -172,7 +172,7 @@ fn all(figures: &SurveyFigures, at: &str, shown: &Shown, hear: &dyn Fn(&CircuitF
                     }
                 }
             }
-            p.small { "Nearer than " (Radii::ALIKE) " to one another two can hardly be told apart." }
+            p.small { "Off by: how far its sound is from that of the one worth keeping that is nearest. Nearer than " (Radii::ALIKE) " to one another two can hardly be told apart." }
         }
     }
 }
