@@ -134,7 +134,7 @@ for (const [name, { press, type, choose, check }] of Object.entries(HANDS)) {
   await told("#joined", "No fault");
   await asTheCommand("lugs", "--switch", "on-on", "--throws", "series,split-a");
 
-  // The cavity as planned; a wire is taken off that belongs there, its fault has a name, and what is offered mends it.
+  // The cavity as planned; a wire is taken off that belongs there, what comes of it has a name, and the joint that is missing is offered.
   await goTo("Cavity", "#take-plan");
   await press("#take-plan");
   await told("#joined", "as wanted");
@@ -144,7 +144,7 @@ for (const [name, { press, type, choose, check }] of Object.entries(HANDS)) {
   await press(`#take-off-${wires.findIndex((ends) => ends.includes("jack.tip"))}`);
   await told("#joined", "not as wanted");
   assert.ok(await page.locator("ul.faulty > li").count() > 0);
-  await press("#mend-0");
+  await press("#left-0");
   await told("#joined", "as wanted");
   await saved();
   assert.equal(JSON.parse(command("harness", "--check", file, "--json")).verdict, "as wanted");
