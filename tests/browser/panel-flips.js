@@ -17,15 +17,15 @@ const file = join(own, "guitar.toml");
 mkdirSync(own, { recursive: true });
 writeFileSync(file, BENCH);
 /** How long a note rings, and when the switch is thrown meanwhile, in seconds. */
-const RINGS = 3;
-const THROWN = [0.55, 1.05, 1.6, 2.1, 2.6];
+const RINGS = 2.5;
+const THROWN = [0.5, 1, 1.55, 2.05];
 
 /**
  * Returns a take of these notes, each ringing while the switch is thrown between its first throw and its third: it breaks for 3 ms
  * before it makes, and clicks. Silence of so many seconds follows.
  */
 function flipped(number, notes, after) {
-  const voices = heardThrough(folder, file, number, `${notes.join(":3 ")}:3`, "--tempo", "60");
+  const voices = heardThrough(folder, file, number, notes.join(" "), "--tempo", String(60 / RINGS));
   const states = [voices["mode:1"], voices["mode:3"]];
   const samples = new Array(RATE).fill(0);
   let state = 0;
@@ -43,7 +43,7 @@ function flipped(number, notes, after) {
 
 const FEW = ["E2", "D3", "B3", "A2", "G3"];
 const MANY = ["E2", "G2", "A2", "A2", "C3", "E3", "D3", "F#3", "B3", "G3", "C4", "E4", "C4", "E4", "E4", "B4"];
-const [short, long] = [flipped(1, FEW, 30), flipped(2, MANY, 1)];
+const [short, long] = [flipped(1, FEW, 15), flipped(2, MANY, 1)];
 
 const { context, page, faults, end } = await entered(guitars, "--autoplay-policy=no-user-gesture-required", ...hearing(short));
 await placed(page, "Confirm");
@@ -70,7 +70,7 @@ await stage("the switch stands in mode:1");
 assert.equal(await trouble(), "");
 await counts(1, 2);
 await stage("throw the switch every half second; then the next note");
-await counts(3, 12);
+await counts(3, 10);
 assert.equal(await trouble(), "");
 await counts(FEW.length, FEW.length * THROWN.length);
 assert.equal(await trouble(), "");
@@ -81,7 +81,7 @@ await stage("Kept: 5 notes, the switch thrown ");
 assert.equal(await trouble(), "");
 const [, thrown] = (await page.locator("#stage").textContent()).match(/^Kept: 5 notes, the switch thrown (\d+) times between mode:1 and mode:3\.$/);
 // A note that is damped steps as well.
-for (const count of [most, Number(thrown)]) assert.ok(count >= 25 && count <= 28, `${count} throws of 25`);
+for (const count of [most, Number(thrown)]) assert.ok(count >= 20 && count <= 23, `${count} throws of 20`);
 await verdict("mode:3: consistent");
 
 /** Holds what is kept to what the command keeps of the take that the page names, which it answers with. */
@@ -141,7 +141,6 @@ await page.waitForFunction(() => document.getElementById("between").dataset.late
 await page.locator("#file").setInputFiles(long);
 await stage("between mode:3 and mode:1");
 await verdict("mode:1: not consistent");
-await held();
 
 // The same voice twice is no throw, and chords are no notes: both are refused, and the take before stays.
 await page.locator('[data-place="later"]').selectOption("mode:3");

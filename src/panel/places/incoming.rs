@@ -89,7 +89,20 @@ impl<T> Incoming<T> {
             )
         })?;
         own.frames += planes.first().map_or(0, Vec::len);
-        tell(&mut own.come_to, planes)
+        let told = tell(&mut own.come_to, planes);
+        // What tells nothing any more is not held on to.
+        if told.is_err() {
+            *running = None;
+        }
+        told
+    }
+
+    /// Ends the recording of a guitar that was running, once its take is there.
+    pub(super) fn end(&self, of: &FolderName) {
+        let mut running = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        if running.as_ref().is_some_and(|own| own.of == *of) {
+            *running = None;
+        }
     }
 }
 
@@ -130,6 +143,15 @@ mod tests {
         assert_eq!(add(&other, &piece("b", 1, 0), &[9.0]).unwrap(), [9.0]);
         assert!(add(&own, &piece("a", 2, 3), &[7.0, 8.0]).is_err());
         assert_eq!(add(&other, &piece("b", 1, 1), &[]).unwrap(), [9.0]);
+        incoming.end(&own);
+        assert_eq!(add(&other, &piece("b", 1, 1), &[8.0]).unwrap(), [9.0, 8.0]);
+        incoming.end(&other);
+        assert!(add(&other, &piece("b", 1, 2), &[7.0]).is_err(), "it has ended");
+        assert!(add(&other, &piece("c", 1, 0), &[6.0]).is_ok());
+        let none = |_: &mut Vec<f64>, _| Err::<(), String>("too long".to_owned());
+        let refused = incoming.add(&other, &piece("c", 1, 1), &bytes(&[5.0]), || Ok(Vec::new()), none);
+        assert_eq!(refused.unwrap_err(), "too long");
+        assert!(add(&other, &piece("c", 1, 2), &[4.0]).is_err(), "what was refused has ended");
     }
 
     #[test]

@@ -58,7 +58,11 @@ export class Incoming {
         at += block[0].length;
       }
     }
-    const answer = await posted("heard", samples, { ...this.about, channels: String(this.channels), from: String(this.from) });
+    const asked = posted("heard", samples, { ...this.about, channels: String(this.channels), from: String(this.from) });
+    const answer = await asked.catch((error) => {
+      if (!this.isOver) throw error;
+      return "";
+    });
     if (this.isOver) return;
     shown(answer);
     this.took = performance.now() - this.sentAt;

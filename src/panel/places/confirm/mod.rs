@@ -136,7 +136,11 @@ async fn keep_flips(panel: &Panel, given: &str, name: &str, between: [String; 2]
     });
     let told = kept.await.and_then(|file| {
         let take = TakeOfFlips { between, file, heard: Some(heard) };
-        let added = block_in_place(|| panel.guitars.keep_flips(&folder(given)?, &take));
+        let added = block_in_place(|| {
+            let own = folder(given)?;
+            panel.notes.end(&own);
+            panel.guitars.keep_flips(&own, &take)
+        });
         added.map_err(|error| of_guitars(&error))?;
         Ok(format!("{}, the switch thrown {}", counted(heard[0], "note"), counted(heard[1], "time")))
     });
