@@ -19,6 +19,8 @@ const GAIN_DEVIATIONS: f64 = 2.5;
 /// their ranges the right voice lies beyond it in 1 of 100 where coils go together, and in 3 where they are against each other; a
 /// chord picked at another place, or a pickup that the guitar's file does not describe, gives 3 to 8.
 const NO_FIT: f64 = 2.5;
+/// What is consistent with takes is so far off by chance in at least so many of all. A convention.
+const AGREES: f64 = 0.01;
 /// What takes have to tell voices apart by, in what lies between their forecasts, for more strums to be of use.
 const TELLS: f64 = 16.0;
 const MORE: [usize; 8] = [4, 8, 12, 16, 24, 32, 48, 64];
@@ -126,6 +128,11 @@ impl Fit {
     /// Returns whether it explains what was measured at all.
     pub(super) fn is_one(&self) -> bool {
         self.chi2 < NO_FIT * self.degrees as f64
+    }
+
+    /// Returns whether chance alone makes takes of what it explains so far off often enough for it to be called consistent.
+    pub(super) fn agrees(&self) -> bool {
+        self.p >= AGREES
     }
 
     /// Returns by how much this lags behind `other`.

@@ -13,6 +13,10 @@ const UNSEEN: &str = "a coil whose leads are crossed in every throw is not seen 
 const DEAD: &str = "whether one coil is dead is not told by a level: the ohms at the jack tell, or five seconds of damped strings \
     near mains, where one coil hums and two in parallel some 25 dB less";
 
+/// What makes takes fit nothing.
+const LOOK: &str = "look whether knobs, cable, chord and the place of picking were the same in both takes, whether the guitar's file \
+    has this pickup's values, and by the ohms at the jack whether a coil is dead";
+
 /// What is told of a voice.
 #[derive(Debug, Clone)]
 pub(super) struct Told {
@@ -49,10 +53,12 @@ pub(super) fn of<'n>(weighed: &Weighed, called: &dyn Fn(usize) -> Vec<&'n str>, 
             format!("consistent with {drawn}, as drawn ({})", agreement(&weighed.own))
         }
         (Verdict::CannotBeTold, _) if !fit.is_one() => format!(
-            "consistent with no arrangement of this guitar ({} for {drawn}): look whether knobs, cable and chord were the same in \
-             both takes, whether the guitar's file has this pickup's values, and by the ohms at the jack whether a coil is dead",
+            "consistent with no arrangement of this guitar ({} for {drawn}): {LOOK}",
             agreement(&weighed.own)
         ),
+        (Verdict::CannotBeTold, Cause::Voice(group)) if group == weighed.drawn => {
+            format!("{drawn}, as drawn, fits best, and poorly ({}): {LOOK}", agreement(&weighed.own))
+        }
         (Verdict::CannotBeTold, Cause::Voice(group)) => {
             format!(
                 "cannot be told from these takes: {} fits somewhat better than {drawn}, which is drawn",
@@ -91,7 +97,7 @@ pub(super) fn of<'n>(weighed: &Weighed, called: &dyn Fn(usize) -> Vec<&'n str>, 
         parts.push(format!("{} cannot be ruled out", others.join(", ")));
     }
     let is_open = verdict == Verdict::CannotBeTold && cause != Cause::Gain || !others.is_empty();
-    if let (true, Some(rival), true) = (is_open, weighed.rival, fit.is_one()) {
+    if let (true, Some(rival), true) = (is_open, weighed.rival, fit.agrees()) {
         parts.push(more(weighed, &drawn, &name(rival)));
     }
     parts.push(UNSEEN.to_owned());
@@ -103,7 +109,8 @@ fn verdict(weighed: &Weighed) -> Verdict {
     match cause {
         Cause::Gain => Verdict::CannotBeTold,
         Cause::Voice(_) | Cause::Swapped if !fit.is_one() => Verdict::CannotBeTold,
-        Cause::Voice(group) if group == weighed.drawn => Verdict::Consistent,
+        Cause::Voice(group) if group == weighed.drawn && fit.agrees() => Verdict::Consistent,
+        Cause::Voice(group) if group == weighed.drawn => Verdict::CannotBeTold,
         Cause::Voice(_) | Cause::Swapped if weighed.lag < REFUSED => Verdict::CannotBeTold,
         Cause::Voice(_) | Cause::Swapped => Verdict::NotConsistent,
     }
@@ -143,7 +150,7 @@ fn is_left(weighed: &Weighed, own: &Fit) -> bool {
 fn agreement(fit: &Fit) -> String {
     let how = match fit.p {
         p if p >= 0.1 => "it agrees as well as takes can",
-        p if p >= 0.01 => "it agrees fairly",
+        _ if fit.agrees() => "it agrees fairly",
         _ if fit.is_one() => "it agrees poorly",
         _ => "it does not agree",
     };

@@ -130,6 +130,9 @@ fn standard_deviations_cover_and_voices_are_recognised() {
             }
         }
         let take = later(&told);
+        if take.verdict == Verdict::Consistent {
+            assert!(take.consistent_with[0].p >= 0.01, "{}", take.words);
+        }
         let best = take.consistent_with.first().map_or("none", |own| own.name.trim_end_matches("-open"));
         *table.entry((voice, best.to_owned())).or_default() += 1;
         *verdicts.entry((voice, take.verdict.words())).or_default() += 1;
@@ -249,7 +252,9 @@ fn faults_are_told_as_the_rule_says_and_no_further() {
                 others.push(take.words.clone());
             }
             assert!(take.words.contains("crossed in every throw"), "{}", take.words);
-            assert!(!take.words.contains("coil is dead"), "{}", take.words);
+            // That is asked and never claimed.
+            let claimed = take.words.replace("whether a coil is dead", "");
+            assert!(!claimed.contains("coil is dead"), "{}", take.words);
         }
         println!(
             "{fault}: {} of {} {verdict}; {:.0} % so worded",
