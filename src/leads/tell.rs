@@ -62,12 +62,12 @@ impl Report {
         }
         let hum = match self.hum_cancels_in_phase {
             Some(true) => {
-                "hum then cancels, down to about −30 dB, for the top poles are opposite.".to_owned()
+                "hum then cancels, of coils that are alike down to about −30 dB, for the top poles are opposite.".to_owned()
             }
             Some(false) => {
                 "hum then adds up, for the top poles are alike: two coils in phase will hum.".to_owned()
             }
-            None => format!("hum then cancels, down to about −30 dB, {}.", Pole::HUM_IF_OPPOSITE),
+            None => format!("hum then cancels, of coils that are alike down to about −30 dB, {}.", Pole::HUM_IF_OPPOSITE),
         };
         Some(format!("Used with the + ends alike, the coils are in phase for the strings; {hum}"))
     }

@@ -5,7 +5,7 @@ use std::sync::LazyLock;
 use super::Asked;
 use crate::guitar::{Guitar, Pickup, guitar_presets};
 use crate::jack::{Expected, Seat};
-use crate::quantity::{Hertz, Ohms};
+use crate::quantity::{Db, Hertz, Ohms};
 use crate::response::{Paths, Voice, VoiceError, VoiceResponse};
 use crate::wiring::{Arrangement, Connection, Function, Plan};
 
@@ -27,6 +27,8 @@ pub struct ThrowFacts {
     pub in_phase: Option<bool>,
     /// Whether hum cancels; nothing where no coil is heard.
     pub hum_cancels: Option<bool>,
+    /// The hum against one coil's in dB where two coils are heard, nothing below −120 dB.
+    pub hum_db: Option<f64>,
     /// Whether two coils are heard whose top poles the guitar's file does not state, so that what their hum does is assumed.
     pub hum_is_assumed: bool,
     /// What a meter reads at the jack with nothing plugged in and the knobs full; nothing where a buffer stands between.
@@ -87,18 +89,19 @@ fn facts(
     let reading = seat.expected(connection)?;
     let response = response(turned_up(), pickup, connection)?;
     let function = Function::of(&connection);
-    let (in_phase, hum_cancels) = match function {
-        Function::Muted | Function::Dead => (None, None),
+    let (in_phase, hum_cancels, hum_db) = match function {
+        Function::Muted | Function::Dead => (None, None, None),
         // A lone coil has nothing to cancel its hum.
-        Function::OneCoil { .. } => (Some(response.in_phase()), Some(false)),
+        Function::OneCoil { .. } => (Some(response.in_phase()), Some(false), None),
         Function::TwoCoils { .. } => {
-            let Paths(paths) = response.at(COMPARED[0])?;
-            let hum = |coil: usize| paths[coil] * response.hum_weights()[coil];
-            (Some(response.in_phase()), Some((hum(0) * hum(1).conj()).re < 0.0))
+            let low = response.at(COMPARED[0])?;
+            let hum = |coil: usize| low.0[coil] * response.hum_weights()[coil];
+            let cancels = (hum(0) * hum(1).conj()).re < 0.0;
+            (Some(response.in_phase()), Some(cancels), response.hum_level(&low).map(Db::value))
         }
     };
     let hum_is_assumed = matches!(function, Function::TwoCoils { .. }) && !pickup.poles_are_known();
-    Ok(ThrowFacts { throw, with, connection, in_phase, hum_cancels, hum_is_assumed, reading })
+    Ok(ThrowFacts { throw, with, connection, in_phase, hum_cancels, hum_db, hum_is_assumed, reading })
 }
 
 /// Returns whether the solved circuit of `connection` is that of what is asked.
@@ -158,6 +161,8 @@ fn turned_up() -> &'static Guitar {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::document::Document;
+    use crate::response::Selection;
 
     #[test]
     fn the_circuit_of_each_of_the_203_connections_confirms_what_it_is_recognised_as() {
@@ -177,6 +182,22 @@ mod tests {
             let silent = is_as_asked(pickup, &connection, Asked::Off).unwrap();
             assert_eq!(silent, matches!(recognised, Function::Muted | Function::Dead), "{connection:?}");
         }
+    }
+
+    #[test]
+    fn hum_is_told_as_the_figures_of_the_guitar_have_it() {
+        let text = "format = 1\n[[pickup]]\nname = \"bridge\"\nlike = \"vintage-full-size\"\n[pickup.coil_a]\nresistance = \"3.61k\"\n\
+                    [pickup.coil_b]\nresistance = \"4.05k\"\n";
+        let unlike = Guitar::read(&Document::new("guitar.toml", text)).unwrap();
+        let (pickup, seat) = (&unlike.pickups()[0], Seat::of(&unlike, 0).unwrap());
+        let selection = Selection::of_names(&unlike, None, &["series", "split-a"], None).unwrap();
+        let told = selection.responses()[0].figures().unwrap().hum.unwrap().value();
+        let found = |arrangement: Arrangement| {
+            facts((1, None), arrangement.connection(), &seat, pickup).unwrap().hum_db
+        };
+        assert!((-19.0..-18.0).contains(&told));
+        assert!((found(Arrangement::Series).unwrap() - told).abs() < 0.5, "{told}");
+        assert_eq!(found(Arrangement::SplitA), None);
     }
 
     #[test]

@@ -39,7 +39,7 @@ pub use loudness::Loudness;
 pub use loudspeaker::Loudspeaker;
 pub use meter::{Measures, Meter};
 pub use pickup_fall::looks_as_through_a_pickup;
-pub use sones::{SONE_BANDS, sones, sones_of};
+pub use sones::{SONE_BANDS, heard_change, heard_change_over_levels, sones, sones_of};
 pub use third_octaves::{ThirdOctave, ThirdOctaveMeter};
 pub(crate) use transform::{HannTransform, padded_spectrum};
 pub(crate) use true_peak::bessel_i0;

@@ -19,11 +19,37 @@ pub fn hum_cancels(level: Option<f64>) -> bool {
     level.is_none_or(|level| level < LEFT)
 }
 
+/// Returns what is left of hum that two coils cancel, in words.
+pub fn hum_left(level: Option<f64>) -> String {
+    match level {
+        Some(level) if !hum_cancels(Some(level)) => {
+            format!("down to {} dB, for the coils are not alike", signed(level, 1))
+        }
+        Some(_) | None => HUM_CANCELS.to_owned(),
+    }
+}
+
 /// Returns what is said of a level of hum in dB against one coil's, `None` below −120. No figure is told of what two coils
 /// cancel further than they are alike.
 pub fn hum(level: Option<f64>) -> String {
     match level {
         Some(level) if !hum_cancels(Some(level)) => format!("{} dB", signed(level, 1)),
         Some(_) | None => HUM_CANCELS.to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn hum_that_coils_cancel_is_told_as_far_as_they_are_alike() {
+        for (level, words) in [
+            (None, "down to ≈ −30 dB"),
+            (Some(-33.7), "down to ≈ −30 dB"),
+            (Some(-18.4), "down to −18.4 dB, for the coils are not alike"),
+        ] {
+            assert_eq!(hum_left(level), words);
+        }
     }
 }

@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test stops where something is not as expected")]
 
 use crate::common::program::{Set, read_wav, repository, rms_dbfs, succeeds};
-use drywire::measure::{ThirdOctaveMeter, sones_of};
+use drywire::measure::{ThirdOctave, ThirdOctaveMeter, sones_of};
 use drywire::quantity::{DbSpl, Dbfs};
 use std::path::Path;
 
@@ -14,9 +14,8 @@ fn six_decibels_less_of_a_real_recording_are_about_a_third_less_loud() {
         let (planes, rate) = read_wav(Path::new(&repository(&format!("tests/data/{file}"))));
         let mut meter = ThirdOctaveMeter::new(rate, planes.len()).unwrap();
         meter.push(&planes.iter().map(Vec::as_slice).collect::<Vec<_>>()).unwrap();
-        let spectrum = meter.finish();
-        let power: f64 =
-            spectrum.iter().map(|b| 10f64.powf((b.level() - Dbfs::new(0.0)).value() / 10.0)).sum();
+        let spectrum: Vec<Dbfs> = meter.finish().iter().map(ThirdOctave::level).collect();
+        let power: f64 = spectrum.iter().map(|b| 10f64.powf((*b - Dbfs::new(0.0)).value() / 10.0)).sum();
         for level in [60.0, 65.0, 70.0, 75.0, 80.0] {
             let full_scale = level - 10.0 * power.log10();
             let loudness = |full_scale| sones_of(&spectrum, DbSpl::new(full_scale)).value();
@@ -78,7 +77,8 @@ fn the_range_of_a_drop_is_that_from_60_to_85_decibels() {
         let (planes, rate) = set.read(set.arrangement(name)["as_is"]["file"].as_str().unwrap());
         let mut meter = ThirdOctaveMeter::new(rate, planes.len()).unwrap();
         meter.push(&planes.iter().map(Vec::as_slice).collect::<Vec<_>>()).unwrap();
-        (meter.finish(), rms_dbfs(&planes))
+        let spectrum: Vec<Dbfs> = meter.finish().iter().map(ThirdOctave::level).collect();
+        (spectrum, rms_dbfs(&planes))
     };
     let (baseline, own) = as_is("series");
     for name in ["split-a", "parallel"] {

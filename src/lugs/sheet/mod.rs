@@ -13,6 +13,7 @@ use crate::jack::Expected;
 use crate::markup::{COLOURS, Escaped, Head, content, list};
 use crate::quantity::{Ohms, counted};
 use crate::wiring::{Function, Lug, Switch, Thing, Throw};
+use crate::words;
 
 /// The page's style, kept as files of their own.
 pub(crate) const STYLE: &str = concat!(include_str!("colours.css"), include_str!("sheet.css"));
@@ -72,9 +73,10 @@ pub(crate) fn listed(class: &str, title: &str, items: &[String]) -> String {
     format!("<section class=\"{class}\">\n<h2>{title}</h2>\n{}</section>\n", list(items))
 }
 
-/// Returns a part of a page with the switch drawn from behind, and what each throw does.
+/// Returns a part of a page with the switch drawn from behind, and what each throw does; the throws are counted there, whatever
+/// number they have in the contact table.
 pub fn picture(described: &Described) -> String {
-    plan(described) + &throws(described, "What each throw does")
+    plan(described) + &throws_called(described, "What each throw does", |place, _| place + 1)
 }
 
 /// Returns the drawing and, beside it, the same in words.
@@ -116,13 +118,17 @@ fn plan(described: &Described) -> String {
 
 /// Returns what each throw does, with its contacts and its schematic.
 pub(crate) fn throws(described: &Described, title: &str) -> String {
+    throws_called(described, title, |_, throw| throw.number().into())
+}
+
+fn throws_called(described: &Described, title: &str, number: impl Fn(usize, &Throw) -> usize) -> String {
     let switch = described.plan.switch();
-    let card = |(throw, facts): (&Throw, &ThrowFacts)| {
+    let card = |(place, (throw, facts)): (usize, (&Throw, &ThrowFacts))| {
         let knob = throw.knob().map(|knob| format!("; knob {knob}")).unwrap_or_default();
         format!(
             "<article>\n<p class=\"position\"><b>Throw {}</b> {}{}</p>\n<div class=\"pictures\">{}{}</div>\n\
              <h3>{}</h3>\n<p class=\"facts\">{}</p>\n</article>\n",
-            throw.number(),
+            number(place, throw),
             Escaped(throw.position()),
             Escaped(&knob),
             drawing::contacts(switch, throw),
@@ -131,7 +137,7 @@ pub(crate) fn throws(described: &Described, title: &str) -> String {
             Escaped(&facts_of(facts)),
         )
     };
-    let cards: String = switch.throws().iter().zip(&described.facts).map(card).collect();
+    let cards: String = switch.throws().iter().zip(&described.facts).enumerate().map(card).collect();
     let between = match described.worst_passing() {
         Passing::Sounds => "Between throws something always sounds.".to_owned(),
         worst => format!("For a moment between throws, at worst: {worst}."),
@@ -145,8 +151,12 @@ pub(crate) fn throws(described: &Described, title: &str) -> String {
 }
 
 fn facts_of(facts: &ThrowFacts) -> String {
-    let hum = if facts.hum_cancels == Some(true) { "hum cancels to about −30 dB" } else { "hums" };
-    let hum = if facts.hum_is_assumed { format!("{hum} {}", Pole::HUM_IF_OPPOSITE) } else { hum.to_owned() };
+    let hum = if facts.hum_cancels == Some(true) {
+        format!("hum cancels, {}", words::hum_left(facts.hum_db))
+    } else {
+        "hums".to_owned()
+    };
+    let hum = if facts.hum_is_assumed { format!("{hum} {}", Pole::HUM_IF_OPPOSITE) } else { hum };
     let heard = match (Function::of(&facts.connection), facts.in_phase) {
         (Function::Muted | Function::Dead, _) | (_, None) => "Silent".to_owned(),
         (Function::OneCoil { .. }, Some(_)) => "One coil, so it hums".to_owned(),

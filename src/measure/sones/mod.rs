@@ -13,7 +13,6 @@ use tables::{
     THRESHOLD, TRANSMISSION, UPPER_ENDS,
 };
 
-use super::ThirdOctave;
 use crate::quantity::{Db, DbSpl, Dbfs, Sones};
 
 /// Returns the loudness of a stationary sound in a free field, from the levels of its third octaves from 25 Hz to
@@ -24,16 +23,37 @@ pub fn sones(levels: &[DbSpl; SONE_BANDS]) -> Sones {
     Sones::new(area_below(&main_loudness(levels)))
 }
 
-/// Returns the loudness of a sound of `spectrum`, from 25 Hz up, where full scale is played as `full_scale`.
+/// Returns the loudness of a sound whose third octaves, from 25 Hz up, have the levels of `spectrum`, where full scale is played as
+/// `full_scale`.
 ///
 /// Bands that are not there, above half a low rate, are silent. The powers of `spectrum` are those of ideal bands; the
 /// filters of the standard let a little of a neighbour through.
-pub fn sones_of(spectrum: &[ThirdOctave], full_scale: DbSpl) -> Sones {
+pub fn sones_of(spectrum: &[Dbfs], full_scale: DbSpl) -> Sones {
     let mut levels = [DbSpl::new(f64::NEG_INFINITY); SONE_BANDS];
     for (level, band) in levels.iter_mut().zip(spectrum) {
-        *level = full_scale + (band.level() - Dbfs::new(0.0));
+        *level = full_scale + (*band - Dbfs::new(0.0));
     }
     sones(&levels)
+}
+
+/// The listening levels over which a change of loudness is told as a range: quiet to loud. A convention.
+const LISTENED: [f64; 6] = [60.0, 65.0, 70.0, 75.0, 80.0, 85.0];
+
+/// Returns how much louder a sound of `own` spectrum is to a listener than another, in percent, negative where it is less loud,
+/// where the other, of RMS level `rms`, is listened to at `level`; nothing where that cannot be told.
+pub fn heard_change(own: &[Dbfs], (other, rms): (&[Dbfs], Dbfs), level: DbSpl) -> Option<f64> {
+    // What the other's level is played as says what full scale is.
+    let full_scale = DbSpl::new(level.value() - rms.value());
+    let [own, other] = [own, other].map(|spectrum| sones_of(spectrum, full_scale).value());
+    let change = (own / other - 1.0) * 100.0;
+    change.is_finite().then_some(change)
+}
+
+/// Returns the least and the most of [`heard_change`] over usual listening levels, 60 to 85 dB.
+pub fn heard_change_over_levels(own: &[Dbfs], other: (&[Dbfs], Dbfs)) -> Option<[f64; 2]> {
+    let all = LISTENED.iter().map(|level| heard_change(own, other, DbSpl::new(*level)));
+    let all: Vec<f64> = all.collect::<Option<_>>()?;
+    Some([all.iter().copied().fold(f64::MAX, f64::min), all.iter().copied().fold(f64::MIN, f64::max)])
 }
 
 /// Returns the specific loudness of each critical band, and the nothing above the last.

@@ -64,6 +64,9 @@ pub(super) fn views(
             (curves.legend(*chosen, titles, other.as_ref().map(|(called, _)| called.as_str())))
             figcaption { "Response at the jack with the knobs as they stand, hertz across, decibels up, 0 dB where "
                 (titles[selection.baseline()]) " is at 100 Hz."
+                @if responses.iter().any(|own| !own.in_phase()) {
+                    " Of coils out of phase it is the curve of one of them: what both leave depends on where along the string each lies. The table’s 100 Hz is what they leave of a string that both hear alike."
+                }
             }
         }
         @if let Some((called, other)) = &other { (differences(draft, guitar, called, other)) }
@@ -72,7 +75,10 @@ pub(super) fn views(
             figcaption { "The circuit as it stands: " (titles[*chosen]) }
         }
         @if let Ok(figures) = &figures {
-            div data-part="figures" { (PreEscaped(table("Figures", &figures.response_table(), &|text| Glossary::FIGURES.marked(text), &titled))) }
+            div data-part="figures" {
+                (PreEscaped(table("Figures", &figures.response_table(), &|text| Glossary::FIGURES.marked(text), &titled)))
+                p.small { "Peak: where the curve is highest; – where it only falls. The resonance that Survey tells is that of the coils with all capacitance: it lies higher, and is there where no peak is left. Hum, at most: where each coil has up to 3 % more or fewer turns than told; Plan tells it with the turns as they are told." }
+            }
             (PreEscaped(Glossary::FIGURES.notes()))
             div data-part="notes" {
                 @for note in &figures.notes { p.small { (note) } }
