@@ -12,7 +12,7 @@ import { entered, looked, tabTo } from "./panel-window.js";
 const folder = resolve(process.argv[2]);
 const guitars = join(folder, "guitars");
 const GUITAR = "# kept as it is\nformat = 1\nname = \"on the bench\"\n\n[[pickup]]\nname = \"bridge\"\nlike = \"vintage-full-size\"\n\n[pickup.coil_a]\nleads = { plus = \"white\", minus = \"grey\" }\n\n[pickup.coil_b]\nleads = { plus = \"red\", minus = \"blue\" }\n";
-for (const name of ["mouse", "keys", "wired"]) {
+for (const name of ["mouse", "keys", "again", "wired"]) {
   mkdirSync(join(guitars, name), { recursive: true });
   writeFileSync(join(guitars, name, "guitar.toml"), name === "wired" ? `${GUITAR}\n[controls]\nvolume = { pot = "500k" }\n` : GUITAR);
 }
@@ -36,7 +36,10 @@ await page.waitForSelector("#put-0");
 assert.match(await page.locator("#fewest").textContent(), /^\d joints at least, and .* ways\.$/);
 await page.locator("#throw1").selectOption("series");
 await page.locator("#kind").selectOption("on-off-on");
-await page.waitForFunction(() => document.querySelector("#throw3"));
+// A kind of switch begins with something that it can do.
+await page.waitForFunction(() => document.querySelector("#throw3") && document.querySelector("#put-0"));
+await page.locator("#throw1").selectOption("series");
+await page.waitForFunction(() => document.querySelector('#throw1 option[value="series"][selected]'));
 await page.locator("#throw2").selectOption("parallel");
 await page.waitForFunction(() => /^No plan does this/.test(document.querySelector("#fewest").textContent));
 await page.locator("#kind").selectOption("on-on");
@@ -125,6 +128,31 @@ await isOn("hot", wrong);
 await faulty();
 await page.locator("#undo").click();
 await told("No fault");
+
+// What is in the guitar is what one comes back to: its kind of switch and its throws, said to be in and not offered anew. What takes
+// its place says so.
+await page.goto(at("g/again/plan/"));
+await page.locator('#often a:has-text("one coil")').first().click();
+await page.waitForFunction(() => document.querySelector("#throw3") && document.querySelector("#put-0"));
+const planned = await page.locator("#often, #wanted select").evaluateAll((all) => all.map((own) => own.value));
+assert.deepEqual(planned.slice(1), ["on-on-on", "series", "split", "parallel"]);
+await page.locator("#put-0").click();
+await told("No fault");
+await saved();
+const isIn = readFileSync(join(guitars, "again/guitar.toml"), "utf8");
+await page.locator('nav >> text="Hear"').click();
+await page.waitForSelector("#player");
+await page.locator('nav >> text="Plan"').click();
+await page.waitForSelector("#done");
+assert.match(await page.locator("#done").textContent(), /^This is in the guitar: its switch mode does it, soldered as below/);
+assert.equal(await page.locator("#put-0").count(), 0);
+assert.deepEqual(await page.locator("#kind, #throw1, #throw3").evaluateAll((all) => all.map((own) => own.value)), ["on-on-on", "series", "parallel"]);
+assert.match(await page.locator("#throw2").inputValue(), /^split-/);
+await page.locator("#kind").selectOption("on-on");
+await page.waitForFunction(() => !document.querySelector("#throw3") && document.querySelector("#put-0"));
+assert.match(await page.locator('[data-part="plans"] form').first().textContent(), /instead.*takes the place of what is in now, switch mode \(on-on-on\): both coils in series; one coil.*; both coils in parallel\./);
+assert.deepEqual(await page.locator('[data-part="plans"] .wiring').first().locator(".position b").allTextContents(), ["Throw 1", "Throw 2"]);
+assert.equal(readFileSync(join(guitars, "again/guitar.toml"), "utf8"), isIn);
 
 // By the keyboard alone.
 await page.goto(at("g/keys/plan/"));

@@ -45,6 +45,10 @@ pub(super) struct Shown {
     pub(super) throw2: String,
     pub(super) throw3: String,
     pub(super) throw4: String,
+    /// The kind of switch for which that was chosen, where it may be another by now.
+    pub(super) throws_of: String,
+    /// Which ways to join the coils a survey goes through, see [`super::survey`].
+    pub(super) ways: String,
     /// What is looked for in a survey.
     pub(super) find: String,
 }

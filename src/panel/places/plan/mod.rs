@@ -4,13 +4,12 @@
 
 mod joints;
 mod page;
-
-use std::sync::Arc;
+mod wish;
 
 use axum::response::Response;
 use drywire::guitar::{Draft, Guitar, Pickup};
-use drywire::lugs::{Asked, Found, Wanted, put_plan, ranked};
-use drywire::wiring::{Plan, Soldered, Switch};
+use drywire::lugs::put_plan;
+use drywire::wiring::Soldered;
 use serde::Deserialize;
 
 use super::guitar::{OfGuitar, Trouble, change_quickly, change_with, faultless};
@@ -19,13 +18,9 @@ use super::shown::Shown;
 use crate::panel::guitars::Checked;
 
 use joints::Joints;
+use wish::Wish;
 
 pub(super) use page::plan_views;
-
-/// The kind of switch that is planned unless another is chosen.
-const USUAL: &str = "on-on";
-/// What its throws do then.
-const USUAL_THROWS: [&str; 2] = ["series", "parallel"];
 
 /// Which of the plans that are shown.
 #[derive(Debug, Deserialize)]
@@ -44,8 +39,9 @@ pub(super) struct PutDown {
 pub(super) async fn put(of: OfGuitar, Form(Which { index }): Form<Which>) -> Response {
     let (.., Query(shown)) = &of;
     change_with(&of, |checked, mut draft| {
-        let pickup = pickup_of(faultless(checked)?, shown)?;
-        let plan = planned(shown)?.1.into_iter().nth(index);
+        let guitar = faultless(checked)?;
+        let pickup = pickup_of(guitar, shown)?;
+        let plan = Wish::of(guitar, pickup, shown)?.planned()?.plans.into_iter().nth(index);
         let plan = plan.ok_or_else(|| Trouble::new("there is no such plan", "choose one that is shown"))?;
         let put = put_plan(&plan, &mut draft, pickup.name().as_str())?;
         Ok((format!("the plan of switch {}", put.name), draft))
@@ -82,28 +78,4 @@ fn pickup_of<'g>(guitar: &'g Guitar, shown: &Shown) -> Result<&'g Pickup, Troubl
 fn switch_of<'g>(guitar: &'g Guitar, pickup: &Pickup) -> Option<(usize, &'g Soldered)> {
     let all = guitar.switches().iter().enumerate();
     all.into_iter().find(|(_, switch)| guitar.switched_by(switch).name() == pickup.name())
-}
-
-/// Returns the kind of switch that is planned.
-fn kind_of(shown: &Shown) -> Result<Arc<Switch>, Trouble> {
-    let kind = if shown.kind.is_empty() { USUAL } else { &shown.kind };
-    Switch::named(kind).map_err(|error| Trouble::new(error.to_string(), error.hint()))
-}
-
-/// Returns what each throw of a switch is to do: what is chosen, or something usual.
-fn asked(shown: &Shown, switch: &Switch) -> Vec<Asked> {
-    let chosen = [&shown.throw1, &shown.throw2, &shown.throw3, &shown.throw4];
-    let usual = USUAL_THROWS.iter().copied().chain(std::iter::repeat("any"));
-    let throws = chosen.into_iter().zip(usual).take(switch.throws().len());
-    throws.map(|(chosen, usual)| chosen.parse().or_else(|_| usual.parse()).unwrap_or(Asked::Any)).collect()
-}
-
-/// Returns what is wanted, the plans that do it with the fewest joints, the most preferred first, and what the search found.
-fn planned(shown: &Shown) -> Result<(Wanted, Vec<Plan>, Found), Trouble> {
-    let switch = kind_of(shown)?;
-    let asked = asked(shown, &switch);
-    let wanted = Wanted::new(switch, asked).map_err(|error| Trouble::new(error.to_string(), ""))?;
-    let found = wanted.fewest();
-    let plans = ranked(found.plans.clone()).into_iter().map(|(_, plan)| plan).collect();
-    Ok((wanted, plans, found))
 }

@@ -1,17 +1,18 @@
 //! The page of a plan: what is wanted, the plans that do it, and what is soldered as the guitar's file has it.
 
 use drywire::guitar::{Draft, Guitar, Pickup};
-use drywire::lugs::{Asked, Described, Labels, Wanted, picture, put_plan};
+use drywire::lugs::{Asked, Described, Labels, Wanted, picture};
 use drywire::quantity::counted;
 use drywire::wiring::{Plan, Soldered, Switch, Thing};
 use drywire::words;
 use maud::{Markup, PreEscaped, html};
 
 use super::super::cavity::cavity_told;
-use super::super::guitar::OpenState;
+use super::super::guitar::{OpenState, Trouble};
 use super::super::shown::Shown;
 use super::joints::{things, word_of};
-use super::{asked, kind_of, pickup_of, planned, switch_of};
+use super::wish::{OFFERED, OFTEN, Own, Planned, Wish};
+use super::{pickup_of, switch_of};
 use crate::panel::view::{how_by_hand, in_hand, notice};
 
 /// The most plans that are drawn.
@@ -32,11 +33,15 @@ pub(in super::super) fn plan_views(
         Ok(pickup) => {
             let cavity = format!("{}cavity/", at.trim_end_matches("plan/"));
             let cavity = cavity_told(&cavity, draft.document(), guitar);
-            let plans = plans(at, draft, guitar, pickup, shown, cavity.as_ref());
+            let wish = Wish::of(guitar, pickup, shown);
+            let plans = match &wish {
+                Ok(wish) => plans(at, guitar, pickup, wish, cavity.as_ref()),
+                Err(trouble) => Plans::none(trouble),
+            };
             html! {
                 p.about { "What each throw of a switch is to do, and which lead then goes on which lug. Found by looking at every way to solder them; nothing else has fewer joints." }
                 div.bench {
-                    div { (wanted(at, guitar, pickup, shown)) (plans.drawn) }
+                    div { (wanted(at, guitar, pickup, wish.as_ref().ok())) (plans.drawn) }
                     div {
                         // Where no plan that is shown is in the guitar, what is soldered by hand has made it so.
                         div data-part="cavity-told" { @if let Some(cavity) = cavity.filter(|_| !plans.is_in) { (cavity) } }
@@ -58,24 +63,44 @@ fn in_words(asked: Asked, pickup: &Pickup) -> String {
     }
 }
 
-/// Returns the form that asks what is wanted.
-fn wanted(at: &str, guitar: &Guitar, pickup: &Pickup, shown: &Shown) -> Markup {
+/// Returns what several throws do, in words.
+fn all_in_words(asked: &[Asked], pickup: &Pickup) -> String {
+    asked.iter().map(|asked| in_words(*asked, pickup)).collect::<Vec<_>>().join("; ")
+}
+
+/// Returns the address at which a kind of switch is planned whose throws do what is asked.
+fn address(at: &str, pickup: &Pickup, kind: &str, asked: &[Asked]) -> String {
+    let throws = (1..).zip(asked).map(|(i, asked)| format!("&throw{i}={asked}"));
+    format!("{at}?heard={}&kind={kind}{}", pickup.name(), throws.collect::<Vec<_>>().concat())
+}
+
+/// Returns what asks what is wanted: what the throws are to do, or the kind of switch first.
+fn wanted(at: &str, guitar: &Guitar, pickup: &Pickup, wish: Option<&Wish<'_>>) -> Markup {
     let two: Vec<&Pickup> = guitar.pickups().iter().filter(|own| own.coil_b().is_some()).collect();
     html! {
+        div data-part="often" {
+            p.small { "Often wanted, with the simplest switch that does it:" }
+            ul #often {
+                @for (kind, asked) in &OFTEN[..OFFERED] {
+                    li { a href=(address(at, pickup, kind, asked)) { (all_in_words(asked, pickup)) } " " span.small { (kind) } }
+                }
+            }
+        }
         form.choice #wanted method="get" action=(at) data-part="wanted" {
             @if two.len() > 1 {
                 label { "Pickup " select #heard name="heard" data-go {
                     @for own in two { option value=(own.name()) selected[own.name() == pickup.name()] { (own.name()) } }
                 } }
             }
-            @if let Ok(switch) = kind_of(shown) {
+            @if let Some(Wish { switch, asked, .. }) = wish {
+                input type="hidden" name="throws_of" value=(switch.name());
                 label { "Switch " select #kind name="kind" data-go {
                     @for own in Switch::built_in() { option value=(own.name()) selected[own.name() == switch.name()] { (own.name()) ": " (own.title()) } }
                 } }
-                @for ((throw, chosen), i) in switch.throws().iter().zip(asked(shown, &switch)).zip(1..) {
-                    label { (throw.position()) " "
+                @for ((throw, chosen), i) in switch.throws().iter().zip(asked).zip(1..) {
+                    label { (i) ", " (throw.position()) " "
                         select id={ "throw" (i) } name={ "throw" (i) } data-go {
-                            @for own in Asked::all() { option value=(own) selected[own == chosen] { (in_words(own, pickup)) } }
+                            @for own in Asked::all() { option value=(own) selected[own == *chosen] { (in_words(own, pickup)) } }
                         }
                     }
                 }
@@ -91,84 +116,90 @@ struct Plans {
     is_in: bool,
 }
 
-/// Returns the plans that do what is wanted; `cavity` is told below the one that stands in the guitar's file.
-fn plans(
-    at: &str,
-    draft: &Draft,
-    guitar: &Guitar,
-    pickup: &Pickup,
-    shown: &Shown,
-    cavity: Option<&Markup>,
-) -> Plans {
-    let (wanted, plans, found) = match planned(shown) {
+impl Plans {
+    fn none(trouble: &Trouble) -> Self {
+        Self { drawn: html! { div data-part="plans" { (trouble.notice()) } }, is_in: false }
+    }
+}
+
+/// Returns the plans that do what is wanted; `cavity` is told above the one that stands in the guitar's file.
+fn plans(at: &str, guitar: &Guitar, pickup: &Pickup, wish: &Wish<'_>, cavity: Option<&Markup>) -> Plans {
+    let Planned { wanted, plans, searched } = match wish.planned() {
         Ok(planned) => planned,
-        Err(trouble) => {
-            let drawn = html! { div data-part="plans" { (trouble.notice()) } };
-            return Plans { drawn, is_in: false };
-        }
+        Err(trouble) => return Plans::none(&trouble),
     };
-    let is_there = |plan: &Plan| {
-        let mut with_it = draft.clone();
-        put_plan(plan, &mut with_it, pickup.name().as_str()).is_ok() && with_it.text() == draft.text()
-    };
-    let there = plans.iter().take(SHOWN).position(is_there);
+    let own = wish.own.as_ref();
+    let is_in = own.zip(plans.first()).is_some_and(|(own, first)| own.is(first));
     let drawn = html! {
         div data-part="plans" {
             @match plans.first() {
-                None => (none(at, &wanted, pickup, shown)),
+                None => (none(at, &wanted, pickup)),
                 Some(first) => {
+                    @if let Some(own) = own.filter(|_| is_in || wish.is_done()) {
+                        p #done.verdict.certain.is-in[is_in] role="status" {
+                            "This is in the guitar: its switch " (own.soldered.name().value) " does it"
+                            @if is_in { ", soldered as below." } @else { ", with " (own.joints()) ". Below is how it can be soldered otherwise." }
+                        }
+                    }
+                    @if let Some(cavity) = cavity.filter(|_| is_in) { (cavity) }
                     p #fewest role="status" { b { (counted(first.joints(), "joint")) } " at least, and "
                         (if plans.len() == 1 { "one plan has".to_owned() } else { format!("{} plans have", plans.len()) }) " as few. Proven: "
-                        (found.searched) " part-plans decide all " (wanted.ways()) " ways." }
+                        (searched) " part-plans decide all " (wanted.ways()) " ways." }
                     @for (i, plan) in plans.iter().take(SHOWN).enumerate() {
-                        @let put = put(at, i, there == Some(i), cavity);
-                        (one(guitar, pickup, plan, &wanted, i, &put))
+                        (one(at, guitar, pickup, plan, &wanted, i, own))
                     }
                     @if plans.len() > SHOWN { p.small { (plans.len() - SHOWN) " more have as few joints, and are less handy: a builder prefers those above." } }
                 }
             }
         }
     };
-    Plans { drawn, is_in: there.is_some() }
-}
-
-/// Returns what puts the plan of this place into the guitar; where it stands there, that is said, and what is told of the cavity.
-fn put(at: &str, index: usize, is_there: bool, cavity: Option<&Markup>) -> Markup {
-    html! {
-        form method="post" action={ (at) "put" } {
-            input type="hidden" name="index" value=(index);
-            button.strong id={ "put-" (index) } { "Put into the guitar" }
-            @if is_there { span.small.is-in { " It stands in the guitar’s file." } }
-        }
-        @if let Some(cavity) = cavity.filter(|_| is_there) { (cavity) }
-    }
+    Plans { drawn, is_in }
 }
 
 /// Returns a plan, the first whole, the others on demand.
-fn one(guitar: &Guitar, pickup: &Pickup, plan: &Plan, wanted: &Wanted, index: usize, put: &Markup) -> Markup {
+fn one(
+    at: &str,
+    guitar: &Guitar,
+    pickup: &Pickup,
+    plan: &Plan,
+    wanted: &Wanted,
+    index: usize,
+    own: Option<&Own<'_>>,
+) -> Markup {
     let labels = Labels::of(pickup, None);
     let drawn = match Described::new(plan.clone(), labels, guitar, pickup, Some(wanted.asked())) {
         Ok(described) => html! { div.wiring { (PreEscaped(picture(&described))) } },
         Err(error) => notice(&error.to_string(), ""),
+    };
+    let put = html! {
+        @if own.is_none_or(|own| !own.is(plan)) {
+            form method="post" action={ (at) "put" } {
+                input type="hidden" name="index" value=(index);
+                button.strong id={ "put-" (index) } { @if own.is_some() { "Put into the guitar instead" } @else { "Put into the guitar" } }
+                @if let Some(own) = own { p.small { (replaced(own, pickup)) } }
+            }
+        }
     };
     html! {
         @if index == 0 { (put) (drawn) } @else { details { summary { "Plan " (index + 1) } (put) (drawn) } }
     }
 }
 
+/// Returns what a plan takes the place of.
+fn replaced(own: &Own<'_>, pickup: &Pickup) -> String {
+    let does = own.asked().map(|asked| format!(": {}", all_in_words(&asked, pickup))).unwrap_or_default();
+    let (name, kind) = (&own.soldered.name().value, own.soldered.switch().name());
+    format!("It takes the place of what is in now, switch {name} ({kind}){does}.")
+}
+
 /// Returns what else can be done where no plan does what is wanted.
-fn none(at: &str, wanted: &Wanted, pickup: &Pickup, shown: &Shown) -> Markup {
+fn none(at: &str, wanted: &Wanted, pickup: &Pickup) -> Markup {
     let others: Vec<Wanted> = wanted.rearranged().into_iter().chain(wanted.alternatives()).collect();
-    let address = |other: &Wanted| {
-        let throws = (1..).zip(other.asked()).map(|(i, asked)| format!("&throw{i}={asked}"));
-        let throws = throws.collect::<Vec<_>>().concat();
-        format!("{at}?heard={}&kind={}{throws}", shown.heard, other.switch().name())
-    };
     html! {
         p #fewest role="status" { b { "No plan does this." } " Every way to solder it was ruled out." }
         @if !others.is_empty() {
             p { "These can:" }
-            ul { @for other in &others { li { a href=(address(other)) { (other.switch().name()) ": " (other.asked().iter().map(|asked| in_words(*asked, pickup)).collect::<Vec<_>>().join("; ")) } } } }
+            ul { @for other in &others { li { a href=(address(at, pickup, other.switch().name(), other.asked())) { (other.switch().name()) ": " (all_in_words(other.asked(), pickup)) } } } }
         }
     }
 }
@@ -208,17 +239,22 @@ fn told(guitar: &Guitar, pickup: &Pickup, switch: &Soldered) -> (Markup, Markup)
         Ok(described) => described,
         Err(error) => return alone(notice(&error.to_string(), "")),
     };
+    let all = switch.switch().throws();
     let faults: Vec<String> = described
         .faults()
-        .map(|finding| match finding.place() {
-            Some(place) => format!("{place}: {}", finding.what),
+        .map(|finding| match finding.throw {
+            Some(number) => {
+                let place = all.iter().position(|throw| throw.number() == number).unwrap_or_default() + 1;
+                let with = finding.with.as_ref().map(|with| format!(" with {with}")).unwrap_or_default();
+                format!("throw {place}{with}: {}", finding.what)
+            }
             None => finding.what.clone(),
         })
         .collect();
-    let throws =
-        switch.switch().throws().iter().zip(&described.facts).map(|(throw, facts)| {
-            format!("{} {}", facts.connection.label(), words::standing(throw.position()))
-        });
+    let throws = all
+        .iter()
+        .zip(&described.facts)
+        .map(|(throw, facts)| format!("{} {}", facts.connection.label(), words::standing(throw.position())));
     let throws: Vec<String> = throws.collect();
     let verdict = html! {
         p #joined.verdict.certain[faults.is_empty()] data-said role="status" {
