@@ -217,7 +217,7 @@ impl SurveyFigures {
             format!("found step by step; no set of fewer than {} will do", self.keep.at_least)
         };
         format!(
-            "{}: each combination sounds within {} dB of {} ({proof}).",
+            "{} of tone: once all are equally loud, each combination sounds within {} dB of {} ({proof}).",
             if is_one {
                 "1 position keeps the variety".to_owned()
             } else {

@@ -6,7 +6,7 @@ import assert from "node:assert/strict";
 import { execFileSync } from "node:child_process";
 import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
-import { entered, looked, placed, tabTo } from "./panel-window.js";
+import { entered, looked, tabTo } from "./panel-window.js";
 
 const folder = resolve(process.argv[2]);
 const guitars = join(folder, "guitars");
@@ -31,8 +31,52 @@ joints = [["bridge", "1"], ["neck", "2"], ["out", "0"]]
 volume = { pot = "500k" }
 tone = { pot = "500k", capacitor = "22n" }
 `);
-const { page, faults, end } = await entered(guitars);
-await placed(page, "Survey");
+mkdirSync(join(guitars, "switched"), { recursive: true });
+writeFileSync(join(guitars, "switched/guitar.toml"), `format = 1
+name = "With a switch"
+[[pickup]]
+name = "bridge"
+like = "vintage-full-size"
+[[switch]]
+name = "mode"
+table = "on-on"
+joints = [["a+", "hot", "L3"], ["a-", "L1", "R2"], ["b+", "L2"], ["b-", "ground", "R3"]]
+`);
+const { page, faults, at, end } = await entered(guitars);
+
+// With a switch in the guitar one says what is surveyed: every way, or what the switch does.
+await page.goto(at("g/switched/survey/"));
+await page.waitForSelector("#ways");
+assert.match(await page.locator(".about").textContent(), /Levels are taken out first: tone alone is compared/);
+const names = () => page.locator(".circuits .key").allTextContents();
+await page.locator("#make").click();
+await page.waitForSelector("#kept", { timeout: 180000 });
+const every = await names();
+assert.ok(["series", "parallel", "split-a", "series-reversed"].every((name) => every.includes(name)), every.join());
+// Series is not dropped for two that are out of phase: these stand apart, and it is said what it is near.
+assert.match(await page.locator("#as-it-is").textContent(), /^Levels are against both coils in series \(series\), which is not to be given up/);
+const outOfPhase = page.locator('h3:has-text("Out of phase, kept apart") ~ ol.kept');
+for (const name of await outOfPhase.locator(".key").allTextContents()) assert.match(name, /-reversed$/);
+for (const name of await page.locator("ol.kept").first().locator(".key").allTextContents()) assert.doesNotMatch(name, /-reversed$/);
+assert.ok(await outOfPhase.locator("li").count() > 0);
+await page.locator("#ways").selectOption("switched");
+await page.waitForFunction(() => !document.querySelector("#kept"));
+await page.locator("#make").click();
+await page.waitForSelector("#kept", { timeout: 180000 });
+assert.deepEqual((await names()).sort(), ["mode:1", "mode:3"]);
+assert.match(await page.locator("#kept .verdict").textContent(), /of tone: once all are equally loud/);
+await page.locator("#ways").selectOption("every");
+await page.waitForFunction(() => document.querySelectorAll(".circuits .key").length > 2);
+// What is said of it is what Hear says.
+const said = await page.locator('.circuits tr:has(.key:text-is("parallel")) td').first().textContent();
+await page.goto(at("g/switched/hear/?heard=bridge&voice=mode:3"));
+await page.waitForFunction(() => document.querySelector('[data-plain="mode:3"]')?.textContent !== "");
+assert.equal(await page.locator('[data-plain="mode:3"]').textContent(), said);
+
+await page.goto(at(""));
+await page.locator('.guitar .open:has-text("Many ways")').click();
+await page.waitForSelector("#undo");
+await page.locator('nav >> text="Survey"').click();
 
 // By keyboard alone: asked for, and there once it is worked out.
 await page.waitForSelector("#make");

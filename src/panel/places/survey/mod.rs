@@ -1,6 +1,7 @@
 //! The place where every combination of a guitar is gone through, and the few are found that stand for all.
 
 mod page;
+mod ways;
 
 use std::fs;
 use std::path::Path as FilePath;
@@ -22,6 +23,7 @@ use crate::panel::guitars::{FILE, FolderName};
 use crate::panel::server::Panel;
 
 pub(super) use page::surveyed;
+use ways::Ways;
 
 /// The folder of a survey of all pickups.
 const ALL: &str = "all";
@@ -35,6 +37,9 @@ const MOST: u64 = 64 << 20;
 pub(super) struct Asked {
     /// A pickup's name, or nothing for all of them.
     heard: String,
+    /// Which ways to join the coils, by [`Ways::name`].
+    #[serde(default)]
+    ways: String,
     /// How near to one that is kept all others are to lie, in dB.
     within: String,
 }
@@ -47,7 +52,7 @@ pub(super) async fn make(of: OfGuitar, Form(asked): Form<Asked>) -> Response {
             let guitar = own.clone();
             let begun =
                 works::begin(panel, &own, Kind::Survey, "The circuits are found …", move |panel, tell| {
-                    survey(panel, &guitar, &asked.heard, within, tell)
+                    survey(panel, &guitar, &asked, within, tell)
                 });
             (!begun).then(|| Trouble::new("a survey is being made already", "wait until it is there"))
         }
@@ -69,21 +74,23 @@ fn within(text: &str) -> Option<Db> {
     Radii::ALLOWED.contains(&within).then_some(within)
 }
 
-/// Makes a survey of the pickup called `heard`, or of all, and returns what is said of it.
+/// Makes the survey that is asked for and returns what is said of it.
 fn survey(
     panel: &Panel,
     own: &FolderName,
-    heard: &str,
+    Asked { heard, ways, .. }: &Asked,
     within: Db,
     tell: &(dyn Fn(String) + Sync),
 ) -> Result<String, String> {
     let told = |error: crate::panel::guitars::GuitarsError| format!("{error}: {}", error.hint());
     let draft = panel.guitars.with(own, |open| open.draft().clone()).map_err(told)?;
     let guitar = draft.check().map_err(|_| "the guitar’s file has faults: mend them first".to_owned())?;
-    let out = panel.guitars.survey(own, &whose(heard)).map_err(told)?;
+    let ways = Ways::of(&guitar, heard, ways);
+    let out = panel.guitars.survey(own, &whose(heard, ways)).map_err(told)?;
     let home = panel.guitars.home(own).map_err(told)?;
     let request = SurveyRequest {
-        pickup: (!heard.is_empty()).then(|| heard.to_owned()),
+        pickup: (!heard.is_empty()).then(|| heard.clone()),
+        arrangements: ways.arrangements(&guitar),
         radii: Radii { within, ..Radii::default() },
         existing: Existing::ReplaceOwn,
         inputs: vec![home.join(FILE)],
@@ -100,9 +107,13 @@ fn survey(
     Ok(format!("{}.", made.figures.count()))
 }
 
-/// Returns the name of the folder of a survey.
-fn whose(heard: &str) -> String {
-    if heard.is_empty() { ALL.to_owned() } else { FolderName::for_guitar(heard).to_string() }
+/// Returns the name of the folder of a survey. No pickup's name has a blank in it.
+fn whose(heard: &str, ways: Ways) -> String {
+    let name = if heard.is_empty() { ALL.to_owned() } else { FolderName::for_guitar(heard).to_string() };
+    match ways {
+        Ways::Only | Ways::AsSwitched => name,
+        Ways::Every => format!("{name} every way"),
+    }
 }
 
 /// Returns the survey in a folder, and whether the guitar's file was changed since.

@@ -8,6 +8,7 @@ use maud::{Markup, html};
 use super::super::guitar::{OpenState, shell_quoted};
 use super::super::shown::Shown;
 use super::super::works::{Kind, Stage};
+use super::ways::Ways;
 use super::{heard_at, known, whose};
 use crate::panel::guitars::{FILE, FolderName};
 use crate::panel::server::Panel;
@@ -32,7 +33,8 @@ pub(in super::super) fn surveyed(
     let heard = if pickups.len() == 1 { pickups[0] } else { heard };
     let stage = panel.works.stage(own, Kind::Survey);
     let home = panel.guitars.root().join(own.as_str());
-    let folder = home.join("surveys").join(whose(heard));
+    let ways = Ways::of(guitar, heard, &shown.ways);
+    let folder = home.join("surveys").join(whose(heard, ways));
     let figures = known(&home, &folder);
     let hear = |circuit: &CircuitFigures| {
         let at = at.trim_end_matches("survey/");
@@ -40,7 +42,7 @@ pub(in super::super) fn surveyed(
         format!("{at}hear/?heard={of}&voice={}", path_segment(&circuit.name))
     };
     html! {
-        p.about { "Every way in which this guitar could be wired, heard by the program with a plucked chord, and how near they lie to one another: what is worth a switch." }
+        p.about { "How near the ways to join the coils lie to one another, heard by the program with a plucked chord: what is worth a switch for its tone. " strong { "Levels are taken out first: tone alone is compared." } " What sounds like another, only softer, counts as the same here; how much softer it is stands beside it, and is heard at Hear." }
         div data-part="stage" {
             @match &stage {
                 Some(Stage::Works(words) | Stage::Done(words)) => p.stage role="status" data-said { (words) },
@@ -48,24 +50,36 @@ pub(in super::super) fn surveyed(
                 None => {}
             }
         }
-        @if pickups.len() > 1 {
+        @let is_switched = ways != Ways::Only;
+        @if pickups.len() > 1 || is_switched {
             form #choice .choice method="get" action=(at) data-part="choice" {
-                label { "Of "
-                    select #heard name="heard" data-go {
-                        option value="" selected[heard.is_empty()] { "all pickups together" }
-                        @for name in &pickups { option value=(name) selected[*name == heard] { "pickup " (name) " alone" } }
+                @if pickups.len() > 1 {
+                    label { "Of "
+                        select #heard name="heard" data-go {
+                            option value="" selected[heard.is_empty()] { "all pickups together" }
+                            @for name in &pickups { option value=(name) selected[*name == heard] { "pickup " (name) " alone" } }
+                        }
+                    }
+                }
+                @if is_switched {
+                    label { "What is surveyed "
+                        select #ways name="ways" data-go {
+                            @for own in [Ways::Every, Ways::AsSwitched] { option value=(own.name()) selected[own == ways] { (own.words()) } }
+                        }
                     }
                 }
             }
         }
+        @if !is_switched { p #surveyed { "What is surveyed: " (ways.words()) "." } }
         form #survey .choice method="post" action={ (at) "make" } data-part="ask" {
             input type="hidden" name="heard" value=(heard);
+            input type="hidden" name="ways" value=(ways.name());
             label { "Keep so many that every other sounds within "
                 select #within name="within" {
                     @for within in ["1.5", "3", "6"] { option value=(within) selected[within == "3"] { (within) " dB" } }
                 }
             }
-            span.small { "of one of them: 1 dB can just be told side by side, 3 dB is plain." }
+            span.small { "of one of them in tone: 1 dB can just be told side by side, 3 dB is plain." }
             button.strong #make disabled[matches!(stage, Some(Stage::Works(_)))] { @if figures.is_some() { "Make it anew" } @else { "Make the survey" } }
         }
         @match &figures {
@@ -86,25 +100,23 @@ pub(in super::super) fn surveyed(
             summary { "As a command" }
             @let [file, out] = [home.join(FILE), folder.clone()].map(|path| shell_quoted(&path.display().to_string()));
             pre {
-                @if !heard.is_empty() && pickups.len() > 1 {
-                    (format!("drywire survey --guitar {file} --pickup {heard} --out {out}"))
-                } @else {
-                    (format!("drywire survey --guitar {file} --out {out}"))
-                }
+                "drywire survey --guitar " (file)
+                @if !heard.is_empty() && pickups.len() > 1 { " --pickup " (heard) }
+                @let asked = ways.arrangements(guitar);
+                @if !asked.is_empty() { " --arrangements " (asked.iter().map(ToString::to_string).collect::<Vec<_>>().join(",")) }
+                " --out " (out)
             }
         }
     }
 }
 
-/// Returns the few that stand for all.
+/// Returns the few that stand for all, those that are out of phase apart.
 fn kept(figures: &SurveyFigures, hear: &dyn Fn(&CircuitFigures) -> String) -> Markup {
-    html! {
-        section.part #kept data-part="kept" {
-            h2 { "Worth keeping" }
-            p.verdict { (figures.verdict()) }
-            p.small { (figures.count()) ". Levels are against " (figures.baseline) "." }
-            ol.kept {
-                @for circuit in figures.kept() {
+    let in_phase = figures.kept().filter(|own| own.in_phase).count();
+    let listed = |kept: Vec<&CircuitFigures>, start: usize| {
+        html! {
+            ol.kept start=(start) {
+                @for circuit in kept {
                     li {
                         p { strong { (circuit.title) } " " span.key { (circuit.name) } }
                         p { (plain(figures, circuit)) }
@@ -114,7 +126,40 @@ fn kept(figures: &SurveyFigures, hear: &dyn Fn(&CircuitFigures) -> String) -> Ma
                 }
             }
         }
+    };
+    html! {
+        section.part #kept data-part="kept" {
+            h2 { "Worth keeping" }
+            p.verdict { (figures.verdict()) }
+            p.small { (figures.count()) ". Levels are against " (figures.baseline) "." }
+            (listed(figures.kept().take(in_phase).collect(), 1))
+            @if let Some(words) = as_it_is(figures) { p #as-it-is { (words) } }
+            @if in_phase < figures.kept().count() {
+                h3 { "Out of phase, kept apart" }
+                p.small { "Thin, for the coils’ strings cancel each other. None of the above is given up for these." }
+                (listed(figures.kept().skip(in_phase).collect(), in_phase + 1))
+            }
+            p.small { "The resonance is that of the coils with all capacitance. The peak at Guitar, where the curve is highest, lies lower, and there is none where knobs and loads damp it." }
+        }
     }
+}
+
+/// Returns what there is to say of what levels are against, where its tone is near one that is kept.
+fn as_it_is(figures: &SurveyFigures) -> Option<String> {
+    let own = figures.circuits.iter().find(|own| own.name == figures.baseline)?;
+    let (near, place) =
+        figures.kept().zip(1..).find(|(kept, _)| own.nearest.as_deref() == Some(&kept.name))?;
+    let (off, level) = (own.nearest_db?, near.level_db?);
+    (near.name != own.name).then(|| {
+        format!(
+            "Levels are against {} ({}), which is not to be given up by this: in tone it is {} dB from no. {place}, but no. {place} is \
+             at {} dB against it. Hear both at true level.",
+            own.title,
+            own.name,
+            signed(off, 1),
+            signed(level, 1)
+        )
+    })
 }
 
 /// Returns what it sounds like in words; two that cancel each other are said to.
@@ -144,7 +189,8 @@ fn all(figures: &SurveyFigures, at: &str, shown: &Shown, hear: &dyn Fn(&CircuitF
         };
         wanted.split_whitespace().all(has)
     };
-    let found: Vec<&CircuitFigures> = figures.circuits.iter().filter(is_wanted).collect();
+    let mut found: Vec<&CircuitFigures> = figures.circuits.iter().filter(is_wanted).collect();
+    found.sort_by_key(|circuit| !circuit.in_phase);
     let listed = &found[..found.len().min(MOST_LISTED)];
     let near = |kept: &str| -> Vec<&CircuitFigures> {
         listed.iter().copied().filter(|own| own.nearest.as_deref() == Some(kept)).collect()
@@ -172,7 +218,7 @@ fn all(figures: &SurveyFigures, at: &str, shown: &Shown, hear: &dyn Fn(&CircuitF
                     }
                 }
             }
-            p.small { "Off by: how far its sound is from that of the one worth keeping that is nearest. Nearer than " (Radii::ALIKE) " to one another two can hardly be told apart." }
+            p.small { "Tone off by: how far its tone is from that of the one worth keeping that is nearest. Nearer than " (Radii::ALIKE) " to one another two can hardly be told apart once they are equally loud." }
         }
     }
 }
@@ -187,7 +233,7 @@ fn table(
     html! {
         div.scroll role="region" aria-label=(title) tabindex="0" {
             table.circuits {
-                thead { tr { th scope="col" { "What it is" } th scope="col" { "Sounds" } th scope="col" { "Level dB" } th scope="col" { "Resonance kHz" } th scope="col" { "Off by dB" } th scope="col" { "Hear" } } }
+                thead { tr { th scope="col" { "What it is" } th scope="col" { "Sounds" } th scope="col" { "Level dB" } th scope="col" { "Resonance kHz" } th scope="col" { "Tone off by dB" } th scope="col" { "Hear" } } }
                 tbody {
                     @for circuit in circuits {
                         tr {
