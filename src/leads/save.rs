@@ -2,6 +2,7 @@
 
 use super::report::{CoilReport, Report, Verdict};
 use crate::guitar::{Draft, DraftError};
+use crate::wiring::EndNames;
 
 /// Why the leads were not put into a guitar's file.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -29,7 +30,7 @@ pub enum SaveError {
 }
 
 impl Report {
-    /// Puts each coil's leads, resistance and top pole, as far as they are known, into the pickup called `pickup`, or the
+    /// Puts each coil's leads, resistance, top pole and, where the file states none, its winding, as far as they are known, into the pickup called `pickup`, or the
     /// only one, of the guitar `draft`; the coil found first is coil A, the one nearer the bridge.
     ///
     /// Returns the name of the pickup.
@@ -50,19 +51,30 @@ impl Report {
                 None => return Err(SaveError::NoPickup { given: given.to_owned(), known }),
             },
         };
+        // Joints that name starts and finishes mean by them what the windings were taken for.
+        let by_starts = draft.check().is_ok_and(|guitar| {
+            guitar.switches().iter().any(|switch| switch.names() == Some(EndNames::StartFinish))
+        });
         for (coil, table) in self.coils.iter().zip(["coil_a", "coil_b"]) {
-            put_coil(coil, draft, &format!("pickup[{place}].{table}"))?;
+            put_coil(coil, draft, &format!("pickup[{place}].{table}"), !by_starts)?;
         }
         Ok(name)
     }
 }
 
-fn put_coil(coil: &CoilReport, draft: &mut Draft, place: &str) -> Result<(), DraftError> {
+fn put_coil(coil: &CoilReport, draft: &mut Draft, place: &str, with_winding: bool) -> Result<(), DraftError> {
     if let Some(ohms) = coil.ohms {
         draft.set(&format!("{place}.resistance"), ohms_text(ohms).as_str())?;
     }
     if let Some(pole) = coil.top_pole {
         draft.set(&format!("{place}.top_pole"), pole)?;
+    }
+    let winding = format!("{place}.winding");
+    // Which end is the start no reading tells: it is taken for the minus end, from which the winding's sense is told.
+    if let Some(sense) = coil.sense.filter(|_| with_winding)
+        && draft.get(&winding)?.is_none()
+    {
+        draft.set(&winding, sense)?;
     }
     for (end, lead) in [("plus", &coil.plus), ("minus", &coil.minus)] {
         if let Some(lead) = lead {
@@ -109,7 +121,7 @@ mod tests {
             saved.text(),
             "format = 1 # mine\n[[pickup]]\nname = \"middle\" # here\nlike = \"mini\"\n[pickup.coil_a]\n\
              resistance = \"3.4k\" # guessed\nleads = { plus = \"white\", minus = \"blue\" } # by a chart\n\
-             top_pole = \"north\"\n[pickup.coil_b]\nresistance = \"3.3k\"\ntop_pole = \"south\"\n\
+             top_pole = \"north\"\nwinding = \"clockwise\"\n[pickup.coil_b]\nresistance = \"3.3k\"\ntop_pole = \"south\"\nwinding = \"counter-clockwise\"\n\
              leads = { plus = \"red\", minus = \"grey\" }\n[cable]\nlength = \"6 m\"\n"
         );
         assert_eq!(saved.faults(), []);

@@ -81,14 +81,37 @@ await page.locator("#leads").fill("white, grey, red, blue");
 await page.locator("#shield").fill("bare");
 await page.locator('form >> text="Begin"').click();
 await page.waitForSelector("#verdict");
+assert.match(await page.locator("#verdict").textContent(), /^Nothing is read yet\. The leads can be assigned in \d+ ways/);
 await picture(page, folder, "leads-begun");
-// What may be ohms or kilohms is asked back, and nothing is taken.
+// What may be ohms or kilohms is asked back with a button for each, the text stays, and nothing is taken.
+const meant = () => page.locator('button[name="meant"]').allTextContents();
 await page.locator("#reads").fill("5.9");
 await page.locator('[data-part="next"] >> text="Take it"').click();
-await refused("may be 5.9 Ω or 5.9 kΩ");
+await refused("what does the meter say by 5.9?");
+assert.equal(await page.locator("#reads").inputValue(), "5.9");
+assert.deepEqual(await meant(), ["5.9 Ω", "5.9 kΩ"]);
 assert.equal(await readings(), 0);
-// A reading that is wrong is taken back, the second of them, and the file keeps what a person wrote into it.
+await page.locator('button[name="meant"]').last().click();
+await counted(1);
+assert.deepEqual(await meant(), []);
+assert.match(await page.locator("ol.taken li").first().textContent(), /5\.9/);
+await page.locator("#take-back-0").click();
+await counted(0);
+// So is one that is not asked for, between its own leads.
 await page.locator("#any summary").click();
+await page.locator("#ohms-one").selectOption("grey");
+await page.locator("#ohms-other").selectOption("blue");
+await page.locator("#ohms-reads").fill("3,94");
+await page.locator('form:has(#ohms-reads) >> text="Take it"').click();
+await refused("what does the meter say by 3,94?");
+assert.deepEqual(await page.locator("#ohms-one, #ohms-other, #ohms-reads").evaluateAll((all) => all.map((own) => own.value)), ["grey", "blue", "3,94"]);
+await page.locator('form:has(#ohms-reads) button[name="meant"]').last().click();
+await counted(1);
+await page.locator("#take-back-0").click();
+await counted(0);
+// A reading that is wrong is taken back, the second of them, and the file keeps what a person wrote into it.
+await page.locator("#ohms-one").selectOption("white");
+await page.locator("#ohms-other").selectOption("grey");
 await page.locator("#ohms-reads").fill("open");
 await page.locator('form:has(#ohms-reads) >> text="Take it"').click();
 await counted(1);
@@ -130,6 +153,15 @@ await page.locator("#put").click();
 await page.waitForFunction(() => !document.querySelector("#undo").disabled);
 await asTheCommand("mouse");
 assert.match(readFileSync(join(guitars, "mouse/guitar.toml"), "utf8"), /resistance = "3.61k"[^]*resistance = "4.05k"/);
+// It is said to be in, and what is next.
+await page.waitForSelector("#is-in");
+assert.equal(await page.locator("#put").count(), 0);
+assert.equal(await page.locator('[data-part="next"] a[href*="/plan/?heard=neck"]').count(), 1);
+await page.locator('nav >> text="Guitar"').click();
+await page.waitForSelector('[data-part="told-by-leads"] p');
+assert.match(await page.locator('[data-part="told-by-leads"]').textContent(), /^As Leads has pickup neck: coil A is near: 3\.61 kΩ, top pole .*; coil B is far: 4\.05 kΩ/);
+await page.goto(at("g/mouse/leads/?heard=neck"));
+await page.waitForSelector("#is-in");
 await page.locator("#undo").click();
 await page.waitForFunction(() => document.querySelector("#undo").disabled && document.querySelector("#saved").textContent === "saved");
 assert.equal(readFileSync(join(guitars, "mouse/guitar.toml"), "utf8"), GUITAR);
@@ -179,7 +211,7 @@ for (const [called, into] of [["", null], ["Second one", "mouse/neck"]]) {
   await page.locator("#leads").fill("white, grey, red, blue");
   await page.locator('form >> text="Begin"').click();
   await page.waitForSelector("#verdict");
-  const record = join(guitars, "readings", `leads-${called ? "second-one" : "from-the-drawer"}.toml`);
+  const record = join(guitars, "readings", `leads-${called ? "second-one" : "pickup"}.toml`);
   for (let before = 0; await page.locator("#make-guitar").count() === 0; before += 1) {
     const { kind, reads } = await meter();
     if (kind === "ohms") {

@@ -23,7 +23,7 @@ pub(crate) use hand::{how_by_hand, in_hand};
 pub(crate) use incoming::incoming;
 pub(crate) use probes::probes;
 pub(crate) use section::{Moves, Sheet, sections};
-pub(crate) use typed::Asked;
+pub(crate) use typed::{Asked, Doubted};
 
 /// What the panel's style sheet has beside the shared parts.
 pub(crate) const STYLE: &str = include_str!("panel.css");

@@ -14,3 +14,12 @@ pub(crate) struct Asked {
     /// What it may mean.
     pub(crate) readings: Vec<Reading>,
 }
+
+/// A reading that could not be taken as it was typed.
+#[derive(Debug, Clone)]
+pub(crate) struct Doubted {
+    /// What was typed, at the identifier of its field.
+    pub(crate) asked: Asked,
+    /// What it was read between.
+    pub(crate) between: [String; 2],
+}

@@ -21,7 +21,7 @@ use super::shown::Shown;
 use super::starters;
 use crate::panel::guitars::{Checked, GuitarsError, OpenGuitar, Way};
 use crate::panel::server::Panel;
-use crate::panel::view::{Asked, GuitarPlace, notice};
+use crate::panel::view::{Asked, Doubted, GuitarPlace, notice};
 
 pub(super) use views::{shell_quoted, voices_of};
 
@@ -60,6 +60,7 @@ pub(super) struct Kept {
 /// What went otherwise than was asked for.
 pub(super) enum Trouble {
     Value(Asked),
+    Reading(Box<Doubted>),
     Other { message: String, hint: String },
 }
 
@@ -73,6 +74,7 @@ impl Trouble {
     pub(super) fn words(&self) -> String {
         match self {
             Self::Value(asked) => asked.message.clone(),
+            Self::Reading(doubted) => doubted.asked.message.clone(),
             Self::Other { message, hint } if hint.is_empty() => message.clone(),
             Self::Other { message, hint } => format!("{message}: {hint}"),
         }
@@ -82,6 +84,7 @@ impl Trouble {
     pub(super) fn notice(&self) -> Markup {
         match self {
             Self::Value(asked) => notice(&asked.message, ""),
+            Self::Reading(doubted) => notice(&doubted.asked.message, ""),
             Self::Other { message, hint } => notice(message, hint),
         }
     }

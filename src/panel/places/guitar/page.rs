@@ -7,7 +7,7 @@ use maud::{Markup, html};
 use super::super::cavity::cavity_views;
 use super::super::confirm::confirming;
 use super::super::hear::hear_views;
-use super::super::leads::leads_views;
+use super::super::leads::{leads_views, told_by_leads};
 use super::super::measure::measuring;
 use super::super::moves;
 use super::super::plan::plan_views;
@@ -19,7 +19,7 @@ use super::views::views;
 use super::{OpenState, PartOfPage, Trouble};
 use crate::panel::guitars::{FolderName, called};
 use crate::panel::server::Panel;
-use crate::panel::view::{Field, Frame, GuitarPlace, Sheet, Tab, notice, path_segment, sections};
+use crate::panel::view::{Doubted, Field, Frame, GuitarPlace, Sheet, Tab, notice, path_segment, sections};
 
 pub(super) fn page(
     place: GuitarPlace,
@@ -42,9 +42,10 @@ pub(super) fn page(
         .filter(|_| has_values)
         .and_then(|_| moves::of(panel, own, state.draft.text(), &state.checked, state.number));
     let moves = known.unwrap_or_default();
-    let asked = match trouble {
-        Some(Trouble::Value(asked)) => Some(asked),
-        Some(Trouble::Other { .. }) | None => None,
+    let (asked, doubted) = match trouble {
+        Some(Trouble::Value(asked)) => (Some(asked), None),
+        Some(Trouble::Reading(doubted)) => (None, Some(&**doubted)),
+        Some(Trouble::Other { .. }) | None => (None, None),
     };
     let called = called(&state.draft, own);
     let sheet = Sheet { at: &at, draft: &state.draft, guitar, faults, asked, moves: &moves };
@@ -73,9 +74,10 @@ pub(super) fn page(
     };
     let of_place = || match place {
         GuitarPlace::Guitar => html! {
+            (told_by_leads(panel, own, &state.draft))
             div.bench { (values()) (drawn(&|voices| views(panel, &at, &state.draft, own, shown, voices))) }
         },
-        GuitarPlace::Leads => leads_views(panel, &at, own, &state.draft, shown),
+        GuitarPlace::Leads => leads_views(panel, &at, own, &state.draft, shown, doubted),
         GuitarPlace::Measure => measuring(panel, &at, own, state, asked),
         GuitarPlace::Cavity => cavity_views(&at, state.draft.document(), guitar),
         GuitarPlace::Plan => plan_views(&at, &state.draft, guitar, shown),
@@ -94,6 +96,7 @@ pub(super) fn page(
         }
         div #summary data-part="summary" {
             @if let Some(Trouble::Other { message, hint }) = trouble { div data-asked { (notice(message, hint)) } }
+            @if let Some(Doubted { asked, .. }) = doubted { div.notice role="alert" data-asked { p { a href={ "#" (asked.place) } { (asked.message) } } } }
             @if let Some(asked) = asked {
                 div.notice role="alert" data-asked { p { a href={ "#" (Field::id_of(&asked.place)) } { (asked.message) } } }
             }

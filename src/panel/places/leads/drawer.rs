@@ -20,7 +20,7 @@ use crate::panel::server::Panel;
 use crate::panel::view::{Frame, Tab, path_segment};
 
 /// What a pickup is called whose finder gives it no name.
-const USUAL_NAME: &str = "from the drawer";
+const USUAL_NAME: &str = "pickup";
 
 /// What is called so, and its leads.
 #[derive(Debug, Deserialize)]
@@ -180,6 +180,10 @@ fn one(panel: &Panel, record: &Record<'_>, name: &FolderName, trouble: Option<&T
     let told = Some(panel.guitars.told());
     let frame = Frame { base: &base, title: name.as_str(), guitar: None, told, tab: Tab::Leads };
     let at = at(&base, name);
+    let doubted = match trouble {
+        Some(Trouble::Reading(doubted)) => Some(&**doubted),
+        Some(Trouble::Value(_) | Trouble::Other { .. }) | None => None,
+    };
     let main = html! {
         h1 { "Leads of the pickup " (name) }
         div #summary data-part="summary" { @if let Some(trouble) = trouble { (trouble.notice()) } }
@@ -187,7 +191,7 @@ fn one(panel: &Panel, record: &Record<'_>, name: &FolderName, trouble: Option<&T
             Err(trouble) => div data-part="begin" { (trouble.notice()) },
             Ok((_, readings)) => {
                 @let command = format!("drywire leads {}", shell_quoted(&record.shown_path()));
-                (known(&at, &readings, &command, &|| into(panel, &base, &at, name)))
+                (known(&at, &readings, &command, doubted, &|| into(panel, &base, &at, name)))
             }
         }
     };
@@ -214,6 +218,6 @@ fn into(panel: &Panel, base: &str, at: &str, name: &FolderName) -> Markup {
                 button #put { "Put it there" }
             }
         }
-        p.small { "Its leads, ohms and poles go with it, as far as they are known." }
+        p.small { "Its leads, ohms, poles and windings go with it, as far as they are known." }
     }
 }

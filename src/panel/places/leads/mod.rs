@@ -25,7 +25,7 @@ pub(super) use drawer::{
     begin as begin_on_bench, begin_anew as begin_anew_on_bench, bench, found, into_guitar,
     put as put_from_bench, read as read_on_bench, show as show_on_bench, take_back as take_back_on_bench,
 };
-pub(super) use page::leads_views;
+pub(super) use page::{leads_views, told_by_leads};
 use record::{Begun, Read, Record};
 
 /// Which reading.

@@ -11,7 +11,7 @@ use super::record::{COILS, Record};
 use super::{of_guitar, pickup_of};
 use crate::panel::guitars::{FILE, FolderName};
 use crate::panel::server::Panel;
-use crate::panel::view::probes;
+use crate::panel::view::{Doubted, probes};
 
 /// Returns the page of the leads of the pickup that is shown.
 pub(in super::super) fn leads_views(
@@ -20,6 +20,7 @@ pub(in super::super) fn leads_views(
     own: &FolderName,
     draft: &Draft,
     shown: &Shown,
+    doubted: Option<&Doubted>,
 ) -> Markup {
     let pickup = pickup_of(draft, shown);
     let record = of_guitar(&panel.guitars, own, &pickup);
@@ -37,7 +38,28 @@ pub(in super::super) fn leads_views(
         @match record.readings() {
             Err(trouble) => div data-part="begin" { (trouble.notice()) (anew(at)) },
             Ok(None) => (begin_form(at, false)),
-            Ok(Some((_, readings))) => (known(at, &readings, &command(&record, own), &|| put(at))),
+            Ok(Some((_, readings))) => (known(at, &readings, &command(&record, own), doubted, &|| put(at, draft, &pickup, &readings))),
+        }
+    }
+}
+
+/// Returns what the readings tell of the coils of each pickup, by the names that the person gave them, which a guitar's file has no
+/// place for.
+pub(in super::super) fn told_by_leads(panel: &Panel, own: &FolderName, draft: &Draft) -> Markup {
+    let names = draft.pickup_names();
+    let coils = |pickup: &str| -> Option<Vec<String>> {
+        let (_, readings) = of_guitar(&panel.guitars, own, pickup).readings().ok().flatten()?;
+        let rows = identify(&readings).by_coil();
+        let told = |([coil, ohms, pole, sense], letter): ([String; 4], char)| {
+            format!("{letter} is {coil}: {ohms}, top pole {pole}, wound {sense} from − to +")
+        };
+        (!rows.is_empty()).then(|| rows.into_iter().zip('A'..).map(told).collect())
+    };
+    html! {
+        div data-part="told-by-leads" {
+            @for pickup in &names {
+                @if let Some(coils) = coils(pickup) { p.small { "As Leads has pickup " (pickup) ": coil " (coils.join("; coil ")) "." } }
+            }
         }
     }
 }
@@ -55,7 +77,7 @@ pub(super) fn begin_form(at: &str, is_named: bool) -> Markup {
         div data-part="begin" {
             p.about { "Which lead belongs to which coil, and which end of it, found with a meter and a piece of steel. Nothing has to be known of the pickup: name its leads as you see them." }
             form.asks method="post" action={ (at) "begin" } {
-                @if is_named { label { "What do you call the pickup? " input #called name="called" type="text" size="24" placeholder="from the drawer" maxlength="60"; } }
+                @if is_named { label { "What do you call the pickup? " input #called name="called" type="text" size="24" maxlength="60"; " " span.small { "left empty: pickup" } } }
                 label { "Leads, with commas between them " input #leads name="leads" type="text" size="40" placeholder="white, grey, red, blue" required; }
                 label { "Shield or bare wire, where there is one " input #shield name="shield" type="text" size="16" placeholder="bare"; }
                 label { "The coils, as you tell them apart " input #coils name="coils" type="text" size="24" placeholder=(COILS); }
@@ -76,19 +98,28 @@ fn anew(at: &str) -> Markup {
 }
 
 /// Returns what is known of a pickup whose leads are named; once they are certain, `put` puts them into a guitar.
-pub(super) fn known(at: &str, readings: &Readings, command: &str, put: &dyn Fn() -> Markup) -> Markup {
+pub(super) fn known(
+    at: &str,
+    readings: &Readings,
+    command: &str,
+    doubted: Option<&Doubted>,
+    put: &dyn Fn() -> Markup,
+) -> Markup {
     let report = identify(readings);
+    let is_begun = readings.entries().is_empty() && report.verdict == Verdict::Ambiguous;
     html! {
         div.bench {
             div {
-                div #verdict data-part="verdict" role="status" { p.verdict.certain[report.verdict == Verdict::Certain] { (report.verdict_words()) } }
+                div #verdict data-part="verdict" role="status" { p.verdict.certain[report.verdict == Verdict::Certain] {
+                    @if is_begun { "Nothing is read yet. The leads can be assigned in " (counted(report.assignments_left, "way")) "; each reading strikes some of them out." } @else { (report.verdict_words()) }
+                } }
                 div data-part="next" {
                     @match &report.next {
-                        Some(next) => { h2 { "Next" } (asked(at, readings, next)) },
-                        None => (over(at, readings, &report, put)),
+                        Some(next) => { h2 { "Next" } (asked(at, readings, next, doubted)) },
+                        None => (over(at, readings, &report, doubted, put)),
                     }
                 }
-                (any(at, readings))
+                (any(at, readings, doubted))
             }
             div.findings {
                 (found(&report, readings))
@@ -104,14 +135,16 @@ pub(super) fn known(at: &str, readings: &Readings, command: &str, put: &dyn Fn()
 }
 
 /// Returns the form for a reading, and a drawing of where the probes go.
-fn asked(at: &str, readings: &Readings, next: &Told) -> Markup {
+fn asked(at: &str, readings: &Readings, next: &Told, doubted: Option<&Doubted>) -> Markup {
     let how = next.fields.how_to();
+    let doubted = doubted.filter(|own| own.asked.place == ASKED);
     html! {
         p.asked { (next.words) }
         @match &next.fields {
             Fields::Ohms { between: [one, other], .. } => form.asks method="post" action={ (at) "read" } {
                 input type="hidden" name="kind" value="ohms"; input type="hidden" name="one" value=(one); input type="hidden" name="other" value=(other);
-                label { "The meter shows " input #reads name="reads" type="text" size="10" placeholder="5.9k, or open" required autocomplete="off"; }
+                label { "The meter shows " (ohms(ASKED, doubted)) }
+                (meant(doubted))
                 div.row { button.strong { "Take it" } button.quiet #open name="open" value="yes" formnovalidate { "It is open" } }
             },
             Fields::Tap { coil, red, black, .. } => form.asks method="post" action={ (at) "read" } {
@@ -131,19 +164,56 @@ fn asked(at: &str, readings: &Readings, next: &Told) -> Markup {
     }
 }
 
+/// The identifier of the field for the ohms that are asked for, and of that for others.
+const ASKED: &str = "reads";
+const OTHERS: &str = "ohms-reads";
+
+/// Returns the field for ohms, with what was typed there where that is asked about.
+fn ohms(id: &str, doubted: Option<&Doubted>) -> Markup {
+    html! {
+        input type="hidden" name="field" value=(id);
+        input id=(id) name="reads" type="text" size="10" placeholder="5.9k, or open" required autocomplete="off"
+            value=[doubted.map(|own| &own.asked.text)] aria-invalid=[doubted.map(|_| "true")];
+    }
+}
+
+/// Returns what is asked about what was typed, with a button for each that it may mean.
+fn meant(doubted: Option<&Doubted>) -> Markup {
+    html! {
+        @if let Some(Doubted { asked, .. }) = doubted {
+            p.fault data-asked { (asked.message) }
+            div.row { @for reading in &asked.readings { button.strong name="meant" value=(reading.write) formnovalidate { (reading.shown) } } }
+        }
+    }
+}
+
 const SWINGS: [(&str, &str); 3] = [("+", "+ up"), ("-", "− down"), ("none", "none")];
 const POLES: [&str; 2] = ["north", "south"];
 
-/// Returns what puts what was found into the guitar.
-fn put(at: &str) -> Markup {
+/// Returns what puts what was found into the guitar, or that it is in.
+fn put(at: &str, draft: &Draft, pickup: &str, readings: &Readings) -> Markup {
+    let mut with = draft.clone();
+    let is_in = identify(readings).put_into(&mut with, Some(pickup)).is_ok() && with.text() == draft.text();
     html! {
-        form method="post" action={ (at) "put" } { button.strong #put { "Put into the guitar" } }
-        p.small { "Leads, ohms and poles of this pickup, as far as they are known; all else in the file stays as it is." }
+        @if is_in {
+            p #is-in.verdict.certain role="status" { "It is in the guitar: leads, ohms, poles and windings of pickup " (pickup) ", as far as they are known." }
+            @let guitar = at.trim_end_matches("leads/");
+            p { "Next: " a href=(guitar) { "Guitar’s values" } ", or which lead goes on which lug at " a href={ (guitar) "plan/?heard=" (pickup) } { "Plan" } "." }
+        } @else {
+            form method="post" action={ (at) "put" } { button.strong #put { "Put into the guitar" } }
+            p.small { "Leads, ohms, poles and windings of this pickup, as far as they are known; all else in the file stays as it is." }
+        }
     }
 }
 
 /// Returns what to do where no reading settles more.
-fn over(at: &str, readings: &Readings, report: &Report, put: &dyn Fn() -> Markup) -> Markup {
+fn over(
+    at: &str,
+    readings: &Readings,
+    report: &Report,
+    doubted: Option<&Doubted>,
+    put: &dyn Fn() -> Markup,
+) -> Markup {
     html! {
         @match report.verdict {
             Verdict::Certain => {
@@ -152,7 +222,7 @@ fn over(at: &str, readings: &Readings, report: &Report, put: &dyn Fn() -> Markup
                 @if let Some(wanted) = further(readings) {
                     h2 { "Still worth a reading" }
                     p.small { "For the coils’ values and health, and for the hum. It can be left out." }
-                    (asked(at, readings, &wanted))
+                    (asked(at, readings, &wanted, doubted))
                 }
             },
             Verdict::Ambiguous => p { "No reading tells more. Take those again that you doubt." },
@@ -162,7 +232,8 @@ fn over(at: &str, readings: &Readings, report: &Report, put: &dyn Fn() -> Markup
 }
 
 /// Returns the forms for readings that are not asked for.
-fn any(at: &str, readings: &Readings) -> Markup {
+fn any(at: &str, readings: &Readings, doubted: Option<&Doubted>) -> Markup {
+    let doubted = doubted.filter(|own| own.asked.place == OTHERS);
     let leads: Vec<&str> =
         readings.leads().iter().chain(readings.shield()).map(drywire::leads::Word::as_str).collect();
     let coils: Vec<&str> =
@@ -170,13 +241,18 @@ fn any(at: &str, readings: &Readings) -> Markup {
     let one_of = |id: &str, name: &str, label: &str, of: &[&str], at: usize| {
         html! { label { (label) " " select id=(id) name=(name) { @for (i, own) in of.iter().enumerate() { option selected[i == at] { (own) } } } } }
     };
+    let at_lead = |i: usize, usual: usize| {
+        let named = doubted.and_then(|own| leads.iter().position(|lead| *lead == own.between[i]));
+        named.unwrap_or(usual)
+    };
     html! {
-        details #any data-part="any" {
+        details #any data-part="any" open[doubted.is_some()] {
             summary { "Another reading" }
             form.asks method="post" action={ (at) "read" } {
                 input type="hidden" name="kind" value="ohms";
-                (one_of("ohms-one", "one", "Ohms between", &leads, 0)) (one_of("ohms-other", "other", "and", &leads, 1))
-                label { "read " input #ohms-reads name="reads" type="text" size="10" placeholder="5.9k, or open" required autocomplete="off"; }
+                (one_of("ohms-one", "one", "Ohms between", &leads, at_lead(0, 0))) (one_of("ohms-other", "other", "and", &leads, at_lead(1, 1)))
+                label { "read " (ohms(OTHERS, doubted)) }
+                (meant(doubted))
                 button { "Take it" }
             }
             form.asks method="post" action={ (at) "read" } {

@@ -5,7 +5,9 @@ use drywire::leads::{OhmmeterReading, ReadingError, Readings, Swing, Word, pole_
 use serde::Deserialize;
 
 use super::super::guitar::Trouble;
+use super::super::prove::asked_of_ohms;
 use crate::panel::guitars::{FolderName, Guitars, Shelf};
+use crate::panel::view::Doubted;
 
 /// What the coils are called unless they have names: as the pickup lies before one.
 pub(super) const COILS: &str = "near, far";
@@ -29,6 +31,10 @@ pub(in super::super) struct Read {
     reads: String,
     /// Said where the meter shows no resistance at all, whatever was typed.
     open: String,
+    /// What was meant by what was typed, where that was asked.
+    meant: String,
+    /// The identifier of the field where it was typed.
+    field: String,
 }
 
 /// Where a pickup's readings stand.
@@ -154,15 +160,28 @@ fn named(Begun { leads, shield, coils }: &Begun) -> Result<Readings, Trouble> {
     Ok(readings.enough()?)
 }
 
+/// Returns what is asked of ohms that are not clear.
+fn doubted(read: &Read, shown: &str) -> Trouble {
+    match asked_of_ohms(&read.field, shown) {
+        Some(asked) => {
+            Trouble::Reading(Box::new(Doubted { asked, between: [read.one.clone(), read.other.clone()] }))
+        }
+        None => Trouble::new(format!("`{shown}` is no reading"), "write it with its unit, or open"),
+    }
+}
+
 /// Adds what was typed to the readings.
 fn add(readings: &mut Readings, read: &Read) -> Result<(), Trouble> {
     let lead = |name: &str| readings.conductor(name);
     match read.kind.as_str() {
         "ohms" => {
             let between = [lead(&read.one)?, lead(&read.other)?];
-            let shown = if read.open.is_empty() { &read.reads } else { "open" };
-            let reads = OhmmeterReading::parse(shown)
-                .map_err(|error| Trouble::new(error.to_string(), "write it with its unit, or open"))?;
+            let shown = match (read.open.is_empty(), read.meant.is_empty()) {
+                (false, _) => "open",
+                (true, false) => &read.meant,
+                (true, true) => &read.reads,
+            };
+            let reads = OhmmeterReading::parse(shown).map_err(|_| doubted(read, shown))?;
             Ok(readings.add_ohms(between, reads, None)?)
         }
         "tap" => {
