@@ -18,7 +18,7 @@ await tried({
       await page.keyboard.press(key);
       assert.equal(await chosen(), index);
     }
-    assert.match(await page.locator("#said").textContent(), /^both coils in parallel, matched levels$/);
+    assert.match(await page.locator("#said").textContent(), /^both coils in parallel, equally loud$/);
     await page.keyboard.press("m");
     assert.equal(await page.locator("#levels input:checked").getAttribute("value"), "true");
     await page.keyboard.press("l");

@@ -235,9 +235,20 @@ const amplified = (name, level) => page.evaluate(async ([voice, of]) => {
 }, [name, level]);
 await page.locator("#amp-driven").check({ force: true });
 await page.waitForFunction(() => location.search.includes("amp=driven"));
+// What is chosen is there when one comes back from another place.
+const shownBefore = await page.evaluate(() => location.search);
+await page.locator('nav >> text="Plan"').click();
+await page.waitForSelector("#wanted");
+await page.locator('nav >> text="Hear"').click();
+await page.waitForSelector("#player");
+assert.equal(await page.evaluate(() => location.search), shownBefore);
+assert.ok(await page.locator("#amp-driven").isChecked());
+// The guitar's knob and the playback have names of their own.
+assert.deepEqual(await page.locator("#player .volume, #live-part .volume").evaluateAll((all) => all.map((own) => own.firstChild.textContent.trim())), ["Playback level", "Playback level"]);
 await sounding(() => page.locator("#play").click());
 await page.waitForFunction(() => /^at the jack .*; at the loudspeaker /.test(document.querySelector('[data-plain="parallel"]').textContent));
 console.log(`parallel, driven: ${await page.locator('[data-plain="parallel"]').textContent()}; ${await page.locator('[data-figures="parallel"]').textContent()}`);
+assert.match(await page.locator('[data-figures="parallel"]').textContent(), /^at the jack loudness −\d+\.\d LU; at the loudspeaker loudness [−+]\d/);
 const drivenSet = join(folder, "set-driven");
 execFileSync(process.env.DRYWIRE, ["hear", join(own, "takes/at-96000.wav"), "--guitar", join(own, "guitar.toml"), "--out", drivenSet, "--no-page", "--amp", "driven"], { stdio: "ignore" });
 for (const name of ["series", "parallel", names[2]]) {

@@ -179,7 +179,7 @@ function choose(index, spoken = true) {
   mixer.choose(index);
   curves.choose(index);
   $("wave").className = `wave hue-${set.voices[index].look.hue}`;
-  if (spoken) say(`${set.voices[index].title}, ${mixer.matched ? "matched" : "true"} levels`);
+  if (spoken) say(`${set.voices[index].title}, ${mixer.matched ? "equally loud" : "true level"}`);
 }
 
 /** Shows what is known of the voices by now, and whether the figures below still hold. */
@@ -209,7 +209,7 @@ function setMatched(matched) {
   if (inputs[0].disabled) return;
   inputs[matched ? 0 : 1].checked = true;
   mixer.setMatched(matched);
-  say(matched ? "matched levels" : "true levels");
+  say(matched ? "equally loud" : "true level");
 }
 
 // The amplifier.

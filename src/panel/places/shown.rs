@@ -7,7 +7,7 @@ use drywire::guitar::Guitar;
 use drywire::jack::State;
 use drywire::job::RecordedRequest;
 use drywire::render::Channels;
-use drywire::response::{Scope, Selection, SelectionError, Voice};
+use drywire::response::{Scope, Selection, SelectionError, Voice, VoiceResponse};
 use drywire::words;
 use serde::Deserialize;
 
@@ -92,21 +92,36 @@ impl Shown {
         let pickup =
             guitar.pickups().iter().map(|pickup| pickup.name().as_str()).find(|name| *name == self.heard);
         let usual = Selection::of_names(guitar, pickup, &[""; 0], None).map_err(told)?;
-        let mut names: Vec<String> =
-            usual.responses().iter().map(|own| own.voice().name().to_owned()).collect();
-        let arrangements = names.len();
         let own = match usual.scope() {
             Scope::Pickup(pickup) => pickup.name().as_str(),
             Scope::Guitar => return Ok(usual),
         };
-        names.extend(throws(guitar, own).map(|(name, _)| name));
-        if !self.voice.is_empty() && !names.contains(&self.voice) {
+        let arrangements = usual.responses().iter().map(|own| own.voice().name().to_owned());
+        let thrown: Vec<String> = throws(guitar, own).map(|(name, _)| name).collect();
+        let mut names: Vec<String> = thrown.iter().cloned().chain(arrangements).collect();
+        let is_more = !self.voice.is_empty() && !names.contains(&self.voice);
+        if is_more {
             names.push(self.voice.clone());
         }
-        let of = |names: &[String]| Selection::of_names(guitar, Some(own), names, None).ok();
+        if thrown.is_empty() && !is_more {
+            return Ok(usual);
+        }
         // A throw that is a position of the whole guitar is heard there.
-        let asked = (names.len() > arrangements).then(|| of(&names)).flatten();
-        Ok(asked.unwrap_or(usual))
+        let Ok(all) = Selection::of_names(guitar, Some(own), &names, None) else { return Ok(usual) };
+        // What a throw makes is heard once, as that throw, unless it is asked for by its own name.
+        let voices = || all.responses().iter().map(VoiceResponse::voice);
+        let made_by = |voice: &Voice| {
+            let arrangement = voice.arrangement().filter(|own| voice.name() == own.name())?;
+            voices().take(thrown.len()).find(|own| own.arrangement() == Some(arrangement))
+        };
+        let heard = voices().filter(|voice| made_by(voice).is_none() || voice.name() == self.voice);
+        let heard: Vec<&str> = heard.map(Voice::name).collect();
+        if heard.len() == names.len() {
+            return Ok(all);
+        }
+        let baseline = all.responses()[all.baseline()].voice();
+        let baseline = made_by(baseline).unwrap_or(baseline).name();
+        Selection::of_names(guitar, Some(own), &heard, Some(baseline)).map_err(told)
     }
 
     /// Returns the place of the voice in front, the baseline where none is stated.
@@ -206,14 +221,19 @@ mod tests {
             let selection = shown.selection(&guitar).unwrap();
             selection.responses().iter().map(|own| own.voice().name().to_owned()).collect::<Vec<_>>()
         };
-        assert_eq!(names("").last_chunk(), Some(&["mode:1".to_owned(), "mode:3".to_owned()]));
+        // Series and parallel are heard once, as the throws that make them.
+        let single = ["split-a", "split-b", "series-reversed", "parallel-reversed"];
+        assert_eq!(names(""), [&["mode:1", "mode:3"][..], &single].concat());
         assert_eq!(names("mode:3"), names(""));
-        let titles = Shown::default().voices(&guitar).unwrap().titles;
-        assert_eq!(titles.last().unwrap(), "mode, lever toward lugs 1: both coils in parallel");
-        assert_eq!(names("split-a-open").len(), names("").len() + 1);
+        let Voices { titles, selection, .. } = Shown::default().voices(&guitar).unwrap();
+        assert_eq!(titles[1], "mode, lever toward lugs 1: both coils in parallel");
+        assert_eq!(selection.responses()[selection.baseline()].voice().name(), "mode:1");
+        assert_eq!(names("split-a-open"), [&names("")[..], &["split-a-open".to_owned()]].concat());
+        // One that is asked for by its own name, as a survey has it, is there by it.
+        assert_eq!(names("series"), [&["mode:1", "mode:3", "series"][..], &single].concat());
         assert_eq!(
             names("nothing"),
-            Vec::from(&names("")[..names("").len() - 2]),
+            [&["series", "parallel"][..], &single].concat(),
             "what is none is left out"
         );
         // Where a selector joins the pickups each has the throws of its own switch.

@@ -215,12 +215,13 @@ function tell() {
     const own = levels.get(/** @type {HTMLElement} */ (span).dataset.figures ?? "");
     const mark = own?.approximate ? "≈ " : "";
     const parts = !own ? [] : [
-      own.at_jack && own.at_jack.loudness_lu !== null ? `at the jack loudness ${mark}${signed(own.at_jack.loudness_lu, 1)} LU; at the loudspeaker:` : "",
       own.loudness_lu !== null ? `loudness ${mark}${signed(own.loudness_lu, 1)} LU` : "",
       own.rms_db !== null ? `RMS ${mark}${signed(own.rms_db, 1)} dB` : "",
       own.centroid_hz !== null ? `spectral centroid ${mark}${Math.round(own.centroid_hz)} Hz` : "",
     ];
-    span.textContent = parts.filter((part) => part).join(" · ");
+    const told = parts.filter((part) => part).join(" · ");
+    const atJack = own?.at_jack?.loudness_lu ?? null;
+    span.textContent = atJack === null ? told : `at the jack loudness ${mark}${signed(atJack, 1)} LU; at the loudspeaker ${told}`;
   }
   const isStale = levelsOf !== state();
   const form = document.getElementById("hear");

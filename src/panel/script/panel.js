@@ -286,9 +286,21 @@
     const wanted = new URLSearchParams(/** @type {any} */ (new FormData(form)));
     const address = `${new URL(form.action).pathname}?${wanted}`;
     history.replaceState(null, "", address);
+    keep();
     isWished = true;
     inTurn(null).catch(failed);
   }
+
+  // What is chosen at Hear is what one comes back to from another place.
+  const HEAR = "/hear/";
+  function keep() {
+    if (location.pathname.endsWith(HEAR) && location.search) sessionStorage.setItem(location.pathname, location.search);
+  }
+  keep();
+  document.addEventListener("click", ({ target }) => {
+    const link = target instanceof Element ? target.closest("a") : null;
+    if (link?.pathname.endsWith(HEAR) && !link.search) link.search = sessionStorage.getItem(link.pathname) ?? "";
+  });
 
   const sections = () => new Set([...document.querySelectorAll("section.part")].map(({ id }) => id));
 

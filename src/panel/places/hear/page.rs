@@ -80,7 +80,7 @@ fn player() -> Markup {
                     label { input #level-true type="radio" name="level-of" value="true" checked; " true level" }
                     label { input #level-matched type="radio" name="level-of" value="matched"; " equally loud" }
                 }
-                label.volume { "Volume "
+                label.volume { "Playback level "
                     input #level type="range" min="-40" max="0" step="1" value="-12" aria-describedby="ears";
                     output for="level" #level-told { "−12 dB" }
                 }
@@ -130,7 +130,7 @@ fn live(names: &[&str], titles: &[String], baseline: usize) -> Markup {
                 "Use headphones, or the loudspeaker is heard by the pickups and howls. " (cautions::EARS) }
             div.transport {
                 button.strong #live type="button" aria-pressed="false" { "Listen to the input" }
-                label.volume { "Volume "
+                label.volume { "Playback level "
                     input #live-level type="range" min="-60" max="0" step="1" value="-20";
                     output #live-level-told for="live-level" { "−20 dB" }
                 }
