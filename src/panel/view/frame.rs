@@ -77,6 +77,60 @@ impl GuitarPlace {
         }
     }
 
+    /// Returns whether the job can be done without it.
+    const fn can_be_left_out(self) -> bool {
+        match self {
+            Self::Measure | Self::Confirm | Self::Survey => true,
+            Self::Guitar
+            | Self::Leads
+            | Self::Hear
+            | Self::Plan
+            | Self::Cavity
+            | Self::Prove
+            | Self::Send => false,
+        }
+    }
+
+    /// Returns the places to which one goes on from here, each with what it is for: the next one first.
+    const fn onward(self) -> &'static [(Self, &'static str)] {
+        const LEADS: (GuitarPlace, &str) = (GuitarPlace::Leads, "which lead of a pickup is which");
+        const MEASURE: (GuitarPlace, &str) = (GuitarPlace::Measure, "what its coils are, by a sound card");
+        const HEAR: (GuitarPlace, &str) = (GuitarPlace::Hear, "what each way to join its coils sounds like");
+        const SURVEY: (GuitarPlace, &str) = (GuitarPlace::Survey, "which of all ways sound alike");
+        const PLAN: (GuitarPlace, &str) = (GuitarPlace::Plan, "which lead goes on which lug of a switch");
+        const CAVITY: (GuitarPlace, &str) = (GuitarPlace::Cavity, "every wire, to solder from");
+        const PROVE: (GuitarPlace, &str) =
+            (GuitarPlace::Prove, "once it is soldered, what the meter must read");
+        const CONFIRM: (GuitarPlace, &str) =
+            (GuitarPlace::Confirm, "whether it sounds as foretold, by recordings");
+        const SEND: (GuitarPlace, &str) = (GuitarPlace::Send, "a page that plays, and the sheets");
+        match self {
+            Self::Guitar => &[LEADS, HEAR],
+            Self::Leads => &[HEAR, MEASURE],
+            Self::Measure => &[HEAR],
+            Self::Hear => &[PLAN, SURVEY],
+            Self::Survey => &[PLAN],
+            Self::Plan => &[CAVITY],
+            Self::Cavity => &[PROVE],
+            Self::Prove => &[SEND, CONFIRM],
+            Self::Confirm => &[SEND],
+            Self::Send => &[],
+        }
+    }
+
+    /// Returns the line that leads on from here, below the path `whole` of the guitar.
+    pub(crate) fn leads_on(self, whole: &str) -> Markup {
+        html! {
+            @if let Some(((next, for_what), others)) = self.onward().split_first() {
+                p #onward .onward data-part="onward" {
+                    "Next: " a href={ (whole) (next.path()) } { (next.name()) } ", " (for_what)
+                    @for (other, for_what) in others { "; or " a href={ (whole) (other.path()) } { (other.name()) } ", " (for_what) }
+                    "."
+                }
+            }
+        }
+    }
+
     fn name(self) -> &'static str {
         match self {
             Self::Guitar => "Guitar",
@@ -97,7 +151,8 @@ impl Frame<'_> {
     /// Returns the whole page with this main part.
     pub(crate) fn page(&self, main: &Markup) -> Markup {
         let link = |tab: Tab, path: String, name: &str| {
-            html! { a href=(path) aria-current=[(tab == self.tab).then_some("page")] { (name) } }
+            let can_be_left_out = matches!(tab, Tab::Of(place) if place.can_be_left_out());
+            html! { a.extra[can_be_left_out] href=(path) aria-current=[(tab == self.tab).then_some("page")] { (name) } }
         };
         let (base, guitar) = (self.base, self.guitar);
         html! {
@@ -129,6 +184,7 @@ impl Frame<'_> {
                                     (link(Tab::Of(place), format!("{base}g/{}/{}", path_segment(folder), place.path()), place.name()))
                                 }
                                 (link(Tab::File, format!("{base}g/{}/file", path_segment(folder)), "File"))
+                                span.small { "From left to right; " i { "Measure, Confirm, Survey" } " can be left out." }
                             } @else {
                                 (link(Tab::New, format!("{base}new"), "New guitar"))
                                 (link(Tab::Leads, format!("{base}leads/"), "Leads"))
@@ -179,4 +235,22 @@ pub(crate) fn path_segment(name: &str) -> String {
 /// Returns something that went otherwise than was asked for, and what to do.
 pub(crate) fn notice(message: &str, hint: &str) -> Markup {
     html! { p.notice role="alert" { (message) @if !hint.is_empty() { ": " (hint) } } }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_next_of_every_place_leads_through_all_that_cannot_be_left_out() {
+        let next = |place: &GuitarPlace| place.onward().first().map(|(next, _)| *next);
+        let path: Vec<GuitarPlace> = std::iter::successors(Some(GuitarPlace::Guitar), next).collect();
+        let needed: Vec<GuitarPlace> =
+            GuitarPlace::ALL.into_iter().filter(|place| !place.can_be_left_out()).collect();
+        assert_eq!(path, needed);
+        for extra in GuitarPlace::ALL.into_iter().filter(|place| place.can_be_left_out()) {
+            let led = GuitarPlace::ALL.iter().any(|from| from.onward().iter().any(|(to, _)| *to == extra));
+            assert!(led && next(&extra).is_some_and(|next| !next.can_be_left_out()), "{extra:?}");
+        }
+    }
 }

@@ -111,7 +111,11 @@ pub(super) fn page(
                 }
             }
         }
+        // Below all of a guitar's values nobody would come upon it.
+        @let onward = part.is_none().then(|| place.leads_on(&whole));
+        @if let Some(onward) = onward.as_ref().filter(|_| has_values) { (onward) }
         (part.map_or_else(of_place, |part| part(&at, state)))
+        @if let Some(onward) = onward.as_ref().filter(|_| !has_values) { (onward) }
     };
     if part.is_some() { frame.part(&main) } else { frame.page(&main) }
 }
