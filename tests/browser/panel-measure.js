@@ -239,6 +239,7 @@ assert.equal(readdirSync(join(own, "measured")).length >= 2, true);
 
 // Of one coil by itself nothing is said of knobs.
 await field("ohms").fill("6.04k");
+await field("ohms").blur();
 await page.waitForFunction(() => document.getElementById("file-trouble").hidden);
 assert.match(await page.locator("#fv-at").textContent(), /Every knob stands at 10/);
 await field("at").selectOption("a");
