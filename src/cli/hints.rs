@@ -353,6 +353,7 @@ impl From<SubjectError> for Failure {
             | SubjectError::Buffer { .. }
             | SubjectError::NotHeard { .. }
             | SubjectError::Contradictory { .. }
+            | SubjectError::NoCoilsOhms { .. }
             | SubjectError::Draft(_)
             | SubjectError::Refused(_) => Self::input(error.to_string(), error.hint()),
         }

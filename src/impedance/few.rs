@@ -55,6 +55,10 @@ impl Subject {
         if let Some(what) = contradiction(&fit, readings) {
             return Err(SubjectError::Contradictory { what });
         }
+        // They decide on one value alone, which no coil has where they are not met.
+        if let Some(ohms) = ohms.filter(|_| fit.off[readings.len()].abs() > SURE) {
+            return Err(SubjectError::NoCoilsOhms { ohms });
+        }
         let mut found = self.told(&fit, &[]);
         found.notes.push(format!(
             "only what the readings can tell is found: {}",
@@ -64,9 +68,11 @@ impl Subject {
     }
 }
 
+/// What is off by so many standard deviations is no chance.
+const SURE: f64 = 4.0;
+
 /// Returns what of a fit's readings, or of the capacitance that they come to, is further off than it can be.
 fn contradiction(fit: &Fit, readings: &[Reading]) -> Option<String> {
-    const SURE: f64 = 4.0;
     let capacitance = fit.place(Unknown::Coil(Measurand::Capacitance));
     let of_readings = readings.iter().zip(&fit.off);
     let worst = of_readings.max_by(|(_, one), (_, other)| one.abs().total_cmp(&other.abs()));

@@ -9,7 +9,7 @@ use crate::document::Literal;
 use crate::guitar::{Coil, Draft, DraftError, Guitar, Measurand, Pickup};
 use crate::jack::{AtJack, Seat, State, heard};
 use crate::probe::{JackReadingError, state_named};
-use crate::quantity::{Hertz, engineering};
+use crate::quantity::{Hertz, Ohms, engineering};
 use crate::response::VoiceError;
 use crate::wiring::{Arrangement, CoilName, Connection, Terminal};
 
@@ -84,6 +84,14 @@ pub enum SubjectError {
         /// Which, and what would go with the others.
         what: String,
     },
+    /// The meter's reading is none of coils like these.
+    #[error(
+        "{ohms} was read; coils like these have between a twelfth of the ohms that the file has, and twelve times as many"
+    )]
+    NoCoilsOhms {
+        /// What was read.
+        ohms: Ohms,
+    },
     /// The values cannot be put into the file.
     #[error(transparent)]
     Draft(#[from] DraftError),
@@ -103,6 +111,9 @@ impl SubjectError {
             Self::Voice(error) => error.hint().to_owned(),
             Self::Contradictory { .. } => {
                 "take each once more; look at the prefixes, and whether a cable or a control hung across the coil".to_owned()
+            }
+            Self::NoCoilsOhms { .. } => {
+                "write 3.9k where kilohms were read, and open where the meter shows OL; a reading far too low is of a short".to_owned()
             }
             Self::Draft(error) => error.hint(),
             Self::Refused(_) => "look whether its values are beyond what any coil has".to_owned(),

@@ -353,6 +353,8 @@ fn what_cannot_be_measured_is_refused_with_what_can() {
             "contradict each other",
         ),
         (&["--resonance", "6k with 100p, 5.9k with 2n", "--coil", "a"], "contradict each other"),
+        (&["--lcr", "1.9H@1kHz", "--coil", "a", "--ohms", "3.9"], "3.90 Ω was read; coils like these"),
+        (&["--lcr", "1.9H@1kHz", "--coil", "a", "--ohms", "390k"], "390 kΩ was read; coils like these"),
     ] {
         let refused = drywire(folder.path(), &[&["measure"], arguments].concat());
         let words = String::from_utf8_lossy(&refused.stderr).into_owned();
