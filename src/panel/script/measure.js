@@ -204,7 +204,7 @@ document.addEventListener("swapped", () => {
   if (told.take !== "" && take instanceof HTMLSelectElement && take.value !== told.take) tell();
 });
 // What was said of an attempt that left nothing goes with the next thing that is done.
-for (const done of ["change", "submit"]) {
+for (const done of ["input", "change", "submit"]) {
   document.addEventListener(done, () => {
     trouble("", "file-trouble");
     if (told.isPassing) tell();

@@ -59,7 +59,10 @@ pub(in super::super) fn cavity_told(at: &str, document: &Document, guitar: &Guit
         Ok(harness.check(&wires))
     }) {
         Ok(checked) if checked.is_as_wanted() => return None,
-        Ok(checked) => format!("The wires told at Cavity are not this circuit: {}.", checked.verdict_words()),
+        Ok(checked) => {
+            let first = checked.faults.first().map_or("", |fault| fault.words.as_str());
+            format!("The wires told at Cavity are not this circuit: {first}.")
+        }
         Err(trouble) => format!("The wires told at Cavity do not fit this circuit: {}.", trouble.words()),
     };
     Some(

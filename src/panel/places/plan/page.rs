@@ -251,10 +251,12 @@ fn told(guitar: &Guitar, pickup: &Pickup, switch: &Soldered) -> (Markup, Markup)
             None => finding.what.clone(),
         })
         .collect();
-    let throws = all
-        .iter()
-        .zip(&described.facts)
-        .map(|(throw, facts)| format!("{} {}", facts.connection.label(), words::standing(throw.position())));
+    let throws = all.iter().zip(&described.facts).map(|(throw, facts)| {
+        let arrangement = facts.connection.arrangement();
+        let does =
+            arrangement.map_or_else(|| facts.connection.words(), |own| words::arrangement(own, pickup));
+        format!("{does} {}", words::standing(throw.position()))
+    });
     let throws: Vec<String> = throws.collect();
     let verdict = html! {
         p #joined.verdict.certain[faults.is_empty()] data-said role="status" {

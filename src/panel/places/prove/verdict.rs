@@ -109,7 +109,7 @@ mod tests {
             // A volume that is backwards is a mistake of the cavity alone, which the jack's own suspects do not know.
             (&["selector:1=0", "selector:1+volume@0=7.9k"], Together::InTheCavity, "Not as drawn"),
             (&["selector:1=7.9k", "tone.case=open"], Together::InTheCavity, "Not as drawn"),
-            (&["selector:1=1.3k", "tone.case=open"], Together::AtTheJack, "no single mistake"),
+            (&["selector:1=1.3k", "tone.case=open"], Together::AtTheJackOnly, "no single mistake"),
             (&["volume.case=open", "tone.case=470k"], Together::Unexplained, "no single mistake"),
         ] {
             let (own, told) = together(readings);
