@@ -166,7 +166,7 @@ fn read(path: &Path, console: &mut Console) -> Result<Take, Failure> {
 fn throw_and_take(text: &str) -> Result<(&str, &Path), Failure> {
     // A position may have equals signs of its own, selector:2+neck=parallel=take.wav, and so may a file.
     let splits = || text.match_indices('=').map(|(at, _)| (&text[..at], &text[at + 1..]));
-    let parts = splits().find(|(_, path)| Path::new(path).is_file()).or_else(|| splits().last());
+    let parts = splits().find(|(_, path)| Path::new(path).is_file()).or_else(|| splits().next_back());
     let (name, path) = parts.filter(|(name, path)| !name.is_empty() && !path.is_empty()).ok_or_else(|| {
         Failure::input(
             format!("`{text}` does not say in which throw it was recorded"),
