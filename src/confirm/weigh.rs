@@ -45,6 +45,8 @@ pub(super) struct Fit {
 pub(super) enum Cause {
     /// The later take is of one of these voices, by its group.
     Voice(usize),
+    /// The first take is of one of these voices, by its group, and the later one as it is drawn.
+    First(usize),
     /// Both throws do what the other one is to do.
     Swapped,
     /// The recording's gain was changed between the takes.
@@ -164,6 +166,14 @@ impl Drawn<'_> {
         let swapped = fit(measured, &difference(self.later, self.first), 0.0)?;
         if !is_same && swapped.score < best.1.score {
             best = (Cause::Swapped, swapped);
+        }
+        // The first sounding as the later one is to is told as both sounding alike.
+        let is_another = |group: &Group| !group.contains(&self.first) && !group.contains(&self.later);
+        for (place, group) in self.groups.iter().enumerate().filter(|(_, group)| is_another(group)) {
+            let fits = group.iter().filter_map(|voice| fit(measured, &difference(*voice, self.later), 0.0));
+            best = fits
+                .map(|own| (Cause::First(place), own))
+                .fold(best, |best, own| if own.1.score < best.1.score { own } else { best });
         }
         if measured.strums.is_some() {
             let gain = fit(measured, &as_drawn, GAIN_DB)?;

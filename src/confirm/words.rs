@@ -65,6 +65,13 @@ pub(super) fn of<'n>(weighed: &Weighed, called: &dyn Fn(usize) -> Vec<&'n str>, 
                 name(group)
             )
         }
+        (Verdict::CannotBeTold, Cause::First(group)) => {
+            format!(
+                "cannot be told from these takes: {first} as {} in place of {}, which is drawn, fits somewhat better",
+                name(group),
+                name(weighed.first)
+            )
+        }
         (Verdict::CannotBeTold, Cause::Swapped) => {
             format!(
                 "cannot be told from these takes: {later} and {first} the other way round fit somewhat better"
@@ -73,6 +80,11 @@ pub(super) fn of<'n>(weighed: &Weighed, called: &dyn Fn(usize) -> Vec<&'n str>, 
         (Verdict::NotConsistent, Cause::Swapped) => format!(
             "not consistent with {drawn}, which is drawn; consistent with the throws being swapped: {later} sounds as {first} is to, \
              and {first} as {later} is to"
+        ),
+        (Verdict::NotConsistent, Cause::First(group)) => format!(
+            "not consistent with {drawn} against {}, which are drawn; consistent with {later} being as drawn and {first} being {}",
+            name(weighed.first),
+            name(group)
         ),
         (Verdict::NotConsistent, Cause::Voice(group)) if group == weighed.first => format!(
             "not consistent with {drawn}, which is drawn; both throws sound alike: the throw does not do what is drawn"
@@ -108,11 +120,11 @@ fn verdict(weighed: &Weighed) -> Verdict {
     let (cause, fit) = weighed.best;
     match cause {
         Cause::Gain => Verdict::CannotBeTold,
-        Cause::Voice(_) | Cause::Swapped if !fit.is_one() => Verdict::CannotBeTold,
+        Cause::Voice(_) | Cause::First(_) | Cause::Swapped if !fit.is_one() => Verdict::CannotBeTold,
         Cause::Voice(group) if group == weighed.drawn && fit.agrees() => Verdict::Consistent,
         Cause::Voice(group) if group == weighed.drawn => Verdict::CannotBeTold,
-        Cause::Voice(_) | Cause::Swapped if weighed.lag < REFUSED => Verdict::CannotBeTold,
-        Cause::Voice(_) | Cause::Swapped => Verdict::NotConsistent,
+        Cause::Voice(_) | Cause::First(_) | Cause::Swapped if weighed.lag < REFUSED => Verdict::CannotBeTold,
+        Cause::Voice(_) | Cause::First(_) | Cause::Swapped => Verdict::NotConsistent,
     }
 }
 
@@ -120,7 +132,7 @@ fn consistent_with<'n>(weighed: &Weighed, called: &dyn Fn(usize) -> Vec<&'n str>
     let (cause, fit) = weighed.best;
     // Of throws that are swapped the later one is what the first is to be; a changed gain leaves the tone of what is drawn.
     let best = match cause {
-        Cause::Voice(_) => None,
+        Cause::Voice(_) | Cause::First(_) => None,
         Cause::Swapped => Some((weighed.first, fit)),
         Cause::Gain => Some((weighed.drawn, fit)),
     };
