@@ -145,11 +145,14 @@ await drag("bridge.a+", "selector.0");
 await drawn("not as wanted", planned.length, "selector.0 bridge.a+");
 await page.locator("#undo").click();
 await drawn("as wanted", planned.length);
-// By two presses; at the same lug again it is the next that is there, at last a new wire.
+// By two presses, a new wire also from a lug that has one; at the same lug again it is the one that is there, and then nothing.
+await press("jack.tip");
+assert.match(await hand(), /a new wire from the jack's tip\. Press there again for what is on it/);
 await press("jack.tip");
 assert.match(await hand(), /^In hand: wire \d+ from the middle lug of the volume control, so far on the jack's tip/);
 await press("jack.tip");
-assert.match(await hand(), /a new wire from the jack's tip/);
+assert.match(await hand(), /^Nothing in hand/);
+await press("jack.tip");
 await press("jack.sleeve");
 await drawn("not as wanted", planned.length + 1);
 // What is not wanted there is taken off.
@@ -169,6 +172,7 @@ assert.match(await hand(), /so far on the jack's tip/);
 await page.locator("#hand-back").click();
 assert.match(await hand(), /^Nothing in hand/);
 // Two ends of one wire at one place are refused, and the wire stands as before.
+await press("jack.tip");
 await press("jack.tip");
 await press("volume.2");
 await page.waitForFunction(() => /^Nothing in hand/.test(document.querySelector("#hand").textContent));
@@ -280,10 +284,12 @@ async function arrowsTo(name) {
 }
 await arrowsTo("volume.2");
 await page.keyboard.press("Enter");
+await page.keyboard.press("Enter");
 assert.match(await hand(), /^In hand: wire \d+ from the jack's tip, so far on the middle lug of the volume control/);
 await page.keyboard.press("Escape");
 assert.equal(await on(), "volume.2");
 assert.match(await hand(), /^Nothing in hand/);
+await page.keyboard.press("Enter");
 await page.keyboard.press("Enter");
 await arrowsTo("volume.1");
 await page.keyboard.press(" ");
@@ -297,6 +303,7 @@ await drawn("as wanted", planned.length);
 await page.locator("#main").focus();
 await tabTo(page, ".target");
 await arrowsTo("jack.tip");
+await page.keyboard.press("Enter");
 await page.keyboard.press("Enter");
 await page.keyboard.press("Delete");
 await drawn("not as wanted", planned.length - 1);

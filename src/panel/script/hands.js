@@ -88,13 +88,28 @@ function wayOf(reach, near) {
   return { fixed, was, words: `wire ${reach.getAttribute("data-number")} from ${words(fixed)}, so far on ${words(was)}.` };
 }
 
-/** Returns all that can be picked up at a target. @type {(name: string) => Way[]} */
-function waysAt(name) {
-  const there = [...document.querySelectorAll(".reach")].filter((reach) => isOn(reach, name)).map((reach) => wayOf(reach, name));
+/** Returns the ends that are at a target. @type {(name: string) => Way[]} */
+const endsAt = (name) => [...document.querySelectorAll(".reach")].filter((reach) => isOn(reach, name)).map((reach) => wayOf(reach, name));
+
+/** Returns a new wire from a target that there may be beside `ends`; none from a lead that is on something. @type {(name: string, ends: Way[]) => Way[]} */
+function newAt(name, ends) {
   const own = target(name);
-  if (there.length > 0 && own?.hasAttribute("data-lead")) return there;
+  if (ends.length > 0 && own?.hasAttribute("data-lead")) return [];
   const called = own?.getAttribute("data-new") ?? `a new wire from ${words(name)}`;
-  return [...there, { fixed: name, was: "", words: `${called}.` }];
+  const more = ends.length > 0 ? " Press there again for what is on it." : "";
+  return [{ fixed: name, was: "", words: `${called}.${more}` }];
+}
+
+/** Returns all that a drag may begin at a target, what is on it first. @type {(name: string) => Way[]} */
+function draggedAt(name) {
+  const ends = endsAt(name);
+  return [...ends, ...newAt(name, ends)];
+}
+
+/** Returns all that a press may pick up at a target: a new wire first, for joints are soldered in any order, and what is on it. @type {(name: string) => Way[]} */
+function pressedAt(name) {
+  const ends = endsAt(name);
+  return [...newAt(name, ends), ...ends];
 }
 
 /** @type {(source: string, ways: Way[]) => void} */
@@ -148,7 +163,7 @@ function drop(to) {
 /** Picks up what is at a target, or puts down there; at the same target again it is the next that is there. @type {(of: Element) => void} */
 function press(of) {
   const name = nameOf(of);
-  if (!held) pick(name, waysAt(name));
+  if (!held) pick(name, pressedAt(name));
   else if (name === held.source) next();
   else put(name);
 }
@@ -183,7 +198,7 @@ const isPressed = gripped({
   pick(of, x, y) {
     if (held) return true;
     if (of.matches(".reach")) pickWire(of, x, y);
-    else pick(nameOf(of), waysAt(nameOf(of)));
+    else pick(nameOf(of), draggedAt(nameOf(of)));
     return true;
   },
   lead({ clientX: x, clientY: y }) {

@@ -191,7 +191,7 @@ fn by_hand(at: &str, harness: &Harness, stated: &Stated) -> Markup {
             label { input type="radio" name="hands" value="solder" checked; "Solder" }
             label { input type="radio" name="hands" value="move"; "Move parts to where they lie" }
         }
-        (how_by_hand("how-solder", "Press a lug, a lead or a wire to pick up its end, then the lug where it goes; or drag it there.", "On the drawing the arrow keys lead from lug to lug, Enter picks up and puts down, Escape puts back, Delete takes off."))
+        (how_by_hand("how-solder", "Press a lug for a new wire, then the lug where it goes; press the same lug again, or the wire, to move what is on it. Or drag an end to where it goes.", "On the drawing the arrow keys lead from lug to lug, Enter picks up and puts down, Escape puts back, Delete takes off."))
         (how_by_hand("how-move", "Press a part to pick it up, and where it lies to put it down; or drag it there.", "The arrow keys lead from part to part, Enter picks up and puts down, Escape puts back."))
         div data-part="drawn" data-put={ (at) "put-down" } data-move={ (at) "move-part" } { (drawing(&picture)) }
     }
