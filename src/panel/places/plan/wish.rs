@@ -191,8 +191,11 @@ mod tests {
         let three = Shown { kind: "on-on-on".to_owned(), ..Shown::default() };
         let new = Wish::of(&bare, pickup, &three).ok().unwrap().planned().ok().unwrap();
         assert!(new.plans.len() > 3);
-        // The last of the plans is in the guitar.
-        let plan = new.plans.last().unwrap();
+        // The last of the plans whose middle throw has a name of its own is in the guitar.
+        let is_named = |plan: &&Plan| {
+            Asked::all().any(|own| matches!(own, Asked::Named(_)) && own.accepts(&plan.throws()[1]))
+        };
+        let plan = new.plans.iter().rfind(is_named).unwrap();
         let name = |thing: &drywire::wiring::Thing| {
             format!("\"{}\"", thing.name(plan.switch(), drywire::wiring::EndNames::PlusMinus, [true; 2]))
         };

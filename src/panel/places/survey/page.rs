@@ -1,5 +1,7 @@
 //! What one sees of a survey: the few that stand for all, and all of them, sifted.
 
+use std::path::Path;
+
 use drywire::quantity::{counted, signed};
 use drywire::survey::{CircuitFigures, Radii, SurveyFigures};
 use drywire::words;
@@ -98,14 +100,21 @@ pub(in super::super) fn surveyed(
         }
         details.command data-part="command" {
             summary { "As a command" }
-            @let [file, out] = [home.join(FILE), folder.clone()].map(|path| shell_quoted(&path.display().to_string()));
-            pre {
-                "drywire survey --guitar " (file)
-                @if !heard.is_empty() && pickups.len() > 1 { " --pickup " (heard) }
-                @let asked = ways.arrangements(guitar);
-                @if !asked.is_empty() { " --arrangements " (asked.iter().map(ToString::to_string).collect::<Vec<_>>().join(",")) }
-                " --out " (out)
-            }
+            @let asked = ways.arrangements(guitar).iter().map(ToString::to_string).collect::<Vec<_>>().join(",");
+            pre { (command(&home.join(FILE), &folder, if pickups.len() > 1 { heard } else { "" }, &asked)) }
+        }
+    }
+}
+
+/// Returns the command that surveys the guitar of `file` into `out`, one pickup alone and `asked` arrangements where there are any.
+fn command(file: &Path, out: &Path, pickup: &str, asked: &str) -> String {
+    let [file, out] = [file, out].map(|path| shell_quoted(&path.display().to_string()));
+    match (pickup, asked) {
+        ("", "") => format!("drywire survey --guitar {file} --out {out}"),
+        (pickup, "") => format!("drywire survey --guitar {file} --pickup {pickup} --out {out}"),
+        ("", asked) => format!("drywire survey --guitar {file} --arrangements {asked} --out {out}"),
+        (pickup, asked) => {
+            format!("drywire survey --guitar {file} --pickup {pickup} --arrangements {asked} --out {out}")
         }
     }
 }
