@@ -23,7 +23,7 @@ use crate::panel::guitars::{Checked, GuitarsError, OpenGuitar, Way};
 use crate::panel::server::Panel;
 use crate::panel::view::{Asked, Doubted, GuitarPlace, notice};
 
-pub(super) use views::{shell_quoted, voices_of};
+pub(super) use views::{option_of, shell_quoted, voices_of};
 
 /// Where something is done, and what of which guitar is shown there.
 pub(super) type OfGuitar = (At, State<Arc<Panel>>, Path<String>, Query<Shown>);

@@ -162,6 +162,11 @@ fn command(panel: &Panel, own: &FolderName, guitar: &Guitar, shown: &Shown) -> S
     }
 }
 
+/// Returns the option that `whole` ends in, which names its command before it.
+pub(in crate::panel::places) fn option_of(whole: &'static str) -> &'static str {
+    whole.find("--").map_or(whole, |at| &whole[at..])
+}
+
 /// Returns `text` as one word of a shell's line.
 pub(in crate::panel::places) fn shell_quoted(text: &str) -> String {
     format!("'{}'", text.replace('\'', "'\\''"))

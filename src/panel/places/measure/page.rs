@@ -11,7 +11,7 @@ use drywire::page::Glossary;
 use drywire::page::html::{table, table_written};
 use maud::{Markup, PreEscaped, html};
 
-use super::super::guitar::{OpenState, shell_quoted};
+use super::super::guitar::{OpenState, option_of, shell_quoted};
 use super::wanted::{At, Basis, USUAL_KNOWN, is_table, pickup_of};
 use super::worked::{Bench, Outcome, Standing, Values};
 use crate::panel::guitars::{FILE, FolderName, Measurement, TakesFor};
@@ -342,11 +342,6 @@ fn explained(text: &str) -> String {
 
 /// The command that measures.
 const COMMAND: &str = "drywire measure";
-
-/// Returns the option of the command as written behind it.
-fn option_of(whole: &'static str) -> &'static str {
-    whole.strip_prefix(COMMAND).map_or(whole, str::trim_start)
-}
 
 /// Returns the command that does the same.
 fn command(panel: &Panel, own: &FolderName, guitar: &Guitar, told: &Measurement, from: Basis) -> String {

@@ -7,7 +7,7 @@ use drywire::survey::{CircuitFigures, Radii, SurveyFigures};
 use drywire::words;
 use maud::{Markup, html};
 
-use super::super::guitar::{OpenState, shell_quoted};
+use super::super::guitar::{OpenState, option_of, shell_quoted};
 use super::super::shown::Shown;
 use super::super::works::{Kind, Stage};
 use super::ways::Ways;
@@ -109,14 +109,15 @@ pub(in super::super) fn surveyed(
 /// Returns the command that surveys the guitar of `file` into `out`, one pickup alone and `asked` arrangements where there are any.
 fn command(file: &Path, out: &Path, pickup: &str, asked: &str) -> String {
     let [file, out] = [file, out].map(|path| shell_quoted(&path.display().to_string()));
-    match (pickup, asked) {
-        ("", "") => format!("drywire survey --guitar {file} --out {out}"),
-        (pickup, "") => format!("drywire survey --guitar {file} --pickup {pickup} --out {out}"),
-        ("", asked) => format!("drywire survey --guitar {file} --arrangements {asked} --out {out}"),
-        (pickup, asked) => {
-            format!("drywire survey --guitar {file} --pickup {pickup} --arrangements {asked} --out {out}")
-        }
-    }
+    let mut words = vec![format!("drywire survey --guitar {file}")];
+    let options = [
+        ("drywire survey --pickup", pickup),
+        ("drywire survey --arrangements", asked),
+        ("drywire survey --out", &out),
+    ];
+    let given = options.into_iter().filter(|(_, value)| !value.is_empty());
+    words.extend(given.map(|(whole, value)| format!("{} {value}", option_of(whole))));
+    words.join(" ")
 }
 
 /// Returns the few that stand for all, those that are out of phase apart.
