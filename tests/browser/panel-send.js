@@ -8,6 +8,7 @@ import { mkdirSync, readFileSync, readdirSync, symlinkSync, writeFileSync } from
 import { join, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
 import { entered, looked, placed, tabTo } from "./panel-window.js";
+import { KNOBS, SWITCHED } from "./played.js";
 import { wave } from "./sounds.js";
 
 const folder = resolve(process.argv[2]);
@@ -16,17 +17,7 @@ const own = join(guitars, "gift");
 mkdirSync(join(own, "takes"), { recursive: true });
 writeFileSync(join(own, "guitar.toml"), `format = 1
 name = "Gift"
-[[pickup]]
-name = "bridge"
-like = "vintage-full-size"
-[[switch]]
-name = "mode"
-table = "on-on"
-joints = [["a+", "hot", "L3"], ["a-", "L1", "R2"], ["b+", "L2"], ["b-", "ground", "R3"]]
-[controls]
-volume = { pot = "500k" }
-tone = { pot = "500k", capacitor = "22n" }
-`);
+${SWITCHED}${KNOBS}`);
 writeFileSync(join(own, "takes/riff.wav"), wave(48000, 1, 2));
 symlinkSync("/etc/hostname", join(own, "takes/outside.wav"));
 

@@ -7,6 +7,7 @@ import { execFileSync } from "node:child_process";
 import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { entered, looked, tabTo } from "./panel-window.js";
+import { KNOBS, SWITCHED } from "./played.js";
 
 const folder = resolve(process.argv[2]);
 const guitars = join(folder, "guitars");
@@ -27,21 +28,11 @@ from_bridge = "150 mm"
 name = "selector"
 table = "three-way-toggle"
 joints = [["bridge", "1"], ["neck", "2"], ["out", "0"]]
-[controls]
-volume = { pot = "500k" }
-tone = { pot = "500k", capacitor = "22n" }
-`);
+${KNOBS}`);
 mkdirSync(join(guitars, "switched"), { recursive: true });
 writeFileSync(join(guitars, "switched/guitar.toml"), `format = 1
 name = "With a switch"
-[[pickup]]
-name = "bridge"
-like = "vintage-full-size"
-[[switch]]
-name = "mode"
-table = "on-on"
-joints = [["a+", "hot", "L3"], ["a-", "L1", "R2"], ["b+", "L2"], ["b-", "ground", "R3"]]
-`);
+${SWITCHED}`);
 const { page, faults, at, end } = await entered(guitars);
 
 // With a switch in the guitar one says what is surveyed: every way, or what the switch does.

@@ -7,10 +7,8 @@ import { pcm16 } from "./sounds.js";
 
 export const RATE = 44100;
 
-/** A guitar whose switch has series in its first throw and parallel in its third. */
-export const BENCH = `format = 1 # mine
-name = "Bench"
-[[pickup]]
+/** A pickup whose switch has series in its first throw and parallel in its third, as a guitar's file has them. */
+export const SWITCHED = `[[pickup]]
 name = "bridge"
 like = "vintage-full-size"
 [[switch]]
@@ -18,10 +16,18 @@ name = "mode"
 on = "bridge"
 table = "on-on"
 joints = [["a+", "hot", "L3"], ["a-", "L1", "R2"], ["b+", "L2"], ["b-", "ground", "R3"]]
-[controls]
+`;
+
+/** Usual knobs, as a guitar's file has them. */
+export const KNOBS = `[controls]
 volume = { pot = "500k" }
 tone = { pot = "500k", capacitor = "22n" }
 `;
+
+/** A guitar with that switch. */
+export const BENCH = `format = 1 # mine
+name = "Bench"
+${SWITCHED}${KNOBS}`;
 
 const program = (...line) => execFileSync(process.env.DRYWIRE, line, { stdio: ["ignore", "pipe", "ignore"] });
 
