@@ -6,7 +6,7 @@ import assert from "node:assert/strict";
 import { spawnSync } from "node:child_process";
 import { mkdirSync, readFileSync, readdirSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
-import { entered, hearing, looked, opened, pictured, placed, tabTo } from "./panel-window.js";
+import { entered, hearing, pictured, placed, seenAlike, tabTo, verdictIn } from "./panel-window.js";
 import { BENCH, RATE, heardThrough, recordedAs } from "./played.js";
 
 const folder = resolve(process.argv[2]);
@@ -30,7 +30,7 @@ const blocks = [["mode:1", [0.6, 0.7, 0.65, 0.75]], ["mode:3", [0.7, 0.6, 0.7, 0
 const { context, page, faults, end } = await entered(guitars, "--autoplay-policy=no-user-gesture-required", ...hearing(blocks[0][1]));
 await placed(page, "Confirm");
 await page.waitForSelector("#run");
-const verdict = (words, at = page) => at.waitForFunction((words) => document.querySelector(".verdict")?.textContent.includes(words), words, { timeout: 60000 });
+const verdict = (words) => verdictIn(page, words);
 const trouble = () => page.locator("#sound-trouble").textContent();
 const next = (mode) => page.waitForFunction((mode) => document.querySelector(".next strong").textContent === mode && document.getElementById("voice").value === mode, mode);
 
@@ -88,15 +88,7 @@ await pictured(page);
 assert.ok((await page.locator(".command pre").textContent()).includes(`'${kept[3]}'`));
 assert.equal(readFileSync(file, "utf8"), BENCH, "nothing of it is in the guitar's file");
 
-// A second window sees the same.
-const second = await opened(context, page.url(), faults);
-await verdict("mode:3: consistent", second);
-await second.close();
-await looked(page, folder, "confirm", async () => {
-  await page.reload();
-  await pictured(page);
-});
-await page.setViewportSize({ width: 1400, height: 900 });
+await seenAlike({ context, page, faults }, folder, "confirm", "mode:3: consistent");
 
 // Two throws that are exchanged are told: the takes of one are said to be of the other.
 writeFileSync(join(own, "readings/confirm.toml"), record.replaceAll('voice = "mode:1"', 'voice = "x"').replaceAll('voice = "mode:3"', 'voice = "mode:1"').replaceAll('voice = "x"', 'voice = "mode:3"'));

@@ -7,7 +7,7 @@ import assert from "node:assert/strict";
 import { spawnSync } from "node:child_process";
 import { mkdirSync, readFileSync, readdirSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
-import { entered, hearing, looked, opened, pictured, placed, tabTo } from "./panel-window.js";
+import { entered, hearing, pictured, placed, seenAlike, tabTo, verdictIn } from "./panel-window.js";
 import { BENCH, RATE, heardThrough, recordedAs } from "./played.js";
 
 const folder = resolve(process.argv[2]);
@@ -48,7 +48,7 @@ const [short, long] = [flipped(1, FEW, 15), flipped(2, MANY, 1)];
 const { context, page, faults, end } = await entered(guitars, "--autoplay-policy=no-user-gesture-required", ...hearing(short));
 await placed(page, "Confirm");
 await page.waitForSelector("#run");
-const verdict = (words, at = page) => at.waitForFunction((words) => document.querySelector(".verdict")?.textContent.includes(words), words, { timeout: 60000 });
+const verdict = (words) => verdictIn(page, words);
 const trouble = () => page.locator("#sound-trouble").textContent();
 const counts = (notes, throws) => page.waitForFunction(([notes, throws]) => Number(document.getElementById("counted").textContent) >= notes
   && Number(document.getElementById("thrown").textContent) >= throws || document.getElementById("sound-trouble").textContent, [notes, throws], { timeout: 60000 });
@@ -125,15 +125,7 @@ assert.equal(await page.locator(".verdicts tbody tr").count(), answer.difference
 await pictured(page);
 assert.equal(readFileSync(file, "utf8"), BENCH, "nothing of it is in the guitar's file");
 
-// A second window sees the same.
-const second = await opened(context, page.url(), faults);
-await verdict("mode:3: consistent", second);
-await second.close();
-await looked(page, folder, "flips", async () => {
-  await page.reload();
-  await pictured(page);
-});
-await page.setViewportSize({ width: 1400, height: 900 });
+await seenAlike({ context, page, faults }, folder, "flips", "mode:3: consistent");
 
 // Throws that are exchanged: what is said to begin in one begins in the other.
 await page.locator('[data-place="first"]').selectOption("mode:3");

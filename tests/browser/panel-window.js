@@ -95,3 +95,19 @@ export async function looked(page, folder, name, again = async () => {}) {
   }
   await printsWhole(page);
 }
+
+/** Waits until a window of Confirm tells these words first. */
+export const verdictIn = (page, words) =>
+  page.waitForFunction((wanted) => document.querySelector(".verdict")?.textContent.includes(wanted), words, { timeout: 60000 });
+
+/** Holds that a second window of Confirm tells these words as well, and looks at the page with its picture; it is at a desk afterwards. */
+export async function seenAlike({ context, page, faults }, folder, name, words) {
+  const second = await opened(context, page.url(), faults);
+  await verdictIn(second, words);
+  await second.close();
+  await looked(page, folder, name, async () => {
+    await page.reload();
+    await pictured(page);
+  });
+  await page.setViewportSize({ width: 1400, height: 900 });
+}
